@@ -1,0 +1,1 @@
+"""The checks room of perpend."""

@@ -1,0 +1,21 @@
+"""The two ways perpend ends badly: the input's fault (exit 2) and ours (exit 3)."""
+
+from __future__ import annotations
+
+
+class PerpendError(Exception):
+    """Base of every error that perpend raises on purpose; its text is one clear sentence."""
+
+    exit_code: int = 3
+
+
+class InputError(PerpendError):
+    """The drawing, the settings or the command line is wrong; the sentence says what to do."""
+
+    exit_code = 2
+
+
+class InternalError(PerpendError):
+    """A promise of ours was broken, such as an output that did not read back whole."""
+
+    exit_code = 3

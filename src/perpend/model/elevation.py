@@ -1,0 +1,235 @@
+"""What was read from a drawing: walls, their openings, and what stands in or at them.
+
+Everything a wall holds is in the wall's own axes (inches; x from its left end, y from its bottom).
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from perpend.model.geometry import Box, Frame, Path, Profile, lowest_height
+
+
+class EndCondition(StrEnum):
+    """What a wall meets at one of its ends."""
+
+    CORNER = "corner"
+    """A return wall: a joint is needed within the corner distance."""
+    FREE = "free"
+    """Nothing: the panel is measured to the end."""
+    CONTINUES = "continues"
+    """A joint or the rest of the wall beyond the sheet: the panel is measured to the end."""
+    JOINT = "joint"
+    """A joint stands at the end itself: an adjoining wall begins there."""
+
+
+class Treatment(StrEnum):
+    """How an opening is dealt with."""
+
+    REINFORCED = "reinforced"
+    UNREINFORCED = "unreinforced"
+
+
+class HeightBasis(StrEnum):
+    """Which height the spacing is measured against."""
+
+    WALL = "wall"
+    STOREY = "storey"
+
+
+class PlaceKind(StrEnum):
+    """Why a joint is forced at a station."""
+
+    HEIGHT_CHANGE = "height-change"
+    THICKNESS_CHANGE = "thickness-change"
+    PILASTER = "pilaster"
+    INTERSECTION = "intersection"
+    FOUNDATION_JOINT = "foundation-joint"
+    ADJOINING_WALL = "adjoining-wall"
+    EXISTING = "existing"
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A hole in a wall.
+
+    Attributes:
+        tag: the drafter's mark, or one made up (``opening 3``) when there is none.
+        handle: DXF handle of the entity it came from.
+        box: left jamb, sill, right jamb, head; the bounding rectangle when arched or sloped.
+        outline: closed ring of its corners, arcs flattened; the box's corners when rectangular.
+        layer: DXF layer it stands on.
+        treatment: what the drawing itself says (by layer or tag), or None.
+        arched: True when the head is not straight and level.
+    """
+
+    tag: str
+    handle: str
+    box: Box
+    outline: Path = ()
+    layer: str = ""
+    treatment: Treatment | None = None
+    arched: bool = False
+
+    @property
+    def width_in(self) -> float:
+        """Clear width between the jambs."""
+        return self.box.width
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A station where something other than spacing asks for a joint."""
+
+    x_in: float
+    kind: PlaceKind
+    handle: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnJoint:
+    """A joint that stands in the drawing already.
+
+    Attributes:
+        path: its line from bottom to top, wall axes.
+        handle: handle of its first entity.
+        handles: every entity it was put together from.
+        ours: True when an earlier run of perpend drew it.
+        joint_type: type named by the drawing, or None.
+    """
+
+    path: Path
+    handle: str
+    handles: tuple[str, ...] = ()
+    ours: bool = False
+    joint_type: str | None = None
+    layer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """A line of lateral support (floor, roof): its height and where it starts and stops."""
+
+    y_in: float
+    x0_in: float
+    x1_in: float
+    handle: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BondBeam:
+    """A bond beam drawn on the elevation; structural ones run through joints."""
+
+    box: Box
+    structural: bool = False
+    handle: str = ""
+    layer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """One wall of an elevation, in its own axes.
+
+    Attributes:
+        tag: the drafter's mark, or one made up (``wall 1``).
+        handle: DXF handle of its outline.
+        frame: where its axes lie in the drawing.
+        length_in: from its left end to its right end.
+        top: upper edge.
+        bottom: lower edge.
+        openings: sorted by left jamb, then sill.
+        left_end: what the drawing says of the left end (adjoining wall), or None.
+        right_end: likewise.
+        places: stations that need a joint for a reason the drawing shows.
+        drawn_joints: joints already in the drawing.
+        supports: lateral support lines.
+        bond_beams: drawn bond beams.
+        texts: every text inside the wall or an opening of it, as drawn.
+        layer: DXF layer of the outline.
+    """
+
+    tag: str
+    handle: str
+    length_in: float
+    top: Profile
+    bottom: Profile
+    frame: Frame = field(default_factory=Frame)
+    openings: tuple[Opening, ...] = ()
+    left_end: EndCondition | None = None
+    right_end: EndCondition | None = None
+    places: tuple[Place, ...] = ()
+    drawn_joints: tuple[DrawnJoint, ...] = ()
+    supports: tuple[Support, ...] = ()
+    bond_beams: tuple[BondBeam, ...] = ()
+    texts: tuple[str, ...] = ()
+    layer: str = ""
+
+    @property
+    def height_in(self) -> float:
+        """Least height of the whole wall, from edge to edge."""
+        return lowest_height(self.top, self.bottom, 0.0, self.length_in)
+
+    @property
+    def greatest_height_in(self) -> float:
+        """Distance from the lowest point of the bottom to the highest of the top."""
+        return max(y for _, y in self.top.points) - min(y for _, y in self.bottom.points)
+
+    def panel_height_in(self, x0_in: float, x1_in: float, basis: HeightBasis = HeightBasis.WALL) -> float:
+        """Return the height H of the panel between two stations.
+
+        With `HeightBasis.STOREY` this is the least height between neighbouring lateral supports
+        (the wall's bottom and top count as supports); a joint runs through every storey, so the
+        lowest one governs.
+        """
+        whole = lowest_height(self.top, self.bottom, x0_in, x1_in)
+        if basis is HeightBasis.WALL:
+            return whole
+        base = max(y for _, y in self.bottom.between(x0_in, x1_in))
+        crown = min(y for _, y in self.top.between(x0_in, x1_in))
+        inner = sorted(
+            s.y_in for s in self.supports if s.x0_in < x1_in and s.x1_in > x0_in and base < s.y_in < crown
+        )
+        levels = [base, *inner, crown]
+        return min(b - a for a, b in itertools.pairwise(levels)) if inner else whole
+
+
+@dataclass(frozen=True, slots=True)
+class Ignored:
+    """Something on a layer of interest that was not used, and why."""
+
+    handle: str
+    kind: str
+    layer: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Elevation:
+    """All that was read from one drawing.
+
+    Attributes:
+        path: the drawing's path as given.
+        sha256: of the file's bytes.
+        dxf_version: such as ``R2010``.
+        units: the drawing's length unit, such as ``in`` or ``mm``.
+        units_why: how the unit was known (header, setting, or a guess and its reason).
+        inches_per_unit: inches in one drawing unit.
+        metric: True when lengths are printed in millimetres.
+        walls: left to right, top row first.
+        ignored: what was left out, and why.
+        repaired: what was mended while reading (bridged gaps, doubled outlines), one sentence each.
+    """
+
+    path: str
+    sha256: str
+    dxf_version: str
+    units: str
+    walls: tuple[Wall, ...]
+    units_why: str = "header"
+    inches_per_unit: float = 1.0
+    metric: bool = False
+    ignored: tuple[Ignored, ...] = ()
+    repaired: tuple[str, ...] = ()

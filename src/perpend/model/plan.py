@@ -1,0 +1,319 @@
+"""What a wall gets: limits, joints, panels, lintels, slip planes and steel.
+
+These are plain results. The rule book decides the limits, the layout fills in the joints, the
+drawing and the reports only read them. All places are in the wall's own axes, inches.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+from perpend.model.elevation import EndCondition, HeightBasis, Opening, PlaceKind, Treatment, Wall
+from perpend.model.geometry import Box, Path
+
+
+class Standing(StrEnum):
+    """How far a number can be trusted."""
+
+    PUBLISHED = "published"
+    MEMORY = "memory"
+    COMMON_PRACTICE = "common practice"
+    DERIVED = "derived"
+    DECISION = "decision"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a number comes from.
+
+    Attributes:
+        row: key of the rule-book row, such as ``spacing.empirical-full``.
+        document: such as ``TEK 10-2C (2010)``.
+        clause: such as ``Table 1``.
+        standing: how far it can be trusted; ``memory`` is shown as "unverified" everywhere.
+        text: what the row says, in one line.
+    """
+
+    row: str
+    document: str
+    clause: str
+    standing: Standing
+    text: str = ""
+
+    @property
+    def unverified(self) -> bool:
+        """True when the page itself was never seen."""
+        return self.standing is Standing.MEMORY
+
+    def cite(self) -> str:
+        """Return the source in one line, with its standing."""
+        place = f"{self.document}, {self.clause}" if self.clause else self.document
+        mark = "memory: unverified" if self.unverified else str(self.standing)
+        return f"{place} ({mark})"
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The limits that govern a panel of a given height.
+
+    Attributes:
+        method: ``empirical``, ``engineered``, ``veneer`` or ``no-joints``.
+        units: ``full-height`` or ``half-high``.
+        height_in: the height H the limits were taken at.
+        height_basis: which height that is.
+        max_spacing_in: greatest panel length; None when the method needs no joints.
+        governing: ``ratio``, ``cap`` or ``none``.
+        ratio: spacing over height, after any tightening.
+        cap_in: greatest spacing whatever the height, after any tightening.
+        corner_distance_in: greatest distance of the first joint from a corner.
+        corner_min_in: least distance of a joint from a corner (0 when the book has none).
+        tightened: what the settings tightened, in words, or empty.
+        sources: the rows used.
+    """
+
+    method: str
+    units: str
+    height_in: float
+    height_basis: HeightBasis
+    max_spacing_in: float | None
+    governing: str
+    ratio: float | None
+    cap_in: float | None
+    corner_distance_in: float | None
+    corner_min_in: float = 0.0
+    tightened: str = ""
+    sources: tuple[Source, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lintel:
+    """The lintel over an opening, with its bearings or extensions."""
+
+    box: Box
+    bearing_left_in: float
+    bearing_right_in: float
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OpeningRule:
+    """What the rule book and the settings ask of one opening.
+
+    Attributes:
+        opening: the opening.
+        treatment: reinforced or unreinforced.
+        jambs_required: joints needed at its jambs: 0, 1 (either side) or 2.
+        clear_in: a joint that does not serve this opening keeps at least this far from its jambs.
+        step_in: how far a jamb joint steps out under the lintel (length of the slip plane); 0 when
+            it runs straight up.
+        lintel: the lintel to draw, None when there is no masonry above.
+        boundary_case: True when the width falls in neither printed branch.
+        wide: True when both jambs need a joint.
+        near_within_in: a joint must stand within this distance of each jamb (books that ask for it).
+        sources: the rows used.
+    """
+
+    opening: Opening
+    treatment: Treatment
+    jambs_required: Literal[0, 1, 2]
+    clear_in: float
+    step_in: float
+    lintel: Lintel | None
+    boundary_case: bool = False
+    wide: bool = False
+    near_within_in: float | None = None
+    sources: tuple[Source, ...] = ()
+
+
+Side = Literal["left", "right"]
+
+
+class JointKind(StrEnum):
+    """How a joint runs and what it answers to."""
+
+    STRAIGHT = "straight"
+    """On a module line, bottom to top."""
+    JAMB = "jamb"
+    """At the jamb of an opening, stepped around its lintel."""
+    FORCED = "forced"
+    """Where the wall itself changes: height, thickness, pilaster, intersection, foundation joint."""
+    END = "end"
+    """At the end of the wall, where another wall adjoins."""
+    EXISTING = "existing"
+    """Drawn by someone else and kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class SlipPlane:
+    """The level piece of a stepped joint, under the bearing of a lintel."""
+
+    x0_in: float
+    x1_in: float
+    y_in: float
+    opening: str
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """One control joint.
+
+    Attributes:
+        number: 1, 2, ... from the wall's left end.
+        x_in: station of its foot.
+        path: the whole line from bottom to top, steps included.
+        kind: how it runs.
+        reason: why it stands there, one clause.
+        serves: tags of the openings whose jamb it serves.
+        slip_planes: its level pieces.
+        place: what forced it, or None.
+        joint_type: key of the joint type, or None when none was named.
+        existing: True when it stood in the drawing already.
+        handle: of the existing entity, or empty.
+        sources: rows that asked for it.
+    """
+
+    number: int
+    x_in: float
+    path: Path
+    kind: JointKind
+    reason: str
+    serves: tuple[str, ...] = ()
+    slip_planes: tuple[SlipPlane, ...] = ()
+    place: PlaceKind | None = None
+    joint_type: str | None = None
+    existing: bool = False
+    handle: str = ""
+    sources: tuple[Source, ...] = ()
+
+    @property
+    def head_x_in(self) -> float:
+        """Station of its upper end."""
+        return self.path[-1][0]
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """The masonry between two joints, or between a joint and an end.
+
+    Attributes:
+        x0_in: foot of the left joint, or the wall's left end.
+        x1_in: foot of the right joint, or the right end.
+        length_in: greatest level distance between the two on any course; more than ``x1 - x0``
+            where a stepped joint leans away.
+        limit_in: greatest length allowed here; None when the method needs no joints.
+        height_in: the height the limit was taken at.
+        at_corner: True when the panel ends at a corner, so that half the spacing was tested too.
+    """
+
+    x0_in: float
+    x1_in: float
+    length_in: float
+    limit_in: float | None
+    height_in: float
+    at_corner: bool = False
+
+    @property
+    def utilisation(self) -> float | None:
+        """Length over limit; above 1 the panel is too long."""
+        return None if self.limit_in is None else self.length_in / self.limit_in
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A reinforcing bar drawn on the elevation: jamb bar, sill or head bar."""
+
+    path: Path
+    kind: Literal["jamb", "sill", "head", "bed", "bond-beam"]
+    opening: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReinforcementChoice:
+    """One way to meet the horizontal reinforcement: what, and how far apart at most."""
+
+    name: str
+    area_in2: float
+    max_spacing_in: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class HorizontalReinforcement:
+    """What the wall needs between its joints."""
+
+    required_in2_per_ft: float | None
+    choices: tuple[ReinforcementChoice, ...]
+    source: Source | None = None
+    chosen: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SearchCounts:
+    """Work done by the search, in counts rather than seconds."""
+
+    candidates: int = 0
+    pairs_examined: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What a layout costs, in the order in which it is minimised.
+
+    Attributes:
+        violations: joints missing, requirements unserved and forced joints standing too near
+            something.
+        excess_in: inches by which limits are exceeded, summed.
+        joints: joints within the wall.
+        slip_planes: level pieces of stepped joints.
+        longest_in: longest panel.
+        unevenness: sum of the squares of the panel lengths, in².
+    """
+
+    violations: int
+    excess_in: float
+    joints: int
+    slip_planes: int
+    longest_in: float
+    unevenness: float
+
+
+@dataclass(frozen=True, slots=True)
+class WallPlan:
+    """Everything decided about one wall, ready to be drawn or reported.
+
+    Attributes:
+        wall: the wall.
+        limits: limits of the whole wall (at its least height).
+        left_end: condition used at the left end.
+        right_end: likewise.
+        openings: what was asked of each opening, in the order of ``wall.openings``.
+        joints: left to right; joints at the ends included.
+        panels: left to right.
+        bars: steel to draw.
+        reinforcement: horizontal reinforcement.
+        joint_type: key of the joint type used, or None.
+        joint_type_name: as printed, with what is known of its shear transfer and fire rating.
+        module_in: distance between the stations where a joint may stand.
+        cost: what the layout costs; None when the joints were read and not placed.
+        counts: work done by the search.
+        notes: remarks that belong in the note block, one sentence each.
+    """
+
+    wall: Wall
+    limits: Limits
+    left_end: EndCondition
+    right_end: EndCondition
+    openings: tuple[OpeningRule, ...]
+    joints: tuple[Joint, ...]
+    panels: tuple[Panel, ...]
+    bars: tuple[Bar, ...]
+    reinforcement: HorizontalReinforcement
+    joint_type: str | None
+    joint_type_name: str
+    module_in: float
+    cost: Cost | None = None
+    counts: SearchCounts = SearchCounts()
+    notes: tuple[str, ...] = ()

@@ -1,0 +1,1 @@
+"""Rule books as data, and which limits govern a wall."""
