@@ -110,6 +110,9 @@ class WallBasis:
         course_in: height of a course.
         place_sources: rows that ask for joints at changes, intersections and the like, by place kind.
         notes: remarks for the note block.
+        other_treatments: for each opening the rule it would have under the other treatment, or None
+            where there is none; used to say what would free a wall that can't be satisfied.
+        other_spacings: spacing rules of the other methods that apply to this wall, likewise.
     """
 
     wall: Wall
@@ -131,6 +134,8 @@ class WallBasis:
     course_in: float
     place_sources: tuple[tuple[str, Source], ...] = ()
     notes: tuple[str, ...] = ()
+    other_treatments: tuple[OpeningRule | None, ...] = ()
+    other_spacings: tuple[SpacingRule, ...] = ()
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations."""

@@ -1,0 +1,327 @@
+"""Every line on which a joint of this wall could stand, and what the wall asks of them.
+
+docs/placement.md is the specification. Positions are in ticks (see `layout.paths`).
+
+Glossary:
+    candidate: a line that a joint could take.
+    forced: a candidate that must be taken.
+    keep-out: the stations near an opening where a joint that does not serve it may not stand.
+    requirement: a set of candidates of which at least one must be taken.
+    lost: something asked for that no candidate can give; it counts as a violation from the start.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import groupby, pairwise
+
+from perpend.layout.paths import Line, drawn_line, jamb_line, straight_line
+from perpend.model import (
+    DrawnJoint,
+    EndCondition,
+    JointKind,
+    OpeningRule,
+    Place,
+    PlaceKind,
+    Side,
+    Treatment,
+    Wall,
+)
+from perpend.rulebook.basis import WallBasis
+from perpend.units import SAME_IN, from_ticks, to_ticks
+
+SAME = to_ticks(SAME_IN)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One line on which a joint could stand.
+
+    Attributes:
+        line: the line.
+        kind: straight, jamb, forced or existing.
+        serves: (index of the opening, side) of every jamb it serves.
+        forced: True when it must be taken.
+        place: what forces it.
+        drawn: the drawn joint it stands for.
+        too_near: openings (by index) that it stands too near to although it must be taken.
+    """
+
+    line: Line
+    kind: JointKind
+    serves: frozenset[tuple[int, Side]] = frozenset()
+    forced: bool = False
+    place: Place | None = None
+    drawn: DrawnJoint | None = None
+    too_near: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """At least one of these candidates must be taken, for this opening."""
+
+    opening: int
+    sides: tuple[Side, ...]
+    candidates: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Something the wall asks for that nothing can give."""
+
+    opening: int | None
+    sides: tuple[Side, ...] = ()
+    place: Place | None = None
+    blocked_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """All candidates of a wall, sorted by foot, with what is asked of them."""
+
+    candidates: tuple[Candidate, ...]
+    requirements: tuple[Requirement, ...]
+    lost: tuple[Lost, ...] = ()
+    blocked_jambs: dict[tuple[int, Side], str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class KeepOuts:
+    """The keep-outs of a wall's openings, sorted for look-up."""
+
+    spans: tuple[tuple[int, int, int], ...]
+    """(start, end, index of the opening), sorted by start; a joint may stand at start or end."""
+    reach: int
+    """Length of the longest span."""
+    starts: tuple[int, ...]
+
+    def hit_by(self, lo: int, hi: int) -> Iterator[int]:
+        """Yield the openings whose keep-out the stations lo..hi enter by more than the tolerance."""
+        first = bisect_left(self.starts, lo - self.reach)
+        last = bisect_right(self.starts, hi)
+        for start, end, index in self.spans[first:last]:
+            if lo < end - SAME and hi > start + SAME:
+                yield index
+
+    def clear_of(self, lo: int, hi: int) -> bool:
+        """Say whether the stations lo..hi enter no keep-out."""
+        return next(self.hit_by(lo, hi), None) is None
+
+
+def keep_outs(rules: Sequence[OpeningRule]) -> KeepOuts:
+    """Collect the keep-outs of all openings: jamb to jamb, and ``clear_in`` on either side."""
+    spans = sorted(
+        (to_ticks(r.opening.box.x0 - r.clear_in), to_ticks(r.opening.box.x1 + r.clear_in), i)
+        for i, r in enumerate(rules)
+    )
+    reach = max((end - start for start, end, _ in spans), default=0)
+    return KeepOuts(tuple(spans), reach, tuple(start for start, _, _ in spans))
+
+
+def field_of(basis: WallBasis) -> Field:
+    """Return every candidate of a wall and what is asked of them."""
+    outs = keep_outs(basis.openings)
+    forced, lost = _forced(basis, outs)
+    jambs, blocked = _jambs(basis, outs)
+    taken = [c.line.foot for c in (*forced, *jambs) if c.line.straight]
+    straight = [c for c in _straight(basis, outs) if not any(abs(c.line.foot - x) <= SAME for x in taken)]
+    everything = sorted(
+        [*forced, *jambs, *straight], key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced)
+    )
+    requirements, unserved = _requirements(basis.openings, everything, blocked)
+    return Field(tuple(everything), requirements, (*lost, *unserved), blocked)
+
+
+def _span(wall: Wall, x: int) -> tuple[int, int]:
+    """Bottom and top of a joint at a station: at a step, the courses that both sides share."""
+    bottoms, tops = wall.bottom.at(from_ticks(x)), wall.top.at(from_ticks(x))
+    return to_ticks(max(bottoms)), to_ticks(min(tops))
+
+
+def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
+    least = to_ticks(basis.spacing.corner_min_in)
+    end = to_ticks(basis.wall.length_in)
+    return least > 0 and (
+        (basis.left_end is EndCondition.CORNER and lo < least - SAME)
+        or (basis.right_end is EndCondition.CORNER and end - hi < least - SAME)
+    )
+
+
+def _straight(basis: WallBasis, outs: KeepOuts) -> Iterator[Candidate]:
+    """Yield the module lines that are clear of every opening."""
+    module, end = basis.module_in, to_ticks(basis.wall.length_in)
+    first = -int(basis.bond_origin_in // module)
+    for k in range(first, first + int(basis.wall.length_in // module) + 2):
+        x = to_ticks(basis.bond_origin_in + k * module)
+        if SAME < x < end - SAME and not _too_near_corner(basis, x, x) and outs.clear_of(x, x):
+            yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.STRAIGHT)
+
+
+def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tuple[int, Side], str]]:
+    """Return the jamb candidates, and for every jamb that can't have one the reason."""
+    found: list[Candidate] = []
+    blocked: dict[tuple[int, Side], str] = {}
+    sides: tuple[Side, Side] = ("left", "right")
+    for side in sides:
+        for chain in _chains(basis.openings, side):
+            line = _chain_line(basis, chain, side)
+            why = _why_blocked(basis, outs, line, chain)
+            if why:
+                blocked.update({(i, side): why for i in chain})
+            else:
+                serves = frozenset((i, side) for i in chain)
+                found.append(Candidate(line, JointKind.JAMB, serves))
+    return found, blocked
+
+
+def _chains(rules: Sequence[OpeningRule], side: Side) -> Iterator[tuple[int, ...]]:
+    """Group unreinforced openings whose jambs on one side are in line, lowest first."""
+
+    def jamb(i: int) -> float:
+        box = rules[i].opening.box
+        return box.x0 if side == "left" else box.x1
+
+    plain = sorted((i for i, r in enumerate(rules) if r.treatment is Treatment.UNREINFORCED), key=jamb)
+    starts = [k for k, i in enumerate(plain) if k == 0 or jamb(i) - jamb(plain[k - 1]) > SAME_IN]
+    for a, b in pairwise([*starts, len(plain)]):
+        yield tuple(sorted(plain[a:b], key=lambda i: rules[i].opening.box.y0))
+
+
+def _chain_line(basis: WallBasis, chain: tuple[int, ...], side: Side) -> Line:
+    rules = [basis.openings[i] for i in chain]
+    box = rules[0].opening.box
+    foot = to_ticks(box.x0 if side == "left" else box.x1)
+    step = to_ticks(rules[-1].step_in) * (-1 if side == "left" else 1)
+    bottom = _span(basis.wall, foot)[0]
+    top = _span(basis.wall, foot + step)[1]
+    return jamb_line(rules, side, bottom, top)
+
+
+def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int, ...]) -> str:
+    """Say why a jamb joint can't be built, or return an empty string."""
+    if line.lo <= SAME or line.hi >= to_ticks(basis.wall.length_in) - SAME:
+        return "it would run out of the wall's end"
+    if _too_near_corner(basis, line.lo, line.hi):
+        return "it would stand too near to the corner"
+    for other in outs.hit_by(line.lo, line.hi):
+        if other not in chain:
+            return f"it would stand too near to {basis.openings[other].opening.tag}"
+    return ""
+
+
+def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Lost]]:
+    """Return the candidates that must be taken, and the forced places that can't be built."""
+    found: list[Candidate] = []
+    lost: list[Lost] = []
+    end = to_ticks(basis.wall.length_in)
+    wanted = sorted(_wanted(basis), key=lambda c: (c.line.foot, c.drawn is None))
+    for candidate in wanted:
+        line = candidate.line
+        if line.lo <= SAME or line.hi >= end - SAME:
+            continue
+        if found and line.lo - found[-1].line.hi <= SAME:
+            continue
+        cut = _cuts(basis.openings, line)
+        if cut is not None:
+            lost.append(Lost(None, place=candidate.place, blocked_by=basis.openings[cut].opening.tag))
+            continue
+        serves = frozenset(_served(basis.openings, line))
+        near = tuple(
+            i for i in outs.hit_by(line.lo, line.hi) if basis.openings[i].treatment is Treatment.REINFORCED
+        )
+        found.append(Candidate(line, candidate.kind, serves, True, candidate.place, candidate.drawn, near))
+    return found, lost
+
+
+def _wanted(basis: WallBasis) -> Iterator[Candidate]:
+    """Yield a line for every place that asks for a joint, and for every joint that is drawn."""
+    wall = basis.wall
+    for place in (*height_changes(basis), *wall.places):
+        x = to_ticks(place.x_in)
+        line = straight_line(x, *_span(wall, x))
+        yield Candidate(line, JointKind.FORCED, forced=True, place=place)
+    for joint in wall.drawn_joints:
+        if not joint.ours:
+            place = Place(joint.path[0][0], PlaceKind.EXISTING, joint.handle, joint.layer)
+            line = drawn_line(joint.path)
+            yield Candidate(line, JointKind.EXISTING, forced=True, place=place, drawn=joint)
+
+
+def height_changes(basis: WallBasis) -> Iterator[Place]:
+    """Yield the stations where the wall's height changes by more than the rule book lets pass."""
+    wall = basis.wall
+    stations = sorted({step[0] for edge in (wall.top, wall.bottom) for step in edge.steps()})
+    for x in stations:
+        (top_left, top_right), (low_left, low_right) = wall.top.at(x), wall.bottom.at(x)
+        left, right = top_left - low_left, top_right - low_right
+        lesser = min(left, right)
+        if lesser > 0 and abs(left - right) / lesser > basis.height_change_over:
+            yield Place(x, PlaceKind.HEIGHT_CHANGE)
+
+
+def _cuts(rules: Sequence[OpeningRule], line: Line) -> int | None:
+    """Return the opening that a forced line runs through, or whose lintel bearing it cuts."""
+    for i, rule in enumerate(rules):
+        box, lintel = rule.opening.box, rule.lintel
+        if _inside(line, box.x0, box.x1, box.y0, box.y1):
+            return i
+        if (
+            rule.treatment is Treatment.UNREINFORCED
+            and lintel is not None
+            and _inside(line, lintel.box.x0, lintel.box.x1, lintel.box.y0, lintel.box.y1)
+        ):
+            return i
+    return None
+
+
+def _inside(line: Line, x0: float, x1: float, y0: float, y1: float) -> bool:
+    left, right, low, high = to_ticks(x0), to_ticks(x1), to_ticks(y0), to_ticks(y1)
+    return any(left + SAME < x < right - SAME and min(b, high) - max(a, low) > SAME for x, a, b in line.runs)
+
+
+def _served(rules: Sequence[OpeningRule], line: Line) -> Iterator[tuple[int, Side]]:
+    """Yield the jambs of unreinforced openings that a forced or drawn line runs along."""
+    for i, rule in enumerate(rules):
+        if rule.treatment is not Treatment.UNREINFORCED:
+            continue
+        box = rule.opening.box
+        jambs: tuple[tuple[Side, float], ...] = (("left", box.x0), ("right", box.x1))
+        for side, x in jambs:
+            if _runs_along(line, to_ticks(x), to_ticks(box.y0), to_ticks(box.y1)):
+                yield (i, side)
+
+
+def _runs_along(line: Line, x: int, y0: int, y1: int) -> bool:
+    """Say whether a line stands at station x all the way from y0 to y1."""
+    beside = [(max(a, y0), min(b, y1)) for at, a, b in line.runs if abs(at - x) <= SAME]
+    return sum(high - low for low, high in beside if high > low) >= y1 - y0 - 2 * SAME
+
+
+def _requirements(
+    rules: Sequence[OpeningRule],
+    candidates: Sequence[Candidate],
+    blocked: dict[tuple[int, Side], str],
+) -> tuple[tuple[Requirement, ...], tuple[Lost, ...]]:
+    """Say which candidates can serve each opening, and which openings nothing can serve."""
+    serving: dict[tuple[int, Side], list[int]] = {}
+    pairs = sorted((key, n) for n, c in enumerate(candidates) for key in c.serves)
+    for key, group in groupby(pairs, key=lambda pair: pair[0]):
+        serving[key] = [n for _, n in group]
+    found: list[Requirement] = []
+    lost: list[Lost] = []
+    for i, rule in enumerate(rules):
+        asked: tuple[tuple[Side, ...], ...] = ()
+        if rule.jambs_required == 1:
+            asked = (("left", "right"),)
+        elif rule.jambs_required == 2:
+            asked = (("left",), ("right",))
+        for sides in asked:
+            able = sorted(n for side in sides for n in serving.get((i, side), ()))
+            if able:
+                found.append(Requirement(i, sides, tuple(able)))
+            else:
+                why = "; ".join(dict.fromkeys(blocked.get((i, side), "") for side in sides))
+                lost.append(Lost(i, sides, blocked_by=why))
+    return tuple(found), tuple(lost)

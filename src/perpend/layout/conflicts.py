@@ -1,0 +1,234 @@
+"""What could not be satisfied: which limits conflict, between which stations, what would free it.
+
+A cure is never guessed: every change that is named was tried by placing the joints again with that
+change, and it is named only if the wall then breaks less.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from perpend.findings import Finding, finding
+from perpend.layout.candidates import SAME, Candidate, Field, Lost, field_of, keep_outs
+from perpend.layout.panels import Edge, PanelGraph
+from perpend.layout.search import Found, best_layout
+from perpend.model import OpeningRule, PlaceKind, Source, Treatment
+from perpend.rulebook.basis import SpacingRule, WallBasis
+from perpend.units import format_length, from_ticks
+
+_MOST_TRIALS = 12
+"""Openings tried one by one before only all of them together are tried."""
+
+
+def conflict_findings(basis: WallBasis, field: Field, graph: PanelGraph, found: Found) -> tuple[Finding, ...]:
+    """Turn everything the best layout still breaks into findings.
+
+    Args:
+        basis: the wall's basis.
+        field: its candidates, with what nothing can give.
+        graph: the panels.
+        found: the best layout.
+
+    Returns:
+        Findings from left to right; empty when the wall is satisfied.
+    """
+    findings: list[Finding] = []
+    for edge in found.edges:
+        findings += _edge_findings(basis, field, graph, edge)
+    findings += [_lost_finding(basis, lost) for lost in field.lost]
+    for n in found.nodes[1:-1]:
+        findings += _near_findings(basis, field.candidates[n - 1])
+    if not findings:
+        return ()
+    cure = what_would_free(basis, _burden(field, found))
+    cured = [f if f.cure else replace(f, cure=cure) for f in findings]
+    return tuple(sorted(cured, key=lambda f: f.at))
+
+
+def _edge_findings(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge) -> Iterator[Finding]:
+    x0, x1 = graph.lines[edge.a].foot, graph.lines[edge.b].foot
+    limit = graph.limit(edge.a, edge.b)
+    if limit.spacing is not None and edge.length > limit.spacing + SAME:
+        yield _too_long(basis, x0, x1, edge.length, limit.spacing)
+    corners = graph.corners(edge.a, edge.b)
+    if corners and limit.corner is not None and edge.length > limit.corner + SAME:
+        yield from _corner(basis, graph, edge, limit.corner)
+    for requirement in field.requirements:
+        if edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b:
+            yield _unserved(basis, basis.openings[requirement.opening], len(requirement.sides), "")
+
+
+def _middle(basis: WallBasis, x: int) -> tuple[float, float]:
+    station = from_ticks(x)
+    low, high = max(basis.wall.bottom.at(station)), min(basis.wall.top.at(station))
+    return (station, (low + high) / 2)
+
+
+def _first(sources: tuple[Source, ...]) -> Source | None:
+    return sources[0] if sources else None
+
+
+def _too_long(basis: WallBasis, x0: int, x1: int, length: int, spacing: int) -> Finding:
+    in_the_way = _in_the_way(basis, x0, x1)
+    because = f" {_listed(in_the_way)} leaves no station free in between." if in_the_way else ""
+    limits = basis.limits(from_ticks(x0), from_ticks(x1))
+    return finding(
+        "panel-too-long",
+        f"The panel from {_at(x0)} to {_at(x1)} of {basis.wall.tag} is {_at(length)} long; "
+        f"{_at(spacing)} is allowed ({_governing(limits.governing, limits.ratio)}).{because}",
+        wall=basis.wall.tag,
+        measured_in=from_ticks(length),
+        limit_in=from_ticks(spacing),
+        source=_first(basis.spacing.sources),
+        at=(_middle(basis, x0), _middle(basis, x1)),
+    )
+
+
+def _governing(governing: str, ratio: float | None) -> str:
+    return f"{ratio:g} × height" if governing == "ratio" and ratio is not None else "the cap governs"
+
+
+def _at(ticks: int) -> str:
+    return format_length(from_ticks(ticks))
+
+
+def _listed(rules: list[OpeningRule]) -> str:
+    return ", ".join(
+        f"{r.opening.tag} ({r.treatment}, {format_length(r.clear_in)} clear at each jamb)" for r in rules
+    )
+
+
+def _in_the_way(basis: WallBasis, x0: int, x1: int) -> list[OpeningRule]:
+    hit = sorted(set(keep_outs(basis.openings).hit_by(x0 + 2 * SAME, x1 - 2 * SAME)))
+    return [basis.openings[i] for i in hit]
+
+
+def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Iterator[Finding]:
+    for is_left, node in ((True, edge.a), (False, edge.b)):
+        if graph.corners(edge.a if is_left else -1, -1 if is_left else edge.b):
+            side = "left" if is_left else "right"
+            yield finding(
+                "corner-too-far",
+                f"The first joint from the {side} corner of {basis.wall.tag} is {_at(edge.length)} away; "
+                f"{_at(corner)} is allowed.",
+                wall=basis.wall.tag,
+                measured_in=from_ticks(edge.length),
+                limit_in=from_ticks(corner),
+                source=_first(basis.source_of("corner") or basis.spacing.sources),
+                at=(_middle(basis, graph.lines[node].foot),),
+            )
+
+
+def _unserved(basis: WallBasis, rule: OpeningRule, sides: int, why: str) -> Finding:
+    code = "opening-without-joint" if sides == 2 else "opening-needs-both-jambs"
+    need = "a joint at one jamb at least" if sides == 2 else "a joint at both jambs"
+    because = f" None fits: {why}." if why else ""
+    box = rule.opening.box
+    return finding(
+        code,
+        f"{rule.opening.tag} in {basis.wall.tag} is unreinforced and {format_length(rule.opening.width_in)} "
+        f"wide: it needs {need}.{because}",
+        wall=basis.wall.tag,
+        source=_first(rule.sources),
+        at=((box.x0, box.y1), (box.x1, box.y1)),
+        handle=rule.opening.handle,
+    )
+
+
+def _lost_finding(basis: WallBasis, lost: Lost) -> Finding:
+    if lost.opening is not None:
+        return _unserved(basis, basis.openings[lost.opening], len(lost.sides), lost.blocked_by)
+    place = lost.place
+    assert place is not None, "a lost joint belongs to an opening or to a place"
+    code = {
+        PlaceKind.HEIGHT_CHANGE: "no-joint-at-height-change",
+        PlaceKind.EXISTING: "joint-through-opening",
+    }.get(place.kind, "no-joint-at-place")
+    what = place.kind.value.replace("-", " ")
+    return finding(
+        code,
+        f"{basis.wall.tag} needs a joint at {format_length(place.x_in)} ({what}), but it would run through "
+        f"{lost.blocked_by} or its lintel; none was drawn there.",
+        wall=basis.wall.tag,
+        source=_first(basis.source_of(place.kind.value)),
+        at=((place.x_in, max(basis.wall.bottom.at(place.x_in))),),
+        cure=f"Move {lost.blocked_by} clear of {format_length(place.x_in)}, or detail the joint by hand.",
+        handle=place.handle,
+    )
+
+
+def _near_findings(basis: WallBasis, candidate: Candidate) -> Iterator[Finding]:
+    for i in candidate.too_near:
+        rule, line = basis.openings[i], candidate.line
+        box = rule.opening.box
+        distance = max(box.x0 - from_ticks(line.hi), from_ticks(line.lo) - box.x1)
+        yield finding(
+            "joint-in-keep-out",
+            f"The joint at {_at(line.foot)} of {basis.wall.tag} stands {format_length(distance)} from the "
+            f"jamb of {rule.opening.tag} (reinforced); {format_length(rule.clear_in)} is wanted.",
+            wall=basis.wall.tag,
+            measured_in=distance,
+            limit_in=rule.clear_in,
+            source=_first(rule.sources),
+            at=(_middle(basis, line.foot),),
+            handle=candidate.place.handle if candidate.place else "",
+        )
+
+
+def _burden(field: Field, found: Found) -> tuple[int, int]:
+    near = sum(bool(field.candidates[n - 1].too_near) for n in found.nodes[1:-1])
+    return (found.violations + len(field.lost) + near, found.excess)
+
+
+def what_would_free(basis: WallBasis, burden: tuple[int, int]) -> str:
+    """Try the other treatments and methods, and say which of them would free the wall.
+
+    Args:
+        basis: the wall's basis.
+        burden: (violations, excess in ticks) of the best layout as things are.
+
+    Returns:
+        One sentence; it says so when nothing that was tried helps.
+    """
+    freeing, helping, tried = [], [], 0
+    for label, other in _changes(basis):
+        tried += 1
+        after = _burden_of(other)
+        if after == (0, 0):
+            freeing.append(label)
+        elif after < burden:
+            helping.append(label)
+    if freeing:
+        return f"Any of these frees the wall: {'; '.join(freeing)}."
+    if helping:
+        return f"None of {tried} changes tried frees the wall; these break less: {'; '.join(helping)}."
+    by_hand = "move or narrow an opening, or ask the engineer."
+    if tried:
+        return f"None of {tried} changes of treatment or method helps: {by_hand}"
+    return f"Change a treatment or the method, {by_hand}"
+
+
+def _burden_of(basis: WallBasis) -> tuple[int, int]:
+    field = field_of(basis)
+    return _burden(field, best_layout(field, PanelGraph(basis, field)))
+
+
+def _changes(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
+    """Yield the wall with one change made: an opening's treatment, all of them, or the method."""
+    others = [(i, other) for i, other in enumerate(basis.other_treatments) if other is not None]
+    if len(others) <= _MOST_TRIALS:
+        for i, other in others:
+            rules = (*basis.openings[:i], other, *basis.openings[i + 1 :])
+            yield f"{other.opening.tag} {other.treatment}", replace(basis, openings=rules)
+    for treatment in Treatment:
+        swapped = {i: other for i, other in others if other.treatment is treatment}
+        if len(swapped) > 1:
+            rules = tuple(swapped.get(i, rule) for i, rule in enumerate(basis.openings))
+            yield f"every opening {treatment}", replace(basis, openings=rules)
+    for spacing in basis.other_spacings:
+        yield _method_name(spacing), replace(basis, spacing=spacing)
+
+
+def _method_name(spacing: SpacingRule) -> str:
+    return f"the {spacing.method} method, {spacing.units} units"

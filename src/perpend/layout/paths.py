@@ -1,0 +1,124 @@
+"""The lines that joints take up a wall, in ticks, and how far apart two of them are.
+
+Glossary:
+    tick: 1/8128 in., the exact grain of the layout (see `perpend.units`).
+    run: a vertical piece of a joint: station, lower end, upper end.
+    step: the level piece between two runs, under the bearing of a lintel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from perpend.model import OpeningRule, Path, Side
+from perpend.units import from_ticks, to_ticks
+
+Run = tuple[int, int, int]
+"""(x, y0, y1) of a vertical piece, in ticks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A joint's line as vertical runs from bottom to top, in ticks.
+
+    Attributes:
+        runs: bottom to top; neighbouring runs meet at the same height.
+        lo: least station of any run.
+        hi: greatest station of any run.
+        slips: (x0, x1, y) of every step that is a slip plane.
+    """
+
+    runs: tuple[Run, ...]
+    lo: int
+    hi: int
+    slips: tuple[tuple[int, int, int], ...] = ()
+
+    @property
+    def foot(self) -> int:
+        """Station at the bottom of the wall."""
+        return self.runs[0][0]
+
+    @property
+    def straight(self) -> bool:
+        """True when the line has one station."""
+        return self.lo == self.hi
+
+    def path(self) -> Path:
+        """Return the line as points in inches, bottom to top."""
+        ticks: list[tuple[int, int]] = []
+        for x, y0, y1 in self.runs:
+            ticks += [(x, y0), (x, y1)]
+        kept = [p for i, p in enumerate(ticks) if i == 0 or p != ticks[i - 1]]
+        return tuple((from_ticks(x), from_ticks(y)) for x, y in kept)
+
+
+def straight_line(x: int, y0: int, y1: int) -> Line:
+    """Return a line of one station."""
+    return Line(((x, y0, y1),), x, x)
+
+
+def drawn_line(path: Path) -> Line:
+    """Turn a joint that someone drew into runs; a slanted piece becomes two runs at half height."""
+    runs: list[Run] = []
+    for (xa, ya), (xb, yb) in pairwise(path):
+        x0, y0, x1, y1 = to_ticks(xa), to_ticks(ya), to_ticks(xb), to_ticks(yb)
+        if y0 == y1:
+            continue
+        middle = (y0 + y1) // 2
+        runs += [(x0, y0, y1)] if x0 == x1 else [(x0, y0, middle), (x1, middle, y1)]
+    if not runs:
+        x, y = (to_ticks(value) for value in path[0])
+        runs = [(x, y, y)]
+    xs = [run[0] for run in runs]
+    return Line(tuple(runs), min(xs), max(xs))
+
+
+def jamb_line(chain: Sequence[OpeningRule], side: Side, bottom: int, top: int) -> Line:
+    """Return the line of the joint that serves a jamb of one opening, or of several in line.
+
+    The joint goes straight up at the jamb, level away from the opening under the bearing of its
+    lintel, up at the end of the lintel, and back to the jamb at the sill of the next opening above.
+
+    Args:
+        chain: openings whose jambs on this side are in line, lowest first.
+        side: which jamb.
+        bottom: where the joint starts, ticks.
+        top: where it ends, ticks.
+
+    Returns:
+        The line, with one slip plane for each lintel it turns out under.
+    """
+    away = -1 if side == "left" else 1
+    runs: list[Run] = []
+    slips: list[tuple[int, int, int]] = []
+    y, x = bottom, _jamb(chain[0], side)
+    for rule in chain:
+        jamb, sill, head = _jamb(rule, side), to_ticks(rule.opening.box.y0), to_ticks(rule.opening.box.y1)
+        if jamb != x:
+            runs.append((x, y, sill))
+            x, y = jamb, sill
+        step = to_ticks(rule.step_in) if rule.lintel is not None else 0
+        if step and head < top:
+            runs.append((x, y, head))
+            slips.append((min(x, x + away * step), max(x, x + away * step), head))
+            x, y = x + away * step, head
+    runs.append((x, y, top))
+    xs = [run[0] for run in runs]
+    return Line(tuple(runs), min(xs), max(xs), tuple(slips))
+
+
+def _jamb(rule: OpeningRule, side: Side) -> int:
+    return to_ticks(rule.opening.box.x0 if side == "left" else rule.opening.box.x1)
+
+
+def level_gap(a: Line, b: Line) -> tuple[int, int]:
+    """Return the least and the greatest level distance from line a to line b, ticks.
+
+    Only courses that both lines cross count; lines that share no course are compared by extent.
+    """
+    if a.straight or b.straight:
+        return (b.lo - a.hi, b.hi - a.lo)
+    gaps = [xb - xa for xa, a0, a1 in a.runs for xb, b0, b1 in b.runs if min(a1, b1) > max(a0, b0)]
+    return (min(gaps), max(gaps)) if gaps else (b.lo - a.hi, b.hi - a.lo)

@@ -1,0 +1,177 @@
+"""Place the joints of a wall: candidates, search, and the result in inches with reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from perpend.findings import Finding
+from perpend.layout.candidates import Candidate, Field, field_of
+from perpend.layout.conflicts import conflict_findings
+from perpend.layout.panels import PanelGraph
+from perpend.layout.paths import Line
+from perpend.layout.reasons import reason_for, sources_for
+from perpend.layout.search import Found, best_layout
+from perpend.layout.steel import bars_of
+from perpend.model import (
+    Cost,
+    EndCondition,
+    Joint,
+    JointKind,
+    Panel,
+    PlaceKind,
+    SearchCounts,
+    SlipPlane,
+    Wall,
+    WallPlan,
+)
+from perpend.rulebook.basis import WallBasis
+from perpend.units import TICKS_PER_INCH, from_ticks, to_ticks
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """The joints of one wall.
+
+    Attributes:
+        joints: left to right, with the joint at the right end where another wall adjoins.
+        panels: left to right.
+        cost: what the layout costs, in the order of preferences.
+        counts: work done by the search.
+        findings: what could not be satisfied, with what stands in the way and what would free it.
+    """
+
+    joints: tuple[Joint, ...]
+    panels: tuple[Panel, ...]
+    cost: Cost
+    counts: SearchCounts
+    findings: tuple[Finding, ...]
+
+
+def place_joints(basis: WallBasis) -> Placement:
+    """Find where the joints of a wall go (docs/placement.md).
+
+    Args:
+        basis: everything that binds the joints of the wall.
+
+    Returns:
+        The best layout; if the wall can't be satisfied, the one that breaks the least, with findings.
+    """
+    field = field_of(basis)
+    graph = PanelGraph(basis, field)
+    found = best_layout(field, graph)
+    panels = _panels(basis, graph, found)
+    return Placement(
+        joints=_joints(basis, field, found, panels),
+        panels=panels,
+        cost=_cost(field, found),
+        counts=SearchCounts(len(field.candidates), graph.pairs_examined),
+        findings=conflict_findings(basis, field, graph, found),
+    )
+
+
+def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
+    """Place the joints of a wall and gather all that is drawn and reported of it.
+
+    Returns:
+        The plan, and the findings of the placement.
+    """
+    placement = place_joints(basis)
+    plan = WallPlan(
+        wall=basis.wall,
+        limits=basis.limits(0.0, basis.wall.length_in),
+        left_end=basis.left_end,
+        right_end=basis.right_end,
+        openings=basis.openings,
+        joints=placement.joints,
+        panels=placement.panels,
+        bars=bars_of(basis, placement.joints),
+        reinforcement=basis.reinforcement,
+        joint_type=basis.joint_type,
+        joint_type_name=basis.joint_type_name,
+        module_in=basis.module_in,
+        cost=placement.cost,
+        counts=placement.counts,
+        notes=basis.notes,
+    )
+    return plan, placement.findings
+
+
+def _cost(field: Field, found: Found) -> Cost:
+    candidates = [field.candidates[n - 1] for n in found.nodes[1:-1]]
+    return Cost(
+        violations=found.violations + len(field.lost) + sum(bool(c.too_near) for c in candidates),
+        excess_in=from_ticks(found.excess),
+        joints=found.joints,
+        slip_planes=found.slips,
+        longest_in=from_ticks(found.longest),
+        unevenness=found.unevenness / TICKS_PER_INCH**2,
+    )
+
+
+def _panels(basis: WallBasis, graph: PanelGraph, found: Found) -> tuple[Panel, ...]:
+    panels = []
+    for edge in found.edges:
+        x0, x1 = from_ticks(graph.lines[edge.a].foot), from_ticks(graph.lines[edge.b].foot)
+        limits = basis.limits(x0, x1)
+        length = from_ticks(edge.length)
+        at_corner = bool(graph.corners(edge.a, edge.b))
+        panels.append(Panel(x0, x1, length, limits.max_spacing_in, limits.height_in, at_corner))
+    return tuple(panels)
+
+
+def _joints(basis: WallBasis, field: Field, found: Found, panels: Sequence[Panel]) -> tuple[Joint, ...]:
+    taken = [field.candidates[n - 1] for n in found.nodes[1:-1]]
+    joints = [
+        _joint(basis, candidate, number, reason_for(basis, candidate, taken, panel.limit_in))
+        for number, (candidate, panel) in enumerate(zip(taken, panels, strict=False), start=1)
+    ]
+    if basis.right_end is EndCondition.JOINT:
+        joints.append(_end_joint(basis, len(joints) + 1))
+    return tuple(joints)
+
+
+def _joint(basis: WallBasis, candidate: Candidate, number: int, reason: str) -> Joint:
+    path = candidate.line.path()
+    drawn = candidate.drawn
+    return Joint(
+        number=number,
+        x_in=path[0][0],
+        path=path,
+        kind=candidate.kind,
+        reason=reason,
+        serves=tuple(basis.openings[i].opening.tag for i, _ in sorted(candidate.serves)),
+        slip_planes=_slip_planes(basis, candidate),
+        place=None if candidate.place is None else candidate.place.kind,
+        joint_type=drawn.joint_type if drawn and drawn.joint_type else basis.joint_type,
+        existing=drawn is not None,
+        handle=drawn.handle if drawn else "",
+        sources=sources_for(basis, candidate),
+    )
+
+
+def _slip_planes(basis: WallBasis, candidate: Candidate) -> tuple[SlipPlane, ...]:
+    heads = {to_ticks(basis.openings[i].opening.box.y1): i for i, _ in candidate.serves}
+    return tuple(
+        SlipPlane(from_ticks(x0), from_ticks(x1), from_ticks(y), basis.openings[heads[y]].opening.tag)
+        for x0, x1, y in candidate.line.slips
+    )
+
+
+def _end_joint(basis: WallBasis, number: int) -> Joint:
+    """Return the joint at the wall's right end, drawn once for the two walls that meet there."""
+    wall: Wall = basis.wall
+    x = to_ticks(wall.length_in)
+    meeting = [p for p in wall.places if p.kind is PlaceKind.ADJOINING_WALL]
+    line = Line(((x, to_ticks(wall.bottom.points[-1][1]), to_ticks(wall.top.points[-1][1])),), x, x)
+    note = f" ({meeting[0].note})" if meeting and meeting[0].note else ""
+    return Joint(
+        number=number,
+        x_in=from_ticks(x),
+        path=line.path(),
+        kind=JointKind.END,
+        reason=f"another wall adjoins here{note}",
+        place=PlaceKind.ADJOINING_WALL,
+        joint_type=basis.joint_type,
+        sources=basis.source_of(PlaceKind.ADJOINING_WALL.value),
+    )

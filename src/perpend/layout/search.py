@@ -1,0 +1,182 @@
+"""The exact search: which candidates to take, for the whole order of preferences.
+
+Glossary:
+    bulk: (violations, excess, joints, slip planes) packed into one whole number that sorts like the
+        list; these four add up along a path.
+    tight edge: an edge that lies on some path of least bulk.
+    bottleneck: the longest panel of a path; the search wants it as short as can be.
+
+A smallest maximum and a sum do not go into one recursion: a prefix with the worse maximum may still
+win the sum when another panel is the longest anyway. So the maximum is found first, over the tight
+edges, and the sum is minimised among the paths that keep to it. docs/placement.md lists the passes.
+"""
+
+from __future__ import annotations
+
+from array import array
+from dataclasses import dataclass
+
+from perpend.layout.candidates import Field
+from perpend.layout.panels import Edge, PanelGraph
+
+_EXCESS = 1 << 62
+_JOINTS = 1 << 24
+_SLIPS = 1 << 24
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The best layout: nodes taken, and its cost in ticks.
+
+    Attributes:
+        nodes: node numbers from the left end to the right end.
+        edges: the panels between them.
+        violations: on the panels taken (what was lost from the start is not counted here).
+        excess: in ticks.
+        joints: candidates taken.
+        slips: slip planes of the candidates taken.
+        longest: longest panel, ticks.
+        unevenness: sum of squared panel lengths, ticks².
+        edges_kept: edges that the search weighed.
+    """
+
+    nodes: tuple[int, ...]
+    edges: tuple[Edge, ...]
+    violations: int
+    excess: int
+    joints: int
+    slips: int
+    longest: int
+    unevenness: int
+    edges_kept: int
+
+
+class _Edges:
+    """Edges sorted by their right node, in flat arrays; the few with faults beside them."""
+
+    def __init__(self) -> None:
+        self.left, self.right, self.length = array("l"), array("l"), array("q")
+        self.faults: dict[int, tuple[int, int]] = {}
+
+    def add(self, edge: Edge) -> None:
+        if edge.violations or edge.excess:
+            self.faults[len(self.left)] = (edge.violations, edge.excess)
+        self.left.append(edge.a)
+        self.right.append(edge.b)
+        self.length.append(edge.length)
+
+    def __len__(self) -> int:
+        return len(self.left)
+
+    def edge(self, e: int) -> Edge:
+        return Edge(self.left[e], self.right[e], self.length[e], *self.faults.get(e, (0, 0)))
+
+
+def best_layout(field: Field, graph: PanelGraph) -> Found:
+    """Find the best layout of a wall.
+
+    Args:
+        field: the candidates.
+        graph: the panels between them.
+
+    Returns:
+        The one layout that is best by every preference in turn.
+    """
+    edges = _Edges()
+    for b in range(1, graph.last + 1):
+        for edge in graph.edges_into(b):
+            edges.add(edge)
+    slips = [0, *(len(c.line.slips) for c in field.candidates), 0]
+    tight = _tight_by_sum(edges, list(range(len(edges))), _bulks(edges, slips), graph.last)
+    longest = _bottleneck(edges, tight, graph.last)
+    short = [e for e in tight if edges.length[e] <= longest]
+    squares = {e: edges.length[e] ** 2 for e in short}
+    even = _tight_by_sum(edges, short, squares, graph.last)
+    path = _leftmost(edges, even, graph)
+    return _found(edges, path, slips)
+
+
+def _bulks(edges: _Edges, slips: list[int]) -> list[int]:
+    """Weigh every edge with what it lacks and with the joint at its right end."""
+    last = len(slips) - 1
+    joint = [((b != last) * _SLIPS + slips[b]) for b in range(last + 1)]
+    bulks = [joint[b] for b in edges.right]
+    for e, (violations, excess) in edges.faults.items():
+        bulks[e] += (violations * _EXCESS + excess) * _JOINTS * _SLIPS
+    return bulks
+
+
+def _tight_by_sum(
+    edges: _Edges, chosen: list[int], weights: list[int] | dict[int, int], last: int
+) -> list[int]:
+    """Return the chosen edges that lie on a path of least total weight, in their order."""
+    before: list[int | None] = [None] * (last + 1)
+    before[0] = 0
+    for e in chosen:
+        so_far = before[edges.left[e]]
+        if so_far is not None:
+            total = so_far + weights[e]
+            known = before[edges.right[e]]
+            if known is None or total < known:
+                before[edges.right[e]] = total
+    after: list[int | None] = [None] * (last + 1)
+    after[last] = 0
+    for e in reversed(chosen):
+        to_go = after[edges.right[e]]
+        if to_go is not None:
+            total = to_go + weights[e]
+            known = after[edges.left[e]]
+            if known is None or total < known:
+                after[edges.left[e]] = total
+    best = before[last]
+    return [e for e in chosen if _joins(before[edges.left[e]], weights[e], after[edges.right[e]], best)]
+
+
+def _joins(before: int | None, weight: int, after: int | None, best: int | None) -> bool:
+    return before is not None and after is not None and before + weight + after == best
+
+
+def _bottleneck(edges: _Edges, chosen: list[int], last: int) -> int:
+    """Return the least possible longest edge over all paths of the chosen edges."""
+    worst: list[int | None] = [None] * (last + 1)
+    worst[0] = 0
+    for e in chosen:
+        so_far = worst[edges.left[e]]
+        if so_far is not None:
+            longest = max(so_far, edges.length[e])
+            known = worst[edges.right[e]]
+            if known is None or longest < known:
+                worst[edges.right[e]] = longest
+    longest_of_all = worst[last]
+    assert longest_of_all is not None, "the graph always joins the wall's two ends"
+    return longest_of_all
+
+
+def _leftmost(edges: _Edges, even: list[int], graph: PanelGraph) -> list[int]:
+    """Walk from the left end, always to the leftmost foot that a best path still reaches."""
+    onward: dict[int, int] = {}
+    for e in even:
+        a, b = edges.left[e], edges.right[e]
+        if a not in onward or graph.lines[b].foot < graph.lines[edges.right[onward[a]]].foot:
+            onward[a] = e
+    path, node = [], 0
+    while node != graph.last:
+        path.append(onward[node])
+        node = edges.right[onward[node]]
+    return path
+
+
+def _found(edges: _Edges, path: list[int], slips: list[int]) -> Found:
+    taken = tuple(edges.edge(e) for e in path)
+    nodes = (0, *(edge.b for edge in taken))
+    return Found(
+        nodes=nodes,
+        edges=taken,
+        violations=sum(edge.violations for edge in taken),
+        excess=sum(edge.excess for edge in taken),
+        joints=len(nodes) - 2,
+        slips=sum(slips[n] for n in nodes),
+        longest=max(edge.length for edge in taken),
+        unevenness=sum(edge.length**2 for edge in taken),
+        edges_kept=len(edges),
+    )

@@ -1,0 +1,81 @@
+"""The steel that goes with a layout: jamb bars, sill bars, and bed reinforcement at openings.
+
+A drawing aid: sizes and laps are the engineer's. Places follow the rule book's detailing rows.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+
+from perpend.model import Bar, Joint, OpeningRule, Path, Treatment
+from perpend.rulebook.basis import WallBasis
+from perpend.units import SAME_IN
+
+
+def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
+    """Return the steel to draw at every opening of a wall.
+
+    Reinforced openings get a bar in the first cell beside each jamb, full height, and a bar below the
+    sill from joint to joint. Unreinforced ones get bed reinforcement just above and below, which
+    stops at a joint.
+    """
+    bars: list[Bar] = []
+    for rule in basis.openings:
+        if rule.treatment is Treatment.REINFORCED:
+            bars += _jamb_bars(basis, rule)
+            bars += _sill_bar(basis, rule, joints)
+        else:
+            bars += _corner_beds(basis, rule, joints)
+    return tuple(bars)
+
+
+def _jamb_bars(basis: WallBasis, rule: OpeningRule) -> Iterator[Bar]:
+    wall, box = basis.wall, rule.opening.box
+    for x in (box.x0 - basis.bar_offset_in, box.x1 + basis.bar_offset_in):
+        if 0 < x < wall.length_in:
+            foot, head = max(wall.bottom.at(x)), min(wall.top.at(x))
+            yield Bar(((x, foot), (x, head)), "jamb", rule.opening.tag, "jamb bar, full height")
+
+
+def _sill_bar(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -> Iterator[Bar]:
+    box = rule.opening.box
+    y = box.y0 - basis.course_in / 2
+    if y > max(basis.wall.bottom.at(box.center[0])):
+        path = _between_joints(basis, joints, box.x0, box.x1, y)
+        yield Bar(path, "sill", rule.opening.tag, "below the opening, from joint to joint")
+
+
+def _corner_beds(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -> Iterator[Bar]:
+    box, past, course = rule.opening.box, basis.corner_reinforcement_past_in, basis.course_in
+    if past <= 0:
+        return
+    top = rule.lintel.box.y1 if rule.lintel else box.y1
+    crown, base = min(basis.wall.top.at(box.center[0])), max(basis.wall.bottom.at(box.center[0]))
+    for k in range(basis.corner_reinforcement_beds):
+        for y in (top + k * course, box.y0 - (k + 1) * course):
+            if base + SAME_IN < y < crown - SAME_IN:
+                left, right = _between_joints(basis, joints, box.x0, box.x1, y)
+                path = ((max(left[0], box.x0 - past), y), (min(right[0], box.x1 + past), y))
+                yield Bar(path, "bed", rule.opening.tag, "joint reinforcement at the opening's corners")
+
+
+def _between_joints(basis: WallBasis, joints: Sequence[Joint], x0: float, x1: float, y: float) -> Path:
+    """Return the level line through an opening's column that stops at the joint on either side."""
+    left, right = 0.0, basis.wall.length_in
+    middle = (x0 + x1) / 2
+    for joint in joints:
+        x = station_at(joint.path, y)
+        if x <= middle:
+            left = max(left, x)
+        else:
+            right = min(right, x)
+    return ((left, y), (right, y))
+
+
+def station_at(path: Path, y_in: float) -> float:
+    """Return the station of a joint on a course; its end's station above or below the joint."""
+    for (xa, ya), (xb, yb) in itertools.pairwise(path):
+        if ya <= y_in < yb:
+            return xa + (xb - xa) * (y_in - ya) / (yb - ya)
+    return path[0][0] if y_in < path[0][1] else path[-1][0]
