@@ -111,8 +111,8 @@ def _feet_inches(match: re.Match[str], text: str) -> Fraction:
     inches = Fraction(match["whole"] or 0)
     if match["fraction"]:
         over, under = (int(part) for part in match["fraction"].split("/"))
-        if under == 0:
-            raise InputError(f"{text!r} is not a length: its fraction divides by zero.")
+        if under == 0 or inches.denominator != 1:
+            raise InputError(f"{text!r} is not a length: write whole inches and a fraction, such as 8 1/2.")
         inches += Fraction(over, under)
     total = Fraction(match["feet"] or 0) * 12 + inches
     return -total if match["sign"] else total

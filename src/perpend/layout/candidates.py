@@ -60,7 +60,13 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """At least one of these candidates must be taken, for this opening."""
+    """At least one of these candidates must be taken, for this opening.
+
+    Attributes:
+        opening: index of the opening.
+        sides: the jambs of which one needs a joint; empty when a joint near it is asked for.
+        candidates: numbers of the candidates that would do, ascending.
+    """
 
     opening: int
     sides: tuple[Side, ...]
@@ -69,7 +75,14 @@ class Requirement:
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """Something the wall asks for that nothing can give."""
+    """Something the wall asks for that nothing can give.
+
+    Attributes:
+        opening: index of the opening, or None when a forced place is lost.
+        sides: as in `Requirement`.
+        place: the place.
+        blocked_by: what stands in the way.
+    """
 
     opening: int | None
     sides: tuple[Side, ...] = ()
@@ -312,16 +325,33 @@ def _requirements(
     found: list[Requirement] = []
     lost: list[Lost] = []
     for i, rule in enumerate(rules):
-        asked: tuple[tuple[Side, ...], ...] = ()
-        if rule.jambs_required == 1:
-            asked = (("left", "right"),)
-        elif rule.jambs_required == 2:
-            asked = (("left",), ("right",))
-        for sides in asked:
+        for sides in _asked(rule):
             able = sorted(n for side in sides for n in serving.get((i, side), ()))
             if able:
                 found.append(Requirement(i, sides, tuple(able)))
             else:
                 why = "; ".join(dict.fromkeys(blocked.get((i, side), "") for side in sides))
                 lost.append(Lost(i, sides, blocked_by=why))
+        if rule.near_within_in is not None:
+            able = sorted(_near(rule, rule.near_within_in, candidates))
+            if able:
+                found.append(Requirement(i, (), tuple(able)))
+            else:
+                lost.append(Lost(i, blocked_by="no station near it is free"))
     return tuple(found), tuple(lost)
+
+
+def _asked(rule: OpeningRule) -> tuple[tuple[Side, ...], ...]:
+    """Return the sets of jambs of which each needs at least one joint."""
+    if rule.jambs_required == 1:
+        return (("left", "right"),)
+    return (("left",), ("right",)) if rule.jambs_required == 2 else ()
+
+
+def _near(rule: OpeningRule, within_in: float, candidates: Sequence[Candidate]) -> Iterator[int]:
+    """Yield the candidates whose foot is within a distance of either jamb."""
+    low = to_ticks(rule.opening.box.x0 - within_in) - SAME
+    high = to_ticks(rule.opening.box.x1 + within_in) + SAME
+    first = bisect_left(candidates, low, key=lambda c: c.line.foot)
+    last = bisect_right(candidates, high, key=lambda c: c.line.foot)
+    yield from range(first, last)

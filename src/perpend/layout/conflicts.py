@@ -121,19 +121,27 @@ def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Ite
 
 
 def _unserved(basis: WallBasis, rule: OpeningRule, sides: int, why: str) -> Finding:
-    code = "opening-without-joint" if sides == 2 else "opening-needs-both-jambs"
-    need = "a joint at one jamb at least" if sides == 2 else "a joint at both jambs"
+    code, need = _NEEDS[sides]
     because = f" None fits: {why}." if why else ""
+    within = "" if sides or rule.near_within_in is None else f" of {format_length(rule.near_within_in)}"
     box = rule.opening.box
     return finding(
         code,
-        f"{rule.opening.tag} in {basis.wall.tag} is unreinforced and {format_length(rule.opening.width_in)} "
-        f"wide: it needs {need}.{because}",
+        f"{rule.opening.tag} in {basis.wall.tag} ({rule.treatment}, {format_length(rule.opening.width_in)} "
+        f"wide) needs {need}{within}.{because}",
         wall=basis.wall.tag,
         source=_first(rule.sources),
         at=((box.x0, box.y1), (box.x1, box.y1)),
         handle=rule.opening.handle,
     )
+
+
+_NEEDS = {
+    0: ("no-joint-near-opening", "a joint within a distance"),
+    1: ("opening-needs-both-jambs", "a joint at both jambs"),
+    2: ("opening-without-joint", "a joint at one jamb at least"),
+}
+"""By the number of jambs that would do: the code, and what is asked for."""
 
 
 def _lost_finding(basis: WallBasis, lost: Lost) -> Finding:

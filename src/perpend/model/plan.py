@@ -111,7 +111,8 @@ class OpeningRule:
         lintel: the lintel to draw, None when there is no masonry above.
         boundary_case: True when the width falls in neither printed branch.
         wide: True when both jambs need a joint.
-        near_within_in: a joint must stand within this distance of each jamb (books that ask for it).
+        near_within_in: a joint must stand within this distance of one of its jambs, on either side;
+            None where the book does not ask for it.
         sources: the rows used.
     """
 
