@@ -1,0 +1,80 @@
+"""The wall's own axes, its edges and its heights."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from perpend.model import Box, Frame, HeightBasis, Profile, Support, Wall, lowest_height
+
+STEPPED = Profile(((0, 240), (400, 240), (400, 144), (800, 144)))
+GABLE = Profile(((0, 144), (400, 320), (800, 144)))
+FLOOR = Profile.level(0, 0, 800)
+
+
+def test_a_step_has_one_height_on_either_side() -> None:
+    assert STEPPED.at(400) == (240, 144)
+    assert STEPPED.at(399) == (240, 240)
+    assert STEPPED.steps() == ((400, 240, 144),)
+    assert GABLE.steps() == ()
+
+
+def test_the_ends_of_an_edge_have_its_end_heights() -> None:
+    assert STEPPED.at(0) == (240, 240)
+    assert STEPPED.at(800) == (144, 144)
+
+
+def test_the_lowest_height_of_a_panel_leaves_the_other_side_of_a_step_out() -> None:
+    assert lowest_height(STEPPED, FLOOR, 0, 400) == 240
+    assert lowest_height(STEPPED, FLOOR, 400, 800) == 144
+    assert lowest_height(STEPPED, FLOOR, 392, 800) == 144
+
+
+def test_under_a_gable_the_lowest_height_is_at_the_lower_end_of_the_panel() -> None:
+    assert lowest_height(GABLE, FLOOR, 100, 500) == pytest.approx(144 + 176 * 100 / 400)
+    assert lowest_height(GABLE, FLOOR, 300, 500) == pytest.approx(144 + 176 * 300 / 400)
+
+
+def test_a_raised_bottom_makes_the_panel_lower() -> None:
+    stepped_footing = Profile(((0, 0), (200, 0), (200, 40), (800, 40)))
+    assert lowest_height(GABLE, stepped_footing, 200, 400) == pytest.approx(144 + 88 - 40)
+
+
+def test_storey_height_is_the_lowest_between_lateral_supports() -> None:
+    floor = Support(112, 0, 800)
+    wall = Wall("W1", "2F", 800, Profile.level(256, 0, 800), FLOOR, supports=(floor,))
+    assert wall.panel_height_in(0, 800) == 256
+    assert wall.panel_height_in(0, 800, HeightBasis.STOREY) == 112
+
+
+def test_a_support_beside_the_panel_does_not_count() -> None:
+    wall = Wall("W1", "2F", 800, Profile.level(256, 0, 800), FLOOR, supports=(Support(112, 0, 300),))
+    assert wall.panel_height_in(304, 800, HeightBasis.STOREY) == 256
+
+
+points = st.tuples(st.floats(-1e5, 1e5), st.floats(-1e5, 1e5))
+
+
+@given(
+    points, points, st.floats(-math.pi, math.pi), st.sampled_from([1.0, 1 / 25.4, 12.0, 39.37007874015748])
+)
+@settings(derandomize=True, deadline=None)
+def test_wall_axes_and_drawing_axes_are_each_others_inverse(
+    point: tuple[float, float], origin: tuple[float, float], angle: float, inches: float
+) -> None:
+    frame = Frame(origin, angle, inches)
+    back = frame.to_wall(frame.to_drawing(point))
+    assert math.dist(back, point) < 1e-6 * max(1.0, inches)
+
+
+def test_a_turned_frame_turns_to_the_left() -> None:
+    assert Frame((10, 20), math.pi / 2).to_drawing((5, 0)) == pytest.approx((10, 25))
+
+
+def test_boxes_that_only_touch_do_not_overlap() -> None:
+    assert not Box(0, 0, 10, 10).overlaps(Box(10, 0, 20, 10))
+    assert Box(0, 0, 10, 10).overlaps(Box(9, 9, 20, 20))
+    assert not Box(0, 0, 10, 10).overlaps(Box(9, 9, 20, 20), tolerance=1)
