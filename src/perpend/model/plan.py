@@ -114,6 +114,8 @@ class OpeningRule:
         near_within_in: a joint must stand within this distance of one of its jambs, on either side;
             None where the book does not ask for it.
         sources: the rows used.
+        bearing_in: bearing that the lintel must have at each end; 0 when it need not bear. What is
+            really there stands in `lintel`.
     """
 
     opening: Opening
@@ -126,6 +128,7 @@ class OpeningRule:
     wide: bool = False
     near_within_in: float | None = None
     sources: tuple[Source, ...] = ()
+    bearing_in: float = 0.0
 
 
 Side = Literal["left", "right"]

@@ -1,1 +1,50 @@
 """Rule books as data, and which limits govern a wall."""
+
+from perpend.rulebook.basis import SpacingRule, WallBasis
+from perpend.rulebook.book import (
+    DEFAULT_BOOK,
+    RuleBook,
+    book_keys,
+    load_rulebook,
+    parse_rulebook,
+    read_rulebook,
+    unverified_sources,
+)
+from perpend.rulebook.openings import OpeningChoices, is_large, opening_rule, opening_rules
+from perpend.rulebook.requirements import (
+    Bond,
+    JointType,
+    bond,
+    height_change_over,
+    joint_type,
+    joint_types,
+    place_sources,
+    reinforcement,
+)
+from perpend.rulebook.spacing import limits, spacing_rule
+
+__all__ = [
+    "DEFAULT_BOOK",
+    "Bond",
+    "JointType",
+    "OpeningChoices",
+    "RuleBook",
+    "SpacingRule",
+    "WallBasis",
+    "bond",
+    "book_keys",
+    "height_change_over",
+    "is_large",
+    "joint_type",
+    "joint_types",
+    "limits",
+    "load_rulebook",
+    "opening_rule",
+    "opening_rules",
+    "parse_rulebook",
+    "place_sources",
+    "read_rulebook",
+    "reinforcement",
+    "spacing_rule",
+    "unverified_sources",
+]

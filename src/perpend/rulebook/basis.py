@@ -113,6 +113,7 @@ class WallBasis:
         other_treatments: for each opening the rule it would have under the other treatment, or None
             where there is none; used to say what would free a wall that can't be satisfied.
         other_spacings: spacing rules of the other methods that apply to this wall, likewise.
+        joint_type_named: False when the joint type is the usual one and no settings file named it.
     """
 
     wall: Wall
@@ -136,6 +137,7 @@ class WallBasis:
     notes: tuple[str, ...] = ()
     other_treatments: tuple[OpeningRule | None, ...] = ()
     other_spacings: tuple[SpacingRule, ...] = ()
+    joint_type_named: bool = True
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations."""

@@ -1,0 +1,133 @@
+"""What a wall needs besides spacing: horizontal reinforcement, a joint type, joints at places, the module."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from perpend.errors import InputError
+from perpend.model import HorizontalReinforcement, ReinforcementChoice, Source
+from perpend.rulebook.book import RuleBook, maybe, value
+from perpend.rulebook.schema import Row
+from perpend.rulebook.sentences import nearest
+
+VERIFY = "verify"
+"""Printed instead of anything that is not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class JointType:
+    """One way to build a control joint.
+
+    Attributes:
+        key: such as ``formed-paper``.
+        name: in words.
+        transfers_shear: out of plane; None when it has to be verified.
+        fire_rating: such as ``4 h`` or ``none``, or ``verify`` when it is not known.
+        source: the row.
+    """
+
+    key: str
+    name: str
+    transfers_shear: bool | None
+    fire_rating: str
+    source: Source
+
+    def printed(self) -> str:
+        """Return the type in one line, with what is known of it."""
+        shear = {
+            True: "transfers out-of-plane shear",
+            False: "no shear transfer",
+            None: "shear transfer: verify",
+        }[self.transfers_shear]
+        return f"{self.name}; {shear}; fire rating: {self.fire_rating}"
+
+
+def joint_types(book: RuleBook) -> tuple[JointType, ...]:
+    """Return every joint type of the book."""
+    return tuple(_joint_type(book, row) for row in book.find("joint-type"))
+
+
+def joint_type(book: RuleBook, key: str) -> JointType:
+    """Return one joint type.
+
+    Raises:
+        InputError: the book has no such type.
+    """
+    known = {t.key: t for t in joint_types(book)}
+    if key not in known:
+        raise InputError(
+            f"There is no joint type {key!r} in the rule book {book.key}; {nearest(key, known)}."
+        )
+    return known[key]
+
+
+def _joint_type(book: RuleBook, row: Row) -> JointType:
+    shear = {"yes": True, "no": False}.get(row.says["shear"])
+    return JointType(row.says["key"], row.says["name"], shear, row.says["fire"], book.source(row))
+
+
+def reinforcement(
+    book: RuleBook, units: str, method: str, *, chosen: str | None = None
+) -> HorizontalReinforcement:
+    """Return the horizontal reinforcement between joints and the choices that meet it.
+
+    Args:
+        book: the rule book.
+        units: ``full-height`` or ``half-high``.
+        method: the method.
+        chosen: key of the choice the settings made, such as ``W1.7`` or ``No. 4``, or None.
+
+    Raises:
+        InputError: the chosen reinforcement is not among the choices.
+    """
+    required = book.first("reinforcement-required", method=method)
+    rows = book.find("reinforcement", method=method, units=units) if required else ()
+    choices = {row.says["key"]: _choice(book, row) for row in rows}
+    if chosen is not None and choices and chosen not in choices:
+        raise InputError(
+            f"There is no horizontal reinforcement {chosen!r} for {method} with {units} units in the rule "
+            f"book {book.key}; {nearest(chosen, choices)}."
+        )
+    return HorizontalReinforcement(
+        required_in2_per_ft=value(required, "area_per_foot") if required else None,
+        choices=tuple(choices.values()),
+        source=book.source(required) if required else None,
+        chosen=choices[chosen].name if chosen in choices else None,
+    )
+
+
+def _choice(book: RuleBook, row: Row) -> ReinforcementChoice:
+    return ReinforcementChoice(row.says["name"], value(row, "area"), value(row, "spacing"), book.source(row))
+
+
+def place_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
+    """Return the rows that ask for a joint at a place, by kind of place."""
+    return tuple((place, book.source(row)) for row in book.find("place") for place in row.applies.places)
+
+
+def height_change_over(book: RuleBook) -> float:
+    """Return the change of height, as a part of the lower height, above which a joint is needed."""
+    rows = book.find("place", place="height-change")
+    return (maybe(rows[0], "change_over") or 0.0) if rows else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bond:
+    """The grid that the masonry is laid on, inches."""
+
+    module_in: float
+    course_in: float
+    source: Source
+
+
+def bond(book: RuleBook, units: str, *, metric: bool = False) -> Bond:
+    """Return the module and the course of the units.
+
+    Args:
+        book: the rule book.
+        units: ``full-height`` or ``half-high``.
+        metric: True for a drawing in metric units, which takes the metric module.
+    """
+    module, course = book.need("module"), book.need("course", units=units)
+    prefix = "metric_" if metric else ""
+    return Bond(value(module, prefix + "module"), value(course, prefix + "course"), book.source(module))

@@ -1,0 +1,139 @@
+"""One clear sentence from a failed validation: file, place, what is wrong, what to write instead."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import types
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+
+from perpend.errors import InputError
+from perpend.units import parse_length
+
+Location = tuple[int | str, ...]
+
+
+def explain(error: ValidationError, model: type[BaseModel], where: str, text: str = "") -> str:
+    """Turn the first fault of a validation into one sentence.
+
+    Args:
+        error: what pydantic raised.
+        model: the model that was validated.
+        where: the file, as the user knows it.
+        text: the file's text; used to name the line of an unknown key.
+
+    Returns:
+        The sentence; it names the nearest known key where the key is unknown.
+    """
+    faults = error.errors()
+    fault = next((f for f in faults if f["type"] == "extra_forbidden"), faults[0])
+    location: Location = fault["loc"]
+    place = _spell(location)
+    if fault["type"] == "extra_forbidden":
+        key = str(location[-1])
+        known = keys_at(model, location[:-1])
+        return f"{where}{_line_of(key, text)}: unknown key {place!r}; {nearest(key, known)}."
+    if fault["type"] == "missing":
+        return f"{where}: the key {place!r} is missing; add it."
+    message = str(fault["msg"]).removeprefix("Value error, ").rstrip(".")
+    given = fault.get("input")
+    if fault["type"] in ("literal_error", "enum"):
+        choices = [part.strip(" '\"") for part in re.split(r",| or ", fault["ctx"]["expected"])]
+        return f"{where}: {place} = {given!r} is not known; {nearest(str(given), choices)}."
+    if fault["type"] == "value_error":
+        return f"{where}: {place}: {message}."
+    return f"{where}: {place} = {_short(given)}: {message[0].lower()}{message[1:]}."
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Name the known word nearest to a wrong one, or all of them where none is near.
+
+    Returns:
+        Such as ``did you mean 'method'?`` without its mark, or ``known are: a, b``.
+    """
+    names = sorted(known)
+    lowered = {name.lower(): name for name in names}
+    close = difflib.get_close_matches(word.lower(), list(lowered), n=1, cutoff=0.6)
+    if close:
+        return f"the nearest known one is {lowered[close[0]]!r}"
+    return f"known are {', '.join(names)}"
+
+
+def keys_at(model: type[BaseModel], location: Location) -> tuple[str, ...]:
+    """List the keys that a model allows at a place."""
+    current: Any = model
+    for step in location:
+        current = _inner(current, step)
+        if current is None:
+            return ()
+    return tuple(current.model_fields) if _is_model(current) else ()
+
+
+def _inner(kind: Any, step: int | str) -> Any:  # noqa: ANN401  (any annotation can stand here)
+    if isinstance(step, str) and _is_model(kind):
+        field = kind.model_fields.get(step)
+        return None if field is None else _model_in(field.annotation)
+    return kind
+
+
+def _model_in(annotation: Any) -> Any:  # noqa: ANN401
+    """Return the model inside an annotation such as ``tuple[Row, ...]`` or ``Row | None``."""
+    if _is_model(annotation):
+        return annotation
+    origin = get_origin(annotation)
+    if origin in (tuple, list, dict, Mapping, Union, types.UnionType):
+        return next((m for m in map(_model_in, get_args(annotation)) if m is not None), None)
+    return None
+
+
+def _is_model(kind: Any) -> bool:  # noqa: ANN401
+    return isinstance(kind, type) and issubclass(kind, BaseModel)
+
+
+def _spell(location: Location) -> str:
+    """Write a location as it is read in TOML: ``walls 2, method`` (entries are counted from 1)."""
+    parts: list[str] = []
+    for step in location:
+        if isinstance(step, int):
+            parts[-1] = f"{parts[-1]} {step + 1}" if parts else str(step + 1)
+        else:
+            parts.append(step)
+    return ", ".join(parts)
+
+
+def _line_of(key: str, text: str) -> str:
+    found = re.search(rf"^[^#\n]*?(?<![\w-]){re.escape(key)}(?![\w-])", text, re.MULTILINE)
+    return f", line {text.count(chr(10), 0, found.start()) + 1}" if found else ""
+
+
+def _short(value: object) -> str:
+    shown = repr(value)
+    return shown if len(shown) <= 60 else shown[:57] + "..."
+
+
+def read_length(given: str | float) -> float:
+    """Read a length inside a validation, where a fault has to be a ValueError.
+
+    Raises:
+        ValueError: the text is not a length; the message is `parse_length`'s sentence.
+    """
+    try:
+        return parse_length(given)
+    except InputError as error:
+        raise ValueError(str(error)) from error
+
+
+def read_toml_text(data: bytes, where: str | Path) -> str:
+    """Decode a TOML file's bytes.
+
+    Raises:
+        ValueError: the bytes are not UTF-8; the message is a clause for the caller's sentence.
+    """
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise ValueError(f"{where} is not UTF-8 text (byte {error.start}): save it as UTF-8") from error

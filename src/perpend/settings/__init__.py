@@ -1,0 +1,15 @@
+"""A project's settings: found, read, and turned into the basis of each wall."""
+
+from perpend.settings.load import load_settings, parse_settings, settings_files
+from perpend.settings.resolve import resolve_wall, unmatched_tags
+from perpend.settings.schema import Layers, Settings
+
+__all__ = [
+    "Layers",
+    "Settings",
+    "load_settings",
+    "parse_settings",
+    "resolve_wall",
+    "settings_files",
+    "unmatched_tags",
+]

@@ -1,0 +1,239 @@
+"""From settings, rule book and wall to the basis of that wall's layout.
+
+What counts, from the strongest to the weakest:
+    a wall's options: ``[[walls]]`` by tag (a later entry wins), ``[defaults]``;
+    a wall's end: ``[[walls]]``, what the drawing shows (an adjoining wall), ``[defaults]``;
+    an opening's treatment: ``[[openings]]`` by tag, by layer, the drawing's own layers, ``[[walls]]``,
+    ``[[openings]]`` by width or wall alone, ``[defaults]``;
+    an opening's other options: ``[[openings]]`` (tag over layer over width), ``[[walls]]``, ``[defaults]``.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable
+from typing import Any
+
+from perpend.model import EndCondition, Opening, OpeningRule, Treatment, Wall
+from perpend.rulebook import (
+    OpeningChoices,
+    RuleBook,
+    SpacingRule,
+    WallBasis,
+    bond,
+    height_change_over,
+    is_large,
+    joint_type,
+    joint_types,
+    opening_rules,
+    place_sources,
+    reinforcement,
+    spacing_rule,
+)
+from perpend.rulebook.book import value
+from perpend.settings.schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
+from perpend.units import exceeds, falls_short, format_length
+
+NO_TYPE = "none"
+"""The joint type of a project that leaves it open: reported as missing."""
+
+_OPENING_KEYS = tuple(OpeningOptions.model_fields)
+
+
+def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool = False) -> WallBasis:
+    """Return everything that binds the joints of one wall.
+
+    Args:
+        settings: the project's settings.
+        book: the rule book that they name.
+        wall: the wall as read.
+        metric: True when the drawing is in metric units: the module is the metric one then.
+
+    Raises:
+        InputError: a setting is looser than the rule book or asks for something it does not have.
+    """
+    options, own = _wall_options(settings, wall.tag)
+    choices = tuple(_opening_choices(settings, options, own, wall, opening) for opening in wall.openings)
+    spacing = spacing_rule(
+        book,
+        method=options.method,
+        units=options.units,
+        ccc=options.ccc if options.method == "engineered" else None,
+        ratio=options.spacing_ratio,
+        cap_in=options.spacing_cap,
+        large_openings=any(is_large(book, opening) for opening in wall.openings),
+    )
+    grid = bond(book, options.units, metric=metric)
+    key, name, shear = _joint_type(book, options.joint_type)
+    rules = opening_rules(book, wall, choices)
+    corners = book.first("opening-corners")
+    return WallBasis(
+        wall=wall,
+        spacing=spacing,
+        height_basis=options.height_basis,
+        left_end=_end(own.get("left_end"), wall.left_end, options.left_end),
+        right_end=_end(own.get("right_end"), wall.right_end, options.right_end),
+        openings=rules,
+        module_in=grid.module_in if options.module is None else options.module,
+        bond_origin_in=options.bond_origin,
+        height_change_over=height_change_over(book),
+        joint_type=key,
+        joint_type_name=name,
+        transfers_shear=shear,
+        reinforcement=reinforcement(
+            book, options.units, options.method, chosen=options.horizontal_reinforcement
+        ),
+        bar_offset_in=_bar_offset(book),
+        corner_reinforcement_past_in=(
+            value(corners, "past") if corners and options.opening_corner_reinforcement else 0.0
+        ),
+        corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
+        course_in=grid.course_in,
+        place_sources=place_sources(book),
+        notes=_notes(spacing, options, rules),
+        other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
+        other_spacings=_other_spacings(book, options),
+        joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
+    )
+
+
+def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
+    """Return the tags of ``[[walls]]`` and ``[[openings]]`` that fit nothing in the drawing, each once."""
+    found = tuple(walls)
+    wall_tags = [wall.tag for wall in found]
+    opening_tags = [opening.tag for wall in found for opening in wall.openings]
+    missing = [e.tag for e in settings.walls if not any(matches(t, (e.tag,)) for t in wall_tags)]
+    for entry in settings.openings:
+        if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
+            missing.append(entry.tag)
+        if entry.wall is not None and not any(matches(t, (entry.wall,)) for t in wall_tags):
+            missing.append(entry.wall)
+    return list(dict.fromkeys(missing))
+
+
+def _wall_options(settings: Settings, tag: str) -> tuple[Defaults, dict[str, Any]]:
+    """Return the options of a wall, and those that were given for it by its tag."""
+    own: dict[str, Any] = {}
+    for entry in settings.walls:
+        if matches(tag, (entry.tag,)):
+            own |= {key: getattr(entry, key) for key in entry.model_fields_set if key != "tag"}
+    return settings.defaults.model_copy(update=own), own
+
+
+def _opening_choices(
+    settings: Settings, options: Defaults, own: dict[str, Any], wall: Wall, opening: Opening
+) -> OpeningChoices:
+    ranked = _entries(settings, wall, opening)
+    said: dict[str, Any] = {key: getattr(options, key) for key in _OPENING_KEYS}
+    for _, entry in ranked:
+        said |= {key: getattr(entry, key) for key in _OPENING_KEYS if key in entry.model_fields_set}
+    return OpeningChoices(
+        treatment=_treatment(ranked, options, own, opening),
+        method=options.method,
+        wide_from_in=said["wide_opening_from"],
+        bearing=said["lintel_bearing"],
+        lintel_depth_in=said["lintel_depth"],
+        clear_in=said["joint_clear_of_opening"],
+        lintel_support=said["lintel_support"],
+    )
+
+
+_TAG, _LAYER, _WIDTH = 2, 1, 0
+
+
+def _entries(settings: Settings, wall: Wall, opening: Opening) -> list[tuple[int, OpeningEntry]]:
+    """Return the entries that fit an opening, the strongest last."""
+    found = []
+    for entry in settings.openings:
+        if _fits(entry, wall, opening):
+            rank = _TAG if entry.tag is not None else _LAYER if entry.layer is not None else _WIDTH
+            found.append((rank, entry))
+    return sorted(found, key=lambda pair: pair[0])
+
+
+def _fits(entry: OpeningEntry, wall: Wall, opening: Opening) -> bool:
+    return (
+        (entry.tag is None or matches(opening.tag, (entry.tag,)))
+        and (entry.layer is None or matches(opening.layer, (entry.layer,)))
+        and (entry.wall is None or matches(wall.tag, (entry.wall,)))
+        and (entry.width_from is None or not falls_short(opening.width_in, entry.width_from))
+        and (entry.width_to is None or not exceeds(opening.width_in, entry.width_to))
+    )
+
+
+def _treatment(
+    ranked: list[tuple[int, OpeningEntry]], options: Defaults, own: dict[str, Any], opening: Opening
+) -> Treatment:
+    said = {rank: entry.treatment for rank, entry in ranked if entry.treatment is not None}
+    nearest_first = (
+        said.get(_TAG),
+        said.get(_LAYER),
+        opening.treatment,
+        own.get("openings"),
+        said.get(_WIDTH),
+    )
+    return next((Treatment(t) for t in nearest_first if t is not None), options.openings)
+
+
+def _end(own: EndCondition | None, drawn: EndCondition | None, default: EndCondition) -> EndCondition:
+    return own or drawn or default
+
+
+def _joint_type(book: RuleBook, key: str) -> tuple[str | None, str, bool | None]:
+    """Return key, printed name and shear transfer of a joint type; nothing when it is left open."""
+    if key == NO_TYPE:
+        return None, "", None
+    if not joint_types(book):
+        return key, key, None
+    found = joint_type(book, key)
+    return found.key, found.printed(), found.transfers_shear
+
+
+def _bar_offset(book: RuleBook) -> float:
+    row = book.first("opening-bars")
+    return value(row, "bar_offset") if row else 0.0
+
+
+def _turned(choices: OpeningChoices) -> OpeningChoices:
+    """Return the same choices with the other treatment."""
+    reinforced = choices.treatment is Treatment.REINFORCED
+    return dataclasses.replace(
+        choices, treatment=Treatment.UNREINFORCED if reinforced else Treatment.REINFORCED
+    )
+
+
+def _other_spacings(book: RuleBook, options: Defaults) -> tuple[SpacingRule, ...]:
+    """Return the spacings of the other methods for the same wall; a tightened cap stays tightened.
+
+    Veneer is another wall, not another method for this one, so it is neither offered nor traded.
+    """
+    if options.method == "veneer":
+        return ()
+    others = [method for method in book.methods if method not in (options.method, "veneer")]
+    rules = []
+    for method in others:
+        ccc = options.ccc if method == "engineered" else None
+        rule = spacing_rule(book, method=method, units=options.units, ccc=ccc)
+        if rule.cap_in is not None and options.spacing_cap is not None:
+            rule = dataclasses.replace(rule, cap_in=min(rule.cap_in, options.spacing_cap))
+        rules.append(rule)
+    return tuple(rules)
+
+
+def _notes(spacing: SpacingRule, options: Defaults, rules: tuple[OpeningRule, ...]) -> tuple[str, ...]:
+    notes = []
+    if spacing.tightened:
+        notes.append(f"The settings tighten the spacing: {spacing.tightened}.")
+    if options.method == "engineered" and options.ccc is None:
+        notes.append("No crack control coefficient was given: the most severe one of the rule book was used.")
+    for rule in rules:
+        tag = rule.opening.tag
+        if rule.boundary_case:
+            width = format_length(rule.opening.width_in)
+            both = "both jambs" if rule.wide else "one jamb"
+            notes.append(f"{tag} is {width} wide, which falls in neither printed branch: {both} used.")
+        if rule.opening.arched:
+            notes.append(f"{tag} is arched: no lintel is drawn, and its thrust needs the designer's look.")
+        if rule.lintel is not None and "cut by" in rule.lintel.note:
+            notes.append(f"The lintel of {tag} has less room than it wants: {rule.lintel.note}.")
+    return tuple(notes)
