@@ -1,0 +1,227 @@
+"""The limits of a wall of a given height, as data and as text, before there is a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+
+from pydantic import Field
+
+from perpend import __version__
+from perpend.model import HorizontalReinforcement, Limits, Source
+from perpend.report.build import limits_entry, reinforcement_entry, rulebook_entry, source_entry
+from perpend.report.document import (
+    SCHEMA_VERSION,
+    HorizontalReinforcementEntry,
+    LimitsEntry,
+    Number,
+    Part,
+    RuleBookEntry,
+    SourceEntry,
+)
+from perpend.report.text import WIDTH, Line, cite, governing_words, labelled, wrapped
+from perpend.rulebook.book import RuleBook
+from perpend.units import format_length
+
+
+class OtherMethodEntry(Part):
+    """What another method, or other units, would allow at the same height."""
+
+    method: str
+    units: str
+    ccc: float | None
+    max_spacing_in: Number | None
+    governing: Literal["ratio", "cap", "none"]
+    corner_distance_in: Number | None
+    unverified: bool = Field(description="True when one of its numbers was typed from memory.")
+
+
+class LimitsResults(Part):
+    """The limits of a plain wall of one height."""
+
+    schema_version: Literal["1"] = SCHEMA_VERSION
+    perpend_version: str
+    rulebook: RuleBookEntry
+    height_in: Number
+    metric: bool = Field(description="True when the height was given in metric units.")
+    method: str
+    units: str
+    ccc: float | None
+    limits: LimitsEntry
+    module_in: Number = Field(description="Joints stand on multiples of this from the bond's origin.")
+    max_spacing_on_module_in: Number | None = Field(
+        description="Greatest multiple of the module within the spacing; limits are never rounded up."
+    )
+    horizontal_reinforcement: HorizontalReinforcementEntry
+    others: list[OtherMethodEntry]
+    notes: list[str]
+    unverified: list[SourceEntry]
+    cautions: list[str]
+
+    def to_json(self) -> str:
+        """Return the document as JSON text that ends with a line end."""
+        return self.model_dump_json(indent=2) + "\n"
+
+
+def build_limits(
+    book: RuleBook,
+    limits: Limits,
+    *,
+    metric: bool,
+    ccc: float | None,
+    module_in: float,
+    max_spacing_on_module_in: float | None,
+    reinforcement: HorizontalReinforcement,
+    others: list[tuple[Limits, float | None]],
+    notes: list[str],
+) -> LimitsResults:
+    """Gather the limits of one height.
+
+    Args:
+        book: the rule book.
+        limits: the limits by the method asked for.
+        metric: whether the height was given in metric units.
+        ccc: the crack control coefficient used, engineered only.
+        module_in: distance between the stations where a joint may stand.
+        max_spacing_on_module_in: greatest multiple of the module within the spacing.
+        reinforcement: the horizontal reinforcement and its choices.
+        others: limits by the other methods and units, with their coefficients.
+        notes: remarks, one sentence each.
+    """
+    used: list[Source] = [*limits.sources, *(c.source for c in reinforcement.choices)]
+    used += [reinforcement.source] if reinforcement.source else []
+    return LimitsResults(
+        perpend_version=__version__,
+        rulebook=rulebook_entry(book),
+        height_in=limits.height_in,
+        metric=metric,
+        method=limits.method,
+        units=limits.units,
+        ccc=ccc,
+        limits=limits_entry(limits),
+        module_in=module_in,
+        max_spacing_on_module_in=max_spacing_on_module_in,
+        horizontal_reinforcement=reinforcement_entry(reinforcement),
+        others=[_other(other, coefficient) for other, coefficient in others],
+        notes=notes,
+        unverified=[source_entry(s) for s in dict.fromkeys(used) if s.unverified],
+        cautions=list(book.cautions),
+    )
+
+
+def _other(limits: Limits, ccc: float | None) -> OtherMethodEntry:
+    return OtherMethodEntry(
+        method=limits.method,
+        units=limits.units,
+        ccc=ccc,
+        max_spacing_in=limits.max_spacing_in,
+        governing=limits.governing,
+        corner_distance_in=limits.corner_distance_in,
+        unverified=any(s.unverified for s in limits.sources),
+    )
+
+
+def limits_text(results: LimitsResults) -> list[Line]:
+    """Print the limits for a person, at most `WIDTH` columns wide."""
+    lines = [Line(_height_line(results), "title")]
+    method = _method_name(results.method, results.units, results.ccc)
+    lines += labelled("Method", f"{method}; rule book {results.rulebook.key} {results.rulebook.version}")
+    lines += _spacing(results)
+    lines += _reinforcement(results)
+    for note in results.notes:
+        lines += labelled("Note", note)
+    lines += [Line(""), *_sources(results), Line(""), *_others(results)]
+    if results.unverified or any(other.unverified for other in results.others):
+        lines += wrapped("* unverified: typed from memory, the page itself was not seen.", tone="advisory")
+    lines.append(Line(""))
+    for caution in results.cautions:
+        lines += wrapped(caution, tone="quiet")
+    return lines
+
+
+def _height_line(results: LimitsResults) -> str:
+    height = results.height_in
+    forms = [format_length(height), f"{height / 12:g} ft" if height % 12 == 0 else f"{height / 12:.3f} ft"]
+    forms += [f"{height:g} in.", f"{height * 0.0254:.3f} m", f"{format_length(height, 'metric')} mm"]
+    if results.metric:
+        forms.reverse()
+    return f"A wall {forms[0]} high ({', '.join(forms[1:])})"
+
+
+def _method_name(method: str, units: str, ccc: float | None) -> str:
+    coefficient = f", CCC {ccc:.4f}" if ccc is not None else ""
+    return f"{method}{coefficient}, {units} units"
+
+
+def _length(results: LimitsResults, inches: float) -> str:
+    if results.metric:
+        return f"{format_length(inches, 'metric')} mm ({format_length(inches)})"
+    return format_length(inches)
+
+
+def _spacing(results: LimitsResults) -> Iterator[Line]:
+    limits = results.limits
+    if limits.max_spacing_in is None:
+        yield from labelled("Spacing", "no joints are needed for shrinkage")
+        return
+    terms = []
+    if limits.ratio is not None:
+        terms.append(f"{limits.ratio:g} × H = {_length(results, limits.ratio * limits.height_in)}")
+    if limits.cap_in is not None:
+        terms.append(f"cap {_length(results, limits.cap_in)}")
+    governs = f"{governing_words(limits)}: {'; '.join(terms)}"
+    yield from labelled("Spacing", f"{_length(results, limits.max_spacing_in)} at most; {governs}")
+    if limits.tightened:
+        yield from labelled("", f"tightened by the settings: {limits.tightened}")
+    on_module = results.max_spacing_on_module_in
+    if on_module is not None:
+        shown = (
+            f"{_length(results, on_module)} between joints on the {_length(results, results.module_in)} grid"
+        )
+        yield from labelled("On the module", shown)
+    if limits.corner_distance_in is not None:
+        corner = f"the first joint within {_length(results, limits.corner_distance_in)}"
+        if limits.corner_min_in > 0:
+            corner += f" and no nearer than {_length(results, limits.corner_min_in)}"
+        yield from labelled("From a corner", corner)
+
+
+def _reinforcement(results: LimitsResults) -> Iterator[Line]:
+    needed = results.horizontal_reinforcement
+    if needed.required_in2_per_ft is None:
+        yield from labelled("Reinforcement", "the rule book asks for none between joints here")
+        return
+    yield from labelled(
+        "Reinforcement",
+        f"horizontal, at least {needed.required_in2_per_ft:g} in² per foot of height, by one of:",
+    )
+    for choice in needed.choices:
+        mark = " *" if choice.source.unverified else ""
+        spacing = f"{_length(results, choice.max_spacing_in)} apart at most{mark}"
+        yield from labelled("", f"{choice.name:<26} {choice.area_in2:.3f} in²   {spacing}")
+
+
+def _sources(results: LimitsResults) -> Iterator[Line]:
+    used = [*results.limits.sources]
+    if results.horizontal_reinforcement.source:
+        used.append(results.horizontal_reinforcement.source)
+    used += [choice.source for choice in results.horizontal_reinforcement.choices]
+    for number, (text, unverified) in enumerate(dict.fromkeys((cite(s), s.unverified) for s in used)):
+        mark = " *" if unverified else ""
+        yield from labelled("Sources" if number == 0 else "", f"{text}{mark}", margin="")
+
+
+def _others(results: LimitsResults) -> Iterator[Line]:
+    if not results.others:
+        return
+    yield Line("At the same height by the other methods and units", "title")
+    for other in results.others:
+        name = _method_name(other.method, other.units, other.ccc)
+        if other.max_spacing_in is None:
+            yield Line(f"  {name:<44} no joints, with enough horizontal steel"[:WIDTH])
+            continue
+        corner = (
+            "" if other.corner_distance_in is None else f"corner {_length(results, other.corner_distance_in)}"
+        )
+        spacing, mark = _length(results, other.max_spacing_in), " *" if other.unverified else ""
+        yield Line(f"  {name:<44} {spacing:<20} {corner}{mark}"[:WIDTH])

@@ -1,0 +1,289 @@
+"""The results as text a person reads on a terminal: no colour, no wider than 100 columns.
+
+Every line carries a tone (what kind of line it is); the command line may colour by it, and everything
+else ignores it.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal
+
+from perpend.report.document import (
+    ChecksEntry,
+    FindingEntry,
+    JointEntry,
+    LimitsEntry,
+    PanelEntry,
+    Results,
+    SourceEntry,
+    WallEntry,
+)
+from perpend.units import DisplaySystem, format_length
+
+WIDTH: Final = 100
+_LABEL: Final = 16
+_MOST_JOINTS: Final = 40
+_MOST_IGNORED: Final = 8
+
+Tone = Literal["title", "plain", "label", "required", "advisory", "good", "quiet"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the summary and what kind of line it is."""
+
+    text: str
+    tone: Tone = "plain"
+
+
+def summary(results: Results) -> list[Line]:
+    """Sum up a results document.
+
+    Returns:
+        Lines of at most `WIDTH` columns, without line ends.
+    """
+    lines = [*_head(results), Line("")]
+    for wall in results.walls:
+        lines += [*_wall(wall, results.drawing.metric), Line("")]
+    lines += _drawing_findings(results)
+    lines += _remarks(results)
+    lines += _foot(results)
+    return lines
+
+
+def _head(results: Results) -> Iterator[Line]:
+    drawing = results.drawing
+    found = ", ".join(f"{f.count} {_counted(f.what, f.count)}" for f in results.found)
+    yield Line(f"{Path(drawing.path).name}: {found}", "title")
+    yield from wrapped(
+        f"{drawing.dxf_version}, drawing unit {drawing.units} ({drawing.units_why}); "
+        f"rule book {results.rulebook.key} {results.rulebook.version}"
+    )
+    if results.settings_files:
+        yield from wrapped(f"settings {', '.join(results.settings_files)}")
+
+
+def _counted(what: str, count: int) -> str:
+    head, _, rest = what.partition(" ")
+    if what.startswith(("drawn ", "bond ", "lateral ")):
+        return what.removesuffix("s") if count == 1 else what
+    one = head.removesuffix("s") if count == 1 else head
+    return f"{one} {rest}".strip()
+
+
+def _wall(wall: WallEntry, metric: bool) -> Iterator[Line]:
+    show = _Lengths(metric)
+    title = f"{wall.tag}: {show(wall.length_in)} long, {show(wall.height_in)} high"
+    if wall.greatest_height_in > wall.height_in + 1:
+        title += f" at its lowest, {show(wall.greatest_height_in)} overall"
+    yield Line(title, "title")
+    yield from labelled("Method", f"{wall.method}, {wall.units} units; {_height(wall.limits, show)}")
+    yield from labelled("Spacing", _spacing(wall.limits, show))
+    yield from labelled("Ends", f"left: {_end(wall.left_end)}; right: {_end(wall.right_end)}")
+    yield from labelled("Joints", _joint_count(wall))
+    yield from _joints(wall.joints, show)
+    if wall.panels:
+        yield from labelled("Longest panel", _longest(wall.panels, show))
+    yield from _openings(wall)
+    if wall.joint_type_name:
+        yield from labelled("Joint type", wall.joint_type_name)
+    for note in wall.notes:
+        yield from labelled("Note", note)
+    if wall.findings:
+        for finding in wall.findings:
+            yield from _finding(finding, show)
+    else:
+        yield Line(f"{'  Findings':<{_LABEL}}none", "good")
+
+
+def _height(limits: LimitsEntry, show: _Lengths) -> str:
+    basis = "lowest height of the wall" if limits.height_basis == "wall" else "least storey height"
+    return f"H = {show(limits.height_in)} ({basis})"
+
+
+def _spacing(limits: LimitsEntry, show: _Lengths) -> str:
+    if limits.max_spacing_in is None:
+        return "no joints are needed for shrinkage"
+    text = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
+    if limits.corner_distance_in is not None:
+        text += f"; first joint within {show.both(limits.corner_distance_in)} of a corner"
+    if limits.corner_min_in > 0:
+        text += f", and no nearer than {show.both(limits.corner_min_in)}"
+    return text + (f" (tightened: {limits.tightened})" if limits.tightened else "")
+
+
+def governing_words(limits: LimitsEntry) -> str:
+    """Say which term governs: ``1.5 × H governs`` or ``the cap governs``."""
+    if limits.governing == "ratio" and limits.ratio is not None:
+        return f"{limits.ratio:g} × H governs"
+    return "the cap governs"
+
+
+def _end(condition: str) -> str:
+    return {"corner": "corner", "free": "free", "continues": "continues", "joint": "adjoining wall"}[
+        condition
+    ]
+
+
+def _joint_count(wall: WallEntry) -> str:
+    slips = sum(len(joint.slip_planes) for joint in wall.joints)
+    count = str(len(wall.joints)) if wall.joints else "none"
+    planes = f", {slips} slip {'plane' if slips == 1 else 'planes'}" if slips else ""
+    kept = sum(joint.state == "existing" for joint in wall.joints)
+    return count + planes + (f" ({kept} drawn already)" if kept else "")
+
+
+def _joints(joints: list[JointEntry], show: _Lengths) -> Iterator[Line]:
+    for joint in joints[:_MOST_JOINTS]:
+        head = f"{joint.number:>6}  {show(joint.x_in):<12} "
+        yield from wrapped(joint.reason, first=head, then=" " * len(head))
+    if len(joints) > _MOST_JOINTS:
+        yield Line(f"        ... and {len(joints) - _MOST_JOINTS} more, in the results document")
+
+
+def _longest(panels: list[PanelEntry], show: _Lengths) -> str:
+    limited = [panel for panel in panels if panel.utilisation is not None]
+    panel = max(limited or panels, key=lambda p: (p.utilisation or 0.0, p.length_in))
+    where = f"{show(panel.length_in)}, from {show(panel.x0_in)} to {show(panel.x1_in)}"
+    if panel.limit_in is None or panel.utilisation is None:
+        return where
+    return f"{where}; {100 * panel.utilisation:.0f} % of the {show(panel.limit_in)} allowed"
+
+
+def _openings(wall: WallEntry) -> Iterator[Line]:
+    for treatment in ("reinforced", "unreinforced"):
+        tags = [opening.tag for opening in wall.openings if opening.treatment == treatment]
+        if tags:
+            yield from labelled(treatment.capitalize(), ", ".join(tags))
+
+
+def _finding(finding: FindingEntry, show: _Lengths) -> Iterator[Line]:
+    tone: Tone = "required" if finding.severity == "required" else "advisory"
+    mark = "VIOLATION" if finding.severity == "required" else "ADVICE"
+    head = f"{'  ' + mark:<{_LABEL}}"
+    yield from wrapped(f"[{finding.code}] {finding.message}", first=head, then=" " * _LABEL, tone=tone)
+    details = []
+    if finding.at:
+        places = dict.fromkeys(show(x) for x, _ in finding.at)
+        details.append(f"at {' and '.join(places)}")
+    if finding.measured_in is not None:
+        details.append(f"measured {show(finding.measured_in)}")
+    if finding.limit_in is not None:
+        details.append(f"limit {show(finding.limit_in)}")
+    if finding.handle:
+        details.append(f"entity {finding.handle}")
+    if details:
+        yield from _indented("; ".join(details))
+    if finding.source:
+        yield from _indented(f"Source: {cite(finding.source)}")
+    if finding.cure:
+        yield from _indented(f"Cure: {finding.cure}")
+
+
+def _drawing_findings(results: Results) -> Iterator[Line]:
+    if results.findings:
+        yield Line("The drawing", "title")
+        for finding in results.findings:
+            yield from _finding(finding, _Lengths(results.drawing.metric))
+        yield Line("")
+
+
+def _remarks(results: Results) -> Iterator[Line]:
+    written = results.written
+    remarks = [
+        *(f"Mended: {text}" for text in results.repaired),
+        *results.remarks,
+        *(written.remarks if written else ()),
+        *(f"Not tested, {c.wall}: {c.check}, because {c.why}." for c in results.checks.could_not_run),
+    ]
+    for remark in remarks:
+        yield from wrapped(remark, first="- ", then="  ")
+    groups = Counter((i.kind, i.layer, i.why) for i in results.ignored)
+    for (kind, layer, why), count in groups.most_common(_MOST_IGNORED):
+        times = f"{count} × " if count > 1 else ""
+        yield from wrapped(f"Ignored: {times}{kind} on {layer}: {why}", first="- ", then="  ")
+    rest = sum(groups.values()) - sum(n for _, n in groups.most_common(_MOST_IGNORED))
+    if rest:
+        yield Line(f"- Ignored: {rest} more, in the results document")
+    if remarks or groups:
+        yield Line("")
+
+
+def _foot(results: Results) -> Iterator[Line]:
+    yield from _sources(results)
+    for caution in results.cautions:
+        yield from wrapped(caution, tone="quiet")
+    yield Line("")
+    required = sum(f.severity == "required" for f in results.all_findings)
+    advisory = len(results.all_findings) - required
+    verdict = f"{_number(required, 'violation')}, {_number(advisory, 'remark')}; {_tested(results.checks)}"
+    yield Line(verdict[0].upper() + verdict[1:], "required" if required else "good")
+    if results.written:
+        yield Line(f"Written: {results.written.path}")
+        for change in results.written.changes:
+            yield from wrapped(change, first="  differs: ", then="           ")
+
+
+def _tested(checks: ChecksEntry) -> str:
+    untested = f", {len(checks.could_not_run)} could not run" if checks.could_not_run else ""
+    return f"{checks.passed} of {checks.ran} checks passed{untested}."
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
+
+
+def _sources(results: Results) -> Iterator[Line]:
+    used = dict.fromkeys(cite(s) for wall in results.walls for s in wall.limits.sources)
+    for number, text in enumerate(used):
+        yield from labelled("Sources" if number == 0 else "", text, margin="")
+    if results.unverified:
+        rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
+        text = f"typed from memory, the page itself not seen: {rows}"
+        yield from labelled("Unverified", text, margin="")
+
+
+def cite(source: SourceEntry) -> str:
+    """Return a source in one line, with its standing."""
+    place = f"{source.document}, {source.clause}" if source.clause else source.document
+    standing = "memory: unverified" if source.unverified else source.standing
+    return f"{place} ({standing})"
+
+
+@dataclass(frozen=True, slots=True)
+class _Lengths:
+    """How lengths are printed in this drawing."""
+
+    metric: bool
+
+    @property
+    def system(self) -> DisplaySystem:
+        return "metric" if self.metric else "imperial"
+
+    def __call__(self, inches: float) -> str:
+        return f"{format_length(inches, self.system)}{' mm' if self.metric else ''}"
+
+    def both(self, inches: float) -> str:
+        """Print a limit: in metric drawings with feet and inches beside it."""
+        return f"{self(inches)} ({format_length(inches)})" if self.metric else self(inches)
+
+
+def labelled(label: str, text: str, *, margin: str = "  ") -> Iterable[Line]:
+    """Print a text beside its label, wrapped under itself."""
+    head = f"{margin + label:<{_LABEL}}"
+    return wrapped(text, first=head, then=" " * _LABEL)
+
+
+def _indented(text: str) -> Iterable[Line]:
+    return wrapped(text, first=" " * _LABEL, then=" " * _LABEL)
+
+
+def wrapped(text: str, *, first: str = "", then: str = "", tone: Tone = "plain") -> Iterable[Line]:
+    """Wrap a text to `WIDTH` columns; its first line and the others start as given."""
+    lines = textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False)
+    return [Line(line, tone) for line in lines]
