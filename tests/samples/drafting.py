@@ -59,6 +59,7 @@ def new_document() -> Drawing:
     header["$LTSCALE"] = PLOT_SCALE
     header["$DIMSCALE"] = PLOT_SCALE
     header["$LWDISPLAY"] = 1
+    header["$TEXTSIZE"] = TEXT_IN
     for name, description, pattern in LINETYPES:
         doc.linetypes.add(name, list(pattern), description=description)
     for name, colour, weight, linetype, description in LAYERS:
@@ -66,7 +67,9 @@ def new_document() -> Drawing:
         layer.description = description
     doc.styles.add("ANNO", font="arial.ttf")
     doc.styles.add("TITL", font="arialbd.ttf")
+    header["$TEXTSTYLE"] = "ANNO"
     _dimension_style(doc)
+    header["$DIMSTYLE"] = "ARCH-96"
     _level_block(doc)
     return doc
 
@@ -90,9 +93,11 @@ def _dimension_style(doc: Drawing) -> None:
     style.dxf.dimzin = 3
     style.dxf.dimfxlon = 1
     style.dxf.dimfxl = 3 / 16
-    style.dxf.dimclrd = 256
-    style.dxf.dimclre = 256
-    style.dxf.dimclrt = 256
+    style.dxf.dimclrd = 1
+    style.dxf.dimclre = 1
+    style.dxf.dimclrt = 1
+    style.dxf.dimlwd = 13
+    style.dxf.dimlwe = 13
 
 
 def _level_block(doc: Drawing) -> None:
@@ -163,6 +168,7 @@ def dimension(msp: Modelspace, p1: Point, p2: Point, base: Point, angle: float =
     )
     override.render()
     override.dimension.dxf.text = ""
+    override.dimension.dxf.actual_measurement = measured
 
 
 def dimension_string(msp: Modelspace, stations: Sequence[float], y_at: float, y_line: float) -> None:

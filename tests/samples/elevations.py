@@ -152,7 +152,7 @@ def _leaf(msp: Modelspace, hinge: float, latch: float, y0: float, head: float) -
 def _door(msp: Modelspace, x0: float, y0: float, x1: float, y1: float) -> Point:
     left, right, head = _frame(msp, x0, y0, x1, y1)
     _leaf(msp, left, right, y0, head)
-    return ((left + right) / 2, y0 + 16)
+    return (left + 12, y0 + 12)
 
 
 def _pair(msp: Modelspace, x0: float, y0: float, x1: float, y1: float) -> Point:
@@ -160,7 +160,7 @@ def _pair(msp: Modelspace, x0: float, y0: float, x1: float, y1: float) -> Point:
     middle = (left + right) / 2
     _leaf(msp, left, middle, y0, head)
     _leaf(msp, right, middle, y0, head)
-    return ((left + middle) / 2, y0 + 16)
+    return (left + 12, y0 + 12)
 
 
 def _overhead(msp: Modelspace, x0: float, y0: float, x1: float, y1: float) -> Point:
