@@ -260,7 +260,7 @@ def _east() -> Sheet:
             Opening("D4", "door", ft(18, 8), 0.0, ft(3, 4), HEAD),
             Opening("OH2", "overhead", ft(50), 0.0, ft(12), ft(14)),
         ),
-        lights=((ft(15), ft(9)), (ft(45), ft(9)), (ft(67), ft(9))),
+        lights=((ft(15), ft(9)), (ft(45), ft(9)), (ft(72), ft(9))),
     )
     view = View(
         1,
@@ -297,7 +297,7 @@ def _west() -> Sheet:
         tag="W5",
         offset=0.0,
         top=level_top(ft(128), ft(4, 8)),
-        tag_at=(ft(63, 4), ft(2, 4)),
+        tag_at=(ft(62), ft(2, 4)),
         openings=(
             Opening("D5", "door", ft(40), 0.0, ft(3, 4), ft(4, 8), leaf_height=HEAD),
             Opening("D6", "door", ft(92), 0.0, ft(4), ft(4, 8), leaf_height=HEAD),
