@@ -1,0 +1,236 @@
+"""Callouts: what a thing is, said once, with a leader to it.
+
+A callout may point at any of the things it speaks of; the one is taken that gives the shortest
+leader to free room. Where it speaks of several, it ends in "TYP.".
+
+Glossary:
+    anchor: the point on a thing where a leader may end.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from perpend.drawing.lettering import plain, text_drop, text_rise, widest
+from perpend.drawing.page import Identity
+from perpend.drawing.scene import PlacedPlan, Scene, rule_of
+from perpend.drawing.style import NOTE
+from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
+from perpend.units import DisplaySystem, format_length, same
+
+_PITCH = 1.6
+_MAX_ANCHORS = 10
+_REACH = 44
+_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID, _COST_CROSSED_LEADER = (
+    2.0,
+    2.5,
+    0.5,
+    12.0,
+    25.0,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Callout:
+    """Something to say about one or more things of a page."""
+
+    lines: tuple[str, ...]
+    anchors: tuple[Point, ...]
+    identity: Identity
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    cost: float
+    box: Box
+    leader: tuple[Point, ...]
+
+
+def short_length(inches: float, system: DisplaySystem) -> str:
+    """Print a length for a callout: ``8"`` below a foot, else as on a dimension."""
+    if system == "metric":
+        return f"{format_length(inches, system)} MM"
+    text = format_length(inches, system)
+    return text.removeprefix("0'-") if text.startswith("0'-") else text
+
+
+def draw_callouts(scene: Scene) -> None:
+    """Put every callout of the page where there is room for it."""
+    for callout in sorted(_gather(scene), key=lambda c: len(c.anchors)):
+        choice = _best_choice(scene, callout)
+        if choice is None:
+            scene.report.remarks.append(f"No room was found for the callout {callout.lines[0]!r}.")
+            continue
+        _draw(scene, callout, choice)
+
+
+def _gather(scene: Scene) -> Iterable[Callout]:
+    """Collect what is to be said, equal texts together."""
+    anchors: dict[tuple[str, ...], list[Point]] = {}
+    identities: dict[tuple[str, ...], Identity] = {}
+    counts: dict[tuple[str, ...], int] = {}
+    for placed in scene.plans:
+        for lines, points, identity in _sayings(scene, placed):
+            anchors.setdefault(lines, []).extend(placed.spot.path(tuple(points)))
+            identities.setdefault(lines, identity)
+            counts[lines] = counts.get(lines, 0) + 1
+    for lines, points in anchors.items():
+        said = (*lines[:-1], f"{lines[-1]}, TYP.") if counts[lines] > 1 else lines
+        yield Callout(said, tuple(points), identities[lines])
+
+
+def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...], list[Point], Identity]]:
+    """Return every thing worth a callout in one wall: text, anchors, identity."""
+    system = scene.style.display
+    plan = placed.plan
+    for rule in plan.openings:
+        if rule.lintel is not None:
+            identity = Identity("callout", rule.opening.tag, rule_of(rule.sources))
+            yield _lintel_words(rule, rule.lintel, system), _on_lintel(rule.lintel), identity
+    for joint in plan.joints:
+        for plane in joint.slip_planes:
+            identity = Identity("callout", placed.number(joint), rule_of(joint.sources))
+            middle = ((plane.x0_in + plane.x1_in) / 2, plane.y_in)
+            yield ("SLIP PLANE: BOND BREAKER", "UNDER LINTEL BEARING"), [middle], identity
+    for bar in plan.bars:
+        yield _bar_words(bar), _on_bar(bar), Identity("callout", bar.opening)
+
+
+def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
+    left, right = short_length(lintel.bearing_left_in, system), short_length(lintel.bearing_right_in, system)
+    past = rule.treatment is Treatment.REINFORCED
+    verb, noun = ("EXTENDS", " PAST JAMB") if past else ("BEARS", "")
+    if same(lintel.bearing_left_in, lintel.bearing_right_in):
+        words = f"LINTEL {verb} {left}{noun} EA. END"
+    else:
+        words = f"LINTEL {verb} {left} LEFT, {right} RIGHT{noun}"
+    return (plain(words), plain(lintel.note)) if lintel.note else (plain(words),)
+
+
+def _on_lintel(lintel: Lintel) -> list[Point]:
+    box = lintel.box
+    quarter = box.width / 4
+    return [(x, box.y1) for x in (box.center[0], box.x0 + quarter / 2, box.x1 - quarter / 2)]
+
+
+_BAR_WORDS = {
+    "jamb": ("VERT. BAR EA. JAMB,", "FULL HEIGHT OF WALL"),
+    "sill": ("HORIZ. REINF. BELOW OPENING,", "JOINT TO JOINT"),
+    "head": ("HORIZ. REINF. ABOVE OPENING",),
+    "bed": ("JOINT REINF. IN BED JOINTS", "ABOVE HEAD AND BELOW SILL"),
+    "bond-beam": ("BOND BEAM",),
+}
+
+
+def _bar_words(bar: Bar) -> tuple[str, ...]:
+    return (plain(bar.note),) if bar.note else _BAR_WORDS[bar.kind]
+
+
+def _on_bar(bar: Bar) -> list[Point]:
+    (xa, ya), (xb, yb) = bar.path[0], bar.path[-1]
+    return [(xa + (xb - xa) * t, ya + (yb - ya) * t) for t in (0.5, 0.85, 0.15)]
+
+
+def _best_choice(scene: Scene, callout: Callout) -> _Choice | None:
+    best: _Choice | None = None
+    for anchor in _spread(callout.anchors):
+        for choice in _choices(scene, callout, anchor, best):
+            best = choice
+    return best
+
+
+def _spread(anchors: Sequence[Point]) -> Sequence[Point]:
+    """Return at most `_MAX_ANCHORS` anchors, evenly taken."""
+    if len(anchors) <= _MAX_ANCHORS:
+        return anchors
+    step = len(anchors) / _MAX_ANCHORS
+    return [anchors[int(i * step)] for i in range(_MAX_ANCHORS)]
+
+
+@lru_cache(maxsize=1)
+def _offsets() -> tuple[tuple[float, float, float], ...]:
+    """Return where a leader's other end may be seen from its anchor, in letter heights, nearest first."""
+    grid = [
+        (math.hypot(dx, dy), float(dx), dy / 2)
+        for dx in range(-_REACH, _REACH + 1)
+        for dy in range(-_REACH * 2, _REACH * 2 + 1)
+        if dx != 0
+    ]
+    ranked = [(math.hypot(dx, dy), dx, dy) for _, dx, dy in grid if 2.0 <= math.hypot(dx, dy) <= _REACH]
+    return tuple(sorted(ranked))
+
+
+def _choices(scene: Scene, callout: Callout, anchor: Point, best: _Choice | None) -> Iterator[_Choice]:
+    """Return ever better places of a callout that points at one anchor."""
+    h = scene.h
+    width = widest(callout.lines, h)
+    for distance, dx, dy in _offsets():
+        if best is not None and distance >= best.cost:
+            return
+        shelf = (anchor[0] + dx * h, anchor[1] + dy * h)
+        box = _text_room(callout.lines, shelf, width, h, to_right=dx > 0)
+        if not scene.field.is_free(box.grown(0.25 * h)):
+            continue
+        choice = _priced(scene, anchor, shelf, box, distance, dx > 0)
+        if choice is not None and (best is None or choice.cost < best.cost):
+            best = choice
+            yield choice
+
+
+def _text_room(lines: Sequence[str], shelf: Point, width: float, h: float, *, to_right: bool) -> Box:
+    """Return the room of the lines whose first one is level with the shelf."""
+    start = 1.3 * h
+    x0 = shelf[0] + start if to_right else shelf[0] - start - width
+    first = shelf[1] - 0.5 * h
+    last = first - (len(lines) - 1) * _PITCH * h
+    return Box(x0, last - text_drop(lines[-1], h), x0 + width, first + text_rise(lines[0], h))
+
+
+def _priced(
+    scene: Scene, anchor: Point, shelf: Point, box: Box, distance: float, to_right: bool
+) -> _Choice | None:
+    """Price a place; None when its leader would run through something of ours or a text."""
+    h, field = scene.h, scene.field
+    end = (shelf[0] + (h if to_right else -h), shelf[1])
+    start = _along(anchor, shelf, 0.15 * h)
+    leader = (start, shelf, end)
+    cover = field.cover(box)
+    cost = distance + _COST_LINE * cover.lines + _COST_FACE * cover.faces
+    for a, b in ((start, shelf), (shelf, end)):
+        crossed = field.crossed(a, b)
+        if crossed.writing:
+            return None
+        cost += _COST_CROSSED_SOLID * crossed.solid + _COST_CROSSED_LINE * crossed.lines
+    slope = abs(shelf[1] - anchor[1]) / (abs(shelf[0] - anchor[0]) + 1e-9)
+    cost += 0.0 if 0.4 <= slope <= 2.5 else 2.5
+    return _Choice(cost, box, leader)
+
+
+def _along(a: Point, b: Point, by: float) -> Point:
+    length = math.dist(a, b) or 1.0
+    return (a[0] + (b[0] - a[0]) * by / length, a[1] + (b[1] - a[1]) * by / length)
+
+
+def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:
+    h = scene.h
+    identity = callout.identity
+    lead = Identity("leader", identity.number, identity.rule)
+    scene.stroke(NOTE, arrow(choice.leader[0], choice.leader[1], h), lead, closed=True)
+    scene.leader(NOTE, choice.leader, lead)
+    first = choice.box.y1 - text_rise(callout.lines[0], h)
+    to_right = choice.leader[-1][0] < choice.box.x0
+    edge, align = (choice.box.x0, "left") if to_right else (choice.box.x1, "right")
+    for index, line in enumerate(callout.lines):
+        scene.letters(NOTE, line, (edge, first - index * _PITCH * h), identity, align=align)
+
+
+def arrow(tip: Point, toward: Point, h: float) -> tuple[Point, Point, Point]:
+    """Return a slim arrowhead whose point is at ``tip``."""
+    length = math.dist(tip, toward) or 1.0
+    ux, uy = (toward[0] - tip[0]) / length, (toward[1] - tip[1]) / length
+    back, half = 0.8 * h, 0.2 * h
+    bx, by = tip[0] + ux * back, tip[1] + uy * back
+    return (tip, (bx - uy * half, by + ux * half), (bx + uy * half, by - ux * half))

@@ -1,0 +1,143 @@
+"""Marks into DXF entities: LINE, LWPOLYLINE, TEXT and DIMENSION, on our layers, with our XDATA."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ezdxf.document import Drawing
+from ezdxf.entities.dxfgfx import DXFGraphic
+from ezdxf.enums import TextEntityAlignment
+from ezdxf.layouts.base import BaseLayout
+
+from perpend.drawing.page import Board, Identity, Letters, Mark, Measure, Page, Stroke
+from perpend.drawing.records import Records
+from perpend.drawing.style import APP_ID, WIDTH_FACTOR, XDATA_VERSION, DraftingReport, DraftingStyle
+from perpend.model import Point
+
+_LINETYPE_ALONG_WHOLE_LINE = 128
+_DIMTYPE_LINEAR, _DIMTYPE_OWN_BLOCK, _DIMTYPE_TEXT_PLACED = 0, 32, 128
+
+
+_PLACES = {
+    "left": TextEntityAlignment.LEFT,
+    "center": TextEntityAlignment.CENTER,
+    "right": TextEntityAlignment.RIGHT,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Emitter:
+    """Draws marks of one page into a document."""
+
+    doc: Drawing
+    page: Page
+    style: DraftingStyle
+    records: Records
+    report: DraftingReport
+
+    def draw(self, marks: Iterable[Mark]) -> None:
+        """Draw the marks in their order."""
+        for mark in marks:
+            if isinstance(mark, Measure):
+                self._measure(mark)
+            else:
+                self._simple(self.doc.modelspace(), mark)
+
+    def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
+        entity = self._stroke(layout, mark) if isinstance(mark, Stroke) else self._letters(layout, mark)
+        entity.dxf.layer = layer or self.records.layer(mark.layer)
+        self._sign(entity, mark.identity)
+
+    def _point(self, point: Point) -> Point:
+        return self.page.to_drawing(point)
+
+    def _stroke(self, layout: BaseLayout, stroke: Stroke) -> DXFGraphic:
+        points = [self._point(p) for p in stroke.path]
+        if len(points) == 2 and stroke.identity.kind != "joint":
+            return layout.add_line(points[0], points[1])
+        flags = {"flags": _LINETYPE_ALONG_WHOLE_LINE}
+        return layout.add_lwpolyline(points, close=stroke.closed, dxfattribs=flags)
+
+    def _letters(self, layout: BaseLayout, letters: Letters) -> DXFGraphic:
+        """Write a line of text; on a page that stands on its head it is turned about its middle."""
+        x, y = letters.baseline
+        reach = letters.box.width
+        to_left = {"left": 0.0, "center": reach / 2, "right": reach}[letters.align]
+        align = letters.align
+        if self.page.upside_down:
+            y += letters.height_in
+            to_left = to_left - reach
+            align = {"left": "right", "center": "center", "right": "left"}[align]
+        text = layout.add_text(
+            letters.text,
+            height=letters.height_in / self.page.inches_per_unit,
+            rotation=self.page.text_degrees,
+            dxfattribs={"style": self.records.text_style, "width": WIDTH_FACTOR},
+        )
+        text.set_placement(self._point((x, y)), align=_PLACES[align])
+        if align != "left":
+            text.dxf.insert = (*self._point((x - to_left, y)), 0.0)
+        return text
+
+    def _measure(self, measure: Measure) -> None:
+        """Draw a dimension: a DIMENSION over a block of lines and text, or these alone."""
+        parts: tuple[Stroke | Letters, ...] = (*measure.strokes, measure.letters)
+        if self.style.dimensions == "plain":
+            for part in parts:
+                self._simple(self.doc.modelspace(), part)
+            return
+        layer = self.records.layer(measure.letters.layer)
+        block = self.doc.blocks.new_anonymous_block(type_char="D")
+        for part in parts:
+            self._simple(block, part, layer)
+        middle_y = measure.letters.baseline[1] + measure.letters.height_in / 2
+        dimension = self.doc.modelspace().new_entity(
+            "DIMENSION",
+            {
+                "dimtype": _DIMTYPE_LINEAR | _DIMTYPE_OWN_BLOCK | _DIMTYPE_TEXT_PLACED,
+                "geometry": block.name,
+                "dimstyle": self.records.dimension_style,
+                "layer": layer,
+                "defpoint": self._point((measure.x1_in, measure.line_y_in)),
+                "defpoint2": self._point((measure.x0_in, measure.feet[0])),
+                "defpoint3": self._point((measure.x1_in, measure.feet[1])),
+                "text_midpoint": self._point((measure.letters.baseline[0], middle_y)),
+                "attachment_point": 5,
+                "angle": self.page.text_degrees,
+                "actual_measurement": (measure.x1_in - measure.x0_in) / self.page.inches_per_unit,
+                "text": self._measured_text(measure),
+            },
+        )
+        self._sign(dimension, measure.identity)
+
+    def _measured_text(self, measure: Measure) -> str:
+        """Return the text with the measured part left to the reader (``<>``)."""
+        head, bracket, tail = measure.letters.text.partition(" (")
+        return f"<>{bracket}{tail}" if bracket and head else ""
+
+    def _sign(self, entity: DXFGraphic, identity: Identity) -> None:
+        """Attach what the entity is, so that a later run and a checker know it as ours."""
+        entity.set_xdata(
+            APP_ID,
+            [
+                (1000, f"kind={identity.kind}"),
+                (1000, f"number={identity.number}"),
+                (1000, f"rule={identity.rule}"),
+                (1000, f"version={XDATA_VERSION}"),
+            ],
+        )
+        self.report.entities[identity.kind] += 1
+
+
+def emit(doc: Drawing, board: Board, style: DraftingStyle, records: Records, report: DraftingReport) -> None:
+    """Draw everything on a board into modelspace.
+
+    Args:
+        doc: the document that takes the entities.
+        board: the marks and the page they lie on.
+        style: how dimensions are drawn.
+        records: names of our layers and styles in this document.
+        report: counts are added to it.
+    """
+    Emitter(doc, board.page, style, records, report).draw(board.marks)

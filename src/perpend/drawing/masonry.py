@@ -1,0 +1,43 @@
+"""What stands in the wall: joints, slip planes, lintels and steel."""
+
+from __future__ import annotations
+
+from perpend.drawing.page import Identity
+from perpend.drawing.scene import PlacedPlan, Scene, rule_of
+from perpend.drawing.style import JOINT, LINTEL, SLIP, STEEL
+from perpend.model import Box, Path
+
+
+def corners(box: Box) -> Path:
+    """Return the corners of a box, counter-clockwise from its lower left."""
+    return ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
+
+
+def draw_joints(scene: Scene, placed: PlacedPlan) -> None:
+    """Draw each new joint as one line from bottom to top, and its slip planes over it."""
+    for joint in placed.plan.joints:
+        number = placed.number(joint)
+        path = placed.spot.path(joint.path)
+        if joint.existing:
+            scene.field.add_path(path)
+            continue
+        scene.stroke(JOINT, path, Identity("joint", number, rule_of(joint.sources)))
+        for plane in joint.slip_planes:
+            level = placed.spot.path(((plane.x0_in, plane.y_in), (plane.x1_in, plane.y_in)))
+            scene.stroke(SLIP, level, Identity("slip-plane", number, rule_of(joint.sources)))
+
+
+def draw_lintels(scene: Scene, placed: PlacedPlan) -> None:
+    """Draw the outline of every lintel, bearings and extensions included."""
+    for rule in placed.plan.openings:
+        if rule.lintel is not None:
+            identity = Identity("lintel", rule.opening.tag, rule_of(rule.sources))
+            scene.stroke(LINTEL, corners(placed.spot.box(rule.lintel.box)), identity, closed=True)
+
+
+def draw_steel(scene: Scene, placed: PlacedPlan) -> None:
+    """Draw every bar."""
+    rules = {rule.opening.tag: rule_of(rule.sources) for rule in placed.plan.openings}
+    for bar in placed.plan.bars:
+        identity = Identity("bar", f"{bar.opening} {bar.kind}".strip(), rules.get(bar.opening, ""))
+        scene.stroke(STEEL, placed.spot.path(bar.path), identity)

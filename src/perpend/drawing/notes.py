@@ -1,0 +1,112 @@
+"""The note block: what the joints rest on, in sentences, and the caution."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from perpend.drawing.blocks import Block, sentences_block
+from perpend.drawing.callouts import short_length
+from perpend.drawing.lettering import plain
+from perpend.drawing.page import Identity
+from perpend.drawing.style import NOTE, DraftingStyle
+from perpend.model import HeightBasis, Limits, Source, WallPlan
+from perpend.units import DisplaySystem, format_length
+
+TITLE = "CONTROL JOINT NOTES"
+
+
+def note_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:
+    """Make the note block of a sheet, each sentence once for all walls that share it."""
+    sentences = list(note_sentences(plans, style))
+    numbered = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
+    numbered += [("", plain(text)) for text in style.cautions]
+    if style.generation:
+        numbered.append(("", plain(style.generation)))
+    return sentences_block(TITLE, numbered, width_in, style.text_in, NOTE, Identity("note"))
+
+
+def note_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:
+    """Return the sentences of the note block, without the cautions."""
+    system = style.display
+
+    def spacing(plan: WallPlan) -> list[str]:
+        return list(spacing_sentences(plan.limits, system))
+
+    yield from _shared(plans, lambda plan: [f"Method: {method_words(plan.limits)}."])
+    yield from _shared(plans, spacing)
+    yield from _shared(plans, lambda plan: [f"Joint type: {plan.joint_type_name or 'not named'}."])
+    yield from _shared(plans, lambda plan: list(reinforcement_sentences(plan, system)))
+    yield from _shared(plans, lambda plan: list(plan.notes))
+    yield from source_sentences(plans, style)
+
+
+def _shared(plans: Sequence[WallPlan], words: Callable[[WallPlan], list[str]]) -> Iterable[str]:
+    """Return each distinct sentence once, led by its walls' tags where it is not true of all."""
+    holders: dict[str, list[str]] = {}
+    for plan in plans:
+        for sentence in dict.fromkeys(words(plan)):
+            holders.setdefault(sentence, []).append(plan.wall.tag)
+    for sentence, tags in holders.items():
+        yield sentence if len(tags) == len(plans) else f"{', '.join(tags)}: {sentence}"
+
+
+def method_words(limits: Limits) -> str:
+    """Name a method and the units it was used with."""
+    return f"{limits.method.replace('-', ' ')}, {limits.units} units"
+
+
+def spacing_sentences(limits: Limits, system: DisplaySystem) -> Iterable[str]:
+    """Say how far apart the joints may stand, which term governs, and how near to a corner."""
+    height = format_length(limits.height_in, system)
+    basis = "wall height" if limits.height_basis is HeightBasis.WALL else "storey height"
+    if limits.max_spacing_in is None:
+        yield f"H = {height} ({basis}): no joints are needed by spacing."
+        return
+    ratio = f"{limits.ratio:g} x H" if limits.ratio is not None else ""
+    cap = f"cap {format_length(limits.cap_in, system)}" if limits.cap_in is not None else ""
+    terms = "; ".join(term for term in (ratio, cap) if term)
+    governs = f"; the {limits.governing} governs" if ratio and cap else ""
+    yield (
+        f"H = {height} ({basis}): joint spacing not over "
+        f"{format_length(limits.max_spacing_in, system)} ({terms}{governs})."
+    )
+    if limits.corner_distance_in is not None:
+        yield f"First joint within {format_length(limits.corner_distance_in, system)} of a corner."
+    if limits.tightened:
+        yield f"{limits.tightened}."
+
+
+def reinforcement_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
+    """Say what horizontal reinforcement stands between the joints."""
+    steel = plan.reinforcement
+    if not steel.choices and steel.required_in2_per_ft is None:
+        return
+    need = (
+        ""
+        if steel.required_in2_per_ft is None
+        else f"at least {steel.required_in2_per_ft:g} sq in. per ft of height"
+    )
+    choices = [c for c in steel.choices if c.name == steel.chosen] or list(steel.choices)
+    offers = " or ".join(f"{c.name} at {short_length(c.max_spacing_in, system)} o.c." for c in choices)
+    parts = ": ".join(part for part in (need, offers) if part)
+    yield f"Horizontal reinforcement: {parts.rstrip('.')}. Joint reinforcement stops at the joints."
+
+
+def source_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:
+    """List the documents the limits come from; those recalled and not seen are marked."""
+    sources: dict[str, Source] = {}
+    for plan in plans:
+        steel = [c.source for c in plan.reinforcement.choices if plan.reinforcement.chosen in {None, c.name}]
+        for source in (*plan.limits.sources, *steel):
+            sources.setdefault(_cited(source), source)
+    recalled = any(source.unverified for source in sources.values())
+    if sources:
+        star = " (* recalled, the page not seen: unverified)" if recalled else ""
+        yield f"Sources: {'; '.join(sources)}{star}."
+    if style.rulebook_title:
+        yield f"Rule book: {style.rulebook_title} {style.rulebook_version}".strip() + "."
+
+
+def _cited(source: Source) -> str:
+    place = f"{source.document}, {source.clause}" if source.clause else source.document
+    return f"{place} *" if source.unverified else place

@@ -1,0 +1,135 @@
+"""The whole plate: plans and findings into entities of a document.
+
+The order is the order of claims on room: what stands in the wall, then tags, dimensions and
+markers, which are bound to their places, then callouts, which are freer, then the blocks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import numpy.typing as npt
+from ezdxf.document import Drawing
+
+from perpend.drawing.blocks import Block
+from perpend.drawing.callouts import draw_callouts
+from perpend.drawing.emit import emit
+from perpend.drawing.masonry import draw_joints, draw_lintels, draw_steel
+from perpend.drawing.notes import note_block
+from perpend.drawing.obstacles import Survey, survey
+from perpend.drawing.page import Page, Spot
+from perpend.drawing.records import prepare_records
+from perpend.drawing.room import Room, make_room
+from perpend.drawing.scene import PlacedPlan, Scene, make_scene
+from perpend.drawing.schedule import legend_block, schedule_block
+from perpend.drawing.strings import draw_string
+from perpend.drawing.style import DraftingReport, DraftingStyle
+from perpend.drawing.tags import draw_tags
+from perpend.drawing.violations import draw_markers, findings_block, numbered
+from perpend.findings import Finding
+from perpend.model import Box, Point, WallPlan
+
+_NOTE_WIDTHS = (62.0, 46.0, 90.0, 34.0)
+_BLOCK_MARGIN = 2.0
+_SAME_ANGLE = 6
+
+
+def draw_plans(
+    doc: Drawing, plans: Sequence[WallPlan], findings: Sequence[Finding], style: DraftingStyle
+) -> DraftingReport:
+    """Draw plans and findings into a document's modelspace, as a drafter would.
+
+    Args:
+        doc: the loaded drawing; only entities and records of ours are added.
+        plans: the walls, in the order in which they are to be listed.
+        findings: what is to be marked and listed.
+        style: scale, text height, layer prefix, note texts.
+
+    Returns:
+        What was drawn, and what could not be drawn as wanted.
+    """
+    report = DraftingReport()
+    if not plans:
+        return report
+    found = survey(doc)
+    records = prepare_records(doc, style)
+    marked = numbered(findings)
+    scenes = list(_scenes(plans, style, found, report))
+    for scene in scenes:
+        _draw_walls(scene)
+        draw_markers(scene, marked)
+        if not style.judging:
+            draw_callouts(scene)
+    _place_blocks(scenes, plans, marked, found)
+    for scene in scenes:
+        emit(doc, scene.board, style, records, report)
+    report.layers = records.layers
+    return report
+
+
+def _scenes(
+    plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
+) -> Iterator[Scene]:
+    """Gather the walls of each angle on a page of their own."""
+    pages: dict[float, list[WallPlan]] = {}
+    for plan in plans:
+        pages.setdefault(round(plan.wall.frame.angle_rad, _SAME_ANGLE), []).append(plan)
+    for members in pages.values():
+        page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
+        placed = [PlacedPlan(plan, Spot.of(plan.wall.frame, page)) for plan in members]
+        yield make_scene(page, placed, style, found, report, several=len(plans) > 1)
+
+
+def _draw_walls(scene: Scene) -> None:
+    for placed in scene.plans:
+        draw_joints(scene, placed)
+        if not scene.style.judging:
+            draw_lintels(scene, placed)
+            draw_steel(scene, placed)
+    for placed in scene.plans:
+        draw_tags(scene, placed)
+    for placed in scene.plans:
+        draw_string(scene, placed)
+
+
+def _place_blocks(
+    scenes: Sequence[Scene],
+    plans: Sequence[WallPlan],
+    marked: Sequence[tuple[str, Finding]],
+    found: Survey,
+) -> None:
+    """Put schedule, notes, findings and legend on the page of most walls."""
+    scene = max(scenes, key=lambda s: len(s.plans))
+    style, h = scene.style, scene.h
+    wanted: list[list[Block]] = [[schedule_block(plans, style)]]
+    wanted.append([note_block(plans, style, width * h) for width in _NOTE_WIDTHS])
+    if marked:
+        wanted.append([findings_block(marked, width * h, h) for width in _NOTE_WIDTHS])
+    wanted.append([legend_block([m for s in scenes for m in s.board.marks], style)])
+    spare = sum(max(max(b.width_in, b.height_in) for b in shapes) + 8 * h for shapes in wanted)
+    room = make_room(scene, found, spare)
+    reached = room.reachable()
+    for shapes in wanted:
+        _place_one(scene, room, reached, shapes)
+
+
+def _place_one(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Sequence[Block]) -> None:
+    """Put a block, in the shape that comes nearest to the walls, where there is room."""
+    margin = _BLOCK_MARGIN * scene.h
+    best: tuple[float, Block, Point] | None = None
+    for block in shapes:
+        place = room.best_corner(block.width_in, block.height_in, reached, margin)
+        if place is not None and (best is None or place[0] < best[0] - margin):
+            best = (place[0], block, place[1])
+    if best is None:
+        block = shapes[0]
+        best = (0.0, block, (room.area.x1 + margin, room.area.y1))
+        scene.report.remarks.append("A block of text found no room within the sheet and stands beside it.")
+    _, block, corner = best
+    marks = block.at(corner)
+    scene.board.add(*marks)
+    left, top = corner
+    box = Box(left, top - block.height_in, left + block.width_in, top)
+    room.mark_box(box)
+    reached[room.taken] = False

@@ -1,0 +1,164 @@
+"""One page while it is being drawn: its walls, what stands on it, and the pen.
+
+Glossary:
+    spot: where a wall lies on its page.
+    pen: adds a mark and at once makes it an obstacle for the labels that follow.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from perpend.drawing.field import Field, Level
+from perpend.drawing.obstacles import Survey
+from perpend.drawing.page import Board, Identity, Letters, Page, Spot, Stroke
+from perpend.drawing.style import DraftingReport, DraftingStyle
+from perpend.model import Box, Joint, Path, Point, Source, WallPlan
+
+_CELL_HEIGHTS = 4.0
+_MARGIN_HEIGHTS = 90.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPlan:
+    """A plan and where its wall lies on the page."""
+
+    plan: WallPlan
+    spot: Spot
+
+    @property
+    def box(self) -> Box:
+        """Box around the wall, page axes."""
+        wall = self.plan.wall
+        return self.spot.box(Box.around((*wall.top.points, *wall.bottom.points)))
+
+    def number(self, joint: Joint) -> str:
+        """Return the number under which a joint is known everywhere, such as ``W1-3``."""
+        return f"{self.plan.wall.tag}-{joint.number}"
+
+    def faces(self) -> Iterator[Box]:
+        """Return boxes that together cover the wall's face."""
+        top, bottom = self.plan.wall.top, self.plan.wall.bottom
+        stations = sorted({x for x, _ in (*top.points, *bottom.points)})
+        for x0, x1 in itertools.pairwise(stations):
+            crown = max(y for _, y in top.between(x0, x1))
+            base = min(y for _, y in bottom.between(x0, x1))
+            yield self.spot.box(Box(x0, base, x1, crown))
+
+
+@dataclass(slots=True)
+class Scene:
+    """Everything needed to draw one page."""
+
+    page: Page
+    style: DraftingStyle
+    plans: list[PlacedPlan]
+    report: DraftingReport
+    several: bool
+    field: Field
+    board: Board
+
+    @property
+    def h(self) -> float:
+        """Height of the letters, inches."""
+        return self.style.text_in
+
+    @property
+    def box(self) -> Box:
+        """Box around every wall of the page."""
+        boxes = [placed.box for placed in self.plans]
+        return Box.around([p for b in boxes for p in ((b.x0, b.y0), (b.x1, b.y1))])
+
+    def stroke(self, layer: str, path: Path, identity: Identity, *, closed: bool = False) -> None:
+        """Draw a line that labels keep off."""
+        self.board.add(Stroke(layer, path, identity, closed))
+        self.field.add_path((*path, path[0]) if closed else path, Level.SOLID)
+
+    def letters(
+        self,
+        layer: str,
+        text: str,
+        baseline: Point,
+        identity: Identity,
+        *,
+        align: str = "left",
+        height_in: float | None = None,
+    ) -> Letters:
+        """Write a line of text that labels keep off."""
+        made = Letters(layer, text, baseline, height_in or self.h, identity, align)
+        self.board.add(made)
+        self.field.add_box(made.box, Level.WRITING)
+        return made
+
+    def leader(self, layer: str, path: Path, identity: Identity) -> None:
+        """Draw a leader; its pieces count as solid, its length goes into the report."""
+        self.stroke(layer, path, identity)
+        self.report.leaders_in.append(sum(math.dist(a, b) for a, b in itertools.pairwise(path)))
+
+
+def rule_of(sources: Sequence[Source]) -> str:
+    """Return the key of the first rule-book row, or nothing."""
+    return sources[0].row if sources else ""
+
+
+def make_scene(
+    page: Page,
+    plans: Iterable[PlacedPlan],
+    style: DraftingStyle,
+    found: Survey,
+    report: DraftingReport,
+    *,
+    several: bool,
+) -> Scene:
+    """Lay out a page: the drafter's things near its walls, the walls' faces and openings."""
+    scene = Scene(
+        page=page,
+        style=style,
+        plans=list(plans),
+        report=report,
+        several=several,
+        field=Field(style.text_in * _CELL_HEIGHTS),
+        board=Board(page),
+    )
+    _add_drafters(scene, found)
+    for placed in scene.plans:
+        for face in placed.faces():
+            scene.field.add_box(face, Level.FACE)
+        for opening in placed.plan.wall.openings:
+            scene.field.add_box(placed.spot.box(opening.box))
+    return scene
+
+
+def _add_drafters(scene: Scene, found: Survey) -> None:
+    """Add the drafter's texts, dimensions and lines that lie within reach of the walls."""
+    near = scene.box.grown(scene.h * _MARGIN_HEIGHTS)
+    turn = scene.page.from_drawing
+    for quad in found.quads:
+        box = Box.around([turn(corner) for corner in quad])
+        if box.overlaps(near):
+            scene.field.add_box(box, Level.WRITING)
+    for level, segments in ((Level.LINE, found.lines), (Level.SOLID, found.dimension_lines)):
+        for a, b in segments:
+            pa, pb = turn(a), turn(b)
+            if clipped := clip_segment(pa, pb, near):
+                scene.field.add_line(*clipped, level)
+
+
+def clip_segment(a: Point, b: Point, box: Box) -> tuple[Point, Point] | None:
+    """Cut a straight line to a box; None when it stays outside."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    enter, leave = 0.0, 1.0
+    for slope, room in ((-dx, a[0] - box.x0), (dx, box.x1 - a[0]), (-dy, a[1] - box.y0), (dy, box.y1 - a[1])):
+        if slope == 0.0:
+            if room < 0.0:
+                return None
+        elif slope < 0.0:
+            enter = max(enter, room / slope)
+        else:
+            leave = min(leave, room / slope)
+    if enter > leave:
+        return None
+    return ((a[0] + enter * dx, a[1] + enter * dy), (a[0] + leave * dx, a[1] + leave * dy))

@@ -1,0 +1,103 @@
+"""The schedule of walls and the legend, both from lines and texts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from perpend.drawing.blocks import Block, table_block, title_height, title_marks
+from perpend.drawing.callouts import short_length
+from perpend.drawing.lettering import plain, text_width
+from perpend.drawing.page import Identity, Letters, Mark, Measure, Stroke
+from perpend.drawing.style import JOINT, LINTEL, NOTE, SCHEDULE, SLIP, STEEL, VIOLATION, DraftingStyle
+from perpend.model import Path, WallPlan
+from perpend.units import format_length
+
+SCHEDULE_TITLE = "SCHEDULE OF WALLS"
+LEGEND_TITLE = "LEGEND"
+
+_COLUMNS: tuple[tuple[str, float], ...] = (
+    ("WALL", 14),
+    ("METHOD", 14),
+    ("UNITS", 14),
+    ("HEIGHT H", 10),
+    ("MAX. SPACING", 10),
+    ("GOVERNED BY", 10),
+    ("LONGEST PANEL", 10),
+    ("MAX. FROM CORNER", 12),
+    ("JOINTS", 8),
+    ("JOINT TYPE", 26),
+    ("HORIZ. REINF.", 26),
+)
+"""Heads, and the greatest width of each column in letters."""
+
+
+def schedule_block(plans: Sequence[WallPlan], style: DraftingStyle) -> Block:
+    """Make the schedule: one row for each wall."""
+    h = style.text_in
+    rows = [[plain(cell) for cell in _cells(plan, style)] for plan in plans]
+    widths = [letters * h * 0.85 for _, letters in _COLUMNS]
+    heads = [head for head, _ in _COLUMNS]
+    return table_block(SCHEDULE_TITLE, heads, rows, widths, h, SCHEDULE, Identity("schedule"))
+
+
+def _cells(plan: WallPlan, style: DraftingStyle) -> Iterable[str]:
+    limits, system = plan.limits, style.display
+    dash = "-"
+    longest = max((panel.length_in for panel in plan.panels), default=None)
+
+    def length(value: float | None) -> str:
+        return dash if value is None else format_length(value, system)
+
+    governed = {"ratio": f"{limits.ratio:g} x H" if limits.ratio is not None else dash, "cap": "cap"}
+    choices = plan.reinforcement.choices
+    chosen = [c for c in choices if c.name == plan.reinforcement.chosen] or list(choices[:1])
+    more = " or equal" if len(chosen) < len(choices) and plan.reinforcement.chosen is None else ""
+    yield plan.wall.tag
+    yield limits.method.replace("-", " ")
+    yield limits.units
+    yield length(limits.height_in)
+    yield length(limits.max_spacing_in)
+    yield governed.get(limits.governing, dash)
+    yield length(longest)
+    yield length(limits.corner_distance_in)
+    yield str(len(plan.joints))
+    yield plan.joint_type_name or "not named"
+    yield (
+        f"{chosen[0].name} at {short_length(chosen[0].max_spacing_in, system)} o.c.{more}" if chosen else dash
+    )
+
+
+def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
+    """Make the legend: one line for each of our kinds that the drawing shows."""
+    h = style.text_in
+    kinds = {mark.identity.kind for mark in marks if not isinstance(mark, Measure)}
+    identity = Identity("legend")
+    made: list[Stroke | Letters] = list(title_marks(LEGEND_TITLE, SCHEDULE, h, identity))
+    y = -title_height(h) - 1.4 * h
+    width = text_width(LEGEND_TITLE, h * 1.25)
+    for kind, layer, path, closed, words in _samples(h):
+        if kind not in kinds:
+            continue
+        made.append(Stroke(layer, tuple((x, py + y) for x, py in path), identity, closed))
+        made.append(Letters(SCHEDULE, words, (9.5 * h, y - 0.5 * h), h, identity))
+        width = max(width, 9.5 * h + text_width(words, h))
+        y -= 2.1 * h
+    return Block(tuple(made), width, -y - 0.4 * h)
+
+
+def _samples(h: float) -> tuple[tuple[str, str, Path, bool, str], ...]:
+    level: Path = ((0.0, 0.0), (8.0 * h, 0.0))
+    bar: Path = ((0.0, 0.5 * h), (8.0 * h, 0.5 * h), (8.0 * h, -0.5 * h), (0.0, -0.5 * h))
+    point: Path = ((4.0 * h, -0.4 * h), (4.4 * h, 0.4 * h), (3.6 * h, 0.4 * h))
+    six: Path = tuple(
+        (4.0 * h + x * h, y * h)
+        for x, y in ((0.8, 0), (0.4, 0.7), (-0.4, 0.7), (-0.8, 0), (-0.4, -0.7), (0.4, -0.7))
+    )
+    return (
+        ("joint", JOINT, level, False, "CONTROL JOINT (CJ)"),
+        ("slip-plane", SLIP, level, False, "SLIP PLANE"),
+        ("lintel", LINTEL, bar, True, "LINTEL"),
+        ("bar", STEEL, level, False, "REINFORCEMENT"),
+        ("mark", NOTE, point, True, "HEAD OF A CONTROL JOINT"),
+        ("violation", VIOLATION, six, True, "VIOLATION, SEE LIST"),
+    )

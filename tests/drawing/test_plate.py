@@ -1,0 +1,61 @@
+"""What the plate holds: entities, places, layers and marks, read back from the document."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import ezdxf
+import pytest
+from ezdxf.document import Drawing
+
+from drawing import plans as made
+from perpend.drawing.plate import draw_plans
+from perpend.drawing.style import APP_ID, DraftingStyle
+from perpend.model import Frame, WallPlan
+
+STYLE = DraftingStyle(cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1")
+
+
+def drawn(*plans: WallPlan, style: DraftingStyle = STYLE) -> Drawing:
+    doc = ezdxf.new("R2010")
+    draw_plans(doc, plans, (), style)
+    return doc
+
+
+def kinds(doc: Drawing, kind: str) -> list[object]:
+    return [e for e in doc.modelspace() if (1000, f"kind={kind}") in e.get_xdata(APP_ID)]
+
+
+def test_each_joint_is_one_polyline_along_its_path() -> None:
+    doc = drawn(made.shopfront())
+    joints = kinds(doc, "joint")
+    assert [e.dxftype() for e in joints] == ["LWPOLYLINE"] * 4
+    assert [tuple(p) for p in joints[0].get_points("xy")] == [(136, 0), (136, 88), (144, 88), (144, 144)]
+    assert {e.dxf.layer for e in joints} == {"A-ELEV-JNTC"}
+
+
+def test_a_turned_wall_in_millimetres_carries_its_joints_along() -> None:
+    """The wall's own axes, turned by hand: 136 in. along a wall at 30 degrees, origin at (1000, 500) mm."""
+    frame = Frame((1000.0, 500.0), math.radians(30), 1 / 25.4)
+    doc = drawn(made.shopfront(frame), style=DraftingStyle(inches_per_unit=1 / 25.4))
+    foot = kinds(doc, "joint")[0].get_points("xy")[0]
+    run = 136 * 25.4
+    assert foot == pytest.approx((1000 + run * math.cos(math.pi / 6), 500 + run * math.sin(math.pi / 6)))
+    tag = kinds(doc, "tag")[0]
+    assert tag.dxf.rotation == pytest.approx(30)
+    assert tag.dxf.height == pytest.approx(9 * 25.4)
+
+
+def test_everything_is_ours_by_layer_and_by_xdata(tmp_path: Path) -> None:
+    doc = drawn(made.long_plain(), made.shopfront(Frame((0, 600))))
+    target = tmp_path / "plate.dxf"
+    doc.saveas(target)
+    again = ezdxf.readfile(target)
+    for entity in again.modelspace():
+        assert entity.dxf.layer.startswith("A-ELEV-JNTC")
+        assert entity.dxf.color == 256
+        assert entity.dxf.linetype.upper() == "BYLAYER"
+        assert (1000, "version=1") in entity.get_xdata(APP_ID)
+        assert entity.dxftype() in {"LINE", "LWPOLYLINE", "TEXT", "DIMENSION"}
+    assert not again.audit().errors
