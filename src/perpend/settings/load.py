@@ -21,8 +21,6 @@ from perpend.settings.schema import Settings
 
 PROJECT_FILE = "perpend.toml"
 SIDECAR_SUFFIX = ".perpend.toml"
-_LISTS = ("walls", "openings")
-"""Lists of tables: a later file's entries are added, and a later entry wins."""
 
 
 def load_settings(path: Path | None = None, drawing: Path | None = None) -> Settings:
@@ -109,16 +107,20 @@ def _check_severities(settings: Settings, where: str) -> None:
 
 
 def _merge(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
-    """Lay one file's tables over another's: key by key, lists of entries one after the other."""
+    """Lay one file's tables over another's: key by key, ``[[entries]]`` one after the other."""
     merged = dict(under)
     for key, given in over.items():
         if isinstance(given, dict) and isinstance(merged.get(key), dict):
             merged[key] = _merge(merged[key], given)
-        elif key in _LISTS and isinstance(given, list):
-            merged[key] = [*merged.get(key, []), *given]
+        elif _is_entries(given) and _is_entries(merged.get(key)):
+            merged[key] = [*merged[key], *given]
         else:
             merged[key] = given
     return merged
+
+
+def _is_entries(given: object) -> bool:
+    return isinstance(given, list) and all(isinstance(entry, dict) for entry in given)
 
 
 def _stamped(settings: Settings, files: tuple[str, ...]) -> Settings:

@@ -43,7 +43,7 @@ End = Literal["corner", "free", "continues", "joint"]
 
 def matches(text: str, patterns: tuple[str, ...]) -> bool:
     """Say whether a name fits one of the patterns (``*`` and ``?``), whatever its case."""
-    return any(fnmatch.fnmatchcase(text.lower(), pattern.lower()) for pattern in patterns)
+    return any(fnmatch.fnmatchcase(text.lower(), p.lower().replace("[", "[[]")) for p in patterns)
 
 
 class _Strict(BaseModel):
@@ -51,21 +51,21 @@ class _Strict(BaseModel):
 
 
 class Layers(_Strict):
-    """Which layers play which role: patterns, in any case."""
+    """Which layers play which role: patterns, in any case; without `tags` any text is a tag."""
 
     walls: Patterns = ("A-ELEV-WALL*",)
     openings: Patterns = ("A-ELEV-OPNG*",)
     reinforced_openings: Patterns = ("A-ELEV-OPNG-REIN*",)
     unreinforced_openings: Patterns = ("A-ELEV-OPNG-UNRE*",)
-    tags: Patterns = ("*",)
+    tags: Patterns = ()
     joints: Patterns = ("A-ELEV-JNTC*",)
     supports: Patterns = ("A-ELEV-SUPT*",)
-    bond_beams: Patterns = ("A-ELEV-BBMS*",)
-    structural_bond_beams: Patterns = ("A-ELEV-BBMS-STRC*",)
-    pilasters: Patterns = ("A-ELEV-PLST*",)
+    bond_beams: Patterns = ("A-ELEV-BBEM*",)
+    structural_bond_beams: Patterns = ("A-ELEV-BBEM-STRC*",)
+    pilasters: Patterns = ("A-ELEV-PILR*",)
     thickness_changes: Patterns = ("A-ELEV-THCK*",)
     intersections: Patterns = ("A-ELEV-INTS*",)
-    foundation_joints: Patterns = ("A-ELEV-FNDJ*",)
+    foundation_joints: Patterns = ("A-ELEV-FJNT*",)
 
     def plays(self, role: str, layer: str) -> bool:
         """Say whether a layer plays a role.
@@ -77,9 +77,10 @@ class Layers(_Strict):
 
 
 class Blocks(_Strict):
-    """Which block names play a role, as doors and windows drawn as inserts do."""
+    """Which block names are doors, windows and other openings, and which never are."""
 
-    openings: Patterns = ()
+    openings: Patterns = ("*DOOR*", "*WINDOW*", "*WNDW*", "*OPENING*", "*LOUVER*")
+    not_openings: Patterns = ("*TAG*", "*SYM*", "*MARK*", "*NOTE*", "*HDWR*", "*HANDLE*")
 
 
 class OpeningOptions(_Strict):

@@ -1,0 +1,193 @@
+"""From settings, rule book and wall to the basis: what overrides what, and where each number comes from."""
+
+from __future__ import annotations
+
+import pytest
+
+from perpend.errors import InputError
+from perpend.model import Box, EndCondition, HeightBasis, Opening, Profile, Treatment, Wall
+from perpend.rulebook import WallBasis, load_rulebook
+from perpend.settings import parse_settings, resolve_wall, unmatched_tags
+
+BOOK = load_rulebook("us-cmu")
+R, U = Treatment.REINFORCED, Treatment.UNREINFORCED
+
+
+def hole(
+    tag: str, x0: float, width: float, *, layer: str = "L", treatment: Treatment | None = None
+) -> Opening:
+    return Opening(tag, "", Box(x0, 0.0, x0 + width, 88.0), layer=layer, treatment=treatment)
+
+
+def wall(
+    *openings: Opening, tag: str = "W1", left: EndCondition | None = None, right: EndCondition | None = None
+) -> Wall:
+    level = Profile.level
+    return Wall(
+        tag,
+        "",
+        960.0,
+        level(200.0, 0, 960),
+        level(0.0, 0, 960),
+        openings=openings,
+        left_end=left,
+        right_end=right,
+    )
+
+
+def basis(text: str, *openings: Opening, **more: object) -> WallBasis:
+    return resolve_wall(parse_settings(text), BOOK, wall(*openings, **more))  # type: ignore[arg-type]
+
+
+def treatments(text: str, *openings: Opening) -> list[Treatment]:
+    return [rule.treatment for rule in basis(text, *openings).openings]
+
+
+def test_the_numbers_of_a_plain_wall_come_from_the_rule_book() -> None:
+    found = basis("")
+    limits = found.limits(0.0, 960.0)
+    assert (limits.max_spacing_in, limits.corner_distance_in) == (300.0, 150.0)
+    assert (found.module_in, found.course_in, found.bond_origin_in) == (8.0, 8.0, 0.0)
+    assert (found.bar_offset_in, found.height_change_over) == (4.0, 0.0)
+    assert (found.corner_reinforcement_past_in, found.corner_reinforcement_beds) == (24.0, 2)
+    assert found.reinforcement.required_in2_per_ft == 0.025
+    assert (found.left_end, found.right_end) == (EndCondition.CORNER, EndCondition.CORNER)
+    assert (found.joint_type, found.transfers_shear, found.joint_type_named) == ("formed-paper", True, False)
+
+
+def test_a_wall_overrides_the_defaults_by_its_tag_and_a_later_entry_wins() -> None:
+    text = (
+        "[defaults]\nmethod = 'engineered'\nccc = 0.001\n"
+        "[[walls]]\ntag = 'w*'\nccc = 0.0015\nheight_basis = 'storey'\n[[walls]]\ntag = 'W1'\nccc = 0.00125\n"
+    )
+    found = basis(text)
+    assert found.spacing.method == "engineered"
+    assert found.spacing.ratio == pytest.approx(2.25)
+    assert found.height_basis is HeightBasis.STOREY
+    assert basis(text, tag="W2").spacing.ratio == 2.0
+    assert basis(text, tag="X1").spacing.ratio == 2.5
+
+
+def test_a_coefficient_in_the_defaults_does_not_disturb_an_empirical_wall() -> None:
+    text = "[defaults]\nmethod = 'engineered'\nccc = 0.0012\n[[walls]]\ntag = 'W1'\nmethod = 'empirical'\n"
+    assert basis(text).spacing.cap_in == 300.0
+
+
+@pytest.mark.parametrize(
+    ("text", "drawn", "expected"),
+    [
+        ("", None, EndCondition.CORNER),
+        ("[defaults]\nleft_end = 'free'\n", None, EndCondition.FREE),
+        ("[defaults]\nleft_end = 'free'\n", EndCondition.JOINT, EndCondition.JOINT),
+        ("[[walls]]\ntag = 'W1'\nleft_end = 'continues'\n", EndCondition.JOINT, EndCondition.CONTINUES),
+        ("[[walls]]\ntag = 'W9'\nleft_end = 'continues'\n", EndCondition.JOINT, EndCondition.JOINT),
+    ],
+)
+def test_an_adjoining_wall_beats_the_default_but_not_the_wall_s_own_setting(
+    text: str, drawn: EndCondition | None, expected: EndCondition
+) -> None:
+    assert basis(text, left=drawn).left_end is expected
+    mirrored = basis(text.replace("left_end", "right_end"), right=drawn)
+    assert (mirrored.right_end, mirrored.left_end) == (expected, EndCondition.CORNER)
+
+
+def test_the_treatment_of_an_opening_from_strongest_to_weakest() -> None:
+    by_tag = "[[openings]]\ntag = 'D1'\ntreatment = 'unreinforced'\n"
+    by_layer = "[[openings]]\nlayer = 'L*'\ntreatment = 'reinforced'\n"
+    by_width = "[[openings]]\nwidth_to = \"6'-0\\\"\"\ntreatment = 'unreinforced'\n"
+    by_wall = "[[walls]]\ntag = 'W1'\nopenings = 'reinforced'\n"
+    d1, drawn = hole("D1", 80.0, 40.0), hole("D2", 80.0, 40.0, layer="X", treatment=U)
+    assert treatments("", d1) == [R]
+    assert treatments("[defaults]\nopenings = 'unreinforced'\n", d1) == [U]
+    assert treatments(by_width, d1) == [U]
+    assert treatments(by_width + by_wall, d1) == [R]
+    assert treatments(by_wall, drawn) == [U]
+    assert treatments(by_layer, hole("D2", 80.0, 40.0, treatment=U)) == [R]
+    assert treatments(by_layer + by_tag, d1) == treatments(by_tag + by_layer, d1) == [U]
+
+
+def test_the_treatment_by_width_has_closed_ends() -> None:
+    text = "[[openings]]\nwidth_from = 40\nwidth_to = 72\ntreatment = 'unreinforced'\n"
+    holes = (hole("A", 0, 39), hole("B", 100, 40), hole("C", 200, 72), hole("D", 300, 73))
+    assert treatments(text, *holes) == [R, U, U, R]
+
+
+def test_an_entry_for_one_wall_only() -> None:
+    text = "[[openings]]\ntag = 'D*'\nwall = 'W2'\ntreatment = 'unreinforced'\n"
+    assert basis(text, hole("D1", 80, 40)).openings[0].treatment is R
+    assert basis(text, hole("D1", 80, 40), tag="W2").openings[0].treatment is U
+
+
+def test_options_of_one_opening_override_those_of_its_wall() -> None:
+    text = (
+        "[defaults]\nopenings = 'unreinforced'\nlintel_bearing = 6\n"
+        "[[walls]]\ntag = 'W1'\nlintel_depth = 16\n"
+        "[[openings]]\ntag = 'D2'\nlintel_bearing = 'by-span'\nwide_opening_from = 40\n"
+    )
+    first, second = basis(text, hole("D1", 80, 40), hole("D2", 300, 120)).openings
+    assert (first.step_in, first.jambs_required) == (6.0, 1)
+    assert (second.step_in, second.jambs_required) == (10.0, 2)
+    assert first.lintel is not None
+    assert first.lintel.box.height == 16.0
+
+
+def test_settings_that_are_looser_than_the_rule_book_are_refused_for_the_wall() -> None:
+    with pytest.raises(InputError, match=r"looser than the limit of 1\.5"):
+        basis("[defaults]\nspacing_ratio = 1.6\n")
+    with pytest.raises(InputError, match="looser than the least bearing"):
+        basis("[defaults]\nlintel_bearing = 2\n", hole("D1", 80, 40))
+
+
+def test_a_type_left_open_is_none_and_an_unknown_one_is_refused() -> None:
+    found = basis("[defaults]\njoint_type = 'none'\n")
+    assert (found.joint_type, found.joint_type_name, found.transfers_shear) == (None, "", None)
+    named = basis("[[walls]]\ntag = 'W1'\njoint_type = 'raked'\n")
+    assert (named.joint_type, named.transfers_shear, named.joint_type_named) == ("raked", False, True)
+    with pytest.raises(InputError, match="'formed-paper'"):
+        basis("[defaults]\njoint_type = 'form-paper'\n")
+
+
+def test_opening_corner_reinforcement_can_be_switched_off() -> None:
+    found = basis("[defaults]\nopening_corner_reinforcement = false\n")
+    assert found.corner_reinforcement_past_in == 0.0
+
+
+def test_half_high_units_have_half_the_course_and_the_same_module() -> None:
+    found = basis("[defaults]\nunits = 'half-high'\nhorizontal_reinforcement = 'W1.7'\n")
+    assert (found.module_in, found.course_in, found.spacing.cap_in) == (8.0, 4.0, 240.0)
+    assert found.reinforcement.chosen == "2 wires W1.7 (9 gauge)"
+    assert found.reinforcement.choices[0].max_spacing_in == 12.0
+
+
+def test_the_module_and_the_bond_origin_can_be_set_and_metric_drawings_have_their_own() -> None:
+    found = basis("[defaults]\nmodule = 16\n[[walls]]\ntag = 'W1'\nbond_origin = 4\n")
+    assert (found.module_in, found.bond_origin_in) == (16.0, 4.0)
+    metric = resolve_wall(parse_settings(""), BOOK, wall(), metric=True)
+    assert metric.module_in == pytest.approx(200 / 25.4)
+
+
+def test_the_other_treatment_and_the_other_methods_are_kept_for_advice() -> None:
+    found = basis("[defaults]\nspacing_cap = 228\n", hole("D1", 80, 40))
+    assert [rule.treatment for rule in found.other_treatments if rule] == [U]
+    assert [(rule.method, rule.cap_in) for rule in found.other_spacings] == [
+        ("engineered", 228.0),
+        ("no-joints", None),
+    ]
+    assert basis("[defaults]\nmethod = 'veneer'\n").other_spacings == ()
+
+
+def test_notes_tell_of_boundary_widths_arches_and_lintels_without_room() -> None:
+    arch = Opening("A1", "", Box(400.0, 0.0, 440.0, 88.0), arched=True)
+    found = basis("[defaults]\nopenings = 'unreinforced'\n", hole("D1", 5, 72), arch)
+    assert len(found.notes) == 3
+    assert "D1 is 6'-0\" wide" in found.notes[0]
+    assert "The lintel of D1" in found.notes[1]
+    assert "A1 is arched" in found.notes[2]
+
+
+def test_tags_that_fit_nothing_are_reported_once() -> None:
+    settings = parse_settings(
+        "[[walls]]\ntag = 'W1'\n[[walls]]\ntag = 'W7'\n[[walls]]\ntag = 'W7'\n"
+        "[[openings]]\ntag = 'd*'\n[[openings]]\ntag = 'X1'\nwall = 'W8'\n[[openings]]\nlayer = 'NONE'\n"
+    )
+    assert unmatched_tags(settings, [wall(hole("D1", 80, 40))]) == ["W7", "X1", "W8"]
