@@ -21,7 +21,7 @@ from perpend.report.document import (
 )
 from perpend.report.text import WIDTH, Line, cite, governing_words, labelled, wrapped
 from perpend.rulebook.book import RuleBook
-from perpend.units import format_length
+from perpend.units import format_both, format_length
 
 
 class OtherMethodEntry(Part):
@@ -154,9 +154,7 @@ def _method_name(method: str, units: str, ccc: float | None) -> str:
 
 
 def _length(results: LimitsResults, inches: float) -> str:
-    if results.metric:
-        return f"{format_length(inches, 'metric')} mm ({format_length(inches)})"
-    return format_length(inches)
+    return format_both(inches, "metric" if results.metric else "imperial")
 
 
 def _spacing(results: LimitsResults) -> Iterator[Line]:

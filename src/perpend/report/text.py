@@ -23,7 +23,7 @@ from perpend.report.document import (
     SourceEntry,
     WallEntry,
 )
-from perpend.units import DisplaySystem, format_length
+from perpend.units import DisplaySystem, format_both, format_length
 
 WIDTH: Final = 100
 _LABEL: Final = 16
@@ -270,7 +270,7 @@ class _Lengths:
 
     def both(self, inches: float) -> str:
         """Print a limit: in metric drawings with feet and inches beside it."""
-        return f"{self(inches)} ({format_length(inches)})" if self.metric else self(inches)
+        return format_both(inches, self.system)
 
 
 def labelled(label: str, text: str, *, margin: str = "  ") -> Iterable[Line]:

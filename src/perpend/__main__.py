@@ -1,0 +1,5 @@
+"""Run the command line with ``python -m perpend``."""
+
+from perpend.cli import main
+
+main()

@@ -1,0 +1,69 @@
+"""The command ``perpend annotate``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from perpend.cli.options import (
+    CLEAN,
+    VIOLATIONS,
+    JsonOption,
+    LayoutOption,
+    SettingsOption,
+    UnitsOfDrawingOption,
+    examples,
+)
+
+EPILOG = examples(
+    "perpend annotate shopfront-south.dxf",
+    "perpend annotate shopfront-south.dxf -o out.dxf --settings office.toml --results out.json",
+)
+
+
+def annotate(
+    drawing: Annotated[
+        Path, typer.Argument(metavar="DRAWING.dxf", help="The elevation; it is never changed.")
+    ],
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="OUT.dxf",
+            help="The new drawing. Default: NAME-annotated.dxf beside the old one.",
+        ),
+    ] = None,
+    settings: SettingsOption = None,
+    results: Annotated[
+        Path | None,
+        typer.Option("--results", metavar="FILE.json", help="Write the results document as well."),
+    ] = None,
+    units_of_drawing: UnitsOfDrawingOption = None,
+    layout: LayoutOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Place the control joints of an elevation and write a new drawing that carries them.
+
+    The original stays as it is; everything that is added stands on layers of its own.
+    """
+    from perpend.cli.show import show
+    from perpend.jobs.annotate import annotate as annotate_drawing
+    from perpend.report import summary
+
+    outcome = annotate_drawing(
+        drawing,
+        output=output,
+        settings=settings,
+        results=results,
+        units_of_drawing=units_of_drawing.value if units_of_drawing else None,
+        layout=layout,
+    )
+    if as_json:
+        sys.stdout.write(outcome.results.to_json())
+    else:
+        show(summary(outcome.results))
+    raise typer.Exit(VIOLATIONS if outcome.results.violated else CLEAN)

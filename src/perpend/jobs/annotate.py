@@ -1,0 +1,179 @@
+"""Annotate one drawing: read, lay out, draw, write, report."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from perpend import __version__
+from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
+from perpend.drawing.writing import WriteReport, write_drawing
+from perpend.errors import InputError
+from perpend.findings import Finding, Severity
+from perpend.jobs.files import Slot, check_place, is_same_file, output_path, reserved
+from perpend.layout import plan_wall
+from perpend.model import Elevation
+from perpend.reading import Reading, ReadingOptions, read_drawing
+from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
+from perpend.rulebook import RuleBook, load_rulebook
+from perpend.settings import Settings, load_settings, resolve_wall, unmatched_tags
+
+
+@dataclass(frozen=True, slots=True)
+class AnnotateOutcome:
+    """What `annotate` did.
+
+    Attributes:
+        results: the results document.
+        output: the new drawing.
+        results_path: the results file, or None when none was asked for.
+    """
+
+    results: Results
+    output: Path
+    results_path: Path | None = None
+
+
+def annotate(
+    drawing: Path,
+    *,
+    output: Path | None = None,
+    settings: Path | None = None,
+    results: Path | None = None,
+    units_of_drawing: str | None = None,
+    layout: str | None = None,
+) -> AnnotateOutcome:
+    """Read an elevation and write a new drawing that carries its control joints.
+
+    Args:
+        drawing: the DXF file; it is never changed.
+        output: the new drawing; None puts ``NAME-annotated.dxf`` beside the old one.
+        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
+        results: where the results document goes, or None.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+        layout: name of the layout to read; overrules the settings.
+
+    Raises:
+        InputError: anything wrong with the drawing, the settings or the places to write; nothing is
+            written then.
+        InternalError: the new drawing did not read back whole; nothing is written then.
+    """
+    target = output_path(drawing, output, "annotated")
+    project = load_settings(settings, drawing)
+    book = load_rulebook(project.rulebook)
+    reading = read_drawing(drawing, reading_options(project, units_of_drawing, layout))
+    outcomes = lay_out(reading.elevation, project, book)
+    if results is None:
+        document = _write(reading, target, outcomes, project, book)
+        return AnnotateOutcome(document, target)
+    check_place(results, drawing, "--results")
+    if is_same_file(results, target):
+        raise InputError(f"{results} is named for the drawing and for its results: name two files.")
+    with reserved(results) as slot:
+        new = not target.exists()
+        document = _write(reading, target, outcomes, project, book)
+        _fill(slot, document, target, new)
+    return AnnotateOutcome(document, target, results)
+
+
+def reading_options(settings: Settings, units_of_drawing: str | None, layout: str | None) -> ReadingOptions:
+    """Turn the settings' layers into what the reader looks for; options overrule settings."""
+    layers = settings.layers.model_dump()
+    if layers["tags"] == ("*",):
+        layers["tags"] = ()
+    if settings.blocks.openings:
+        layers["opening_blocks"] = settings.blocks.openings
+    return ReadingOptions(
+        **layers,
+        units_of_drawing=units_of_drawing or settings.units_of_drawing,
+        gap_in=settings.tolerances.gap,
+        layout=layout or settings.layout,
+    )
+
+
+def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[WallOutcome]:
+    """Place the joints of every wall.
+
+    Raises:
+        InputError: a setting is looser than the rule book, or asks for something it does not have.
+    """
+    outcomes = []
+    for wall in elevation.walls:
+        basis = resolve_wall(settings, book, wall, metric=elevation.metric)
+        plan, findings = plan_wall(basis)
+        outcomes.append(WallOutcome(basis, plan, _weighed(findings, settings)))
+    return outcomes
+
+
+def _weighed(findings: Sequence[Finding], settings: Settings) -> tuple[Finding, ...]:
+    """Give the findings the severities that the settings ask for."""
+    return tuple(
+        replace(f, severity=Severity(settings.severities[f.code])) if f.code in settings.severities else f
+        for f in findings
+    )
+
+
+def drafting_style(settings: Settings, elevation: Elevation, book: RuleBook) -> DraftingStyle:
+    """Turn settings and drawing into what the plate looks like."""
+    return DraftingStyle(
+        layer_prefix=settings.layer_prefix,
+        plot_scale=settings.text.plot_scale,
+        text_height_plotted_in=settings.text.height,
+        dimensions=settings.dimensions,
+        metric=elevation.metric,
+        inches_per_unit=elevation.inches_per_unit,
+        cautions=book.cautions,
+        rulebook_title=book.title,
+        rulebook_version=book.version,
+        generation=f"perpend {__version__}",
+    )
+
+
+def _write(
+    reading: Reading, target: Path, outcomes: Sequence[WallOutcome], settings: Settings, book: RuleBook
+) -> Results:
+    elevation = reading.elevation
+    style = drafting_style(settings, elevation, book)
+    plans = [outcome.plan for outcome in outcomes]
+    findings = [finding for outcome in outcomes for finding in outcome.findings]
+    written, drafted = write_drawing(
+        reading.source, target, lambda doc: draw_plans(doc, plans, findings, style)
+    )
+    return build_results(
+        elevation,
+        outcomes,
+        book,
+        settings=SettingsUsed(settings.files, settings.sha256),
+        remarks=_remarks(settings, elevation),
+        written=_written(target, written, drafted),
+    )
+
+
+def _remarks(settings: Settings, elevation: Elevation) -> list[str]:
+    return [
+        f"The settings name {tag}, which is not in this drawing."
+        for tag in unmatched_tags(settings, elevation.walls)
+    ]
+
+
+def _written(target: Path, written: WriteReport, drafted: DraftingReport) -> WrittenEntry:
+    return WrittenEntry(
+        path=str(target),
+        method=written.method,
+        changes=list(written.changes),
+        added=dict(sorted(drafted.entities.items())),
+        remarks=list(drafted.remarks),
+    )
+
+
+def _fill(slot: Slot, document: Results, target: Path, new: bool) -> None:
+    """Write the results after the drawing; without them a drawing that was not there goes again."""
+    try:
+        slot.fill(document.to_json())
+    except OSError as error:
+        if new:
+            target.unlink(missing_ok=True)
+        raise InputError(
+            f"{slot.target} can't be written ({error.strerror}): choose another place."
+        ) from None

@@ -1,0 +1,139 @@
+"""The limits of a wall of a given height, before there is a drawing."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+from perpend.errors import InputError
+from perpend.model import Limits
+from perpend.report import LimitsResults, build_limits
+from perpend.rulebook import RuleBook, bond, limits, load_rulebook, reinforcement
+from perpend.settings import load_settings
+from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
+
+_METRIC = re.compile(r"(?:mm|cm|m)\.?\s*$", re.IGNORECASE)
+_ENGINEERED = "engineered"
+
+
+def limits_at(
+    height: str,
+    *,
+    method: str | None = None,
+    units: str | None = None,
+    ccc: float | None = None,
+    rulebook: str | None = None,
+    settings: Path | None = None,
+) -> LimitsResults:
+    """Return the limits of a plain wall.
+
+    Args:
+        height: as typed: ``16'-8"``, ``16.67 ft``, ``200 in``, ``5.08 m``, ``5080 mm``.
+        method: as the rule book names it; None takes the settings' default.
+        units: ``full-height`` or ``half-high``; None takes the settings' default.
+        ccc: crack control coefficient, in/in, engineered method only.
+        rulebook: key of the rule book; None takes the settings'.
+        settings: a settings file; None takes the defaults.
+
+    Raises:
+        InputError: the height is no length above zero, the rule book has no such method or units, or
+            the coefficient does not belong to the method or is outside the rule book's rows.
+    """
+    height_in, metric = _height(height)
+    project = load_settings(settings)
+    book = load_rulebook(rulebook or project.rulebook)
+    defaults = project.defaults
+    method = method or defaults.method
+    units = units or defaults.units
+    if ccc is not None and method != _ENGINEERED:
+        raise InputError(
+            f"A crack control coefficient belongs to the engineered method, not to {method}: "
+            "add --method engineered, or leave --ccc out."
+        )
+    coefficient = _coefficient(book, ccc if ccc is not None else defaults.ccc, method)
+    own = limits(
+        book,
+        height_in,
+        method=method,
+        units=units,
+        ccc=coefficient,
+        ratio=defaults.spacing_ratio,
+        cap_in=defaults.spacing_cap,
+    )
+    grid = bond(book, units, metric=metric)
+    module_in = grid.module_in if defaults.module is None else defaults.module
+    return build_limits(
+        book,
+        own,
+        metric=metric,
+        ccc=coefficient,
+        module_in=module_in,
+        max_spacing_on_module_in=_on_module(own.max_spacing_in, module_in),
+        reinforcement=reinforcement(book, units, method, chosen=defaults.horizontal_reinforcement),
+        others=_others(book, own, coefficient),
+        notes=[
+            *_course_note(height_in, grid.course_in, "metric" if metric else "imperial"),
+            *_coefficient_note(coefficient, given=ccc if ccc is not None else defaults.ccc),
+        ],
+    )
+
+
+def _height(text: str) -> tuple[float, bool]:
+    height_in = parse_length(text)
+    if not math.isfinite(height_in) or height_in <= 0:
+        raise InputError(f"A wall height of {text} is not possible: give one above zero.")
+    return height_in, bool(_METRIC.search(text))
+
+
+def _coefficients(book: RuleBook) -> list[float]:
+    rows = book.find("spacing", method=_ENGINEERED)
+    return sorted({row.applies.ccc for row in rows if row.applies.ccc is not None})
+
+
+def _coefficient(book: RuleBook, given: float | None, method: str) -> float | None:
+    """Return the coefficient used; without one the rule book's most severe counts."""
+    if method != _ENGINEERED:
+        return None
+    known = _coefficients(book)
+    return given if given is not None else (known[-1] if known else None)
+
+
+def _on_module(spacing_in: float | None, module_in: float) -> float | None:
+    if spacing_in is None:
+        return None
+    return math.floor((spacing_in + SAME_IN) / module_in) * module_in
+
+
+def _others(book: RuleBook, own: Limits, own_ccc: float | None) -> list[tuple[Limits, float | None]]:
+    """Return the limits of every other combination of method, units and printed coefficient."""
+    found: list[tuple[Limits, float | None]] = []
+    for method in book.methods:
+        coefficients: list[float | None] = [*_coefficients(book)] if method == _ENGINEERED else []
+        for units in _units_of(book, method):
+            for ccc in coefficients or [None]:
+                if (method, units, ccc) != (own.method, own.units, own_ccc):
+                    found.append((limits(book, own.height_in, method=method, units=units, ccc=ccc), ccc))
+    return found
+
+
+def _units_of(book: RuleBook, method: str) -> list[str]:
+    """Return the units a method has rows for; full-height alone when it makes no difference."""
+    named = [units for row in book.find("spacing", method=method) for units in row.applies.units]
+    return list(dict.fromkeys(named)) or ["full-height"]
+
+
+def _course_note(height_in: float, course_in: float, system: DisplaySystem) -> list[str]:
+    if not off_module(height_in, course_in):
+        return []
+    below = math.floor(height_in / course_in) * course_in
+    height, course, low, high = (
+        format_both(x, system) for x in (height_in, course_in, below, below + course_in)
+    )
+    return [f"{height} is no whole number of courses of {course}: the nearest are {low} and {high}."]
+
+
+def _coefficient_note(ccc: float | None, *, given: float | None) -> list[str]:
+    if ccc is None or given is not None:
+        return []
+    return [f"No crack control coefficient was given: the most severe, {ccc:.4f}, was used."]
