@@ -47,6 +47,12 @@ LINETYPES: tuple[tuple[str, str, tuple[float, ...]], ...] = (
     ("CENTER", "Center ____ _ ____", (0.875, 0.5, -0.125, 0.125, -0.125)),
 )
 
+CURRENT_DIMENSION_VARIABLES = (
+    *("dimscale", "dimtxt", "dimasz", "dimtsz", "dimexe", "dimexo", "dimgap"),
+    *("dimtad", "dimtih", "dimtoh", "dimlunit", "dimdec", "dimzin", "dimclrd", "dimclre", "dimclrt"),
+)
+"""Repeated in the header: some readers draw dimensions by the header and not by their style."""
+
 
 def new_document() -> Drawing:
     """Return an empty R2010 drawing in inches, with the office's layers and styles."""
@@ -57,7 +63,6 @@ def new_document() -> Drawing:
     header["$LUNITS"] = 4
     header["$LUPREC"] = 4
     header["$LTSCALE"] = PLOT_SCALE
-    header["$DIMSCALE"] = PLOT_SCALE
     header["$LWDISPLAY"] = 1
     header["$TEXTSIZE"] = TEXT_IN
     for name, description, pattern in LINETYPES:
@@ -80,7 +85,7 @@ def _dimension_style(doc: Drawing) -> None:
     style.dxf.dimtxt = 3 / 32
     style.dxf.dimtxsty = "ANNO"
     style.dxf.dimasz = 3 / 32
-    style.set_arrows(blk="ARCHTICK")
+    style.set_tick(1 / 16)
     style.dxf.dimexe = 1 / 16
     style.dxf.dimexo = 1 / 16
     style.dxf.dimdle = 0.0
@@ -98,6 +103,8 @@ def _dimension_style(doc: Drawing) -> None:
     style.dxf.dimclrt = 1
     style.dxf.dimlwd = 13
     style.dxf.dimlwe = 13
+    for name in CURRENT_DIMENSION_VARIABLES:
+        doc.header["$" + name.upper()] = style.dxf.get(name)
 
 
 def _level_block(doc: Drawing) -> None:
