@@ -132,8 +132,7 @@ def _frame(msp: Modelspace, x0: float, y0: float, x1: float, y1: float) -> tuple
     left, right, head = x0 + FRAME_IN, x1 - FRAME_IN, y1 - FRAME_IN
     path = [(left, y0), (left, head), (right, head), (right, y0)]
     msp.add_lwpolyline(path, dxfattribs={"layer": DOOR})
-    if y1 - y0 > 0:
-        msp.add_lwpolyline([(x0, y0), (x0, y1), (x1, y1), (x1, y0)], dxfattribs={"layer": DOOR})
+    msp.add_lwpolyline([(x0, y0), (x0, y1), (x1, y1), (x1, y0)], dxfattribs={"layer": DOOR})
     return left, right, head
 
 

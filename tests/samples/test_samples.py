@@ -137,7 +137,8 @@ def rebuilt(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 def test_the_folder_holds_the_sheets_and_the_settings(rebuilt: dict[str, Path]) -> None:
     assert sorted(rebuilt) == FILES
-    assert sorted(p.name for p in FOLDER.iterdir()) == sorted([*FILES, "perpend.toml"])
+    # Results of a run on the samples may lie beside them.
+    assert {*FILES, "perpend.toml"} <= {p.name for p in FOLDER.iterdir()}
 
 
 @pytest.mark.parametrize("name", FILES)
