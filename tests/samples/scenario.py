@@ -23,9 +23,7 @@ PLOT_SCALE = 96.0
 DATUM_IN = 1200.0
 """Drawing y of the finished floor, elevation 100'-0"."""
 
-OWNER = "FENNICK VALE"
-OWNER_REST = "GROWERS' CO-OPERATIVE"
-PROJECT = "PRODUCE DEPOT"
+OWNER, OWNER_REST, PROJECT = "FENNICK VALE", "GROWERS' CO-OPERATIVE", "PRODUCE DEPOT"
 
 
 def ft(feet: float, inches: float = 0.0) -> float:
@@ -150,11 +148,9 @@ def level_top(length: float, height: float) -> tuple[Point, ...]:
     return ((0.0, height), (length, height))
 
 
-ARCH_D = (36.0, 24.0)
-ARCH_C = (24.0, 18.0)
+ARCH_D, ARCH_C = (36.0, 24.0), (24.0, 18.0)
 
-HEAD = ft(7, 4)
-SILL = ft(2, 8)
+HEAD, SILL = ft(7, 4), ft(2, 8)
 WINDOW = HEAD - SILL
 
 
@@ -329,7 +325,7 @@ def _west() -> Sheet:
 
 
 def _courtyard() -> Sheet:
-    x0, y1 = 120000.0, DATUM_IN
+    x0 = 120000.0
     note = ('8" CONCRETE MASONRY,', '4" HIGH UNITS, RUNNING BOND')
     north = Wall(
         tag="W6",
@@ -360,7 +356,7 @@ def _courtyard() -> Sheet:
             1,
             "COURTYARD - NORTH SIDE",
             half_high,
-            (x0, y1),
+            (x0, DATUM_IN),
             (north,),
             (Level(ft(13, 4), "T.O. WALL"), floor),
             (note, (ft(59), ft(10))),
@@ -369,7 +365,7 @@ def _courtyard() -> Sheet:
             2,
             "COURTYARD - EAST SIDE",
             half_high,
-            (x0 + ft(132), y1),
+            (x0 + ft(132), DATUM_IN),
             (east,),
             (Level(ft(9, 4), "T.O. WALL"), floor),
             (note, (ft(44), ft(8))),
@@ -378,7 +374,7 @@ def _courtyard() -> Sheet:
             3,
             "COURTYARD - SOUTH SIDE",
             half_high,
-            (x0, y1 - ft(70)),
+            (x0, DATUM_IN - ft(70)),
             (south,),
             (Level(ft(6, 8), "T.O. WALL"), floor),
             (note, (ft(68), ft(5))),
