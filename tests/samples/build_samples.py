@@ -4,8 +4,7 @@ Run from the repository's top folder::
 
     .venv/bin/python -m tests.samples.build_samples [FOLDER]
 
-It writes every sheet of the scenario into FOLDER (default ``sample_drawings``), the same entities
-on every run.
+It writes every sheet of the scenario into FOLDER (default ``sample_drawings``), the same on every run.
 """
 
 from __future__ import annotations
@@ -56,11 +55,20 @@ def build_all(folder: Path) -> list[Path]:
     try:
         for sheet in SHEETS:
             path = folder / sheet.file
-            build_sheet(sheet).saveas(path)
+            doc = build_sheet(sheet)
+            _add_classes_in_order(doc)
+            doc.saveas(path)
             paths.append(path)
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = fixed
     return paths
+
+
+def _add_classes_in_order(doc: Drawing) -> None:
+    """Add the class records by name: ezdxf's own order changes from run to run."""
+    doc.classes.add_required_classes(doc.dxfversion)
+    for key in sorted(doc.classes.classes):
+        doc.classes.classes.move_to_end(key)
 
 
 if __name__ == "__main__":
