@@ -1,1 +1,6 @@
-"""The drawing room of perpend."""
+"""Results into entities: the plate that a drafter would draw, and how it is written and pictured."""
+
+from perpend.drawing.plate import draw_plans
+from perpend.drawing.style import DraftingReport, DraftingStyle
+
+__all__ = ["DraftingReport", "DraftingStyle", "draw_plans"]

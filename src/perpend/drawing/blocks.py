@@ -128,3 +128,23 @@ def table_block(
     marks += [Stroke(layer, ((x, rules[0]), (x, rules[-1])), identity) for x in edges]
     title_end = text_width(title, h * TITLE_RATIO)
     return Block(tuple(marks), max(edges[-1], title_end), -y)
+
+
+def beside(blocks: Sequence[Block], gap_in: float) -> Block:
+    """Set blocks side by side, their tops level."""
+    marks: list[Stroke | Letters] = []
+    x = 0.0
+    for block in blocks:
+        marks += block.at((x, 0.0))
+        x += block.width_in + gap_in
+    return Block(tuple(marks), x - gap_in, max(block.height_in for block in blocks))
+
+
+def stacked(blocks: Sequence[Block], gap_in: float) -> Block:
+    """Set blocks one below the other, their left edges level."""
+    marks: list[Stroke | Letters] = []
+    y = 0.0
+    for block in blocks:
+        marks += block.at((0.0, -y))
+        y += block.height_in + gap_in
+    return Block(tuple(marks), max(block.width_in for block in blocks), y - gap_in)

@@ -24,13 +24,9 @@ from perpend.units import DisplaySystem, format_length, same
 _PITCH = 1.6
 _MAX_ANCHORS = 10
 _REACH = 44
-_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID, _COST_CROSSED_LEADER = (
-    2.0,
-    2.5,
-    0.5,
-    12.0,
-    25.0,
-)
+_FINE = 24.0
+_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 6.0, 5.0, 0.5, 12.0
+_COST_CROWDED, _CROWDED = 8.0, 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,12 +97,11 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
 
 def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
     left, right = short_length(lintel.bearing_left_in, system), short_length(lintel.bearing_right_in, system)
-    past = rule.treatment is Treatment.REINFORCED
-    verb, noun = ("EXTENDS", " PAST JAMB") if past else ("BEARS", "")
+    noun = "PAST JAMB" if rule.treatment is Treatment.REINFORCED else "BEARING"
     if same(lintel.bearing_left_in, lintel.bearing_right_in):
-        words = f"LINTEL {verb} {left}{noun} EA. END"
+        words = f"LINTEL, {left} {noun} EA. END"
     else:
-        words = f"LINTEL {verb} {left} LEFT, {right} RIGHT{noun}"
+        words = f"LINTEL, {noun} {left} LEFT, {right} RIGHT"
     return (plain(words), plain(lintel.note)) if lintel.note else (plain(words),)
 
 
@@ -126,7 +121,7 @@ _BAR_WORDS = {
 
 
 def _bar_words(bar: Bar) -> tuple[str, ...]:
-    return (plain(bar.note),) if bar.note else _BAR_WORDS[bar.kind]
+    return _BAR_WORDS[bar.kind]
 
 
 def _on_bar(bar: Bar) -> list[Point]:
@@ -157,7 +152,7 @@ def _offsets() -> tuple[tuple[float, float, float], ...]:
         (math.hypot(dx, dy), float(dx), dy / 2)
         for dx in range(-_REACH, _REACH + 1)
         for dy in range(-_REACH * 2, _REACH * 2 + 1)
-        if dx != 0
+        if dx != 0 and (math.hypot(dx, dy) <= _FINE or (dx % 2 == 0 and dy % 2 == 0))
     ]
     ranked = [(math.hypot(dx, dy), dx, dy) for _, dx, dy in grid if 2.0 <= math.hypot(dx, dy) <= _REACH]
     return tuple(sorted(ranked))
@@ -204,6 +199,7 @@ def _priced(
         if crossed.writing:
             return None
         cost += _COST_CROSSED_SOLID * crossed.solid + _COST_CROSSED_LINE * crossed.lines
+    cost += _COST_CROWDED * sum(math.dist(anchor, tip) < _CROWDED * h for tip in scene.tips)
     slope = abs(shelf[1] - anchor[1]) / (abs(shelf[0] - anchor[0]) + 1e-9)
     cost += 0.0 if 0.4 <= slope <= 2.5 else 2.5
     return _Choice(cost, box, leader)
@@ -218,6 +214,7 @@ def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:
     h = scene.h
     identity = callout.identity
     lead = Identity("leader", identity.number, identity.rule)
+    scene.tips.append(choice.leader[0])
     scene.stroke(NOTE, arrow(choice.leader[0], choice.leader[1], h), lead, closed=True)
     scene.leader(NOTE, choice.leader, lead)
     first = choice.box.y1 - text_rise(callout.lines[0], h)

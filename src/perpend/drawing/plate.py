@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 from ezdxf.document import Drawing
 
-from perpend.drawing.blocks import Block
+from perpend.drawing.blocks import Block, beside, stacked
 from perpend.drawing.callouts import draw_callouts
 from perpend.drawing.emit import emit
 from perpend.drawing.masonry import draw_joints, draw_lintels, draw_steel
@@ -30,8 +30,9 @@ from perpend.drawing.violations import draw_markers, findings_block, numbered
 from perpend.findings import Finding
 from perpend.model import Box, Point, WallPlan
 
-_NOTE_WIDTHS = (62.0, 46.0, 90.0, 34.0)
-_BLOCK_MARGIN = 2.0
+_TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0)
+_BLOCK_MARGIN = 2.5
+_BLOCK_GAP = 5.0
 _SAME_ANGLE = 6
 
 
@@ -99,22 +100,41 @@ def _place_blocks(
     marked: Sequence[tuple[str, Finding]],
     found: Survey,
 ) -> None:
-    """Put schedule, notes, findings and legend on the page of most walls."""
+    """Put schedule, notes, findings and legend on the page of most walls, together if they fit."""
     scene = max(scenes, key=lambda s: len(s.plans))
     style, h = scene.style, scene.h
-    wanted: list[list[Block]] = [[schedule_block(plans, style)]]
-    wanted.append([note_block(plans, style, width * h) for width in _NOTE_WIDTHS])
-    if marked:
-        wanted.append([findings_block(marked, width * h, h) for width in _NOTE_WIDTHS])
-    wanted.append([legend_block([m for s in scenes for m in s.board.marks], style)])
-    spare = sum(max(max(b.width_in, b.height_in) for b in shapes) + 8 * h for shapes in wanted)
-    room = make_room(scene, found, spare)
+    schedule = schedule_block(plans, style)
+    legend = legend_block([m for s in scenes for m in s.board.marks], style)
+    texts = [_texts(plans, marked, style, width * h) for width in _TEXT_WIDTHS]
+    together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
+    spare = max(min(max(b.width_in, b.height_in) for b in together), schedule.width_in) + 12 * h
+    room = make_room(scene, found, spare, _BLOCK_MARGIN * h)
     reached = room.reachable()
-    for shapes in wanted:
-        _place_one(scene, room, reached, shapes)
+    if _place(scene, room, reached, together):
+        return
+    for shapes in ([schedule], *([*each] for each in zip(*texts, strict=True)), [legend]):
+        if not _place(scene, room, reached, shapes):
+            _put(scene, room, reached, shapes[0], (room.area.x1 + _BLOCK_MARGIN * h, room.area.y1))
+            scene.report.remarks.append("A block of text found no room on the sheet and stands beside it.")
 
 
-def _place_one(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Sequence[Block]) -> None:
+def _texts(
+    plans: Sequence[WallPlan], marked: Sequence[tuple[str, Finding]], style: DraftingStyle, width_in: float
+) -> list[Block]:
+    notes = note_block(plans, style, width_in)
+    return [notes, findings_block(marked, width_in, style.text_in)] if marked else [notes]
+
+
+def _arranged(schedule: Block, texts: Sequence[Block], legend: Block, h: float) -> Iterator[Block]:
+    """Return ways to set the blocks as one group, the most usual first."""
+    gap = _BLOCK_GAP * h
+    yield stacked([schedule, beside([*texts, legend], gap)], gap)
+    yield beside([schedule, *texts, legend], gap)
+    yield beside([stacked([schedule, legend], gap), *texts], gap)
+    yield stacked([schedule, *texts, legend], gap)
+
+
+def _place(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Sequence[Block]) -> bool:
     """Put a block, in the shape that comes nearest to the walls, where there is room."""
     margin = _BLOCK_MARGIN * scene.h
     best: tuple[float, Block, Point] | None = None
@@ -122,14 +142,13 @@ def _place_one(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes:
         place = room.best_corner(block.width_in, block.height_in, reached, margin)
         if place is not None and (best is None or place[0] < best[0] - margin):
             best = (place[0], block, place[1])
-    if best is None:
-        block = shapes[0]
-        best = (0.0, block, (room.area.x1 + margin, room.area.y1))
-        scene.report.remarks.append("A block of text found no room within the sheet and stands beside it.")
-    _, block, corner = best
-    marks = block.at(corner)
-    scene.board.add(*marks)
+    if best is not None:
+        _put(scene, room, reached, best[1], best[2])
+    return best is not None
+
+
+def _put(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], block: Block, corner: Point) -> None:
+    scene.board.add(*block.at(corner))
     left, top = corner
-    box = Box(left, top - block.height_in, left + block.width_in, top)
-    room.mark_box(box)
+    room.mark_box(Box(left, top - block.height_in, left + block.width_in, top))
     reached[room.taken] = False

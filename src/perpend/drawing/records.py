@@ -11,8 +11,6 @@ from perpend.drawing.style import (
     DIMENSION_STYLE,
     LINETYPES,
     LOOKS,
-    TEXT_FONT,
-    TEXT_STYLE,
     WIDTH_FACTOR,
     DraftingStyle,
 )
@@ -70,18 +68,18 @@ def prepare_records(doc: Drawing, style: DraftingStyle) -> Records:
     """
     if APP_ID not in doc.appids:
         doc.appids.add(APP_ID)
-    if TEXT_STYLE not in doc.styles:
-        doc.styles.add(TEXT_STYLE, font=TEXT_FONT, dxfattribs={"width": WIDTH_FACTOR})
+    if style.text_style not in doc.styles:
+        doc.styles.add(style.text_style, font=style.text_font, dxfattribs={"width": WIDTH_FACTOR})
     if DIMENSION_STYLE not in doc.dimstyles:
         doc.dimstyles.add(DIMENSION_STYLE, dxfattribs=_dimension_look(style))
-    return Records(doc, style, TEXT_STYLE, DIMENSION_STYLE)
+    return Records(doc, style, style.text_style, DIMENSION_STYLE)
 
 
 def _dimension_look(style: DraftingStyle) -> dict[str, object]:
     """Return the variables of our dimension style, so that a CAD program redraws it as we drew it."""
     unit = style.text_in / style.inches_per_unit
     return {
-        "dimtxsty": TEXT_STYLE,
+        "dimtxsty": style.text_style,
         "dimtxt": unit,
         "dimscale": 1.0,
         "dimtsz": 0.35 * unit,

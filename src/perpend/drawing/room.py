@@ -135,17 +135,20 @@ class Room:
         return costs
 
 
-def make_room(scene: Scene, found: Survey, spare_in: float) -> Room:
+def make_room(scene: Scene, found: Survey, spare_in: float, margin_in: float) -> Room:
     """Cut a page into cells and take those where something stands.
 
     Args:
         scene: the page with everything drawn on it so far.
         found: the drafter's things, drawing axes.
         spare_in: room beyond the outermost thing, so that a block always fits somewhere.
+        margin_in: room that will be kept around a block; the cells are set so that a block can
+            stand exactly below the left end of the leftmost wall.
     """
     area = _extents(scene, found).grown(spare_in)
     cell = scene.h * _CELL_HEIGHTS
     cell = max(cell, math.sqrt(area.width * area.height / _MAX_CELLS))
+    area = Box(_aligned(area.x0, scene.box.x0 - margin_in, cell), area.y0, area.x1, area.y1)
     shape = (math.ceil(area.height / cell) + 1, math.ceil(area.width / cell) + 1)
     room = Room(area, cell, np.zeros(shape, dtype=bool), scene.box)
     _mark_drafters(room, scene.page, found)
@@ -154,6 +157,11 @@ def make_room(scene: Scene, found: Survey, spare_in: float) -> Room:
             room.mark_box(face)
     mark_ours(room, scene.board.marks)
     return room
+
+
+def _aligned(edge: float, station: float, cell: float) -> float:
+    """Return the greatest edge not right of the given one, whole cells away from a station."""
+    return station - math.ceil((station - edge) / cell) * cell
 
 
 def _extents(scene: Scene, found: Survey) -> Box:

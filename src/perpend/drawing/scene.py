@@ -7,6 +7,7 @@ Glossary:
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
@@ -60,6 +61,7 @@ class Scene:
     several: bool
     field: Field
     board: Board
+    tips: list[Point] = dataclasses.field(default_factory=list)
 
     @property
     def h(self) -> float:
@@ -124,6 +126,10 @@ def make_scene(
         board=Board(page),
     )
     _add_drafters(scene, found)
+    for low, high in found.areas:
+        box = Box.around([page.from_drawing(p) for p in (low, (high[0], low[1]), high, (low[0], high[1]))])
+        if box.overlaps(scene.box):
+            scene.field.add_box(box, Level.FACE)
     for placed in scene.plans:
         for face in placed.faces():
             scene.field.add_box(face, Level.FACE)

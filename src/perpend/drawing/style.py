@@ -20,9 +20,7 @@ APP_ID: Final = "PERPEND"
 
 XDATA_VERSION: Final = "1"
 
-TEXT_STYLE: Final = "PERPEND"
 DIMENSION_STYLE: Final = "PERPEND"
-TEXT_FONT: Final = "simplex.shx"
 WIDTH_FACTOR: Final = 0.8
 
 
@@ -92,6 +90,8 @@ class DraftingStyle:
         rulebook_title: as printed in the note block.
         rulebook_version: as printed in the note block.
         generation: who made the plate; no date, so that the same input gives the same output.
+        text_style: name of our text style.
+        text_font: font file of our text style; readers without it put another in its place.
         near_limit: a panel whose length over limit exceeds this has the limit beside it.
         judging: the joints were read and are judged; the plate then carries markers, tags and
             dimensions, but no lintels, steel and callouts.
@@ -107,6 +107,8 @@ class DraftingStyle:
     rulebook_title: str = ""
     rulebook_version: str = ""
     generation: str = ""
+    text_style: str = "PERPEND"
+    text_font: str = "simplex.shx"
     near_limit: float = 0.9
     judging: bool = False
 
