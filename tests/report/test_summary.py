@@ -1,0 +1,69 @@
+"""The terminal summary: what a person finds in it, and that it stays within 100 columns."""
+
+from __future__ import annotations
+
+import pytest
+
+from perpend.report import summary
+from perpend.report.text import WIDTH
+from report.sample_results import elevation_of, opening, plain_wall, results_of, window_wall
+
+
+def text_of(*walls: object, metric: bool = False) -> str:
+    results = results_of(elevation_of(*walls, metric=metric))  # type: ignore[arg-type]
+    return "\n".join(line.text for line in summary(results))
+
+
+def test_a_clean_wall_reads_in_trade_words() -> None:
+    text = text_of(window_wall())
+    assert "NORTH: 60'-0\" long, 16'-8\" high" in text
+    assert "up to 25'-0\", the cap governs; first joint within 12'-6\" of a corner" in text
+    assert "right jamb of W1, unreinforced: a joint at one jamb" in text
+    assert "Findings      none" in text
+    assert "No violations, no remarks; 10 of 10 checks passed." in text
+
+
+def test_the_longest_panel_and_how_much_of_the_limit_it_uses() -> None:
+    assert "13'-4\", from 36'-8\" to 50'-0\"; 53 % of the 25'-0\" allowed" in text_of(window_wall())
+
+
+def test_a_violation_says_place_measured_limit_source_and_cure() -> None:
+    text = text_of(plain_wall(800, 56, opening("D1", 104, 0, 704, 48)))
+    assert "[panel-too-long]" in text
+    assert "at 6'-8\" and 60'-8\"; measured 54'-0\"; limit 7'-0\"" in text
+    assert "Source: TEK 10-2C (2010), Table 1" in text
+    assert "Cure: " in text
+    assert "1 violation, no remarks" in text
+
+
+def test_metric_drawings_print_millimetres_and_the_limit_in_both() -> None:
+    """25'-0" = 7620 mm (TEK 10-2C Table 1 prints both)."""
+    text = text_of(plain_wall(720, 200), metric=True)
+    assert "NORTH: 18288 mm long, 5080 mm high" in text
+    assert "up to 7620 mm (25'-0\")" in text
+
+
+def test_ignored_things_are_counted_and_named() -> None:
+    assert "Ignored: 3 × HATCH on A-ELEV-WALL: a HATCH is not read as" in text_of(window_wall())
+
+
+def test_unverified_rows_and_cautions_close_the_summary() -> None:
+    text = text_of(window_wall())
+    assert "typed from memory, the page itself not seen: opening.reinforced#clear" in text
+    assert "an aid, not a design" in text
+
+
+def test_the_file_written_and_what_differs_is_named() -> None:
+    text = text_of(window_wall())
+    assert "Written: drawings/north-annotated.dxf" in text
+    assert "differs: $HANDSEED" in text
+
+
+@pytest.mark.parametrize("metric", [False, True])
+def test_no_line_is_wider_than_a_hundred_columns(metric: bool) -> None:
+    crowded = plain_wall(
+        48000, 200, *(opening(f"D{i}", 400 * i + 40, 0, 400 * i + 88, 88) for i in range(100))
+    )
+    lines = text_of(crowded, window_wall(), metric=metric).splitlines()
+    assert max(map(len, lines)) <= WIDTH
+    assert sum(line.lstrip().startswith("... and ") for line in lines) == 1
