@@ -1,1 +1,17 @@
-"""The reading room of perpend."""
+"""Reading: a DXF file becomes layers, shapes, and walls with their openings."""
+
+from perpend.reading.loading import LoadedDrawing, load_drawing
+from perpend.reading.options import APPLICATION, Budget, ReadingOptions, Role
+from perpend.reading.reader import Reading, read_drawing, read_loaded
+
+__all__ = [
+    "APPLICATION",
+    "Budget",
+    "LoadedDrawing",
+    "Reading",
+    "ReadingOptions",
+    "Role",
+    "load_drawing",
+    "read_drawing",
+    "read_loaded",
+]

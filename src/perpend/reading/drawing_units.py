@@ -1,0 +1,151 @@
+"""Which length unit a drawing is in: said by the user, by the header, or guessed with a reason."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from perpend.errors import InputError
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+
+INCHES: Final[dict[str, float]] = {"in": 1.0, "ft": 12.0, "mm": 1 / 25.4, "cm": 1 / 2.54, "m": 1000 / 25.4}
+"""Inches in one unit."""
+
+_METRIC: Final = frozenset({"mm", "cm", "m"})
+_HEADER: Final = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
+_HEADER_NAMES: Final = {
+    3: "miles",
+    7: "kilometres",
+    8: "microinches",
+    9: "mils",
+    10: "yards",
+    14: "decimetres",
+}
+_WALL_HEIGHT_IN: Final = 144.0
+_OPENING_IN: Final = 60.0
+"""What a wall's height and an opening's lesser side come to most often; only their order of size counts."""
+
+_LEAST_HEIGHT_IN: Final = 24.0
+_GREATEST_HEIGHT_IN: Final = 1200.0
+"""A masonry wall outside these makes the reader doubt the unit, and say so."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrawingUnit:
+    """A drawing's unit.
+
+    Attributes:
+        name: ``in``, ``ft``, ``mm``, ``cm`` or ``m``.
+        why: how it is known, in words; a doubt about it stands here too.
+    """
+
+    name: str
+    why: str
+
+    @property
+    def inches(self) -> float:
+        """Inches in one unit."""
+        return INCHES[self.name]
+
+    @property
+    def metric(self) -> bool:
+        """True for mm, cm and m."""
+        return self.name in _METRIC
+
+
+def find_unit(
+    doc: Drawing,
+    wanted: str | None,
+    heights: Sequence[float],
+    opening_sides: Sequence[float],
+    file: str,
+) -> DrawingUnit:
+    """Say which unit a drawing is in.
+
+    Args:
+        doc: the drawing.
+        wanted: the user's word, or None.
+        heights: heights of the wall outlines, drawing units.
+        opening_sides: lesser sides of the opening outlines, drawing units.
+        file: the drawing's path, for sentences.
+
+    Raises:
+        InputError: the user's word is not a unit, or the header names one that no wall is drawn in.
+    """
+    if wanted is not None:
+        key = wanted.strip().lower().rstrip(".")
+        key = {"inch": "in", "inches": "in", "feet": "ft", "foot": "ft", '"': "in", "'": "ft"}.get(key, key)
+        if key not in INCHES:
+            raise InputError(f"{wanted!r} is not a unit of drawing: use in, ft, mm, cm or m.")
+        return _doubted(DrawingUnit(key, "setting"), heights)
+    code = _header_int(doc, "$INSUNITS")
+    if code in _HEADER:
+        return _doubted(DrawingUnit(_HEADER[code], f"header ($INSUNITS {code})"), heights)
+    if code in _HEADER_NAMES:
+        raise InputError(
+            f"{file} says that it is drawn in {_HEADER_NAMES[code]} ($INSUNITS {code}): name the unit it is "
+            "really drawn in with --units-of-drawing in, ft, mm, cm or m."
+        )
+    return _guess(doc, heights, opening_sides)
+
+
+def _header_int(doc: Drawing, name: str) -> int | None:
+    try:
+        return int(doc.header[name])
+    except (KeyError, ValueError, TypeError):
+        return None
+
+
+def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
+    if not heights:
+        return unit
+    height_in = statistics.median(heights) * unit.inches
+    if _LEAST_HEIGHT_IN <= height_in <= _GREATEST_HEIGHT_IN:
+        return unit
+    better = min(INCHES, key=lambda name: _misfit(name, heights, ()))
+    return DrawingUnit(
+        unit.name,
+        f"{unit.why}; doubtful, as the walls come out {height_in / 12:,.2f} ft high: if they are drawn in "
+        f"{better}, say so with --units-of-drawing {better}",
+    )
+
+
+def _guess(doc: Drawing, heights: Sequence[float], opening_sides: Sequence[float]) -> DrawingUnit:
+    """Choose the unit in which walls and openings have the sizes that walls and openings have."""
+    if _header_int(doc, "$LUNITS") in (3, 4):
+        return DrawingUnit(
+            "in", "guess: the header has no unit, but its lengths print in feet and inches ($LUNITS)"
+        )
+    measurement = _header_int(doc, "$MEASUREMENT") if "$MEASUREMENT" in doc.header else None
+    if measurement == 1:
+        names, said = ["mm", "cm", "m"], "the header has no unit, but says metric ($MEASUREMENT 1)"
+    elif measurement == 0:
+        names, said = ["in", "ft"], "the header has no unit, but says imperial ($MEASUREMENT 0)"
+    else:
+        names, said = list(INCHES), "the header has no unit"
+    best = min(names, key=lambda name: _misfit(name, heights, opening_sides))
+    if (
+        min(_misfit(name, heights, opening_sides) for name in INCHES)
+        < _misfit(best, heights, opening_sides) - 1
+    ):
+        best = min(INCHES, key=lambda name: _misfit(name, heights, opening_sides))
+        said += ", which the sizes contradict"
+    sizes = [f"walls {statistics.median(heights):g} high"] if heights else []
+    if opening_sides:
+        sizes.append(f"openings {statistics.median(opening_sides):g} across")
+    return DrawingUnit(best, f"guess: {said}; {' and '.join(sizes) or 'nothing to measure'} fit {best} best")
+
+
+def _misfit(name: str, heights: Sequence[float], opening_sides: Sequence[float]) -> float:
+    """Distance of the typical sizes from what they would be, in powers of e."""
+    terms = []
+    if heights:
+        terms.append(abs(math.log(max(statistics.median(heights), 1e-12) * INCHES[name] / _WALL_HEIGHT_IN)))
+    if opening_sides:
+        terms.append(abs(math.log(max(statistics.median(opening_sides), 1e-12) * INCHES[name] / _OPENING_IN)))
+    return sum(terms) / len(terms) if terms else abs(math.log(INCHES[name]))

@@ -1,0 +1,249 @@
+"""Joints that stand in the drawing already, put together from what the drafter drew.
+
+Glossary:
+    run: the line of a joint from its foot to its head, wall axes; it may step aside on the way.
+    symbol: a block that marks a joint without drawing its line.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from perpend.model import Box, DrawnJoint, Ignored, Opening, Path, Profile
+from perpend.reading.gather import BlockReference
+from perpend.reading.outline import Outline, grain
+from perpend.reading.rings import join_ends
+from perpend.reading.strokes import Stroke
+from perpend.units import ON_MODULE_IN, SAME_IN
+
+_LEAST_RISE_IN: Final = 8.0
+"""Half a course more than nothing: shorter upright pieces are ticks or dashes of a symbol."""
+
+_JOINT_WIDTH_IN: Final = 2.0
+"""A closed shape up to this wide is a joint drawn with its width."""
+
+_BEARING_IN: Final = 24.0
+"""A joint that goes on above an opening stands at most this far from where it stood below."""
+
+_SYMBOL_REACH_IN: Final = 16.0
+"""A symbol this near to a joint line marks that joint."""
+
+
+@dataclass(frozen=True, slots=True)
+class JointInk:
+    """What is drawn on the joint layers of a sheet, drawing axes.
+
+    Attributes:
+        strokes: the drafter's lines.
+        symbols: the drafter's block references.
+        own: joint lines of an earlier run of perpend.
+    """
+
+    strokes: tuple[Stroke, ...]
+    symbols: tuple[BlockReference, ...]
+    own: tuple[Stroke, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    path: Path
+    handles: tuple[str, ...]
+    layer: str
+    ours: bool = False
+
+
+def joints_of(
+    ink: JointInk, outline: Outline, openings: Sequence[Opening], gap_in: float, placed: set[str]
+) -> tuple[tuple[DrawnJoint, ...], list[Ignored]]:
+    """Find the drawn joints of one wall.
+
+    Args:
+        ink: what is on the joint layers.
+        outline: the wall.
+        openings: its openings; a joint drawn below and above one is one joint.
+        gap_in: ends up to this far apart are joined.
+        placed: handles that found their wall; those used here are added.
+
+    Returns:
+        The joints from left to right, and what was ignored.
+    """
+    ignored: list[Ignored] = []
+    strokes = [s for s in ink.strokes if _meets(s, outline)]
+    for symbol in ink.symbols:
+        strokes += [
+            replace(s, kind="INSERT") for s in symbol.strokes if _meets(s, outline) and _rises(s, outline)
+        ]
+    runs = _runs(strokes, outline, gap_in, ignored, placed)
+    own_strokes = [s for s in ink.own if _meets(s, outline)]
+    own: list[_Run] = []
+    for stroke in own_strokes:
+        own += _runs([stroke], outline, gap_in, ignored, placed, ours=True)
+    runs = _connected(runs, openings, gap_in)
+    runs = _without_doubles(runs, ignored)
+    runs += own
+    for symbol in ink.symbols:
+        run = _run_of_symbol(symbol, outline, runs, ignored, placed)
+        if run is not None:
+            runs.append(run)
+    runs.sort(key=lambda r: (r.path[0], r.path[-1], r.handles))
+    return tuple(DrawnJoint(r.path, r.handles[0], r.handles, r.ours, None, r.layer) for r in runs), ignored
+
+
+def _meets(stroke: Stroke, outline: Outline) -> bool:
+    """True when a stroke stands between the wall's ends and reaches into its height."""
+    box = Box.around(outline.frame.to_wall(p) for p in stroke.points)
+    high = max(y for _, y in outline.top.points)
+    inside = -ON_MODULE_IN <= (box.x0 + box.x1) / 2 <= outline.length_in + ON_MODULE_IN
+    return inside and min(box.y1, high) - max(box.y0, 0.0) > -ON_MODULE_IN and box.x0 > -_BEARING_IN * 2
+
+
+def _rises(stroke: Stroke, outline: Outline) -> bool:
+    box = Box.around(outline.frame.to_wall(p) for p in stroke.points)
+    return box.height >= _LEAST_RISE_IN and box.height > box.width
+
+
+def _runs(
+    strokes: Sequence[Stroke],
+    outline: Outline,
+    gap_in: float,
+    ignored: list[Ignored],
+    placed: set[str],
+    *,
+    ours: bool = False,
+) -> list[_Run]:
+    inches = outline.frame.inches_per_unit
+    found = []
+    closed = [s for s in strokes if s.closed]
+    loose = [s for s in strokes if not s.closed]
+    chains = [(c.points, c.strokes) for c, _ in join_ends(loose, SAME_IN / inches, gap_in / inches)]
+    for points, parts in [*chains, *(((*s.points, s.points[0]), (s,)) for s in closed)]:
+        path = [grain(outline.frame.to_wall(p)) for p in points]
+        handles = tuple(dict.fromkeys(s.handle for s in parts))
+        placed |= set(handles)
+        run = _upright(path, outline)
+        if run is None:
+            ignored.append(
+                Ignored(handles[0], parts[0].kind, parts[0].layer, "it does not run up the wall like a joint")
+            )
+        else:
+            found.append(_Run(run, handles, parts[0].layer, ours))
+    return found
+
+
+def _upright(path: Sequence[tuple[float, float]], outline: Outline) -> Path | None:
+    """Return a path from foot to head within the wall, or None when it is no joint."""
+    box = Box.around(path)
+    doubled = len(path) > 3 and abs(path[0][1] - path[-1][1]) <= _JOINT_WIDTH_IN < box.height
+    if doubled:
+        if box.width > _JOINT_WIDTH_IN:
+            return None
+        path = [(box.center[0], box.y0), (box.center[0], box.y1)]
+    if path[0][1] > path[-1][1]:
+        path = list(reversed(path))
+    rise = path[-1][1] - path[0][1]
+    falls = any(b[1] < a[1] - ON_MODULE_IN for a, b in itertools.pairwise(path))
+    lowest_course = min(_LEAST_RISE_IN, outline.height_in / 2)
+    if rise < lowest_course or falls or box.width > rise:
+        return None
+    plumb = _plumbed(path)
+    return _clipped(plumb, outline.bottom, outline.top)
+
+
+def _plumbed(path: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Stand pieces that lean by no more than tolerance upright, and drop needless corners."""
+    found = [path[0]]
+    for x, y in path[1:]:
+        before = found[-1]
+        if abs(x - before[0]) <= ON_MODULE_IN and abs(y - before[1]) > 16 * abs(x - before[0]):
+            x = before[0]
+        if len(found) > 1 and found[-2][0] == before[0] == x:
+            found[-1] = (x, y)
+        else:
+            found.append((x, y))
+    return found
+
+
+def _clipped(path: list[tuple[float, float]], bottom: Profile, top: Profile) -> Path | None:
+    """Cut off what stands out of the wall above and below."""
+    foot, head = path[0], path[-1]
+    low, high = min(bottom.at(foot[0])), max(top.at(head[0]))
+    inner = [p for p in path[1:-1] if low < p[1] < high]
+    foot = (foot[0], max(foot[1], low))
+    head = (head[0], min(head[1], high))
+    return (foot, *inner, head) if head[1] - foot[1] > SAME_IN else None
+
+
+def _connected(runs: list[_Run], openings: Sequence[Opening], gap_in: float) -> list[_Run]:
+    """Join pieces of one joint that an opening, or a break in the line, parts."""
+    waiting = sorted(runs, key=lambda r: (r.path[0][1], r.path[0][0]))
+    done: list[_Run] = []
+    while waiting:
+        run = waiting.pop(0)
+        upper = next((r for r in waiting if _goes_on(run, r, openings, gap_in) is not None), None)
+        if upper is None:
+            done.append(run)
+            continue
+        waiting.remove(upper)
+        between = _goes_on(run, upper, openings, gap_in) or ()
+        path = tuple(_plumbed([*run.path, *between, *upper.path]))
+        waiting.insert(0, replace(run, path=path, handles=run.handles + upper.handles))
+    return done
+
+
+def _goes_on(lower: _Run, upper: _Run, openings: Sequence[Opening], gap_in: float) -> Path | None:
+    """Return the points between two pieces of one joint, or None when they are two joints."""
+    (x, y), (u, v) = lower.path[-1], upper.path[0]
+    if v < y - ON_MODULE_IN or abs(u - x) > _BEARING_IN:
+        return None
+    if abs(u - x) <= ON_MODULE_IN:
+        return ()
+    for opening in openings:
+        box = opening.box
+        jamb = next((j for j in (box.x0, box.x1) if abs(j - x) <= ON_MODULE_IN), None)
+        if jamb is not None and abs(y - box.y0) <= gap_in and abs(v - box.y1) <= gap_in:
+            return ((jamb, box.y1), (u, box.y1))
+    return None
+
+
+def _without_doubles(runs: list[_Run], ignored: list[Ignored]) -> list[_Run]:
+    kept: list[_Run] = []
+    for run in sorted(runs, key=lambda r: -(r.path[-1][1] - r.path[0][1])):
+        double = next((k for k in kept if _same_line(k.path, run.path)), None)
+        if double is None:
+            kept.append(run)
+        else:
+            ignored.append(
+                Ignored(
+                    run.handles[0], "LINE", run.layer, f"it doubles the joint with handle {double.handles[0]}"
+                )
+            )
+    return kept
+
+
+def _same_line(longer: Path, shorter: Path) -> bool:
+    near = all(
+        abs(a[0] - b[0]) <= _JOINT_WIDTH_IN for a, b in ((longer[0], shorter[0]), (longer[-1], shorter[-1]))
+    )
+    return near and longer[0][1] - 1 <= shorter[0][1] and shorter[-1][1] <= longer[-1][1] + 1
+
+
+def _run_of_symbol(
+    symbol: BlockReference, outline: Outline, runs: Sequence[_Run], ignored: list[Ignored], placed: set[str]
+) -> _Run | None:
+    if symbol.handle in placed:
+        return None
+    x, y = grain(outline.frame.to_wall(symbol.at))
+    high = max(y for _, y in outline.top.points)
+    if not (-ON_MODULE_IN <= x <= outline.length_in + ON_MODULE_IN and -48.0 <= y <= high + 48.0):
+        return None
+    placed.add(symbol.handle)
+    marked = next((r for r in runs if any(abs(p[0] - x) <= _SYMBOL_REACH_IN for p in r.path)), None)
+    if marked is not None:
+        why = f"it marks the joint with handle {marked.handles[0]}"
+        ignored.append(Ignored(symbol.handle, "INSERT", symbol.layer, why))
+        return None
+    path = ((x, min(outline.bottom.at(x))), (x, max(outline.top.at(x))))
+    return _Run(path, (symbol.handle,), symbol.layer)

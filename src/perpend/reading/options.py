@@ -1,0 +1,135 @@
+"""What the reader looks for: layer patterns per role, the drawing's unit, tolerances, budgets.
+
+Glossary:
+    role: what a layer's entities stand for (walls, openings, joints, ...).
+    pattern: a layer or block name in which ``*`` stands for any run of characters and ``?`` for
+        one; upper and lower case count as the same, as they do in DXF.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fnmatch import fnmatchcase
+from typing import Final
+
+from perpend.units import GAP_IN
+
+APPLICATION: Final = "PERPEND"
+"""Registered application name of the extended data that marks perpend's own entities."""
+
+
+class Role(StrEnum):
+    """What the entities of a layer stand for."""
+
+    WALLS = "walls"
+    OPENINGS = "openings"
+    TAGS = "tags"
+    JOINTS = "joints"
+    SUPPORTS = "supports"
+    BOND_BEAMS = "bond_beams"
+    STRUCTURAL_BOND_BEAMS = "structural_bond_beams"
+    PILASTERS = "pilasters"
+    THICKNESS_CHANGES = "thickness_changes"
+    INTERSECTIONS = "intersections"
+    FOUNDATION_JOINTS = "foundation_joints"
+    REINFORCED_OPENINGS = "reinforced_openings"
+    UNREINFORCED_OPENINGS = "unreinforced_openings"
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """How far blocks are expanded before the reader refuses.
+
+    Attributes:
+        depth: deepest nesting of blocks.
+        entities: entities that all relevant block references may expand to, together.
+        cells: rows × columns of one arrayed block reference.
+        points: vertices of one entity.
+    """
+
+    depth: int = 32
+    entities: int = 200_000
+    cells: int = 10_000
+    points: int = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingOptions:
+    """What to look for in a drawing.
+
+    Attributes:
+        walls: layer patterns of wall outlines.
+        openings: layer patterns of opening outlines.
+        tags: layer patterns of wall and opening marks; any text counts when there are none.
+        joints: layer patterns of joints that stand in the drawing already.
+        supports: layer patterns of lateral support lines.
+        bond_beams: layer patterns of bond beams.
+        structural_bond_beams: those among the bond beams that run through joints.
+        pilasters: layer patterns of pilasters.
+        thickness_changes: layer patterns of changes in wall thickness.
+        intersections: layer patterns of intersecting walls.
+        foundation_joints: layer patterns of movement joints in the foundation or floor below.
+        reinforced_openings: those among the openings that are treated as reinforced.
+        unreinforced_openings: those among the openings that are treated as unreinforced.
+        opening_blocks: block name patterns of doors and windows, on whatever layer.
+        not_opening_blocks: block name patterns that are never doors or windows (their tags).
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm``, ``m``; None reads the header or guesses.
+        gap_in: gaps and overshoots up to this are mended and reported.
+        layout: name of the layout to read; None is modelspace.
+        budget: how far blocks are expanded.
+    """
+
+    walls: tuple[str, ...] = ("A-ELEV-WALL*",)
+    openings: tuple[str, ...] = ("A-ELEV-OPNG*",)
+    tags: tuple[str, ...] = ()
+    joints: tuple[str, ...] = ("A-ELEV-JNTC*",)
+    supports: tuple[str, ...] = ("A-ELEV-SUPT*",)
+    bond_beams: tuple[str, ...] = ("A-ELEV-BBEM*",)
+    structural_bond_beams: tuple[str, ...] = ("A-ELEV-BBEM-STRC*",)
+    pilasters: tuple[str, ...] = ("A-ELEV-PILR*",)
+    thickness_changes: tuple[str, ...] = ("A-ELEV-THCK*",)
+    intersections: tuple[str, ...] = ("A-ELEV-INTS*",)
+    foundation_joints: tuple[str, ...] = ("A-ELEV-FJNT*",)
+    reinforced_openings: tuple[str, ...] = ("A-ELEV-OPNG-REIN*",)
+    unreinforced_openings: tuple[str, ...] = ("A-ELEV-OPNG-UNRE*",)
+    opening_blocks: tuple[str, ...] = ("*DOOR*", "*WINDOW*", "*WNDW*", "*OPENING*", "*LOUVER*")
+    not_opening_blocks: tuple[str, ...] = ("*TAG*", "*SYM*", "*MARK*", "*NOTE*", "*HDWR*", "*HANDLE*")
+    units_of_drawing: str | None = None
+    gap_in: float = GAP_IN
+    layout: str | None = None
+    budget: Budget = field(default_factory=Budget)
+
+    def patterns(self, role: Role) -> tuple[str, ...]:
+        """Return the layer patterns of a role."""
+        found: tuple[str, ...] = getattr(self, role.value)
+        return found
+
+    def roles_of(self, layer: str) -> frozenset[Role]:
+        """Return every role that a layer plays."""
+        return frozenset(role for role in Role if matches(layer, self.patterns(role)))
+
+    def is_opening_block(self, name: str) -> bool:
+        """Say whether a block's name is that of a door, a window or another opening."""
+        return matches(name, self.opening_blocks) and not matches(name, self.not_opening_blocks)
+
+
+_BOUND = re.compile(r"^.+?(?:\||\$\d+\$)")
+"""``XREF|LAYER`` of an attached drawing, ``XREF$0$LAYER`` of one that was bound."""
+
+
+@functools.lru_cache(maxsize=4096)
+def matches(name: str, patterns: tuple[str, ...]) -> bool:
+    """Say whether a layer or block name fits one of the patterns.
+
+    A name that came in with a bound drawing (``SHEET$0$A-WALL``) fits with or without its prefix.
+    """
+    upper = name.upper()
+    bare = _BOUND.sub("", upper)
+    return any(_fits(form, pattern.upper()) for pattern in patterns for form in (upper, bare))
+
+
+def _fits(name: str, pattern: str) -> bool:
+    return fnmatchcase(name, pattern.replace("[", "[[]"))

@@ -1,0 +1,379 @@
+"""A drawing read from end to end: file, layers, shapes, walls with what stands in them."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from perpend.errors import InputError
+from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Place, Wall
+from perpend.reading.drawing_units import DrawingUnit, find_unit
+from perpend.reading.gather import BlockReference, Gathered, gather
+from perpend.reading.holes import HoleFinder
+from perpend.reading.joints import JointInk, joints_of
+from perpend.reading.loading import LoadedDrawing, load_drawing
+from perpend.reading.openings import Hole, finished, tell_apart
+from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.places import KINDS, bond_beams_of, places_of, supports_of
+from perpend.reading.rings import Closed, Ring, close_strokes
+from perpend.reading.strokes import Stroke, point_in_ring
+from perpend.reading.texts import DrawnText, drawn_text, end_named, mark_among, rough_place, treatment_among
+from perpend.reading.walls import (
+    Face,
+    distinct,
+    faces_of,
+    join_neighbours,
+    refuse_open_outlines,
+    remarks_on_overlaps,
+    tag_faces,
+)
+from perpend.units import SAME_IN
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts import BaseLayout
+
+_COURSE_IN: Final = {False: 8.0, True: 200 / 25.4}
+"""Depth of a bond beam drawn as one line: one course, imperial or metric."""
+
+_LISTED: Final = 40
+"""Things of one kind that are listed one by one as ignored; beyond that they are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read, and the drawing it was read from."""
+
+    elevation: Elevation
+    source: LoadedDrawing
+
+
+def read_drawing(path: Path, options: ReadingOptions | None = None) -> Reading:
+    """Read the walls of a DXF drawing.
+
+    Args:
+        path: the DXF file.
+        options: what to look for; the defaults follow the national CAD layer standard.
+
+    Returns:
+        The elevation in wall axes and inches, and the loaded drawing.
+
+    Raises:
+        InputError: the file cannot be read, or the drawing cannot be understood without guessing;
+            the sentence names file, layer and handle and says what to do.
+    """
+    return read_loaded(load_drawing(path), options or ReadingOptions())
+
+
+def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:
+    """Read the walls of a drawing that is loaded already; see `read_drawing`."""
+    file = str(source.path)
+    layout = _layout(source.doc, options, file)
+    found = gather(source.doc, layout, options, file)
+    return Reading(_Sheet(source, options, found).elevation(), source)
+
+
+def _layout(doc: Drawing, options: ReadingOptions, file: str) -> BaseLayout:
+    wanted = options.layout
+    if wanted is None or wanted.lower() in ("model", "modelspace"):
+        return doc.modelspace()
+    for name in doc.layout_names():
+        if name.lower() == wanted.lower():
+            return doc.layout(name)
+    names = ", ".join(doc.layout_names_in_taborder())
+    raise InputError(f"{file} has no layout {wanted!r}: it has {names}.")
+
+
+class _Sheet:
+    """The stages of one reading; each leaves what it ignored and mended behind."""
+
+    def __init__(self, source: LoadedDrawing, options: ReadingOptions, found: Gathered) -> None:
+        self.source = source
+        self.options = options
+        self.found = found
+        self.file = str(source.path)
+        self.ignored: list[Ignored] = list(found.ignored)
+        self.repaired: list[str] = list(source.notes)
+        self.unit = self._unit()
+        self.same = SAME_IN / self.unit.inches
+        self.gap = options.gap_in / self.unit.inches
+
+    def elevation(self) -> Elevation:
+        """Run the stages in order."""
+        rings = self._wall_rings()
+        texts = self._texts(rings)
+        faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
+        self.repaired += mended
+        outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
+        tag_faces(faces, _texts_in(outlines.rings, texts))
+        faces, mended = join_neighbours(faces, self.options.gap_in, self.file)
+        self.repaired += mended + remarks_on_overlaps(faces)
+        faces = _in_reading_order(faces)
+        self._name(faces)
+        holes = self._holes(faces, outlines)
+        walls = self._walls(faces, holes)
+        self._hidden()
+        return self._whole(walls)
+
+    def _unit(self) -> DrawingUnit:
+        strokes = self.found.strokes
+        return find_unit(
+            self.source.doc,
+            self.options.units_of_drawing,
+            _extents(strokes[Role.WALLS], tallest=True),
+            _extents(strokes[Role.OPENINGS], tallest=False),
+            self.file,
+        )
+
+    def _wall_rings(self) -> list[Ring]:
+        closed = close_strokes(self.found.strokes[Role.WALLS], self.gap, self.same)
+        rings, doubles = distinct(closed.rings, self.same)
+        self.ignored += doubles
+        self.ignored += refuse_open_outlines(
+            closed.chains, rings, self.unit.inches, self.options.gap_in, self.file
+        )
+        if not rings:
+            from perpend.reading.survey import no_wall_sentence
+
+            raise InputError(no_wall_sentence(self.source.doc, self.found, self.options, self.file))
+        return rings
+
+    def _texts(self, rings: Sequence[Ring]) -> list[DrawnText]:
+        """Look into those texts that stand near a wall."""
+        boxes = [ring.box for ring in rings]
+        slack = 0.05 * max(max(b[2] - b[0], b[3] - b[1]) for b in boxes)
+        found = []
+        for raw in self.found.texts:
+            at = rough_place(raw)
+            if at is None:
+                continue
+            near = any(
+                b[0] - slack <= at[0] <= b[2] + slack and b[1] - slack <= at[1] <= b[3] + slack for b in boxes
+            )
+            text = drawn_text(raw, self.options) if near else None
+            if text is not None and (text.marked or not self.options.tags or self._is_remark(text)):
+                found.append(text)
+        return found
+
+    @staticmethod
+    def _is_remark(text: DrawnText) -> bool:
+        return end_named(text.text) is not None or treatment_among([text]) is not None
+
+    def _name(self, faces: Sequence[Face]) -> None:
+        """Give every face a tag of its own."""
+        seen: dict[str, int] = defaultdict(int)
+        for number, face in enumerate(faces, 1):
+            tag = face.tag or f"wall {number}"
+            seen[tag] += 1
+            if seen[tag] > 1:
+                unique = f"{tag} ({seen[tag]})"
+                self.repaired.append(
+                    f"Tag {tag} stands in more than one wall: outline {face.outline.ring.handle} is called {unique}."
+                )
+                tag = unique
+            face.tag = tag
+
+    def _holes(self, faces: Sequence[Face], outlines: Closed) -> list[list[Hole]]:
+        finder = HoleFinder(faces, self.options.gap_in, self.file)
+        finder.add_rings(outlines.rings)
+        finder.add_hatch_holes()
+        finder.add_chains(outlines.chains)
+        finder.add_blocks(self.found.opening_blocks)
+        self.ignored += finder.ignored
+        self.repaired += finder.repaired
+        return finder.holes
+
+    def _walls(self, faces: Sequence[Face], holes: Sequence[Sequence[Hole]]) -> list[Wall]:
+        ink = JointInk(
+            tuple(self.found.strokes[Role.JOINTS]),
+            tuple(self.found.joint_symbols),
+            tuple(self.found.own_joints),
+        )
+        placed: set[str] = set()
+        walls = []
+        counted = 0
+        for face, mine in zip(faces, holes, strict=True):
+            kept, ignored, mended = tell_apart(mine, self.file, str(face.tag))
+            self.ignored += ignored
+            self.repaired += mended
+            openings = self._openings(face, kept, counted)
+            counted += len(openings)
+            joints, ignored = joints_of(ink, face.outline, openings, self.options.gap_in, placed)
+            self.ignored += ignored
+            wall = _wall(face, openings)
+            walls.append(self._furnished(replace(wall, drawn_joints=joints), face, placed))
+        self._homeless(ink, placed)
+        return walls
+
+    def _openings(self, face: Face, holes: Sequence[Hole], counted: int) -> tuple[Opening, ...]:
+        """Give each opening the texts that stand in it."""
+        frame = face.outline.frame
+        spots = sorted(((frame.to_wall(t.at), t) for t in face.texts), key=lambda s: s[0])
+        found = []
+        for number, hole in enumerate(holes, counted + 1):
+            inside = [t for at, t in spots if hole.box.holds(at)]
+            mark = mark_among(inside)
+            tag = mark.text if mark else f"opening {number}"
+            found.append(finished(hole, tag, treatment_among(inside), self.options))
+        return tuple(found)
+
+    def _furnished(self, wall: Wall, face: Face, placed: set[str]) -> Wall:
+        """Add what else stands in the wall."""
+        strokes, outline, gap_in = self.found.strokes, face.outline, self.options.gap_in
+        places: list[Place] = list(face.places)
+        for role in KINDS:
+            found, ignored = places_of(role, strokes[role], outline, gap_in, placed)
+            places += found
+            self.ignored += ignored
+        supports, ignored = supports_of(strokes[Role.SUPPORTS], outline, gap_in, placed)
+        self.ignored += ignored
+        beams = []
+        structural = {id(s) for s in strokes[Role.STRUCTURAL_BOND_BEAMS]}
+        ordinary = [s for s in strokes[Role.BOND_BEAMS] if id(s) not in structural]
+        for drawn, is_structural in ((ordinary, False), (strokes[Role.STRUCTURAL_BOND_BEAMS], True)):
+            some, ignored = bond_beams_of(
+                drawn,
+                outline,
+                gap_in,
+                placed,
+                structural=is_structural,
+                course_in=_COURSE_IN[self.unit.metric],
+            )
+            beams += some
+            self.ignored += ignored
+        places.sort(key=lambda p: (p.x_in, p.kind))
+        return replace(wall, places=tuple(places), supports=tuple(supports), bond_beams=tuple(beams))
+
+    def _homeless(self, ink: JointInk, placed: set[str]) -> None:
+        """Report lines that belong to no wall."""
+        others = [s for role in (*KINDS, Role.SUPPORTS, Role.BOND_BEAMS) for s in self.found.strokes[role]]
+        for stroke in (*ink.strokes, *others):
+            if stroke.handle not in placed:
+                self.ignored.append(Ignored(stroke.handle, stroke.kind, stroke.layer, "it stands in no wall"))
+        for symbol in ink.symbols:
+            used = symbol.handle in placed or any(s.handle in placed for s in symbol.strokes)
+            if not used:
+                self.ignored.append(Ignored(symbol.handle, "INSERT", symbol.layer, "it stands in no wall"))
+
+    def _hidden(self) -> None:
+        for layer, count in sorted(self.found.hidden.items()):
+            why = "the layer is frozen or off, or the entities are invisible"
+            self.ignored.append(Ignored("", f"{count} hidden", layer, why))
+        for name in sorted(self.found.external):
+            self.ignored.append(
+                Ignored(
+                    "",
+                    "INSERT",
+                    "",
+                    f"external reference {name} is not in this file: bind it to have it read",
+                )
+            )
+
+    def _whole(self, walls: Sequence[Wall]) -> Elevation:
+        doc = self.source.doc
+        return Elevation(
+            path=self.file,
+            sha256=hashlib.sha256(self.source.data).hexdigest(),
+            dxf_version=str(doc.acad_release),
+            units=self.unit.name,
+            walls=tuple(walls),
+            units_why=self.unit.why,
+            inches_per_unit=self.unit.inches,
+            metric=self.unit.metric,
+            ignored=tuple(_counted(self.ignored)),
+            repaired=tuple(dict.fromkeys(self.repaired)),
+        )
+
+
+def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
+    outline = face.outline
+    left, right = _named_ends(face)
+    return Wall(
+        tag=str(face.tag),
+        handle=outline.ring.handle,
+        length_in=outline.length_in,
+        top=outline.top,
+        bottom=outline.bottom,
+        frame=outline.frame,
+        openings=openings,
+        left_end=face.left_end or left,
+        right_end=face.right_end or right,
+        texts=tuple(t.text for t in sorted(face.texts, key=lambda t: (-t.at[1], t.at[0], t.text))),
+        layer=outline.ring.layer,
+    )
+
+
+def _named_ends(face: Face) -> tuple[EndCondition | None, EndCondition | None]:
+    """Return what texts in the outer quarters of a wall say of its ends."""
+    left = right = None
+    length = face.outline.length_in
+    for text in face.texts:
+        end = end_named(text.text)
+        x = face.outline.frame.to_wall(text.at)[0]
+        if end is not None and x <= length / 4:
+            left = left or end
+        elif end is not None and x >= 3 * length / 4:
+            right = right or end
+    return left, right
+
+
+def _texts_in(rings: Iterable[Ring], texts: Sequence[DrawnText]) -> set[int]:
+    """Return the ``id`` of every text that stands in one of the rings."""
+    found = set()
+    boxes = sorted((ring.box, ring.points) for ring in rings)
+    for text in texts:
+        x, y = text.at
+        for (x0, y0, x1, y1), points in boxes:
+            if x0 > x:
+                break
+            if x <= x1 and y0 <= y <= y1 and point_in_ring(text.at, points):
+                found.add(id(text))
+                break
+    return found
+
+
+def _extents(strokes: Sequence[Stroke], *, tallest: bool) -> list[float]:
+    """Return heights (or lesser sides) of closed strokes, or of all of them together."""
+    closed = [Box.around(s.points) for s in strokes if s.closed]
+    if not closed and strokes:
+        closed = [Box.around([p for s in strokes for p in s.points])] if tallest else []
+    sides = [b.height if tallest else min(b.width, b.height) for b in closed]
+    return [s for s in sides if s > 0 and math.isfinite(s)]
+
+
+def _in_reading_order(faces: Sequence[Face]) -> list[Face]:
+    """Sort faces: top row of the sheet first, then from left to right."""
+    waiting = sorted(faces, key=lambda f: (-f.outline.ring.box[3], f.outline.ring.box[0]))
+    found: list[Face] = []
+    while waiting:
+        _, low, _, high = waiting[0].outline.ring.box
+        row = [
+            f
+            for f in waiting
+            if min(high, f.outline.ring.box[3]) - max(low, f.outline.ring.box[1])
+            > 0.25 * (f.outline.ring.box[3] - f.outline.ring.box[1])
+        ]
+        found += sorted(row, key=lambda f: (f.outline.ring.box[0], f.outline.ring.box[1]))
+        waiting = [f for f in waiting if not any(f is r for r in row)]
+    return found
+
+
+def _counted(ignored: Sequence[Ignored]) -> list[Ignored]:
+    """Keep the first few of each kind and reason, and count the rest."""
+    groups: dict[tuple[str, str, str], list[Ignored]] = defaultdict(list)
+    for entry in dict.fromkeys(ignored):
+        groups[entry.kind, entry.layer, entry.why].append(entry)
+    found: list[Ignored] = []
+    for (kind, layer, why), entries in groups.items():
+        found += entries[:_LISTED]
+        if len(entries) > _LISTED:
+            found.append(Ignored("", f"{len(entries) - _LISTED} more {kind}", layer, why))
+    return found
+
+
+__all__ = ["BlockReference", "Reading", "read_drawing", "read_loaded"]

@@ -1,0 +1,351 @@
+"""Closed outlines from strokes: those drawn closed, and those put together from pieces.
+
+Glossary:
+    ring: a closed outline; its first point is not repeated.
+    gap: distance between two ends that are meant to meet; up to a tolerance it is bridged.
+    soup: strokes that share corners in other ways than end to end (a line drawn once for two
+        walls, a frame with its glazing bars); its faces are found by noding.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
+
+from perpend.model import Path, Point
+from perpend.reading.strokes import Stroke, ring_area
+
+_SOUP_LIMIT: Final = 20_000
+"""Strokes beyond this are not noded: no elevation has so many loose wall lines."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A closed outline in drawing axes and drawing units.
+
+    Attributes:
+        points: corners, counter-clockwise, the first not repeated.
+        handle: of its first entity.
+        handles: every entity it was put together from.
+        kind: DXF type of its first entity.
+        layer: layer of its first entity.
+        curved: True when a part of it was an arc, an ellipse or a spline.
+        block: innermost block of its first entity, or empty.
+        instance: block reference it stands in; 0 outside blocks.
+        gaps: widths of the gaps that were bridged, drawing units.
+        holes: rings cut out of it (hatches).
+    """
+
+    points: Path
+    handle: str
+    kind: str
+    layer: str
+    handles: tuple[str, ...] = ()
+    curved: bool = False
+    block: str = ""
+    instance: int = 0
+    gaps: tuple[float, ...] = ()
+    holes: tuple[Path, ...] = ()
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Least x, least y, greatest x, greatest y; drawing units."""
+        xs, ys = zip(*self.points, strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
+    @property
+    def area(self) -> float:
+        """Enclosed area, square drawing units."""
+        return abs(ring_area(self.points))
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Strokes joined end to end that do not close."""
+
+    points: Path
+    strokes: tuple[Stroke, ...]
+
+    @property
+    def gap(self) -> float:
+        """Distance between its two ends."""
+        return math.dist(self.points[0], self.points[-1])
+
+
+@dataclass(slots=True)
+class Closed:
+    """What became of a set of strokes."""
+
+    rings: list[Ring] = field(default_factory=list)
+    chains: list[Chain] = field(default_factory=list)
+
+
+def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_only: bool = False) -> Closed:
+    """Find every closed outline among strokes.
+
+    Args:
+        strokes: what is drawn.
+        gap: ends up to this far apart are joined, drawing units.
+        same: ends up to this far apart are one point, drawing units.
+        outer_only: of strokes that divide a shape, return the outline round the whole and not its
+            parts (openings with their glazing bars).
+
+    Returns:
+        The rings, and the chains that do not close.
+    """
+    done = Closed()
+    loose: list[Stroke] = []
+    for stroke in strokes:
+        ring = _closed_by_itself(stroke, gap, same)
+        if ring is not None:
+            done.rings.append(ring)
+        else:
+            loose.append(stroke)
+    chains = join_ends(loose, same, gap)
+    tangled: list[Chain] = []
+    for chain, gaps in chains:
+        if len(chain.points) > 3 and chain.gap <= gap:
+            done.rings.append(_ring_of_chain(chain, gaps, same))
+        else:
+            tangled.append(chain)
+    faces, rest = _faces(tangled, gap, same, outer_only=outer_only)
+    done.rings += faces
+    done.chains += rest
+    return done
+
+
+def _closed_by_itself(stroke: Stroke, gap: float, same: float) -> Ring | None:
+    points, gaps = stroke.points, ()
+    if not stroke.closed:
+        ends = math.dist(points[0], points[-1])
+        length = sum(math.dist(a, b) for a, b in itertools.pairwise(points))
+        if len(points) < 4 or ends > min(gap, length / 8):
+            return None
+        points = points[:-1] if ends <= same else points
+        gaps = (ends,) if ends > same else ()
+    if len(points) < 3:
+        return None
+    return Ring(
+        _leftward(points),
+        stroke.handle,
+        stroke.kind,
+        stroke.layer,
+        (stroke.handle,),
+        stroke.curved,
+        stroke.block,
+        stroke.instance,
+        gaps,
+        stroke.holes,
+    )
+
+
+def _leftward(points: Path) -> Path:
+    return points if ring_area(points) >= 0 else points[::-1]
+
+
+def _ring_of_chain(chain: Chain, gaps: Iterable[float], same: float) -> Ring:
+    first = chain.strokes[0]
+    points = chain.points[:-1] if chain.gap <= same else chain.points
+    bridged = [g for g in (*gaps, chain.gap) if g > same]
+    return Ring(
+        _leftward(points),
+        first.handle,
+        first.kind,
+        first.layer,
+        tuple(dict.fromkeys(s.handle for s in chain.strokes)),
+        any(s.curved for s in chain.strokes),
+        first.block,
+        first.instance,
+        tuple(bridged),
+    )
+
+
+def join_ends(strokes: Sequence[Stroke], same: float, gap: float) -> list[tuple[Chain, list[float]]]:
+    """Join strokes end to end; at a point where more than two ends meet, chains stop.
+
+    Ends that coincide are joined first, then single ends up to ``gap`` apart, nearest first.
+
+    Args:
+        strokes: open strokes.
+        same: ends up to this far apart are one point.
+        gap: ends up to this far apart are joined.
+
+    Returns:
+        Each chain with the widths of the gaps that were bridged within it.
+    """
+    ends: list[Point] = [p for s in strokes for p in (s.points[0], s.points[-1])]
+    partner: dict[int, tuple[int, float]] = {}
+    crowded: set[int] = set()
+    for group in _clusters(ends, same):
+        if len(group) == 2 and group[0] ^ 1 != group[1]:
+            partner[group[0]], partner[group[1]] = (group[1], 0.0), (group[0], 0.0)
+        elif len(group) > 2:
+            crowded |= set(group)
+    single = [i for i in range(len(ends)) if i not in partner and i not in crowded]
+    for width, a, b in sorted(_near_pairs(ends, single, gap)):
+        if a not in partner and b not in partner and a ^ 1 != b:
+            partner[a], partner[b] = (b, width), (a, width)
+    return _walk(strokes, partner)
+
+
+def _walk(
+    strokes: Sequence[Stroke], partner: dict[int, tuple[int, float]]
+) -> list[tuple[Chain, list[float]]]:
+    used: set[int] = set()
+    found = []
+    starts = [i for i in range(2 * len(strokes)) if i not in partner] + [2 * i for i in range(len(strokes))]
+    for start in starts:
+        if start // 2 in used:
+            continue
+        points: list[Point] = []
+        parts: list[Stroke] = []
+        gaps: list[float] = []
+        end = start
+        while True:
+            stroke = strokes[end // 2]
+            used.add(end // 2)
+            parts.append(stroke)
+            run = stroke.points if end % 2 == 0 else stroke.points[::-1]
+            points += run[1:] if points and points[-1] == run[0] else run
+            following = partner.get(end ^ 1)
+            if following is None or following[0] // 2 in used:
+                break
+            if following[1] > 0:
+                gaps.append(following[1])
+            end = following[0]
+        found.append((Chain(tuple(points), tuple(parts)), gaps))
+    return found
+
+
+def _clusters(points: Sequence[Point], reach: float) -> list[list[int]]:
+    """Group points that lie within ``reach`` of the first of their group."""
+    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+    groups: list[list[int]] = []
+    size = max(reach, 1e-9)
+    for index, (x, y) in enumerate(points):
+        column, row = math.floor(x / size), math.floor(y / size)
+        home = next(
+            (
+                g
+                for i in (-1, 0, 1)
+                for j in (-1, 0, 1)
+                for g in cells.get((column + i, row + j), ())
+                if math.dist(points[groups[g][0]], (x, y)) <= reach
+            ),
+            None,
+        )
+        if home is None:
+            cells[column, row].append(len(groups))
+            groups.append([index])
+        else:
+            groups[home].append(index)
+    return groups
+
+
+def _near_pairs(points: Sequence[Point], chosen: Sequence[int], reach: float) -> list[tuple[float, int, int]]:
+    """Return (distance, i, j) of every pair of chosen points within ``reach``."""
+    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+    pairs = []
+    for index in chosen:
+        x, y = points[index]
+        column, row = math.floor(x / reach), math.floor(y / reach)
+        for i in (-1, 0, 1):
+            for j in (-1, 0, 1):
+                for other in cells.get((column + i, row + j), ()):
+                    width = math.dist(points[other], points[index])
+                    if width <= reach:
+                        pairs.append((width, other, index))
+        cells[column, row].append(index)
+    return pairs
+
+
+def _faces(
+    chains: list[Chain], gap: float, same: float, *, outer_only: bool
+) -> tuple[list[Ring], list[Chain]]:
+    """Node what is left with shapely and return the faces it encloses."""
+    if len(chains) < 2 or len(chains) > _SOUP_LIMIT:
+        return [], chains
+    import shapely
+
+    lines = [shapely.LineString(c.points) for c in chains]
+    tree = shapely.STRtree(lines)
+    bridges = _bridges_to_sides(chains, lines, tree, gap, same)
+    noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b in bridges)])
+    faces = [p for p in shapely.polygonize(shapely.get_parts(noded)).geoms if p.area > gap * gap]
+    if not faces:
+        return [], chains
+    shapes = _merged(faces) if outer_only else faces
+    rings, used = [], set()
+    for shape in shapes:
+        edge = shape.exterior
+        touching = [
+            i for i in sorted(tree.query(shape, predicate="intersects")) if _runs_along(lines[i], edge, same)
+        ]
+        if not touching:
+            continue
+        used |= {int(i) for i in tree.query(shape, predicate="intersects")}
+        first = chains[touching[0]].strokes[0]
+        widths = tuple(math.dist(*b) for b in bridges if edge.distance(shapely.Point(b[0])) <= same)
+        handles = dict.fromkeys(s.handle for i in touching for s in chains[i].strokes)
+        rings.append(
+            Ring(
+                _leftward(tuple((float(x), float(y)) for x, y in edge.coords[:-1])),
+                first.handle,
+                first.kind,
+                first.layer,
+                tuple(handles),
+                any(s.curved for i in touching for s in chains[i].strokes),
+                first.block,
+                first.instance,
+                widths,
+            )
+        )
+    return rings, [c for i, c in enumerate(chains) if i not in used]
+
+
+def _bridges_to_sides(
+    chains: list[Chain],
+    lines: list[Any],
+    tree: Any,
+    gap: float,
+    same: float,
+) -> list[tuple[Point, Point]]:
+    """Return the short lines that carry a free end to the side of another stroke."""
+    import shapely
+
+    bridges = []
+    for index, chain in enumerate(chains):
+        for end in (chain.points[0], chain.points[-1]):
+            at = shapely.Point(end)
+            near = [i for i in tree.query(at.buffer(gap)) if i != index]
+            best = min(near, key=lambda i: lines[i].distance(at), default=None)
+            if best is None:
+                continue
+            width = lines[best].distance(at)
+            if 0 < width <= gap:
+                foot = lines[best].interpolate(lines[best].project(at))
+                # carried a little past the side, so that rounding cannot leave it short of it
+                reach = 1 + min(1.0, same / width)
+                past = (end[0] + (foot.x - end[0]) * reach, end[1] + (foot.y - end[1]) * reach)
+                bridges.append((end, past))
+    return bridges
+
+
+def _runs_along(line: Any, edge: Any, same: float) -> bool:  # noqa: ANN401 - shapely
+    return bool(line.intersection(edge.buffer(same, cap_style="flat")).length > 4 * same)
+
+
+def _merged(faces: list[Any]) -> list[Any]:
+    import shapely
+
+    whole = shapely.unary_union(faces)
+    return list(shapely.get_parts(whole))
+
+
+def with_points(ring: Ring, points: Path) -> Ring:
+    """Return the ring with other corners."""
+    return replace(ring, points=_leftward(points))

@@ -1,0 +1,180 @@
+"""Texts of a drawing: which one marks a wall or an opening, and what the others say about it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from perpend.model import EndCondition, Point, Treatment
+from perpend.reading.gather import RawText
+from perpend.reading.options import ReadingOptions, Role
+
+if TYPE_CHECKING:
+    from ezdxf.math import Matrix44
+
+_LETTER_WIDTH: Final = 0.8
+"""Width of a letter over its height, near enough to find the middle of a line of text."""
+
+_MARK: Final = re.compile(r"^(?:WALL\s+)?[A-Z]{0,4}[-. ]?\d{1,4}[A-Z]?$|^[A-Z]$", re.IGNORECASE)
+_MEASURE: Final = re.compile(r"""^[\d\s.,/'"\-+x×]*(?:mm|cm|m|in|ft|sf|cy)?\.?$""", re.IGNORECASE)
+_LONGEST_MARK: Final = 16
+
+_TREATMENTS: Final = {
+    "UNREINFORCED": Treatment.UNREINFORCED,
+    "UNREINF": Treatment.UNREINFORCED,
+    "REINFORCED": Treatment.REINFORCED,
+    "REINF": Treatment.REINFORCED,
+}
+_ENDS: Final = {
+    "CORNER": EndCondition.CORNER,
+    "FREE END": EndCondition.FREE,
+    "FREE": EndCondition.FREE,
+    "CONTINUES": EndCondition.CONTINUES,
+    "WALL CONTINUES": EndCondition.CONTINUES,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnText:
+    """A text as it stands on the drawing.
+
+    Attributes:
+        text: what it says, formatting stripped, on one line.
+        at: its middle, drawing axes.
+        angle_rad: its direction.
+        height: letter height, drawing units.
+        handle: its handle, or that of the block reference it stands in.
+        layer: its layer.
+        marked: True when its layer is one of the marks' layers.
+    """
+
+    text: str
+    at: Point
+    angle_rad: float
+    height: float
+    handle: str
+    layer: str
+    marked: bool = False
+
+
+def rough_place(raw: RawText) -> Point | None:
+    """Return where a text is inserted, cheaply; None when that is not a place."""
+    dxf: Any = raw.entity.dxf
+    at = dxf.get("insert")
+    if at is None:
+        return None
+    if raw.origin.carrier is not None:
+        at = raw.origin.carrier.transform(at)
+    return (at.x, at.y) if math.isfinite(at.x) and math.isfinite(at.y) else None
+
+
+def drawn_text(raw: RawText, options: ReadingOptions) -> DrawnText | None:
+    """Look into a text entity; None when it says nothing or cannot be read."""
+    entity: Any = raw.entity
+    try:
+        words = " ".join(entity.plain_text().split())
+        found = _mtext(entity) if entity.dxftype() == "MTEXT" else _text(entity, len(words))
+    except Exception:  # a broken text is no reason to refuse a drawing
+        return None
+    if not words:
+        return None
+    middle, angle, height = found
+    if raw.origin.carrier is not None:
+        middle, angle, height = _carried(raw.origin.carrier, middle, angle, height)
+    if not all(map(math.isfinite, (*middle, angle, height))):
+        return None
+    marked = Role.TAGS in options.roles_of(raw.origin.layer)
+    return DrawnText(words, middle, angle, height, raw.origin.handle, raw.origin.layer, marked)
+
+
+def _text(entity: Any, letters: int) -> tuple[Point, float, float]:  # noqa: ANN401
+    """Return middle, direction and height of a TEXT or ATTRIB."""
+    dxf = entity.dxf
+    height = float(dxf.get("height", 1.0))
+    width = _LETTER_WIDTH * height * letters * float(dxf.get("width", 1.0))
+    across, up = dxf.get("halign", 0), dxf.get("valign", 0)
+    at = dxf.insert if (across == 0 and up == 0) else dxf.get("align_point", dxf.insert)
+    if across in (3, 5):
+        end = dxf.get("align_point", dxf.insert)
+        at, width = dxf.insert, math.hypot(end.x - dxf.insert.x, end.y - dxf.insert.y)
+    right = {1: 0.0, 2: -width / 2, 4: 0.0}.get(across, width / 2)
+    rise = {1: height / 2, 2: 0.0, 3: -height / 2}.get(up, 0.0 if across == 4 else height / 2)
+    angle = math.radians(dxf.get("rotation", 0.0))
+    ocs = entity.ocs()
+    corner = (
+        at.x + right * math.cos(angle) - rise * math.sin(angle),
+        at.y + right * math.sin(angle) + rise * math.cos(angle),
+    )
+    if not ocs.transform:
+        return corner, angle, height
+    middle = ocs.to_wcs((*corner, at.z))
+    along = ocs.to_wcs((math.cos(angle), math.sin(angle), 0))
+    return (middle.x, middle.y), math.atan2(along.y, along.x), height
+
+
+def _mtext(entity: Any) -> tuple[Point, float, float]:  # noqa: ANN401
+    dxf = entity.dxf
+    height = float(dxf.get("char_height", 1.0))
+    lines = [line for line in entity.plain_text(split=True) if line.strip()] or [""]
+    wide = _LETTER_WIDTH * height * max(map(len, lines))
+    wide = min(wide, dxf.get("width", 0.0) or wide)
+    tall = height * 5 / 3 * (len(lines) - 1) + height
+    point = dxf.get("attachment_point", 1)
+    right = {1: 0.5, 2: 0.0, 0: -0.5}[point % 3] * wide
+    rise = (-0.5 if point <= 3 else 0.0 if point <= 6 else 0.5) * tall
+    angle = math.radians(entity.get_rotation())
+    at = dxf.insert
+    return (
+        (
+            at.x + right * math.cos(angle) - rise * math.sin(angle),
+            at.y + right * math.sin(angle) + rise * math.cos(angle),
+        ),
+        angle,
+        height,
+    )
+
+
+def _carried(carrier: Matrix44, middle: Point, angle: float, height: float) -> tuple[Point, float, float]:
+    at = carrier.transform((middle[0], middle[1], 0))
+    along = carrier.transform_direction((math.cos(angle), math.sin(angle), 0))
+    up = carrier.transform_direction((-math.sin(angle), math.cos(angle), 0))
+    return (at.x, at.y), math.atan2(along.y, along.x), height * math.hypot(up.x, up.y)
+
+
+def mark_among(texts: Sequence[DrawnText]) -> DrawnText | None:
+    """Choose the text that is a wall's or an opening's mark.
+
+    A text on a mark layer wins; then one that looks like a mark (``W1``, ``D-103A``); then a short
+    one that is no measurement. Among equals the tallest wins, then the topmost, then the leftmost.
+    """
+    short = [t for t in texts if len(t.text) <= _LONGEST_MARK and not _says_something(t.text)]
+    for chosen in (
+        [t for t in texts if t.marked],
+        [t for t in short if _MARK.match(t.text) and not t.text.isdigit()],
+        [t for t in short if not _MEASURE.match(t.text)],
+        [t for t in short if t.text.isdigit() and len(t.text) <= 4],
+    ):
+        if chosen:
+            return min(chosen, key=lambda t: (-t.height, -t.at[1], t.at[0], t.text))
+    return None
+
+
+def _says_something(text: str) -> bool:
+    return _plain(text) in _TREATMENTS or _plain(text) in _ENDS
+
+
+def _plain(text: str) -> str:
+    return text.upper().strip(" .()[]*")
+
+
+def treatment_among(texts: Iterable[DrawnText]) -> Treatment | None:
+    """Return the treatment that a text inside an opening names, or None."""
+    return next((_TREATMENTS[_plain(t.text)] for t in texts if _plain(t.text) in _TREATMENTS), None)
+
+
+def end_named(text: str) -> EndCondition | None:
+    """Return the end condition that a text names, or None."""
+    return _ENDS.get(_plain(text))
