@@ -1,0 +1,158 @@
+"""``perpend limits``: numbers of the published tables, in whatever unit the height is typed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cli.harness import Ending, perpend
+
+
+def limits(*arguments: str) -> dict[str, object]:
+    ending = perpend("limits", "--json", *arguments)
+    assert ending.code == 0, ending.err
+    found: dict[str, object] = json.loads(ending.out)
+    return found
+
+
+FULL = ("--method", "empirical", "--units", "full-height")
+HALF = ("--method", "empirical", "--units", "half-high")
+
+
+@pytest.mark.parametrize(
+    ("height", "units", "feet"),
+    [
+        # TEK 10-2C Table 1: 1.5 × H, at most 25'-0"; worked in facts.md section 1.
+        ("4'-8\"", FULL, 7),
+        ("8'-0\"", FULL, 12),
+        ("12'-0\"", FULL, 18),
+        ("16'-8\"", FULL, 25),
+        ("20'-0\"", FULL, 25),
+        # TEK 10-2D: half-high units, at most 20'-0".
+        ("12'-0\"", HALF, 18),
+        ("13'-4\"", HALF, 20),
+        ("20'-0\"", HALF, 20),
+    ],
+)
+def test_spacing_is_that_of_the_table(height: str, units: tuple[str, ...], feet: int) -> None:
+    found = limits("--height", height, *units)
+    assert found["limits"]["max_spacing_in"] == 12 * feet  # type: ignore[index]
+    assert found["limits"]["corner_distance_in"] == 6 * feet  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["16'-8\"", "16' 8\"", "16ft 8in", "200", "200in", '200"', "5080mm", "5080 mm", "508cm", "5.08 m"],
+)
+def test_every_way_to_type_a_height_is_the_same_height(typed: str) -> None:
+    found = limits("--height", typed)
+    assert (found["height_in"], found["limits"]["max_spacing_in"]) == (200, 300)  # type: ignore[index]
+
+
+def test_decimal_feet() -> None:
+    assert limits("--height", "16.5ft")["height_in"] == 198
+
+
+def test_a_metric_height_is_answered_in_metric_with_the_imperial_limit_beside() -> None:
+    """TEK 10-2B Table 1 prints the cap as 25 ft (7.62 m)."""
+    text = perpend("limits", "--height", "6 m").out
+    assert "7620 mm (25'-0\") at most" in text
+    assert limits("--height", "6 m")["metric"] is True
+
+
+@pytest.mark.parametrize(
+    ("ccc", "spacing_in", "corner_in"),
+    # Ratio 2.5, cap 25 ft at 0.0010; 2.0 and 20 ft at 0.0015 (facts.md section 1); straight between.
+    [("0.0010", 140, 70), ("0.0015", 112, 56), ("0.00125", 126, 63)],
+)
+def test_engineered_spacing_of_a_low_wall(ccc: str, spacing_in: float, corner_in: float) -> None:
+    found = limits("--height", "4'-8\"", "--method", "engineered", "--ccc", ccc)
+    assert found["limits"]["max_spacing_in"] == spacing_in  # type: ignore[index]
+    assert found["limits"]["corner_distance_in"] == corner_in  # type: ignore[index]
+
+
+def test_a_limit_is_rounded_down_to_the_module_never_up() -> None:
+    """facts.md section 1: engineered 2.5 × 4'-8" = 11'-8", laid out as 11'-4"."""
+    found = limits("--height", "4'-8\"", "--method", "engineered", "--ccc", "0.0010")
+    assert (found["limits"]["max_spacing_in"], found["max_spacing_on_module_in"]) == (140, 136)  # type: ignore[index]
+
+
+def test_reinforcement_choices_are_those_of_the_table() -> None:
+    """facts.md section 5, with what is typed from memory marked."""
+    choices = limits("--height", "10ft")["horizontal_reinforcement"]["choices"]  # type: ignore[index]
+    found = [(c["area_in2"], c["max_spacing_in"], c["source"]["unverified"]) for c in choices]
+    assert found == [
+        (0.034, 16, False),
+        (0.055, 24, True),
+        (0.11, 48, True),
+        (0.2, 96, True),
+        (0.31, 144, True),
+    ]
+    half = limits("--height", "10ft", *HALF)["horizontal_reinforcement"]["choices"]  # type: ignore[index]
+    assert half[0]["max_spacing_in"] == 12
+
+
+def test_text_names_terms_sources_unverified_rows_and_cautions() -> None:
+    text = perpend("limits", "--height", "12'-0\"").out
+    assert "18'-0\" at most; 1.5 × H governs: 1.5 × H = 18'-0\"; cap 25'-0\"" in text
+    assert "the first joint within 9'-0\"" in text
+    assert "TEK 10-2C (2010), Table 1" in text
+    assert "TEK 10-2C (2010), Table 2 (memory: unverified) *" in text
+    assert "* unverified: typed from memory" in text
+    assert "an aid, not a design" in text
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def test_the_other_methods_stand_beside() -> None:
+    others = limits("--height", "12'-0\"")["others"]
+    found = {(o["method"], o["units"], o["ccc"]): o["max_spacing_in"] for o in others}  # type: ignore[attr-defined]
+    assert found["empirical", "half-high", None] == 216
+    assert found["engineered", "full-height", 0.001] == 300
+    assert found["engineered", "full-height", 0.0015] == 240
+    assert found["veneer", "full-height", None] == 216
+    assert found["no-joints", "full-height", None] is None
+
+
+def test_settings_tighten_the_answer(tmp_path: Path) -> None:
+    """1.3 × H is the ratio of an IMI plan-layout note (facts.md section 1)."""
+    settings = tmp_path / "office.toml"
+    settings.write_text("[defaults]\nspacing_ratio = 1.3\n", encoding="utf-8")
+    found = limits("--height", "10ft", "--settings", str(settings))
+    assert found["limits"]["max_spacing_in"] == 156  # type: ignore[index]
+    assert "1.3" in found["limits"]["tightened"]  # type: ignore[index]
+
+
+def test_a_height_off_the_course_is_remarked() -> None:
+    assert "16'-8\" and 17'-4\"" in perpend("limits", "--height", "17ft").out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--height", "tall"), "is not a length"),
+        (("--height", "0"), "above zero"),
+        (("--height=-8ft",), "above zero"),
+        (("--height", "8ft", "--ccc", "0.001"), "belongs to the engineered method"),
+        (("--height", "8ft", "--method", "engineered", "--ccc", "0.002"), "outside the range"),
+        (("--height", "8ft", "--rulebook", "us-cmo"), "us-cmu"),
+        (("--height", "8ft", "--method", "guess"), "--method"),
+        ((), "--height"),
+        (("--height", "8ft", "--settings", "missing.toml"), "missing.toml"),
+    ],
+)
+def test_bad_input_is_one_sentence_and_exit_code_2(arguments: tuple[str, ...], words: str) -> None:
+    ending: Ending = perpend("limits", *arguments)
+    assert ending.code == 2
+    assert words in ending.err
+    assert ending.out == ""
+    assert "Traceback" not in ending.err
+
+
+def test_a_looser_setting_is_refused_with_the_limit_and_its_source(tmp_path: Path) -> None:
+    settings = tmp_path / "loose.toml"
+    settings.write_text('[defaults]\nspacing_cap = "30 ft"\n', encoding="utf-8")
+    ending = perpend("limits", "--height", "20ft", "--settings", str(settings))
+    assert ending.code == 2
+    assert "30'-0\" is looser than the limit of 25'-0\" by TEK 10-2C" in ending.err
