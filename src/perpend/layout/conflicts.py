@@ -149,10 +149,8 @@ def _lost_finding(basis: WallBasis, lost: Lost) -> Finding:
         return _unserved(basis, basis.openings[lost.opening], len(lost.sides), lost.blocked_by)
     place = lost.place
     assert place is not None, "a lost joint belongs to an opening or to a place"
-    code = {
-        PlaceKind.HEIGHT_CHANGE: "no-joint-at-height-change",
-        PlaceKind.EXISTING: "joint-through-opening",
-    }.get(place.kind, "no-joint-at-place")
+    existing = place.kind is PlaceKind.EXISTING
+    code = "joint-through-opening" if existing else f"no-joint-at-{place.kind}"
     what = place.kind.value.replace("-", " ")
     return finding(
         code,

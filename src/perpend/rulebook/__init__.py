@@ -20,6 +20,7 @@ from perpend.rulebook.requirements import (
     joint_types,
     place_sources,
     reinforcement,
+    row_sources,
 )
 from perpend.rulebook.spacing import limits, spacing_rule
 
@@ -45,6 +46,7 @@ __all__ = [
     "place_sources",
     "read_rulebook",
     "reinforcement",
+    "row_sources",
     "spacing_rule",
     "unverified_sources",
 ]

@@ -108,7 +108,8 @@ class WallBasis:
             unreinforced opening; 0 when it is off.
         corner_reinforcement_beds: how many bed joints above the head and below the sill carry it.
         course_in: height of a course.
-        place_sources: rows that ask for joints at changes, intersections and the like, by place kind.
+        place_sources: rows that ask for joints at changes, intersections and the like, by place kind,
+            and rows that say how a thing is done, by their id.
         notes: remarks for the note block.
         other_treatments: for each opening the rule it would have under the other treatment, or None
             where there is none; used to say what would free a wall that can't be satisfied.
@@ -145,5 +146,5 @@ class WallBasis:
         return self.spacing.at(height, self.height_basis)
 
     def source_of(self, kind: str) -> tuple[Source, ...]:
-        """Return the rows that ask for a joint at this kind of place."""
+        """Return the rows that ask for a joint at this kind of place, or the row of this id."""
         return tuple(source for key, source in self.place_sources if key == kind)

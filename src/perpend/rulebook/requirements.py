@@ -105,6 +105,12 @@ def place_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
     return tuple((place, book.source(row)) for row in book.find("place") for place in row.applies.places)
 
 
+def row_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
+    """Return the rows that say how things are done without a number that binds one wall, by id."""
+    kinds = ("definition", "corner", "module")
+    return tuple((row.id, book.source(row)) for row in book.rows if row.kind in kinds)
+
+
 def height_change_over(book: RuleBook) -> float:
     """Return the change of height, as a part of the lower height, above which a joint is needed."""
     rows = book.find("place", place="height-change")

@@ -28,6 +28,7 @@ from perpend.rulebook import (
     opening_rules,
     place_sources,
     reinforcement,
+    row_sources,
     spacing_rule,
 )
 from perpend.rulebook.book import value
@@ -89,7 +90,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         ),
         corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
         course_in=grid.course_in,
-        place_sources=place_sources(book),
+        place_sources=(*place_sources(book), *row_sources(book)),
         notes=_notes(spacing, options, rules),
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
         other_spacings=_other_spacings(book, options),
