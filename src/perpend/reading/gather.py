@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -25,8 +25,9 @@ from perpend.reading.strokes import SHAPES, Origin, Stroke, strokes_of
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.entities import DXFEntity, Insert
-    from ezdxf.layouts import BaseLayout
+    from ezdxf.entities.dxfentity import DXFEntity
+    from ezdxf.entities.insert import Insert
+    from ezdxf.layouts.base import BaseLayout
     from ezdxf.math import Matrix44
 
 _TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB"})
@@ -208,7 +209,8 @@ class _Gatherer:
         if block.cycle:
             if of_interest or as_opening:
                 raise InputError(
-                    f"{self.file}: block {block.cycle} contains itself (reference {entity.dxf.handle} on layer "
+                    f"{self.file}: block {block.cycle} contains itself (reference {entity.dxf.handle} on "
+                    "layer "
                     f"{layer.name}): redefine it without the cycle."
                 )
             return
@@ -399,9 +401,3 @@ def _flat_point(carrier: Matrix44, entity: Any, doc: Drawing) -> Point:  # noqa:
     base = layout.block.dxf.base_point if layout is not None and layout.block else (0.0, 0.0, 0.0)
     at = carrier.transform(base)
     return (at.x, at.y)
-
-
-def all_entities(layouts: Iterable[BaseLayout]) -> Iterator[DXFEntity]:
-    """Yield the entities of several layouts."""
-    for layout in layouts:
-        yield from layout

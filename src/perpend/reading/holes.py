@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -105,7 +104,8 @@ class HoleFinder:
                 ring = _ring_of(chain)
                 if self._home(ring.points) == index:
                     self.repaired.append(
-                        f"Opening {first.handle} on layer {first.layer} is open at the foot of the wall: closed along it."
+                        f"Opening {first.handle} on layer {first.layer} is open at the foot of the wall: "
+                        "closed along it."
                     )
                     self._keep(index, hole_of(ring, face.outline.frame), ring)
                     return
@@ -116,8 +116,10 @@ class HoleFinder:
         if home is not None and big and not inside:
             (xa, ya), (xb, yb) = chain.points[0], chain.points[-1]
             raise InputError(
-                f"{self.file}: the {first.kind} {first.handle} on opening layer {first.layer} is an open outline: its "
-                f"ends ({xa:g}, {ya:g}) and ({xb:g}, {yb:g}) are {format_length(chain.gap * inches)} apart, more "
+                f"{self.file}: the {first.kind} {first.handle} on opening layer {first.layer} is an open "
+                "outline: its "
+                f"ends ({xa:g}, {ya:g}) and ({xb:g}, {yb:g}) are {format_length(chain.gap * inches)} "
+                "apart, more "
                 f"than the {format_length(self.gap_in)} that is bridged: close it."
             )
         why = "it is a line inside an opening" if inside else "it is no closed outline"
@@ -147,7 +149,8 @@ class HoleFinder:
         squared = replace(ring, points=tuple(frame.to_drawing(c) for c in corners))
         self._keep(index, hole_of(squared, frame, by_block=True), squared)
         self.repaired.append(
-            f"Block {ring.block} (reference {ring.handle}) was read as an opening {format_length(box.width)} wide, the "
+            f"Block {ring.block} (reference {ring.handle}) was read as an opening "
+            f"{format_length(box.width)} wide, the "
             "box of its lines."
         )
 
@@ -161,7 +164,8 @@ class HoleFinder:
         past = max(cut.x0 - box.x0, cut.y0 - box.y0, box.x1 - cut.x1)
         if past > SAME_IN:
             self.repaired.append(
-                f"{hole.named().capitalize()} sticks out of {face.named()} by {format_length(past, denominator=64)}: "
+                f"{hole.named().capitalize()} sticks out of {face.named()} by "
+                f"{format_length(past, denominator=64)}: "
                 "cut back to the wall."
             )
         if past > 0:
@@ -230,20 +234,15 @@ class HoleFinder:
             for x, y in inside
         )
         return (
-            f"{named} sticks out of {self.faces[index].named()} by {format_length(max(past, 0.0))}: move it, or correct "
+            f"{named} sticks out of {self.faces[index].named()} by {format_length(max(past, 0.0))}: move "
+            "it, or correct "
             "the wall's outline."
         )
 
 
 def _boxes_meet(box: tuple[float, float, float, float], points: Sequence[Point]) -> bool:
-    xs, ys = zip(*points, strict=True)
     slack = 0.01 * (box[2] - box[0] + box[3] - box[1])
-    return (
-        min(xs) <= box[2] + slack
-        and max(xs) >= box[0] - slack
-        and min(ys) <= box[3] + slack
-        and max(ys) >= box[1] - slack
-    )
+    return Box(*box).grown(slack).overlaps(Box.around(points), -slack)
 
 
 def _on_edge(point: Point, edge: Profile, gap_in: float) -> bool:
@@ -268,10 +267,5 @@ def _ring_of(chain: Chain) -> Ring:
 
 
 def _side(points: Sequence[Point]) -> float:
-    xs, ys = zip(*points, strict=True)
-    return min(max(xs) - min(xs), max(ys) - min(ys))
-
-
-def neighbours(holes: Sequence[Hole]) -> list[tuple[Hole, Hole]]:
-    """Return neighbouring pairs of holes, left to right."""
-    return list(itertools.pairwise(sorted(holes, key=lambda h: h.box.x0)))
+    box = Box.around(points)
+    return min(box.width, box.height)

@@ -129,18 +129,19 @@ def _plain_text(path: Path, data: bytes) -> tuple[bytes, list[str]]:
         raise InputError(f"{path} is not a DXF file (it does not start with a section): export it as DXF.")
     if not _END.search(data[-200:].rstrip(b"\x00\x1a \t\r\n") + b"\n"):
         raise InputError(
-            f"{path} ends in the middle (there is no EOF record at its end): the file was cut; export or copy "
+            f"{path} ends in the middle (there is no EOF record at its end): the file was cut; export or "
+            "copy "
             "it again."
         )
     return data, notes
 
 
 def _load_text(path: Path, data: bytes) -> tuple[Drawing, bool]:
-    import ezdxf
+    from ezdxf.filemanagement import read
 
     try:
         encoding = _encoding(data)
-        return ezdxf.read(io.TextIOWrapper(io.BytesIO(data), encoding, errors="surrogateescape")), False
+        return read(io.TextIOWrapper(io.BytesIO(data), encoding, errors="surrogateescape")), False
     except MemoryError:
         raise
     except Exception as error:

@@ -7,7 +7,6 @@ are one; two that share a whole jamb are one opening; two that overlap are an er
 from __future__ import annotations
 
 import bisect
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -170,7 +169,8 @@ def _refuse_overlaps(holes: Sequence[Hole], file: str, wall: str) -> None:
             if other.box.overlaps(hole.box, SAME_IN):
                 wide = min(other.box.x1, hole.box.x1) - hole.box.x0
                 raise InputError(
-                    f"{file}: {other.named()} and {hole.named()} overlap in wall {wall} by {format_length(wide)}: "
+                    f"{file}: {other.named()} and {hole.named()} overlap in wall {wall} by "
+                    f"{format_length(wide)}: "
                     "move one, or draw them as one opening."
                 )
         open_now.append(hole)
@@ -193,8 +193,3 @@ def finished(hole: Hole, tag: str, treatment: Treatment | None, options: Reading
         treatment or by_layer,
         hole.arched,
     )
-
-
-def spread(boxes: Sequence[Box]) -> list[tuple[Box, Box]]:
-    """Return neighbouring pairs of boxes, left to right."""
-    return list(itertools.pairwise(sorted(boxes, key=lambda b: b.x0)))

@@ -201,7 +201,8 @@ def _monotone(chain: Path, named: str, edge: str, gap_in: float, frame: Frame, p
         if behind > gap_in:
             at = frame.to_drawing((x, y))
             raise InputError(
-                f"{named} overhangs by {format_length(behind)} at its {edge}, near ({at[0]:g}, {at[1]:g}): split "
+                f"{named} overhangs by {format_length(behind)} at its {edge}, near ({at[0]:g}, "
+                f"{at[1]:g}): split "
                 "it into walls whose every part has one bottom and one top."
             )
         deepest = max(deepest, behind)
@@ -290,7 +291,8 @@ def wall_angle(ring: Ring, text_angles: Sequence[float]) -> tuple[float, str]:
     nearest = (best + math.pi / 4) % (math.pi / 2) - math.pi / 4
     refined = _refined(edges, nearest)
     return refined, (
-        f"Wall outline {ring.handle} is drawn turned by {math.degrees(refined):.2f}° and holds no text that shows "
+        f"Wall outline {ring.handle} is drawn turned by {math.degrees(refined):.2f}° and holds no text "
+        "that shows "
         "which way is up: the direction nearest to the sheet's was taken."
     )
 

@@ -36,7 +36,7 @@ from perpend.units import SAME_IN
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.layouts import BaseLayout
+    from ezdxf.layouts.base import BaseLayout
 
 _COURSE_IN: Final = {False: 8.0, True: 200 / 25.4}
 """Depth of a bond beam drawn as one line: one course, imperial or metric."""
@@ -173,7 +173,8 @@ class _Sheet:
             if seen[tag] > 1:
                 unique = f"{tag} ({seen[tag]})"
                 self.repaired.append(
-                    f"Tag {tag} stands in more than one wall: outline {face.outline.ring.handle} is called {unique}."
+                    f"Tag {tag} stands in more than one wall: outline {face.outline.ring.handle} is "
+                    f"called {unique}."
                 )
                 tag = unique
             face.tag = tag

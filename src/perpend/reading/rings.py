@@ -13,7 +13,7 @@ import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from perpend.model import Path, Point
@@ -119,7 +119,8 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
 
 
 def _closed_by_itself(stroke: Stroke, gap: float, same: float) -> Ring | None:
-    points, gaps = stroke.points, ()
+    points = stroke.points
+    gaps: tuple[float, ...] = ()
     if not stroke.closed:
         ends = math.dist(points[0], points[-1])
         length = sum(math.dist(a, b) for a, b in itertools.pairwise(points))
@@ -310,7 +311,7 @@ def _faces(
 def _bridges_to_sides(
     chains: list[Chain],
     lines: list[Any],
-    tree: Any,
+    tree: Any,  # noqa: ANN401 - shapely
     gap: float,
     same: float,
 ) -> list[tuple[Point, Point]]:
@@ -344,8 +345,3 @@ def _merged(faces: list[Any]) -> list[Any]:
 
     whole = shapely.unary_union(faces)
     return list(shapely.get_parts(whole))
-
-
-def with_points(ring: Ring, points: Path) -> Ring:
-    """Return the ring with other corners."""
-    return replace(ring, points=_leftward(points))

@@ -21,7 +21,7 @@ from perpend.errors import InputError
 from perpend.model import Path, Point
 
 if TYPE_CHECKING:
-    from ezdxf.entities import DXFEntity
+    from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.math import Matrix44
 
 _SAGITTA: Final = 5e-5
@@ -216,10 +216,10 @@ def _hatch(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
     """Yield each outer boundary of a hatch with the holes that lie in it."""
     rings: list[tuple[Sequence[Any], bool]] = []
     for boundary in entity.paths:
-        points, curved = _boundary(boundary)
-        if len(points) > 2:
+        flat, curved = _boundary(boundary)
+        if len(flat) > 2:
             height = entity.dxf.elevation.z
-            in_world = _out_of_ocs(entity, points, height) if entity.dxf.hasattr("extrusion") else points
+            in_world = _out_of_ocs(entity, flat, height) if entity.dxf.hasattr("extrusion") else flat
             rings.append((in_world, curved))
     rings.sort(key=lambda ring: -abs(_area(ring[0])))
     outer: list[tuple[Sequence[Any], bool, list[Sequence[Any]]]] = []
@@ -229,8 +229,8 @@ def _hatch(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
             outer.append((points, curved, []))
         else:
             home[2].append(points)
-    for points, curved, holes in outer:
-        yield points, True, curved, holes
+    for ring, bent, holes in outer:
+        yield ring, True, bent, holes
 
 
 def _boundary(boundary: Any) -> tuple[list[Point], bool]:  # noqa: ANN401

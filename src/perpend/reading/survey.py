@@ -20,6 +20,8 @@ def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, fil
     more = f" and {len(counts) - 8} more" if len(counts) > 8 else ""
     hidden = f" Hidden layers hold {sum(found.hidden.values())} entities that fit." if found.hidden else ""
     return (
-        f"{file}: no wall found: no closed outline on a layer that fits {looked}; the layers with entities are "
-        f"{there}{more}.{hidden} Run `perpend layers` on the drawing to see them and to write a settings file."
+        f"{file}: no wall found: no closed outline on a layer that fits {looked}; the layers with "
+        "entities are "
+        f"{there}{more}.{hidden} Run `perpend layers` on the drawing to see them and to write a settings "
+        "file."
     )

@@ -113,7 +113,8 @@ def refuse_open_outlines(
         if len(chain.points) > 3 and area_in2 > _OUTLINE_AREA_IN2 and not inside:
             (xa, ya), (xb, yb) = chain.points[0], chain.points[-1]
             raise InputError(
-                f"{file}: the {first.kind} {first.handle} on wall layer {first.layer} is an open outline: its ends "
+                f"{file}: the {first.kind} {first.handle} on wall layer {first.layer} is an open outline: "
+                "its ends "
                 f"({xa:g}, {ya:g}) and ({xb:g}, {yb:g}) are {format_length(chain.gap * inches)} apart, more "
                 f"than the {format_length(gap_in)} that is bridged: close it."
             )
@@ -204,7 +205,8 @@ def join_neighbours(faces: Sequence[Face], gap_in: float, file: str) -> tuple[li
             break
         left, right = pair
         repaired.append(
-            f"Outlines {left.outline.ring.handle} and {right.outline.ring.handle} share an edge and are of one "
+            f"Outlines {left.outline.ring.handle} and {right.outline.ring.handle} share an edge and are "
+            "of one "
             f"height{' and tag ' + left.tag if left.tag else ', without tags'}: read as one wall."
         )
         faces = [f for f in faces if f is not left and f is not right] + [_joined(left, right, file)]
@@ -330,7 +332,8 @@ def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
             middle, large.outline.ring.points
         ):
             remarks.append(
-                f"{small.named().capitalize()} overlaps {large.named()}: it was read as standing in front of it, and "
+                f"{small.named().capitalize()} overlaps {large.named()}: it was read as standing in front "
+                "of it, and "
                 "openings in both belong to the smaller."
             )
     return remarks
