@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from perpend import __version__
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.writing import WriteReport, write_drawing
 from perpend.errors import InputError
-from perpend.findings import Finding, Severity
+from perpend.findings import reweighed
 from perpend.jobs.files import Slot, check_place, is_same_file, output_path, reserved
 from perpend.layout import plan_wall
 from perpend.model import Elevation
@@ -102,16 +102,8 @@ def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[Wa
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
         plan, findings = plan_wall(basis)
-        outcomes.append(WallOutcome(basis, plan, _weighed(findings, settings)))
+        outcomes.append(WallOutcome(basis, plan, reweighed(findings, settings.severities)))
     return outcomes
-
-
-def _weighed(findings: Sequence[Finding], settings: Settings) -> tuple[Finding, ...]:
-    """Give the findings the severities that the settings ask for."""
-    return tuple(
-        replace(f, severity=Severity(settings.severities[f.code])) if f.code in settings.severities else f
-        for f in findings
-    )
 
 
 def drafting_style(settings: Settings, elevation: Elevation, book: RuleBook) -> DraftingStyle:

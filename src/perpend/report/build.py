@@ -41,6 +41,7 @@ from perpend.report.document import (
     SlipPlaneEntry,
     SourceEntry,
     Spot,
+    WaivedEntry,
     WallEntry,
     WrittenEntry,
 )
@@ -288,8 +289,10 @@ def _lintel(lintel: Lintel) -> LintelEntry:
 
 
 def _finding(finding: Finding) -> FindingEntry:
+    waived = finding.waived
     return FindingEntry(
         code=finding.code,
+        fingerprint=finding.fingerprint,
         severity=finding.severity.value,
         message=finding.message,
         measured_in=finding.measured_in,
@@ -298,6 +301,8 @@ def _finding(finding: Finding) -> FindingEntry:
         at=_path(finding.at),
         cure=finding.cure,
         handle=finding.handle,
+        opening=finding.opening,
+        waived=WaivedEntry(reason=waived.reason, who=waived.who, until=waived.until) if waived else None,
     )
 
 

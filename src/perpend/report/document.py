@@ -10,6 +10,7 @@ same elevation drawn in another unit or at another origin gives the same numbers
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Final, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
@@ -171,10 +172,19 @@ class HorizontalReinforcementEntry(Part):
     choices: list[ReinforcementChoiceEntry]
 
 
+class WaivedEntry(Part):
+    """Who accepted a finding, why, and until when."""
+
+    reason: str
+    who: str
+    until: date | None = Field(description="Last day it counts; null for good.")
+
+
 class FindingEntry(Part):
     """One fault or remark."""
 
     code: str
+    fingerprint: str = Field(description="Stays the same when the drawing is shifted or judged again.")
     severity: Literal["required", "advisory"]
     message: str
     measured_in: Number | None
@@ -183,6 +193,8 @@ class FindingEntry(Part):
     at: list[Spot] = Field(description="Places in the wall's own axes.")
     cure: str
     handle: str
+    opening: str = Field(description="Tag of the opening concerned, or empty.")
+    waived: WaivedEntry | None = None
 
 
 class CostEntry(Part):
@@ -307,8 +319,8 @@ class Results(Part):
 
     @property
     def violated(self) -> bool:
-        """True when something that a rule requires is not met."""
-        return any(f.severity == "required" for f in self.all_findings)
+        """True when something that a rule requires is not met, and nobody waived it."""
+        return any(f.severity == "required" and f.waived is None for f in self.all_findings)
 
     def to_json(self) -> str:
         """Return the document as JSON text that ends with a line end."""

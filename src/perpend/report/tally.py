@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from perpend.findings import Finding
+from perpend.findings import CODES, Finding
 from perpend.model import EndCondition, HeightBasis, WallPlan
 from perpend.report.document import NotTestedEntry
 from perpend.rulebook.basis import WallBasis
@@ -21,7 +21,11 @@ _FAMILIES: dict[str, tuple[str, ...]] = {
     "corner distance": ("corner-too-far", "corner-too-near"),
     "jamb joints": ("opening-without-joint", "opening-needs-both-jambs"),
     "clear of openings": ("joint-in-keep-out",),
-    "required places": ("no-joint-at-height-change", "no-joint-at-place", "joint-through-opening"),
+    "near large openings": ("no-joint-near-opening",),
+    "required places": (
+        *(code for code in CODES if code.startswith("no-joint-at-")),
+        "joint-through-opening",
+    ),
 }
 """The codes that answer each family's question with no."""
 
@@ -54,6 +58,7 @@ def _asked(basis: WallBasis, plan: WallPlan) -> Counter[str]:
             "corner distance": corners if plan.limits.corner_distance_in is not None else 0,
             "jamb joints": sum(rule.jambs_required > 0 for rule in plan.openings),
             "clear of openings": len(plan.openings),
+            "near large openings": sum(rule.near_within_in is not None for rule in plan.openings),
             "required places": _required_places(basis),
         }
     )

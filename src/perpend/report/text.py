@@ -163,8 +163,7 @@ def _openings(wall: WallEntry) -> Iterator[Line]:
 
 
 def _finding(finding: FindingEntry, show: _Lengths) -> Iterator[Line]:
-    tone: Tone = "required" if finding.severity == "required" else "advisory"
-    mark = "VIOLATION" if finding.severity == "required" else "ADVICE"
+    tone, mark = _weight(finding)
     head = f"{'  ' + mark:<{_LABEL}}"
     yield from wrapped(f"[{finding.code}] {finding.message}", first=head, then=" " * _LABEL, tone=tone)
     details = []
@@ -183,6 +182,15 @@ def _finding(finding: FindingEntry, show: _Lengths) -> Iterator[Line]:
         yield from _indented(f"Source: {cite(finding.source)}")
     if finding.cure:
         yield from _indented(f"Cure: {finding.cure}")
+    if finding.waived:
+        until = f" until {finding.waived.until}" if finding.waived.until else ""
+        yield from _indented(f"Waived by {finding.waived.who}{until}: {finding.waived.reason}")
+
+
+def _weight(finding: FindingEntry) -> tuple[Tone, str]:
+    if finding.waived:
+        return "quiet", "WAIVED"
+    return ("required", "VIOLATION") if finding.severity == "required" else ("advisory", "ADVICE")
 
 
 def _drawing_findings(results: Results) -> Iterator[Line]:
@@ -219,9 +227,11 @@ def _foot(results: Results) -> Iterator[Line]:
     for caution in results.cautions:
         yield from wrapped(caution, tone="quiet")
     yield Line("")
-    required = sum(f.severity == "required" for f in results.all_findings)
-    advisory = len(results.all_findings) - required
-    verdict = f"{_number(required, 'violation')}, {_number(advisory, 'remark')}; {_tested(results.checks)}"
+    marks = Counter(mark for _, mark in map(_weight, results.all_findings))
+    required = marks["VIOLATION"]
+    waived = f", {marks['WAIVED']} waived" if marks["WAIVED"] else ""
+    counted = f"{_number(required, 'violation')}, {_number(marks['ADVICE'], 'remark')}{waived}"
+    verdict = f"{counted}; {_tested(results.checks)}"
     yield Line(verdict[0].upper() + verdict[1:], "required" if required else "good")
     if results.written:
         yield Line(f"Written: {results.written.path}")
