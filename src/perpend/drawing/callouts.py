@@ -25,7 +25,7 @@ _PITCH = 1.6
 _MAX_ANCHORS = 10
 _REACH = 44
 _FINE = 24.0
-_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 6.0, 5.0, 0.5, 12.0
+_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
 _COST_CROWDED, _CROWDED = 8.0, 4.0
 
 
@@ -167,12 +167,16 @@ def _choices(scene: Scene, callout: Callout, anchor: Point, best: _Choice | None
             return
         shelf = (anchor[0] + dx * h, anchor[1] + dy * h)
         box = _text_room(callout.lines, shelf, width, h, to_right=dx > 0)
-        if not scene.field.is_free(box.grown(0.25 * h)):
+        if not scene.field.is_free(_with_clearance(box, h)):
             continue
         choice = _priced(scene, anchor, shelf, box, distance, dx > 0)
         if choice is not None and (best is None or choice.cost < best.cost):
             best = choice
             yield choice
+
+
+def _with_clearance(box: Box, h: float) -> Box:
+    return Box(box.x0 - 0.6 * h, box.y0 - 0.7 * h, box.x1 + 0.6 * h, box.y1 + 0.5 * h)
 
 
 def _text_room(lines: Sequence[str], shelf: Point, width: float, h: float, *, to_right: bool) -> Box:
@@ -193,7 +197,7 @@ def _priced(
     start = _along(anchor, shelf, 0.15 * h)
     leader = (start, shelf, end)
     cover = field.cover(box)
-    cost = distance + _COST_LINE * cover.lines + _COST_FACE * cover.faces
+    cost = distance + _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
     for a, b in ((start, shelf), (shelf, end)):
         crossed = field.crossed(a, b)
         if crossed.writing:

@@ -6,6 +6,7 @@ Glossary:
         at a price.
     line: a line of the drafter's; a label may lie over it at a price.
     face: the face of a wall; a label may lie over it at a price.
+    pattern: the area of a hatch; likewise.
 """
 
 from __future__ import annotations
@@ -25,10 +26,11 @@ Cell = tuple[int, int]
 class Level(IntEnum):
     """How much a thing minds being written over."""
 
-    FACE = 1
-    LINE = 2
-    SOLID = 3
-    WRITING = 4
+    PATTERN = 1
+    FACE = 2
+    LINE = 3
+    SOLID = 4
+    WRITING = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,7 @@ class Cover:
     solid: int = 0
     lines: int = 0
     faces: int = 0
+    patterns: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +97,11 @@ class Field:
         """Count what the straight line from ``a`` to ``b`` crosses."""
         return _count(thing for thing in self._near(self._line_cells(a, b)) if _crosses(thing, a, b))
 
-    def solid_stretches(self, box: Box) -> list[tuple[float, float]]:
-        """Return, for every solid thing in a level band, the stretch of x that it takes there."""
+    def stretches(self, box: Box, levels: frozenset[Level]) -> list[tuple[float, float]]:
+        """Return, for every thing of these levels in a level band, the stretch of x it takes there."""
         found = []
         for thing in self._near(self._cells(box)):
-            if thing.level < Level.SOLID or not _meets(thing, box):
+            if thing.level not in levels or not _meets(thing, box):
                 continue
             x0, x1 = min(thing.x0, thing.x1), max(thing.x0, thing.x1)
             if thing.is_line and thing.y0 != thing.y1:
@@ -146,7 +149,9 @@ def _count(things: Iterable[_Thing]) -> Cover:
     tally = [0] * (max(Level) + 1)
     for thing in things:
         tally[thing.level] += 1
-    return Cover(tally[Level.WRITING], tally[Level.SOLID], tally[Level.LINE], tally[Level.FACE])
+    return Cover(
+        tally[Level.WRITING], tally[Level.SOLID], tally[Level.LINE], tally[Level.FACE], tally[Level.PATTERN]
+    )
 
 
 def _meets(thing: _Thing, box: Box) -> bool:

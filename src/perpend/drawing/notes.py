@@ -19,7 +19,8 @@ def note_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float)
     """Make the note block of a sheet, each sentence once for all walls that share it."""
     sentences = list(note_sentences(plans, style))
     numbered = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
-    numbered += [("", plain(text)) for text in style.cautions]
+    if style.cautions:
+        numbered.append(("", plain(f"Caution: {' '.join(style.cautions)}")))
     if style.generation:
         numbered.append(("", plain(style.generation)))
     return sentences_block(TITLE, numbered, width_in, style.text_in, NOTE, Identity("note"))

@@ -129,7 +129,7 @@ def make_scene(
     for low, high in found.areas:
         box = Box.around([page.from_drawing(p) for p in (low, (high[0], low[1]), high, (low[0], high[1]))])
         if box.overlaps(scene.box):
-            scene.field.add_box(box, Level.FACE)
+            scene.field.add_box(box, Level.PATTERN)
     for placed in scene.plans:
         for face in placed.faces():
             scene.field.add_box(face, Level.FACE)

@@ -6,14 +6,16 @@ extension line passes, as near to its panel as its neighbours allow.
 
 Glossary:
     string: the chain of dimensions of one wall on one line.
-    outer side: the side of the line away from the wall.
-    tight: too wide for its panel.
+    over, under: just above and just below the line.
+    far row: the row on the side of the line away from the wall, for texts too wide for their panel.
+    limit text: the greatest length allowed, shown with a panel that comes near it; in brackets
+        behind the length, or under the line where that is too wide for some panel of the string.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from perpend.drawing.field import Level
 from perpend.drawing.lettering import text_box, text_width
@@ -27,20 +29,21 @@ from perpend.units import format_length, same
 
 _LEVELS = 22
 _FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
-_LIFT = 0.5
-_OUTER_BELOW, _OUTER_ABOVE = -1.8, 2.4
-_COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_TIGHT = 1.0, 6.0, 0.7, 12.0, 0.3, 1.0
+_OVER, _UNDER, _FAR_ABOVE = 0.5, -1.6, 2.4
+_SLACK = 0.35
+_COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
 _HOPELESS = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
 class _Span:
-    """One panel on the page."""
+    """One panel on the page; ``limit`` is empty when it is not shown."""
 
     x0: float
     x1: float
     feet: tuple[float, float]
     text: str
+    limit: str
     number: str
 
     @property
@@ -49,43 +52,41 @@ class _Span:
 
 
 @dataclass(frozen=True, slots=True)
-class _Layout:
+class _String:
     """Where a string's line and its texts stand, and what that costs."""
 
     cost: float
     line_y: float
-    places: tuple[Point, ...]
+    spans: Sequence[_Span]
+    texts: Sequence[Point]
+    limits: Sequence[Point | None]
 
 
 def draw_string(scene: Scene, placed: PlacedPlan) -> None:
     """Draw the panel dimensions of one wall."""
-    best: tuple[_Layout, Sequence[_Span]] | None = None
+    best: _String | None = None
     for below in (True, False):
-        spans = list(_spans(scene, placed, below))
-        for layout in _layouts(scene, spans, below):
-            if best is None or layout.cost < best[0].cost:
-                best = (layout, spans)
+        spans = _joined(scene, list(_spans(scene, placed, below)))
+        for string in _strings(scene, spans, below):
+            if best is None or string.cost < best.cost:
+                best = string
     if best is None:
         return
-    layout, used = best
-    if layout.cost >= _HOPELESS:
+    if best.cost >= _HOPELESS:
         scene.report.remarks.append(f"The panel dimensions of {placed.plan.wall.tag} found no free line.")
-    for span, place in zip(used, layout.places, strict=True):
-        _draw_span(scene, span, layout.line_y, place)
+    for span, text, limit in zip(best.spans, best.texts, best.limits, strict=True):
+        _draw_span(scene, span, best.line_y, text, limit)
 
 
-def panel_text(scene: Scene, panel: Panel) -> str:
-    """Return what stands on a panel's dimension, with its limit where the panel comes near it."""
-    style = scene.style
-    width = panel.x1_in - panel.x0_in
-    text = format_length(width, style.display)
-    use = panel.utilisation
-    if use is None or panel.limit_in is None or use <= style.near_limit:
-        return text
-    limit = format_length(panel.limit_in, style.display)
-    if same(panel.length_in, width):
-        return f"{text} (MAX. {limit})"
-    return f"{text} (PANEL {format_length(panel.length_in, style.display)}, MAX. {limit})"
+def limit_text(scene: Scene, panel: Panel) -> str:
+    """Return the limit to show with a panel that comes near it; empty for the others."""
+    use, limit = panel.utilisation, panel.limit_in
+    if use is None or limit is None or use <= scene.style.near_limit:
+        return ""
+    allowed = f"MAX. {format_length(limit, scene.style.display)}"
+    if same(panel.length_in, panel.x1_in - panel.x0_in):
+        return allowed
+    return f"PANEL {format_length(panel.length_in, scene.style.display)}, {allowed}"
 
 
 def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
@@ -96,10 +97,25 @@ def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
             continue
         left, right = edge.at(panel.x0_in)[1], edge.at(panel.x1_in)[0]
         (x0, y0), (x1, y1) = placed.spot.path(((panel.x0_in, left), (panel.x1_in, right)))
-        yield _Span(x0, x1, (y0, y1), panel_text(scene, panel), f"{wall.tag} panel {index}")
+        text = format_length(panel.x1_in - panel.x0_in, scene.style.display)
+        yield _Span(x0, x1, (y0, y1), text, limit_text(scene, panel), f"{wall.tag} panel {index}")
 
 
-def _layouts(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[_Layout]:
+def _joined(scene: Scene, spans: list[_Span]) -> list[_Span]:
+    """Put the limits in brackets behind the lengths, where that fits every panel of the string."""
+    joined = [replace(s, text=f"{s.text} ({s.limit})", limit="") if s.limit else s for s in spans]
+    return (
+        joined
+        if all(_fits(scene, s, j.text) for s, j in zip(spans, joined, strict=True) if s.limit)
+        else spans
+    )
+
+
+def _fits(scene: Scene, span: _Span, text: str) -> bool:
+    return text_width(text, scene.h) + 2 * _SLACK * scene.h <= span.x1 - span.x0
+
+
+def _strings(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[_String]:
     """Return the string at each height it could have."""
     if not spans:
         return
@@ -111,79 +127,90 @@ def _layouts(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[_Lay
         else:
             line_y = max(ends) + (_FIRST_ABOVE + level * _STEP) * h
         base = level * _COST_LEVEL + (0.0 if below else _COST_ABOVE)
-        yield _layout_at(scene, spans, line_y, below, base)
+        yield _string_at(scene, spans, line_y, below, base)
 
 
-def _layout_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool, cost: float) -> _Layout:
-    h, field = scene.h, scene.field
-    places: list[Point | None] = []
-    tight: list[int] = []
-    for index, span in enumerate(spans):
-        inside = _inside_place(scene, span, line_y)
-        places.append(inside)
-        if inside is None:
-            tight.append(index)
-        else:
-            cost += _COST_SHIFT * abs(inside[0] - span.middle) / h
-            cost += _COST_LINE * field.cover(text_box(span.text, inside, h, "center")).lines
-    if tight:
-        outer = line_y + (_OUTER_BELOW if below else _OUTER_ABOVE) * h
-        centres = _outer_centres(scene, [spans[i] for i in tight], outer)
-        if centres is None:
-            cost += _HOPELESS
-            centres = [spans[i].middle for i in tight]
-        for index, centre in zip(tight, centres, strict=True):
-            places[index] = (centre, outer)
-            cost += _COST_TIGHT + _COST_SHIFT * abs(centre - spans[index].middle) / h
-    cost += _line_cost(scene, spans, line_y)
-    return _Layout(cost, line_y, tuple(p for p in places if p is not None))
-
-
-def _inside_place(scene: Scene, span: _Span, line_y: float) -> Point | None:
-    """Return the free place on the line nearest to the panel's middle, or None."""
+def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool, cost: float) -> _String:
     h = scene.h
-    width = text_width(span.text, h)
-    slack = (span.x1 - span.x0 - width) / 2 - 0.6 * h
-    if slack < 0.0:
-        return None
+    texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]
+    limits = [_inside(scene, span, span.limit, line_y + _UNDER * h) if span.limit else None for span in spans]
+    homeless = [(i, False) for i, place in enumerate(texts) if place is None]
+    homeless += [(i, True) for i, place in enumerate(limits) if place is None and spans[i].limit]
+    homeless.sort(key=lambda pair: spans[pair[0]].middle)
+    far = line_y + (_UNDER if below else _FAR_ABOVE) * h
+    words = [spans[i].limit if is_limit else spans[i].text for i, is_limit in homeless]
+    taken = [(s, p) for s, p in zip(spans, limits, strict=True) if p is not None and below]
+    centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
+    if centres is None:
+        cost += _HOPELESS
+        centres = [spans[i].middle for i, _ in homeless]
+    for (i, is_limit), centre in zip(homeless, centres, strict=True):
+        (limits if is_limit else texts)[i] = (centre, far)
+    cost += _COST_FAR * len(homeless) + _line_cost(scene, spans, line_y)
+    for span, words_, place in (
+        *((s, s.text, p) for s, p in zip(spans, texts, strict=True)),
+        *((s, s.limit, p) for s, p in zip(spans, limits, strict=True)),
+    ):
+        if place is not None:
+            cost += _COST_SHIFT * abs(place[0] - span.middle) / h
+            cost += _COST_LINE * scene.field.cover(text_box(words_, place, h, "center")).lines
+    return _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
+
+
+def _inside(scene: Scene, span: _Span, text: str, baseline: float) -> Point | None:
+    """Return the free place within the panel nearest to its middle, or None."""
+    h = scene.h
+    slack = (span.x1 - span.x0 - text_width(text, h)) / 2 - _SLACK * h
     step = 0.0
     while step <= slack:
-        for centre in {span.middle + step, span.middle - step}:
-            place = (centre, line_y + _LIFT * h)
-            if scene.field.is_free(text_box(span.text, place, h, "center").grown(0.1 * h)):
-                return place
+        for centre in (span.middle + step, span.middle - step):
+            box = text_box(text, (centre, baseline), h, "center")
+            if scene.field.is_free(box.grown(0.1 * h)):
+                return (centre, baseline)
         step += h
     return None
 
 
-def _outer_centres(scene: Scene, spans: Sequence[_Span], baseline: float) -> list[float] | None:
+def _far_centres(
+    scene: Scene,
+    middles: Sequence[float],
+    words: Sequence[str],
+    baseline: float,
+    taken: Sequence[tuple[_Span, Point]],
+) -> list[float] | None:
+    """Return where the texts of the far row stand, clear of the limits that are there already."""
+    if not words:
+        return []
     h = scene.h
+    blocked = blocked_stretches(scene, middles[0], middles[-1], (baseline - 0.4 * h, baseline + 1.2 * h))
+    for span, place in taken:
+        box = text_box(span.limit, place, h, "center").grown(0.3 * h)
+        blocked.append((box.x0, box.x1))
     return place_in_row(
-        [RowLabel(span.middle, text_width(span.text, h)) for span in spans],
+        [RowLabel(middle, text_width(word, h)) for middle, word in zip(middles, words, strict=True)],
         gap_in=0.8 * h,
         step_in=0.5 * h,
         reach_in=40.0 * h,
-        blocked=blocked_stretches(
-            scene, spans[0].middle, spans[-1].middle, (baseline - 0.4 * h, baseline + 1.2 * h)
-        ),
+        blocked=sorted(blocked),
     )
 
 
 def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
-    """Return the price of what the string's own lines cross."""
+    """Return the price of what the string's own lines cross; ends may touch a neighbour's string."""
     h, field = scene.h, scene.field
-    line = field.crossed((spans[0].x0, line_y), (spans[-1].x1, line_y))
+    end = 0.5 * h
+    line = field.crossed((spans[0].x0 + end, line_y), (spans[-1].x1 - end, line_y))
     cost = (line.solid + 2 * line.writing) * _COST_SOLID + line.lines * _COST_LINE
     stations = [(spans[0].x0, spans[0].feet[0]), *((span.x1, span.feet[1]) for span in spans)]
     for x, foot in stations:
-        away = 0.6 * h if line_y > foot else -0.6 * h
-        crossed = field.crossed((x, foot + away), (x, line_y))
+        away = h if line_y > foot else -h
+        crossed = field.crossed((x, foot + 0.6 * away), (x, line_y - 0.5 * away))
         cost += (crossed.solid + 2 * crossed.writing) * _COST_SOLID
     return cost
 
 
-def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point) -> None:
-    """Draw one dimension: its two extension lines, its line, its ticks, its text."""
+def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point, limit: Point | None) -> None:
+    """Draw one dimension: its two extension lines, its line, its ticks, its text, its limit."""
     h = scene.h
     identity = Identity("dimension", span.number)
     strokes = [Stroke(DIMS, ((span.x0, line_y), (span.x1, line_y)), identity)]
@@ -193,16 +220,21 @@ def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point) -> None:
         tick = 0.35 * h
         strokes.append(Stroke(DIMS, ((x - tick, line_y - tick), (x + tick, line_y + tick)), identity))
     letters = Letters(DIMS, span.text, place, h, identity, "center")
-    if not span.x0 < place[0] < span.x1 or abs(place[1] - line_y) > h:
+    if place[1] != line_y + _OVER * h:
         strokes.append(_tie(span, line_y, letters, identity))
     scene.board.add(Measure(span.x0, span.x1, span.feet, line_y, tuple(strokes), letters, identity))
     for stroke in strokes:
         scene.field.add_path(stroke.path, Level.SOLID)
     scene.field.add_box(letters.box, Level.WRITING)
+    if limit is not None:
+        made = scene.letters(DIMS, span.limit, limit, identity, align="center")
+        if limit[1] != line_y + _UNDER * h or not span.x0 < limit[0] < span.x1:
+            tie = _tie(span, line_y, made, identity)
+            scene.stroke(DIMS, tie.path, identity)
 
 
 def _tie(span: _Span, line_y: float, letters: Letters, identity: Identity) -> Stroke:
-    """Return the short line from the middle of a tight panel to its text."""
+    """Return the short line from the middle of a panel to a text in the far row."""
     box = letters.box
     edge = box.y1 + 0.1 * letters.height_in if box.y1 < line_y else box.y0 - 0.1 * letters.height_in
     end = min(max(span.middle, box.x0), box.x1)

@@ -63,7 +63,7 @@ LOOKS: Final[dict[str, LayerLook]] = {
         LayerLook(STEEL, "reinforcement", 94, "PERPEND-STEEL", 35),
         LayerLook(DIMS, "dimensions", 7, "CONTINUOUS", 18),
         LayerLook(NOTE, "tags, callouts and notes", 7, "CONTINUOUS", 18),
-        LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 25),
+        LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),
         LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 50),
     )
 }

@@ -10,6 +10,7 @@ import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from perpend.drawing.field import Level
 from perpend.drawing.lettering import plain, text_width
 from perpend.drawing.page import Identity
 from perpend.drawing.rows import Interval, RowLabel, place_in_row
@@ -18,6 +19,7 @@ from perpend.drawing.style import NOTE
 from perpend.model import Box, Joint, Point
 
 _LEVELS = 24
+_BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})
 _FIRST_ROW = 3.2
 _ROW_STEP = 1.0
 _GAP = 0.8
@@ -109,9 +111,9 @@ def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -
 
 
 def blocked_stretches(scene: Scene, x0: float, x1: float, band: tuple[float, float]) -> list[Interval]:
-    """Return the stretches of a level band where something solid lies, merged."""
+    """Return the stretches of a level band where something solid or a wall's face lies, merged."""
     reach = (_REACH + 12.0) * scene.h
-    found = scene.field.solid_stretches(Box(x0 - reach, band[0], x1 + reach, band[1]))
+    found = scene.field.stretches(Box(x0 - reach, band[0], x1 + reach, band[1]), _BLOCKING)
     clear = 0.3 * scene.h
     merged: list[Interval] = []
     for start, end in sorted((a - clear, b + clear) for a, b in found):

@@ -1,0 +1,169 @@
+"""A picture of an annotated drawing, without a CAD program and on a machine without fonts.
+
+ezdxf's drawing add-on turns modelspace into vector graphics. Letters are drawn with an alphabet of
+our own (``alphabet.lff``), so the same drawing gives the same picture everywhere.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import unicodedata
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from ezdxf.addons.drawing import layout
+from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, LineweightPolicy
+from ezdxf.addons.drawing.frontend import Frontend
+from ezdxf.addons.drawing.properties import RenderContext
+from ezdxf.addons.drawing.svg import SVGBackend
+from ezdxf.addons.drawing.unified_text_renderer import UnifiedTextRenderer
+from ezdxf.document import Drawing
+from ezdxf.fonts import fonts, lff
+from ezdxf.math import BoundingBox2d
+
+from perpend.errors import InputError
+
+if TYPE_CHECKING:
+    from ezdxf.addons.drawing.backend import BackendInterface
+    from ezdxf.fonts.font_face import FontFace
+    from ezdxf.fonts.glyphs import GlyphPath, Glyphs
+
+KINDS: Final = (".svg", ".png")
+_SHEET_IN: Final = (17.0, 11.0)
+_DOTS_PER_INCH: Final = 150
+_MARGIN_MM: Final = 6.0
+_THINNER: Final = 0.6
+"""Line weights are meant for the full sheet; the picture is about half of it."""
+
+
+class _Alphabet(lff.GlyphCache):
+    """Our letters; one that we lack is drawn as the letter it is made of."""
+
+    def get_shape(self, shape_number: int) -> GlyphPath:
+        if self.font.get(shape_number) is None:
+            base = unicodedata.normalize("NFKD", chr(shape_number))[0]
+            shape_number = ord(base) if self.font.get(ord(base)) else ord("?")
+        return super().get_shape(shape_number)
+
+    def get_advance_width(self, shape_number: int) -> float:
+        if shape_number > 32 and self.font.get(shape_number) is None:
+            base = unicodedata.normalize("NFKD", chr(shape_number))[0]
+            shape_number = ord(base) if self.font.get(ord(base)) else ord("?")
+        return super().get_advance_width(shape_number)
+
+
+@cache
+def alphabet() -> Glyphs:
+    """Return our letters, read once."""
+    text = resources.files("perpend.drawing").joinpath("alphabet.lff").read_text(encoding="utf-8")
+    return _Alphabet(lff.loads(text))
+
+
+class _OurFont(fonts.LibreCadFont):
+    """The alphabet as a font of ezdxf's."""
+
+    def create_cache(self, font_name: str) -> Glyphs:
+        return alphabet()
+
+
+class _OurLetters(UnifiedTextRenderer):
+    """Draws every text with our alphabet, whatever its style names."""
+
+    def get_font(self, font_face: FontFace) -> fonts.AbstractFont:
+        return _our_font()
+
+
+@cache
+def _our_font() -> fonts.AbstractFont:
+    return _OurFont("alphabet.lff", 1.0)
+
+
+def render_picture(doc: Drawing, target: Path) -> None:
+    """Draw modelspace into a picture file, fitted to a tabloid sheet, on white.
+
+    Args:
+        doc: the annotated drawing; it is not changed.
+        target: an ``.svg`` or ``.png`` file.
+
+    Raises:
+        InputError: another kind of file, an empty drawing, or no package for PNG.
+    """
+    kind = target.suffix.lower()
+    if kind == ".svg":
+        data = _svg(doc).encode("utf-8")
+    elif kind == ".png":
+        data = _png(doc)
+    else:
+        raise InputError(f"{target.name} is no picture that can be drawn: name it .svg or .png.")
+    _write(target, data)
+
+
+def _svg(doc: Drawing) -> str:
+    backend = SVGBackend()
+    page = _draw(doc, backend)
+    return str(backend.get_string(page, settings=_settings()))
+
+
+def _png(doc: Drawing) -> bytes:
+    try:
+        from ezdxf.addons.drawing.pymupdf import PyMuPdfBackend
+    except ImportError:
+        raise InputError(
+            "A PNG needs the package pymupdf: install it (pip install pymupdf), or name an .svg file."
+        ) from None
+    backend = PyMuPdfBackend()
+    page = _draw(doc, backend)
+    return bytes(backend.get_pixmap_bytes(page, fmt="png", settings=_settings(), dpi=_DOTS_PER_INCH))
+
+
+def _settings() -> layout.Settings:
+    return layout.Settings(fit_page=True)
+
+
+def _draw(doc: Drawing, backend: BackendInterface) -> layout.Page:
+    """Draw modelspace into a backend and return the sheet that holds it."""
+    frontend = Frontend(RenderContext(doc), backend, config=_config())
+    frontend.pipeline.text_engine = _OurLetters()
+    frontend.draw_layout(doc.modelspace(), finalize=True)
+    box = backend.player().bbox()  # type: ignore[attr-defined]
+    if not box.has_data:
+        raise InputError("The drawing shows nothing in modelspace: there is no picture to draw.")
+    return _sheet(box)
+
+
+def _config() -> Configuration:
+    return Configuration(
+        background_policy=BackgroundPolicy.WHITE,
+        lineweight_policy=LineweightPolicy.ABSOLUTE,
+        lineweight_scaling=_THINNER,
+    )
+
+
+def _sheet(box: BoundingBox2d) -> layout.Page:
+    """Return a sheet of the picture's proportions within tabloid size."""
+    wide, high = max(box.size.x, 1e-9), max(box.size.y, 1e-9)
+    scale = min(_SHEET_IN[0] / wide, _SHEET_IN[1] / high)
+    return layout.Page(
+        max(wide * scale, 1.0),
+        max(high * scale, 1.0),
+        layout.Units.inch,
+        layout.Margins.all(_MARGIN_MM / 25.4),
+    )
+
+
+def _write(target: Path, data: bytes) -> None:
+    """Write a file whole or not at all."""
+    try:
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=target.suffix)
+    except OSError as error:
+        raise InputError(f"{target} can't be written ({error.strerror}): choose another place.") from None
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        Path(name).replace(target)
+    except OSError as error:
+        Path(name).unlink(missing_ok=True)
+        raise InputError(f"{target} can't be written ({error.strerror}): choose another place.") from None
