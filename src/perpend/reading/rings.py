@@ -126,7 +126,7 @@ def _closed_by_itself(stroke: Stroke, gap: float, same: float) -> Ring | None:
         length = sum(math.dist(a, b) for a, b in itertools.pairwise(points))
         if len(points) < 4 or ends > min(gap, length / 8):
             return None
-        points = points[:-1] if ends <= same else points
+        points = _closed_up(points, same)
         gaps = (ends,) if ends > same else ()
     if len(points) < 3:
         return None
@@ -144,13 +144,21 @@ def _closed_by_itself(stroke: Stroke, gap: float, same: float) -> Ring | None:
     )
 
 
+def _closed_up(points: Path, same: float) -> Path:
+    """Return an open path as a ring, its two ends carried to the corner they meant."""
+    if math.dist(points[0], points[-1]) <= same:
+        return points[:-1]
+    corner = _corner(points[-2], points[-1], points[0], points[1])
+    return points if corner is None else (*points[1:-1], corner)
+
+
 def _leftward(points: Path) -> Path:
     return points if ring_area(points) >= 0 else points[::-1]
 
 
 def _ring_of_chain(chain: Chain, gaps: Iterable[float], same: float) -> Ring:
     first = chain.strokes[0]
-    points = chain.points[:-1] if chain.gap <= same else chain.points
+    points = _closed_up(chain.points, same)
     bridged = [g for g in (*gaps, chain.gap) if g > same]
     return Ring(
         _leftward(points),
@@ -211,7 +219,7 @@ def _walk(
             used.add(end // 2)
             parts.append(stroke)
             run = stroke.points if end % 2 == 0 else stroke.points[::-1]
-            points += run[1:] if points and points[-1] == run[0] else run
+            points = _carried_on(points, run)
             following = partner.get(end ^ 1)
             if following is None or following[0] // 2 in used:
                 break
@@ -220,6 +228,30 @@ def _walk(
             end = following[0]
         found.append((Chain(tuple(points), tuple(parts)), gaps))
     return found
+
+
+def _carried_on(points: list[Point], run: Sequence[Point]) -> list[Point]:
+    """Append a run to a path; where they miss each other, both are carried to the corner they meant."""
+    if not points:
+        return list(run)
+    if points[-1] == run[0]:
+        return [*points, *run[1:]]
+    corner = _corner(points[-2], points[-1], run[0], run[1])
+    return [*points, *run] if corner is None else [*points[:-1], corner, *run[1:]]
+
+
+def _corner(before: Point, end: Point, start: Point, after: Point) -> Point | None:
+    """Return where two sides meet when carried on, if that is near the ends they have."""
+    ux, uy = end[0] - before[0], end[1] - before[1]
+    vx, vy = after[0] - start[0], after[1] - start[1]
+    cross = ux * vy - uy * vx
+    width = math.dist(end, start)
+    if abs(cross) <= 0.1 * math.hypot(ux, uy) * math.hypot(vx, vy):
+        return None
+    along = ((start[0] - end[0]) * vy - (start[1] - end[1]) * vx) / cross
+    meeting = (end[0] + along * ux, end[1] + along * uy)
+    near = math.dist(meeting, end) <= 2 * width and math.dist(meeting, start) <= 2 * width
+    return meeting if near else None
 
 
 def _clusters(points: Sequence[Point], reach: float) -> list[list[int]]:
