@@ -1,5 +1,6 @@
 """Rule books as data, and which limits govern a wall."""
 
+from perpend.rulebook.arching import Arching, ArchingCondition, arching
 from perpend.rulebook.basis import SpacingRule, WallBasis
 from perpend.rulebook.book import (
     DEFAULT_BOOK,
@@ -23,15 +24,35 @@ from perpend.rulebook.requirements import (
     row_sources,
 )
 from perpend.rulebook.spacing import limits, spacing_rule
+from perpend.rulebook.steel import (
+    NoJointSteel,
+    Section,
+    SteelChoices,
+    StripSteel,
+    bar_area_in2,
+    bar_weight_lb,
+    max_bar_spacing_in,
+    no_joint_steel,
+    section_of,
+)
 
 __all__ = [
     "DEFAULT_BOOK",
+    "Arching",
+    "ArchingCondition",
     "Bond",
     "JointType",
+    "NoJointSteel",
     "OpeningChoices",
     "RuleBook",
+    "Section",
     "SpacingRule",
+    "SteelChoices",
+    "StripSteel",
     "WallBasis",
+    "arching",
+    "bar_area_in2",
+    "bar_weight_lb",
     "bond",
     "book_keys",
     "height_change_over",
@@ -40,6 +61,8 @@ __all__ = [
     "joint_types",
     "limits",
     "load_rulebook",
+    "max_bar_spacing_in",
+    "no_joint_steel",
     "opening_rule",
     "opening_rules",
     "parse_rulebook",
@@ -47,6 +70,7 @@ __all__ = [
     "read_rulebook",
     "reinforcement",
     "row_sources",
+    "section_of",
     "spacing_rule",
     "unverified_sources",
 ]

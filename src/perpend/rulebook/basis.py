@@ -22,6 +22,7 @@ from perpend.model import (
     Source,
     Wall,
 )
+from perpend.rulebook.steel import NoJointSteel
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +115,9 @@ class WallBasis:
         other_treatments: for each opening the rule it would have under the other treatment, or None
             where there is none; used to say what would free a wall that can't be satisfied.
         other_spacings: spacing rules of the other methods that apply to this wall, likewise.
+        corner_stations_in: stations off the module where a joint may stand because the corner asks for
+            one nearer than the module reaches (veneer).
+        no_joint_steel: the horizontal steel of a wall without joints; None for every other method.
         joint_type_named: False when the joint type is the usual one and no settings file named it.
     """
 
@@ -139,6 +143,8 @@ class WallBasis:
     other_treatments: tuple[OpeningRule | None, ...] = ()
     other_spacings: tuple[SpacingRule, ...] = ()
     joint_type_named: bool = True
+    corner_stations_in: tuple[float, ...] = ()
+    no_joint_steel: NoJointSteel | None = None
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations."""

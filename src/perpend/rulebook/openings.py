@@ -178,6 +178,9 @@ def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple
 
 def _clear(book: RuleBook, this: _Wanted, lintel: Lintel | None) -> tuple[float, tuple[Source, ...]]:
     """Return how far other joints keep from the opening: past the end of its lintel at least."""
+    arched = book.first("opening-arched")
+    if this.opening.arched and arched is not None:
+        return value(arched, "clear"), (book.source(arched), *book.sources(arched))
     if this.choices.treatment is Treatment.UNREINFORCED:
         return (this.reach_in if lintel else 0.0), ()
     row = book.first("opening-clear", treatment="reinforced")

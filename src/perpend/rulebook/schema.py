@@ -129,6 +129,11 @@ VOCABULARY: dict[str, Vocabulary] = {
     "thickness": Vocabulary(numbers=("t4", "t6", "t8", "t10", "t12")),
     "bars": Vocabulary(numbers=_ANY_DIGIT),
     "wire": Vocabulary(numbers=("per_w",)),
+    "shells": Vocabulary(numbers=("t6", "t8", "t10", "t12"), says=("edition",)),
+    "no-joint-steel": Vocabulary(numbers=("steel_ratio", "grout_height", "step", "at_most")),
+    "wall-assumed": Vocabulary(numbers=("thickness",), says=("core", "bar", "edition")),
+    "weight": Vocabulary(may=("masonry", "steel")),
+    "opening-arched": Vocabulary(numbers=("clear",)),
     "caution": _NOTHING,
 }
 

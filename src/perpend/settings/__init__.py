@@ -1,12 +1,13 @@
 """A project's settings: found, read, and turned into the basis of each wall."""
 
 from perpend.settings.load import load_settings, parse_settings, settings_files
-from perpend.settings.resolve import resolve_wall, unmatched_tags
+from perpend.settings.resolve import compare_arching, resolve_wall, unmatched_tags
 from perpend.settings.schema import Layers, Settings
 
 __all__ = [
     "Layers",
     "Settings",
+    "compare_arching",
     "load_settings",
     "parse_settings",
     "resolve_wall",

@@ -11,20 +11,25 @@ What counts, from the strongest to the weakest:
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from perpend.model import EndCondition, Opening, OpeningRule, Treatment, Wall
+from perpend.model import EndCondition, Joint, Opening, OpeningRule, Treatment, Wall
 from perpend.rulebook import (
+    Arching,
+    NoJointSteel,
     OpeningChoices,
     RuleBook,
     SpacingRule,
+    SteelChoices,
     WallBasis,
+    arching,
     bond,
     height_change_over,
     is_large,
     joint_type,
     joint_types,
+    no_joint_steel,
     opening_rules,
     place_sources,
     reinforcement,
@@ -32,6 +37,7 @@ from perpend.rulebook import (
     spacing_rule,
 )
 from perpend.rulebook.book import value
+from perpend.rulebook.steel import thickness_in
 from perpend.settings.schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
 from perpend.units import exceeds, falls_short, format_length
 
@@ -68,14 +74,18 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     key, name, shear = _joint_type(book, options.joint_type)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners")
+    left = _end(own.get("left_end"), wall.left_end, options.left_end)
+    right = _end(own.get("right_end"), wall.right_end, options.right_end)
+    module = grid.module_in if options.module is None else options.module
+    steel = no_joint_steel(book, wall, _steel(options)) if options.method == "no-joints" else None
     return WallBasis(
         wall=wall,
         spacing=spacing,
         height_basis=options.height_basis,
-        left_end=_end(own.get("left_end"), wall.left_end, options.left_end),
-        right_end=_end(own.get("right_end"), wall.right_end, options.right_end),
+        left_end=left,
+        right_end=right,
         openings=rules,
-        module_in=grid.module_in if options.module is None else options.module,
+        module_in=module,
         bond_origin_in=options.bond_origin,
         height_change_over=height_change_over(book),
         joint_type=key,
@@ -91,10 +101,12 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
         course_in=grid.course_in,
         place_sources=(*place_sources(book), *row_sources(book)),
-        notes=_notes(spacing, options, rules),
+        notes=(*_notes(spacing, options, rules), *_steel_notes(steel)),
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
         other_spacings=_other_spacings(book, options),
         joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
+        corner_stations_in=_corner_stations(wall, spacing, left, right, module),
+        no_joint_steel=steel,
     )
 
 
@@ -110,6 +122,35 @@ def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
         if entry.wall is not None and not any(matches(t, (entry.wall,)) for t in wall_tags):
             missing.append(entry.wall)
     return list(dict.fromkeys(missing))
+
+
+def compare_arching(
+    settings: Settings, book: RuleBook, basis: WallBasis, joints: Sequence[Joint]
+) -> tuple[Arching, ...]:
+    """Compare the masonry load on each bearing lintel of a wall with and without arching.
+
+    Args:
+        settings: the project's settings.
+        book: the rule book; one without rows for arching gives no comparison.
+        basis: the wall's basis.
+        joints: the wall's joints.
+    """
+    if book.first("arching") is None:
+        return ()
+    options, _ = _wall_options(settings, basis.wall.tag)
+    found = (
+        arching(
+            book,
+            basis.wall,
+            rule,
+            joints,
+            thickness_in=thickness_in(book, options.wall_thickness),
+            weight_lb_ft3=options.masonry_weight,
+            running_bond=options.bond == "running",
+        )
+        for rule in basis.openings
+    )
+    return tuple(one for one in found if one is not None)
 
 
 def _wall_options(settings: Settings, tag: str) -> tuple[Defaults, dict[str, Any]]:
@@ -195,6 +236,28 @@ def _bar_offset(book: RuleBook) -> float:
     return value(row, "bar_offset") if row else 0.0
 
 
+def _steel(options: Defaults) -> SteelChoices:
+    return SteelChoices(
+        thickness=options.wall_thickness,
+        core=options.core,
+        bar=options.bond_beam_bar,
+        edition=options.shells,
+        wire=options.joint_reinforcement,
+        wire_spacing_in=options.joint_reinforcement_spacing,
+    )
+
+
+def _corner_stations(
+    wall: Wall, spacing: SpacingRule, left: EndCondition, right: EndCondition, module: float
+) -> tuple[float, ...]:
+    """Return the stations a corner asks for that the module does not reach."""
+    near = spacing.corner_max_in
+    if near is None or near >= module:
+        return ()
+    ends = ((left, near), (right, wall.length_in - near))
+    return tuple(x for end, x in ends if end is EndCondition.CORNER and 0.0 < x < wall.length_in)
+
+
 def _turned(choices: OpeningChoices) -> OpeningChoices:
     """Return the same choices with the other treatment."""
     reinforced = choices.treatment is Treatment.REINFORCED
@@ -219,6 +282,21 @@ def _other_spacings(book: RuleBook, options: Defaults) -> tuple[SpacingRule, ...
             rule = dataclasses.replace(rule, cap_in=min(rule.cap_in, options.spacing_cap))
         rules.append(rule)
     return tuple(rules)
+
+
+def _steel_notes(steel: NoJointSteel | None) -> tuple[str, ...]:
+    if steel is None:
+        return ()
+    wall = f"{steel.section.nominal} in. {steel.section.core} masonry"
+    count = len(steel.courses)
+    said = f"No control joints: {wall} with one {steel.bar} in each of {count} bond beams"
+    notes = [f"{said}{f' and {steel.wire} joint reinforcement' if steel.wire else ''}."]
+    for strip in (s for s in steel.strips if not s.enough):
+        notes.append(
+            f"Between {format_length(strip.x0_in)} and {format_length(strip.x1_in)} the steel is "
+            f"{strip.provided_in2:.2f} in² of {strip.required_in2:.2f} in²: the wall needs more or joints."
+        )
+    return tuple(notes)
 
 
 def _notes(spacing: SpacingRule, options: Defaults, rules: tuple[OpeningRule, ...]) -> tuple[str, ...]:

@@ -94,7 +94,12 @@ class OpeningOptions(_Strict):
 
 
 class WallOptions(OpeningOptions):
-    """What may be said of a wall, or of every wall."""
+    """What may be said of a wall, or of every wall.
+
+    The last block serves walls without joints and the comparison of lintel loads: `bond` of the units,
+    nominal `wall_thickness` (inches), `core` (hollow, or every core grouted), edition of the `shells`,
+    bar of each bond beam, joint reinforcement counted with it, and the masonry's weight (lb/ft³).
+    """
 
     method: Method | None = None
     units: Units | None = None
@@ -110,6 +115,14 @@ class WallOptions(OpeningOptions):
     horizontal_reinforcement: str | None = None
     module: PositiveLength | None = None
     bond_origin: Length | None = None
+    bond: Literal["running", "stack"] | None = None
+    wall_thickness: Literal[4, 6, 8, 10, 12] | None = None
+    core: Literal["hollow", "solid"] | None = None
+    shells: str | None = None
+    bond_beam_bar: str | None = None
+    joint_reinforcement: str | None = None
+    joint_reinforcement_spacing: PositiveLength | None = None
+    masonry_weight: Annotated[float, Field(gt=0)] | None = None
 
 
 class Defaults(WallOptions):
@@ -125,6 +138,7 @@ class Defaults(WallOptions):
     joint_type: str = "formed-paper"
     lintel_support: Literal["loose", "anchored"] = "loose"
     bond_origin: Length = 0.0
+    bond: Literal["running", "stack"] = "running"
 
 
 class WallEntry(WallOptions):

@@ -1,0 +1,398 @@
+"""A wall without control joints: how much horizontal steel, in how many bond beams, on which courses.
+
+Glossary:
+    An: net vertical section that the horizontal bars cross: two face shells over the whole height, and
+        the grout between the shells in each bond beam; the whole thickness where every core is grouted.
+    As: area of the bars and wires that cross that section; As ≥ 0.002 · An is asked for.
+    core: ``hollow`` (only bond beams are grouted) or ``solid`` (every core is grouted).
+    edition: of ASTM C90, which sets the least thickness of a face shell.
+    strip: the part of the wall between two stations over which its height and openings do not change.
+    course: counted from the wall's bottom, 0 first.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from perpend.errors import InputError
+from perpend.model import Path, Source, Wall
+from perpend.rulebook.book import RuleBook, value
+from perpend.rulebook.schema import Row
+from perpend.rulebook.sentences import nearest
+from perpend.units import SAME_IN, format_length
+
+Core = Literal["hollow", "solid"]
+_GRAIN = 1e-9
+"""Areas nearer than this (in²) are one area: far below the last printed digit."""
+
+
+@dataclass(frozen=True, slots=True)
+class SteelChoices:
+    """What the settings say of a wall; None means what the rule book assumes.
+
+    Attributes:
+        thickness: nominal thickness of the units: 6, 8, 10 or 12.
+        core: ``hollow`` or ``solid``.
+        bar: the bar in each bond beam, such as ``No. 4``.
+        edition: edition of ASTM C90, ``before-C90-06`` or ``C90-06``.
+        wire: joint reinforcement that is counted too, such as ``W1.7`` (two wires), or None.
+        wire_spacing_in: distance between beds with joint reinforcement.
+    """
+
+    thickness: int | None = None
+    core: Core | None = None
+    bar: str | None = None
+    edition: str | None = None
+    wire: str | None = None
+    wire_spacing_in: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The wall's vertical section, as the rule book knows it.
+
+    Attributes:
+        nominal: nominal thickness, inches.
+        thickness_in: specified thickness.
+        shell_in: one face shell; None when every core is grouted.
+        grout_height_in: height of the grout in a bond beam.
+        edition: of ASTM C90; empty when every core is grouted.
+    """
+
+    nominal: int
+    thickness_in: float
+    shell_in: float | None
+    grout_height_in: float
+    edition: str
+
+    @property
+    def core(self) -> Core:
+        """``hollow`` or ``solid``."""
+        return "solid" if self.shell_in is None else "hollow"
+
+    def net_area_in2(self, height_in: float, bond_beams: int) -> float:
+        """Return An over a height with a number of bond beams."""
+        if self.shell_in is None:
+            return self.thickness_in * height_in
+        core = self.thickness_in - 2 * self.shell_in
+        return 2 * self.shell_in * height_in + bond_beams * core * self.grout_height_in
+
+
+@dataclass(frozen=True, slots=True)
+class StripSteel:
+    """Steel asked for and there over one strip of the wall."""
+
+    x0_in: float
+    x1_in: float
+    height_in: float
+    bond_beams: int
+    net_area_in2: float
+    required_in2: float
+    provided_in2: float
+
+    @property
+    def enough(self) -> bool:
+        """True when the steel meets what is asked for."""
+        return self.provided_in2 >= self.required_in2 - _GRAIN
+
+
+@dataclass(frozen=True, slots=True)
+class NoJointSteel:
+    """The horizontal steel of a wall without control joints.
+
+    Attributes:
+        section: the wall's section.
+        bar: the bar in each bond beam.
+        bar_area_in2: its area.
+        wire: joint reinforcement that was counted, or empty.
+        table_spacing_in: greatest spacing of one bar per bond beam by the formula; None when not even a
+            bond beam in every course is enough.
+        courses: courses that are bond beams.
+        beams: their level lines, cut where an opening interrupts them.
+        strips: steel asked for and there, left to right.
+        sources: the rows used.
+    """
+
+    section: Section
+    bar: str
+    bar_area_in2: float
+    wire: str
+    table_spacing_in: float | None
+    courses: tuple[int, ...]
+    beams: tuple[Path, ...]
+    strips: tuple[StripSteel, ...]
+    sources: tuple[Source, ...] = ()
+
+    @property
+    def enough(self) -> bool:
+        """True when every strip has the steel it asks for."""
+        return all(strip.enough for strip in self.strips)
+
+    @property
+    def length_in(self) -> float:
+        """Length of all bond beams together."""
+        return sum(path[-1][0] - path[0][0] for path in self.beams)
+
+
+def section_of(book: RuleBook, choices: SteelChoices) -> Section:
+    """Return the wall's section.
+
+    Raises:
+        InputError: the book has no unit of this thickness or no such edition.
+    """
+    assumed, rule = book.need("wall-assumed"), book.need("no-joint-steel")
+    nominal = round(value(assumed, "thickness")) if choices.thickness is None else choices.thickness
+    core = choices.core or assumed.says["core"]
+    thickness = thickness_in(book, nominal)
+    if core == "solid":
+        return Section(nominal, thickness, None, value(rule, "grout_height"), "")
+    edition = choices.edition or assumed.says["edition"]
+    shells = {row.says["edition"]: row for row in book.find("shells")}
+    if edition not in shells:
+        hint = nearest(edition, shells)
+        raise InputError(f"There is no edition {edition!r} of shells in the rule book {book.key}; {hint}.")
+    shell = _by_thickness(book, shells[edition], nominal)
+    return Section(nominal, thickness, shell, value(rule, "grout_height"), edition)
+
+
+def thickness_in(book: RuleBook, nominal: int | None = None) -> float:
+    """Return the specified thickness of units of a nominal one; None takes the assumed wall's.
+
+    Raises:
+        InputError: the book has no such unit.
+    """
+    if nominal is None:
+        nominal = round(value(book.need("wall-assumed"), "thickness"))
+    return _by_thickness(book, book.need("thickness"), nominal)
+
+
+def bar_area_in2(book: RuleBook, bar: str) -> float:
+    """Return the area of a bar such as ``No. 4``.
+
+    Raises:
+        InputError: the book has no such bar.
+    """
+    bars = {f"No. {name.removeprefix('no')}": n.value for name, n in book.need("bars").numbers.items()}
+    if bar not in bars:
+        raise InputError(f"There is no bar {bar!r} in the rule book {book.key}; {nearest(bar, bars)}.")
+    return bars[bar]
+
+
+def wire_area_in2(book: RuleBook, wire: str) -> float:
+    """Return the area of two wires of a size such as ``W1.7``.
+
+    Raises:
+        InputError: the text is not a wire size.
+    """
+    try:
+        size = float(wire.upper().removeprefix("W"))
+    except ValueError:
+        size = math.nan
+    if not size > 0 or not wire.upper().startswith("W"):
+        raise InputError(f"{wire!r} is not a wire size: write W and a number, such as W1.7.")
+    return 2 * size * value(book.need("wire"), "per_w")
+
+
+def max_bar_spacing_in(book: RuleBook, section: Section, bar: str) -> float | None:
+    """Return the greatest spacing of one bar per bond beam, down to a whole course.
+
+    hollow: s = [As/0.002 − (t − 2·ts)·grout height] / (2·ts); solid: s = As / (0.002·t).
+
+    Returns:
+        The spacing in inches, or None when not even a bond beam in every course is enough.
+    """
+    rule = book.need("no-joint-steel")
+    step = value(rule, "step")
+    carried = bar_area_in2(book, bar) / value(rule, "steel_ratio")
+    if section.shell_in is None:
+        exact = carried / section.thickness_in
+    else:
+        core = (section.thickness_in - 2 * section.shell_in) * section.grout_height_in
+        exact = (carried - core) / (2 * section.shell_in)
+    spacing = min(math.floor(exact / step + _GRAIN) * step, value(rule, "at_most"))
+    return spacing if spacing >= step else None
+
+
+_ASSUMED = SteelChoices()
+
+
+def no_joint_steel(book: RuleBook, wall: Wall, choices: SteelChoices = _ASSUMED) -> NoJointSteel:
+    """Return the bond beams that let a wall go without joints.
+
+    First the fewest that give the whole height its steel, spread evenly over the courses. Openings
+    interrupt bond beams, and every strip has to have its own steel: where one has not, beams are added,
+    each time the course that helps most strips, until each one has or until no course is left.
+
+    Raises:
+        InputError: a choice that the rule book does not have.
+    """
+    rule, section = book.need("no-joint-steel"), section_of(book, choices)
+    bar = choices.bar or book.need("wall-assumed").says["bar"]
+    step, at_most = value(rule, "step"), value(rule, "at_most")
+    available = math.floor(wall.greatest_height_in / step + SAME_IN)
+    if available < 1:
+        raise InputError(
+            f"Wall {wall.tag} is lower than one course of {format_length(step)}: no bond beam fits."
+        )
+    calculation = _Calculation(book, wall, section, bar_area_in2(book, bar), choices, step)
+    fewest = max(1, math.ceil(wall.greatest_height_in / at_most - SAME_IN))
+    count = next((n for n in range(fewest, available) if calculation.suffices(n)), available)
+    courses = calculation.completed(spread(count, available), available)
+    return NoJointSteel(
+        section=section,
+        bar=bar,
+        bar_area_in2=calculation.bar_area_in2,
+        wire=choices.wire or "",
+        table_spacing_in=max_bar_spacing_in(book, section, bar),
+        courses=courses,
+        beams=_beams(wall, courses, step),
+        strips=calculation.strips(courses),
+        sources=_sources(book, rule, section),
+    )
+
+
+def spread(count: int, available: int) -> tuple[int, ...]:
+    """Choose courses as evenly as they can lie: each in the middle of its share of the height."""
+    return tuple((2 * i + 1) * available // (2 * count) for i in range(count))
+
+
+@dataclass(frozen=True, slots=True)
+class _Calculation:
+    """Everything that stays the same while the number of bond beams is tried."""
+
+    book: RuleBook
+    wall: Wall
+    section: Section
+    bar_area_in2: float
+    choices: SteelChoices
+    step_in: float
+
+    def suffices(self, count: int) -> bool:
+        """Say whether a number of bond beams is enough over the wall's greatest height."""
+        height = self.wall.greatest_height_in
+        return self._steel(0.0, self.wall.length_in, height, count).enough
+
+    def completed(self, courses: tuple[int, ...], available: int) -> tuple[int, ...]:
+        """Add courses until every strip has its steel, or no course can help."""
+        chosen = courses
+        while True:
+            lacking = [s for s in self.strips(chosen) if not s.enough]
+            helped = {c: self._helped(c, lacking) for c in range(available) if c not in chosen}
+            best = max(helped, key=lambda c: (helped[c], _apart(c, chosen), -c), default=None)
+            if best is None or helped[best] == 0:
+                return chosen
+            chosen = tuple(sorted((*chosen, best)))
+
+    def strips(self, courses: tuple[int, ...]) -> tuple[StripSteel, ...]:
+        """Return the steel of every strip that has masonry."""
+        found = (self._strip(x0, x1, courses) for x0, x1 in itertools.pairwise(_stations(self.wall)))
+        return tuple(strip for strip in found if strip.height_in > 0)
+
+    def _helped(self, course: int, lacking: list[StripSteel]) -> int:
+        return sum(self._runs_through(course, s.x0_in, s.x1_in) for s in lacking)
+
+    def _runs_through(self, course: int, x0: float, x1: float) -> bool:
+        return _whole(self.wall, course, self.step_in, x0, x1)
+
+    def _strip(self, x0: float, x1: float, courses: tuple[int, ...]) -> StripSteel:
+        height = sum(high - low for low, high in _masonry(self.wall, x0, x1))
+        return self._steel(x0, x1, height, sum(self._runs_through(c, x0, x1) for c in courses))
+
+    def _steel(self, x0: float, x1: float, height: float, beams: int) -> StripSteel:
+        area = self.section.net_area_in2(height, beams)
+        ratio = value(self.book.need("no-joint-steel"), "steel_ratio")
+        provided = beams * self.bar_area_in2 + self._wires(height)
+        return StripSteel(x0, x1, height, beams, area, ratio * area, provided)
+
+    def _wires(self, height_in: float) -> float:
+        """Return the area of the joint reinforcement, one bed for each whole spacing."""
+        if self.choices.wire is None:
+            return 0.0
+        spacing = self.choices.wire_spacing_in or 2 * self.step_in
+        return math.floor(height_in / spacing + _GRAIN) * wire_area_in2(self.book, self.choices.wire)
+
+
+def _apart(course: int, chosen: tuple[int, ...]) -> int:
+    """Return how many courses lie between a course and the nearest chosen one."""
+    return min((abs(course - other) for other in chosen), default=0)
+
+
+def _by_thickness(book: RuleBook, row: Row, nominal: int) -> float:
+    known = {name.removeprefix("t"): number.value for name, number in row.numbers.items()}
+    if str(nominal) not in known:
+        raise InputError(
+            f"The rule book {book.key} has no {row.title.lower()} for {nominal} in. units; "
+            f"known are {', '.join(known)} in."
+        )
+    return known[str(nominal)]
+
+
+def _base(wall: Wall) -> float:
+    return min(y for _, y in wall.bottom.points)
+
+
+def _stations(wall: Wall) -> list[float]:
+    """List the stations where height or openings change."""
+    breaks = {x for edge in (wall.top, wall.bottom) for x, _ in edge.points}
+    jambs = {x for opening in wall.openings for x in (opening.box.x0, opening.box.x1)}
+    inner = {x for x in breaks | jambs if SAME_IN < x < wall.length_in - SAME_IN}
+    return [0.0, *sorted(inner), wall.length_in]
+
+
+def _masonry(wall: Wall, x0: float, x1: float) -> list[tuple[float, float]]:
+    """List the heights over which a strip is masonry, lowest first; the least ones where an edge slopes."""
+    low = max(y for _, y in wall.bottom.between(x0, x1))
+    high = min(y for _, y in wall.top.between(x0, x1))
+    parts: list[tuple[float, float]] = []
+    holes = sorted(
+        (o.box.y0, o.box.y1) for o in wall.openings if min(o.box.x1, x1) - max(o.box.x0, x0) > SAME_IN
+    )
+    for sill, head in holes:
+        if sill > low:
+            parts.append((low, min(sill, high)))
+        low = max(low, head)
+    if high > low:
+        parts.append((low, high))
+    return parts
+
+
+def _whole(wall: Wall, course: int, step_in: float, x0: float, x1: float) -> bool:
+    """Say whether a course is whole masonry all over a strip."""
+    foot = _base(wall) + course * step_in
+    head = foot + step_in
+    parts = _masonry(wall, x0, x1)
+    return any(low <= foot + SAME_IN and head - SAME_IN <= high for low, high in parts)
+
+
+def _beams(wall: Wall, courses: tuple[int, ...], step_in: float) -> tuple[Path, ...]:
+    """Return the level lines of the bond beams, one piece for each run of masonry."""
+    found: list[Path] = []
+    stations = _stations(wall)
+    for course in courses:
+        y = _base(wall) + (course + 0.5) * step_in
+        start: float | None = None
+        for x0, x1 in itertools.pairwise(stations):
+            inside = _whole(wall, course, step_in, x0, x1)
+            if inside and start is None:
+                start = x0
+            elif not inside and start is not None:
+                found.append(((start, y), (x0, y)))
+                start = None
+        if start is not None:
+            found.append(((start, y), (wall.length_in, y)))
+    return tuple(found)
+
+
+def _sources(book: RuleBook, rule: Row, section: Section) -> tuple[Source, ...]:
+    shells = [row for row in book.find("shells") if row.says["edition"] == section.edition]
+    rows = (rule, book.need("thickness"), book.need("bars"), *shells)
+    return tuple(dict.fromkeys(source for row in rows for source in book.sources(row)))
+
+
+def bar_weight_lb(book: RuleBook, bar: str, length_in: float) -> float:
+    """Return the weight of a length of bar, for comparisons."""
+    per_ft3 = value(book.need("weight"), "steel")
+    return per_ft3 * bar_area_in2(book, bar) * length_in / 1728.0
