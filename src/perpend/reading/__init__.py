@@ -1,12 +1,16 @@
 """Reading: a DXF file becomes layers, shapes, and walls with their openings."""
 
+from perpend.reading.draft import settings_draft
 from perpend.reading.loading import LoadedDrawing, load_drawing
 from perpend.reading.options import APPLICATION, Budget, ReadingOptions, Role
 from perpend.reading.reader import Reading, read_drawing, read_loaded
+from perpend.reading.survey import LayerRow, LayerSurvey, survey_layers
 
 __all__ = [
     "APPLICATION",
     "Budget",
+    "LayerRow",
+    "LayerSurvey",
     "LoadedDrawing",
     "Reading",
     "ReadingOptions",
@@ -14,4 +18,6 @@ __all__ = [
     "load_drawing",
     "read_drawing",
     "read_loaded",
+    "settings_draft",
+    "survey_layers",
 ]

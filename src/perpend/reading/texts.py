@@ -153,13 +153,18 @@ def mark_among(texts: Sequence[DrawnText]) -> DrawnText | None:
     short = [t for t in texts if len(t.text) <= _LONGEST_MARK and not _says_something(t.text)]
     for chosen in (
         [t for t in texts if t.marked],
-        [t for t in short if _MARK.match(t.text) and not t.text.isdigit()],
+        [t for t in short if is_mark(t.text)],
         [t for t in short if not _MEASURE.match(t.text)],
         [t for t in short if t.text.isdigit() and len(t.text) <= 4],
     ):
         if chosen:
             return min(chosen, key=lambda t: (-t.height, -t.at[1], t.at[0], t.text))
     return None
+
+
+def is_mark(text: str) -> bool:
+    """Say whether a text looks like a mark: ``W1``, ``D-103A``, ``WALL 2``."""
+    return len(text) <= _LONGEST_MARK and bool(_MARK.match(text)) and not text.isdigit()
 
 
 def _says_something(text: str) -> bool:

@@ -1,0 +1,67 @@
+"""A commented settings file to start from, drafted from the layers of a drawing."""
+
+from __future__ import annotations
+
+from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.survey import LayerSurvey, one_line
+
+
+def settings_draft(survey: LayerSurvey) -> str:
+    """Write a commented settings file to start from.
+
+    Args:
+        survey: of the drawing the settings are for.
+
+    Returns:
+        TOML text; every line says why it is there, and what was not found is commented out.
+    """
+    lines = [
+        "# Settings for perpend, drafted from the layers of",
+        f"# {one_line(survey.path) or 'a drawing'}",
+        "# Check each role below; a line that is commented out was not found in the drawing.",
+        "",
+    ]
+    if survey.units_why.startswith("guess"):
+        lines += [f"# {one_line(survey.units_why)}", f'units_of_drawing = "{survey.units}"', ""]
+    else:
+        lines += [f"# the drawing is in {survey.units}: {one_line(survey.units_why)}", ""]
+    lines.append("[layers]")
+    for role in Role:
+        lines += _draft_role(role, survey)
+    lines += [
+        "",
+        "[defaults]",
+        'method = "empirical"          # empirical | engineered | veneer | no-joints',
+        'units = "full-height"         # full-height | half-high',
+        'openings = "reinforced"       # reinforced | unreinforced',
+        'left_end = "corner"           # corner | free | continues',
+        'right_end = "corner"',
+        "",
+        "# One table for each wall that differs, by the tag that is drawn in it:",
+        "# [[walls]]",
+        '# tag = "W1"',
+        '# left_end = "free"',
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
+    """Return the lines of one role; marks stay commented out, as any text in a wall counts already."""
+    rows = [row for row in survey.rows if row.role is role]
+    if rows:
+        names = ", ".join(_quoted(row.name) for row in rows)
+        lines = [
+            f"# {one_line(row.name)}: {row.total} entities, {row.closed} closed; {one_line(row.why)}"
+            for row in rows
+        ]
+        off = "# " if role is Role.TAGS else ""
+        return [*lines, f"{off}{role.value} = [{names}]"]
+    default = ", ".join(_quoted(p) for p in ReadingOptions().patterns(role))
+    remark = "any text inside a wall" if role is Role.TAGS else "not found"
+    return [f"# {role.value} = [{default}]  # {remark}"]
+
+
+def _quoted(text: str) -> str:
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return '"' + "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in escaped) + '"'
