@@ -79,13 +79,10 @@ def annotate(
 
 def reading_options(settings: Settings, units_of_drawing: str | None, layout: str | None) -> ReadingOptions:
     """Turn the settings' layers into what the reader looks for; options overrule settings."""
-    layers = settings.layers.model_dump()
-    if layers["tags"] == ("*",):
-        layers["tags"] = ()
-    if settings.blocks.openings:
-        layers["opening_blocks"] = settings.blocks.openings
     return ReadingOptions(
-        **layers,
+        **settings.layers.model_dump(),
+        opening_blocks=settings.blocks.openings,
+        not_opening_blocks=settings.blocks.not_openings,
         units_of_drawing=units_of_drawing or settings.units_of_drawing,
         gap_in=settings.tolerances.gap,
         layout=layout or settings.layout,
