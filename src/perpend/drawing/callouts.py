@@ -9,22 +9,29 @@ Glossary:
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
+
 from perpend.drawing.lettering import plain, text_drop, text_rise, widest
 from perpend.drawing.page import Identity
+from perpend.drawing.raster import Numbers, Raster
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
 from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
 from perpend.units import DisplaySystem, format_length, same
 
 _PITCH = 1.6
-_MAX_ANCHORS = 10
+_MAX_ANCHORS = 8
 _REACH = 44
-_FINE = 24.0
+_COARSER = ((14.0, 2.0, 1.0), (26.0, 3.0, 2.0))
+_PRICED = 40
+_COST_SLOPE = 2.5
+_CELL = 0.5
 _COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
 _COST_CROWDED, _CROWDED = 8.0, 4.0
 
@@ -55,8 +62,9 @@ def short_length(inches: float, system: DisplaySystem) -> str:
 
 def draw_callouts(scene: Scene) -> None:
     """Put every callout of the page where there is room for it."""
+    raster = Raster(scene.reach, _CELL * scene.h)
     for callout in sorted(_gather(scene), key=lambda c: len(c.anchors)):
-        choice = _best_choice(scene, callout)
+        choice = _best_choice(scene, raster, callout)
         if choice is None:
             scene.report.remarks.append(f"No room was found for the callout {callout.lines[0]!r}.")
             continue
@@ -129,11 +137,17 @@ def _on_bar(bar: Bar) -> list[Point]:
     return [(xa + (xb - xa) * t, ya + (yb - ya) * t) for t in (0.5, 0.85, 0.15)]
 
 
-def _best_choice(scene: Scene, callout: Callout) -> _Choice | None:
+def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | None:
+    """Return the cheapest place of all anchors."""
+    raster.catch_up(scene.field)
     best: _Choice | None = None
     for anchor in _spread(callout.anchors):
-        for choice in _choices(scene, callout, anchor, best):
-            best = choice
+        for distance, shelf, to_right in _promising(scene, raster, callout, anchor):
+            if best is not None and distance >= best.cost:
+                continue
+            choice = _priced(scene, callout, anchor, shelf, to_right=to_right)
+            if choice is not None and (best is None or choice.cost < best.cost):
+                best = choice
     return best
 
 
@@ -146,33 +160,35 @@ def _spread(anchors: Sequence[Point]) -> Sequence[Point]:
 
 
 @lru_cache(maxsize=1)
-def _offsets() -> tuple[tuple[float, float, float], ...]:
-    """Return where a leader's other end may be seen from its anchor, in letter heights, nearest first."""
-    grid = [
-        (math.hypot(dx, dy), float(dx), dy / 2)
-        for dx in range(-_REACH, _REACH + 1)
-        for dy in range(-_REACH * 2, _REACH * 2 + 1)
-        if dx != 0 and (math.hypot(dx, dy) <= _FINE or (dx % 2 == 0 and dy % 2 == 0))
-    ]
-    ranked = [(math.hypot(dx, dy), dx, dy) for _, dx, dy in grid if 2.0 <= math.hypot(dx, dy) <= _REACH]
-    return tuple(sorted(ranked))
+def _offsets() -> tuple[Numbers, Numbers]:
+    """Return where a leader's elbow may be seen from its anchor, in letter heights; finer near by."""
+    dx, dy = np.meshgrid(np.arange(-_REACH, _REACH + 1.0), np.arange(-_REACH, _REACH + 0.5, 0.5))
+    distance = np.hypot(dx, dy)
+    keep = (dx != 0) & (distance >= 2.0) & (distance <= _REACH)
+    for beyond, wide, high in _COARSER:
+        keep &= (distance <= beyond) | ((dx % wide == 0) & (dy % high == 0))
+    return dx[keep], dy[keep]
 
 
-def _choices(scene: Scene, callout: Callout, anchor: Point, best: _Choice | None) -> Iterator[_Choice]:
-    """Return ever better places of a callout that points at one anchor."""
+def _promising(
+    scene: Scene, raster: Raster, callout: Callout, anchor: Point
+) -> Iterator[tuple[float, Point, bool]]:
+    """Return the best elbows of an anchor by a near price, each with its distance in letter heights."""
     h = scene.h
-    width = widest(callout.lines, h)
-    for distance, dx, dy in _offsets():
-        if best is not None and distance >= best.cost:
-            return
-        shelf = (anchor[0] + dx * h, anchor[1] + dy * h)
-        box = _text_room(callout.lines, shelf, width, h, to_right=dx > 0)
-        if not scene.field.is_free(_with_clearance(box, h)):
-            continue
-        choice = _priced(scene, anchor, shelf, box, distance, dx > 0)
-        if choice is not None and (best is None or choice.cost < best.cost):
-            best = choice
-            yield choice
+    dx, dy = _offsets()
+    size = _text_room(callout.lines, (0.0, 0.0), widest(callout.lines, h), h, to_right=True)
+    x, y = anchor[0] + dx * h, anchor[1] + dy * h
+    left = np.where(dx > 0, x + size.x0, x - size.x1)
+    solid, lines, faces, patterns = raster.covers(left, y + size.y0, left + size.width, y + size.y1)
+    free = np.flatnonzero(solid == 0)
+    dx, dy, x, y = dx[free], dy[free], x[free], y[free]
+    distance = np.hypot(dx, dy)
+    price = distance + _COST_LINE * (lines[free] > 0)
+    price += _COST_FACE * (1.0 * (faces[free] > 0) + (patterns[free] > 0))
+    price += _COST_CROSSED_SOLID * raster.crossings(anchor, x, y, 0.8 * h)
+    price += _COST_SLOPE * ((np.abs(dy) < 0.4 * np.abs(dx)) | (np.abs(dy) > 2.5 * np.abs(dx)))
+    for index in np.argsort(price, kind="stable")[:_PRICED]:
+        yield float(distance[index]), (float(x[index]), float(y[index])), bool(dx[index] > 0)
 
 
 def _with_clearance(box: Box, h: float) -> Box:
@@ -188,24 +204,24 @@ def _text_room(lines: Sequence[str], shelf: Point, width: float, h: float, *, to
     return Box(x0, last - text_drop(lines[-1], h), x0 + width, first + text_rise(lines[0], h))
 
 
-def _priced(
-    scene: Scene, anchor: Point, shelf: Point, box: Box, distance: float, to_right: bool
-) -> _Choice | None:
-    """Price a place; None when its leader would run through something of ours or a text."""
+def _priced(scene: Scene, callout: Callout, anchor: Point, shelf: Point, *, to_right: bool) -> _Choice | None:
+    """Price a place; None when it is not free or its leader would run through a text."""
     h, field = scene.h, scene.field
-    end = (shelf[0] + (h if to_right else -h), shelf[1])
-    start = _along(anchor, shelf, 0.15 * h)
-    leader = (start, shelf, end)
+    box = _text_room(callout.lines, shelf, widest(callout.lines, h), h, to_right=to_right)
+    if not field.is_free(_with_clearance(box, h)):
+        return None
+    leader = (_along(anchor, shelf, 0.15 * h), shelf, (shelf[0] + (h if to_right else -h), shelf[1]))
     cover = field.cover(box)
-    cost = distance + _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
-    for a, b in ((start, shelf), (shelf, end)):
+    cost = math.dist(anchor, shelf) / h
+    cost += _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
+    for a, b in itertools.pairwise(leader):
         crossed = field.crossed(a, b)
         if crossed.writing:
             return None
         cost += _COST_CROSSED_SOLID * crossed.solid + _COST_CROSSED_LINE * crossed.lines
     cost += _COST_CROWDED * sum(math.dist(anchor, tip) < _CROWDED * h for tip in scene.tips)
     slope = abs(shelf[1] - anchor[1]) / (abs(shelf[0] - anchor[0]) + 1e-9)
-    cost += 0.0 if 0.4 <= slope <= 2.5 else 2.5
+    cost += 0.0 if 0.4 <= slope <= 2.5 else _COST_SLOPE
     return _Choice(cost, box, leader)
 
 

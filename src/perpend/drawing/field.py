@@ -45,7 +45,9 @@ class Cover:
 
 
 @dataclass(frozen=True, slots=True)
-class _Thing:
+class Thing:
+    """A rectangle, or a straight line from one corner of it to the other."""
+
     level: Level
     x0: float
     y0: float
@@ -60,20 +62,20 @@ class Field:
     def __init__(self, cell_in: float) -> None:
         """Make an empty field with square cells of this size."""
         self._cell = cell_in
-        self._things: list[_Thing] = []
+        self.things: list[Thing] = []
         self._grid: dict[Cell, list[int]] = defaultdict(list)
 
     def add_box(self, box: Box, level: Level = Level.SOLID) -> None:
         """Add a rectangle."""
-        self._things.append(_Thing(level, box.x0, box.y0, box.x1, box.y1, False))
-        index = len(self._things) - 1
+        self.things.append(Thing(level, box.x0, box.y0, box.x1, box.y1, False))
+        index = len(self.things) - 1
         for cell in self._cells(box):
             self._grid[cell].append(index)
 
     def add_line(self, a: Point, b: Point, level: Level = Level.LINE) -> None:
         """Add a straight line."""
-        self._things.append(_Thing(level, a[0], a[1], b[0], b[1], True))
-        index = len(self._things) - 1
+        self.things.append(Thing(level, a[0], a[1], b[0], b[1], True))
+        index = len(self.things) - 1
         for cell in self._line_cells(a, b):
             self._grid[cell].append(index)
 
@@ -109,13 +111,13 @@ class Field:
             found.append((x0, x1))
         return found
 
-    def _near(self, cells: Iterable[Cell]) -> Iterator[_Thing]:
+    def _near(self, cells: Iterable[Cell]) -> Iterator[Thing]:
         seen: set[int] = set()
         for cell in cells:
             for index in self._grid.get(cell, ()):
                 if index not in seen:
                     seen.add(index)
-                    yield self._things[index]
+                    yield self.things[index]
 
     def _cells(self, box: Box) -> Iterator[Cell]:
         size = self._cell
@@ -137,7 +139,7 @@ class Field:
                 yield (i, j)
 
 
-def _stretch_in_band(line: _Thing, low: float, high: float) -> tuple[float, float]:
+def _stretch_in_band(line: Thing, low: float, high: float) -> tuple[float, float]:
     """Return the stretch of x in which a line lies between two heights."""
     slope = (line.x1 - line.x0) / (line.y1 - line.y0)
     first, last = sorted((line.y0, line.y1))
@@ -145,7 +147,7 @@ def _stretch_in_band(line: _Thing, low: float, high: float) -> tuple[float, floa
     return (min(ends), max(ends))
 
 
-def _count(things: Iterable[_Thing]) -> Cover:
+def _count(things: Iterable[Thing]) -> Cover:
     tally = [0] * (max(Level) + 1)
     for thing in things:
         tally[thing.level] += 1
@@ -154,13 +156,13 @@ def _count(things: Iterable[_Thing]) -> Cover:
     )
 
 
-def _meets(thing: _Thing, box: Box) -> bool:
+def _meets(thing: Thing, box: Box) -> bool:
     if thing.is_line:
         return _clips((thing.x0, thing.y0), (thing.x1, thing.y1), box)
     return thing.x0 < box.x1 and box.x0 < thing.x1 and thing.y0 < box.y1 and box.y0 < thing.y1
 
 
-def _crosses(thing: _Thing, a: Point, b: Point) -> bool:
+def _crosses(thing: Thing, a: Point, b: Point) -> bool:
     if thing.is_line:
         return segments_cross((thing.x0, thing.y0), (thing.x1, thing.y1), a, b)
     return _clips(a, b, Box(thing.x0, thing.y0, thing.x1, thing.y1))

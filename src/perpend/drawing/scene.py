@@ -74,6 +74,11 @@ class Scene:
         boxes = [placed.box for placed in self.plans]
         return Box.around([p for b in boxes for p in ((b.x0, b.y0), (b.x1, b.y1))])
 
+    @property
+    def reach(self) -> Box:
+        """The part of the page where labels may stand."""
+        return self.box.grown(self.h * _MARGIN_HEIGHTS)
+
     def stroke(self, layer: str, path: Path, identity: Identity, *, closed: bool = False) -> None:
         """Draw a line that labels keep off."""
         self.board.add(Stroke(layer, path, identity, closed))
@@ -140,7 +145,7 @@ def make_scene(
 
 def _add_drafters(scene: Scene, found: Survey) -> None:
     """Add the drafter's texts, dimensions and lines that lie within reach of the walls."""
-    near = scene.box.grown(scene.h * _MARGIN_HEIGHTS)
+    near = scene.reach
     turn = scene.page.from_drawing
     for quad in found.quads:
         box = Box.around([turn(corner) for corner in quad])
