@@ -163,11 +163,12 @@ def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
 
 
 def _straight(basis: WallBasis, outs: KeepOuts) -> Iterator[Candidate]:
-    """Yield the module lines that are clear of every opening."""
+    """Yield the module lines, and the stations that a corner asks for, that are clear of every opening."""
     module, end = basis.module_in, to_ticks(basis.wall.length_in)
     first = -int(basis.bond_origin_in // module)
-    for k in range(first, first + int(basis.wall.length_in // module) + 2):
-        x = to_ticks(basis.bond_origin_in + k * module)
+    lines = range(first, first + int(basis.wall.length_in // module) + 2)
+    stations = (*(basis.bond_origin_in + k * module for k in lines), *basis.corner_stations_in)
+    for x in map(to_ticks, stations):
         if SAME < x < end - SAME and not _too_near_corner(basis, x, x) and outs.clear_of(x, x):
             yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.STRAIGHT)
 

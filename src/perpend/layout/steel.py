@@ -18,9 +18,12 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
 
     Reinforced openings get a bar in the first cell beside each jamb, full height, and a bar below the
     sill from joint to joint. Unreinforced ones get bed reinforcement just above and below, which
-    stops at a joint.
+    stops at a joint. A wall without joints gets its bond beams.
     """
     bars: list[Bar] = []
+    if basis.no_joint_steel is not None:
+        note = f"bond beam with one {basis.no_joint_steel.bar}"
+        bars += [Bar(path, "bond-beam", note=note) for path in basis.no_joint_steel.beams]
     for rule in basis.openings:
         if rule.treatment is Treatment.REINFORCED:
             bars += _jamb_bars(basis, rule)

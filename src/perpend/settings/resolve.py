@@ -39,7 +39,7 @@ from perpend.rulebook import (
 from perpend.rulebook.book import value
 from perpend.rulebook.steel import thickness_in
 from perpend.settings.schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
-from perpend.units import exceeds, falls_short, format_length
+from perpend.units import exceeds, falls_short, format_length, off_module
 
 NO_TYPE = "none"
 """The joint type of a project that leaves it open: reported as missing."""
@@ -105,7 +105,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
         other_spacings=_other_spacings(book, options),
         joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
-        corner_stations_in=_corner_stations(wall, spacing, left, right, module),
+        corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
         no_joint_steel=steel,
     )
 
@@ -248,14 +248,20 @@ def _steel(options: Defaults) -> SteelChoices:
 
 
 def _corner_stations(
-    wall: Wall, spacing: SpacingRule, left: EndCondition, right: EndCondition, module: float
+    wall: Wall,
+    spacing: SpacingRule,
+    left: EndCondition,
+    right: EndCondition,
+    module: float,
+    origin: float,
 ) -> tuple[float, ...]:
     """Return the stations a corner asks for that the module does not reach."""
     near = spacing.corner_max_in
     if near is None or near >= module:
         return ()
     ends = ((left, near), (right, wall.length_in - near))
-    return tuple(x for end, x in ends if end is EndCondition.CORNER and 0.0 < x < wall.length_in)
+    inside = (x for end, x in ends if end is EndCondition.CORNER and 0.0 < x < wall.length_in)
+    return tuple(x for x in inside if off_module(x, module, origin))
 
 
 def _turned(choices: OpeningChoices) -> OpeningChoices:
