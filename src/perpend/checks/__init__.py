@@ -1,1 +1,11 @@
-"""The checks room of perpend."""
+"""The judge: one module per rule family, each from limits and joints to findings.
+
+docs/checking.md says what is measured. Nothing here is shared with `layout` but the limits and the
+geometry of `model`.
+"""
+
+from perpend.checks.judge import check_wall
+from perpend.checks.tracks import joints_from_drawn
+from perpend.checks.verdicts import CheckReport, RuleRun
+
+__all__ = ["CheckReport", "RuleRun", "check_wall", "joints_from_drawn"]

@@ -1,0 +1,197 @@
+"""Rules on how joints are drawn: whole, once, on the module, with their type named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from perpend.checks.geometry import Piece, Track
+from perpend.checks.openings import head
+from perpend.checks.tracks import SIDES, jamb
+from perpend.checks.verdicts import Verdict
+from perpend.checks.wall import JudgedWall, Repeat, at
+from perpend.findings import Finding, Severity, finding
+from perpend.model import Point, Source
+from perpend.units import GAP_IN, SAME_IN, off_module
+
+
+def check(wall: JudgedWall) -> Iterator[Verdict]:
+    """Judge the drafting of a wall's joints."""
+    yield _whole(wall)
+    yield _once(wall)
+    yield from _on_module(wall)
+    yield _typed(wall)
+
+
+def _whole(wall: JudgedWall) -> Verdict:
+    found, misplaced = [], set()
+    for track in wall.every:
+        fault = _stops_short(wall, track)
+        if fault is not None:
+            found.append(fault)
+            misplaced |= set(track.numbers)
+    return Verdict("joint-stops-short", len(wall.every), tuple(found), misplaced=frozenset(misplaced))
+
+
+def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
+    """Report the greatest piece of a joint that is missing, if it is more than a drafting gap."""
+    missing: list[tuple[float, str, Point]] = [
+        (track.foot[1] - track.floor_in, "above the bottom of the wall", track.foot),
+        (track.crown_in - track.head[1], "below the top of the wall", track.head),
+    ]
+    missing += [
+        (_masonry_in(wall, p), "before it goes on", (p.x0, p.y0))
+        for p in track.pieces
+        if not p.drawn and not p.is_step
+    ]
+    length, where, end = max(missing, key=lambda m: m[0])
+    if length <= GAP_IN:
+        return None
+    return finding(
+        "joint-stops-short",
+        f"The joint at {at(track.foot_x)} of {wall.tag} stops {at(length)} {where}.",
+        wall=wall.tag,
+        measured_in=length,
+        limit_in=0.0,
+        source=_row(wall, "opening.slip-plane", "place.vertical-only"),
+        at=(end,),
+        cure="Draw it from the bottom of the wall to its top.",
+        handle=track.handle,
+    )
+
+
+def _masonry_in(wall: JudgedWall, gap: Piece) -> float:
+    """Return how much of a gap in a joint is masonry and not an opening."""
+    hollow = 0.0
+    for rule in wall.basis.openings:
+        box = rule.opening.box
+        if box.x0 - SAME_IN <= gap.x0 <= box.x1 + SAME_IN:
+            hollow += max(0.0, min(gap.y1, box.y1) - max(gap.y0, box.y0))
+    return gap.rise - hollow
+
+
+def _row(wall: JudgedWall, *rows: str) -> Source | None:
+    return next((source for row in rows for source in wall.basis.source_of(row)), None)
+
+
+def _once(wall: JudgedWall) -> Verdict:
+    return Verdict(
+        "joint-doubled",
+        len(wall.every),
+        tuple(_doubled(wall, repeat) for repeat in wall.repeats),
+        misplaced=frozenset(n for r in wall.repeats for n in r.extra.numbers),
+    )
+
+
+def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
+    here, other = at(repeat.extra.foot_x), at(repeat.kept.foot_x)
+    what = "meets" if repeat.crossing else "repeats"
+    apart = "" if repeat.crossing else f", {at(repeat.apart_in)} apart"
+    return finding(
+        "joint-doubled",
+        f"The joint at {here} of {wall.tag} {what} the joint at {other}{apart}.",
+        wall=wall.tag,
+        measured_in=repeat.apart_in,
+        limit_in=None,
+        source=_row(wall, "place.vertical-only"),
+        at=(repeat.extra.middle(),),
+        cure="Part the two joints, or leave one out."
+        if repeat.crossing
+        else f"Leave out the joint at {here}.",
+        handle=repeat.extra.handle,
+    )
+
+
+def _on_module(wall: JudgedWall) -> Iterator[Verdict]:
+    basis = wall.basis
+    source = _row(wall, "module.half-unit")
+    plain = [t for t in wall.tracks if wall.idle(t)]
+    yield Verdict("joint-off-module", len(plain), tuple(_joints_off(wall, plain, source)))
+    yield Verdict("opening-off-module", 2 * len(basis.openings), tuple(_jambs_off(wall, source)))
+    off = off_module(basis.wall.length_in, basis.module_in)
+    found: tuple[Finding, ...] = ()
+    if off:
+        length = basis.wall.length_in
+        found = (
+            finding(
+                "wall-off-module",
+                f"{wall.tag} is {at(length)} long, {at(off)} off the {at(basis.module_in)} module.",
+                wall=wall.tag,
+                measured_in=off,
+                limit_in=0.0,
+                source=source,
+                at=(wall.spot(length),),
+                cure=f"Make it {at(_nearest_line(length, basis.module_in, 0.0))} long, or show the cut unit.",
+                handle=basis.wall.handle,
+            ),
+        )
+    yield Verdict("wall-off-module", 1, found)
+
+
+def _nearest_line(station: float, module: float, origin: float) -> float:
+    return origin + round((station - origin) / module) * module
+
+
+def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) -> Iterator[Finding]:
+    module, origin = wall.basis.module_in, wall.basis.bond_origin_in
+    for track in tracks:
+        off = off_module(track.foot_x, module, origin)
+        if off:
+            line = _nearest_line(track.foot_x, module, origin)
+            yield finding(
+                "joint-off-module",
+                f"The joint at {at(track.foot_x)} of {wall.tag} is {at(off)} off the {at(module)} module.",
+                wall=wall.tag,
+                measured_in=off,
+                limit_in=0.0,
+                source=source,
+                at=(track.middle(),),
+                cure=f"Move it to {at(line)}.",
+                handle=track.handle,
+            )
+
+
+def _jambs_off(wall: JudgedWall, source: Source | None) -> Iterator[Finding]:
+    module, origin = wall.basis.module_in, wall.basis.bond_origin_in
+    for rule in wall.basis.openings:
+        for side in SIDES:
+            station = jamb(rule, side)
+            off = off_module(station, module, origin)
+            if off:
+                line = _nearest_line(station, module, origin)
+                yield finding(
+                    "opening-off-module",
+                    f"The {side} jamb of {rule.opening.tag} in {wall.tag} stands at {at(station)}, {at(off)} "
+                    f"off the {at(module)} module.",
+                    wall=wall.tag,
+                    measured_in=off,
+                    limit_in=0.0,
+                    source=source,
+                    at=(head(rule)[side == "right"],),
+                    cure=f"Move the jamb to {at(line)}, or show the cut units.",
+                    handle=rule.opening.handle,
+                    opening=rule.opening.tag,
+                )
+
+
+def _typed(wall: JudgedWall) -> Verdict:
+    """The drawings must show the type of every joint: once named, it counts for all."""
+    if not wall.every:
+        return Verdict("joint-type-missing", 0)
+    untyped = [t for t in wall.every if t.joint_type is None]
+    none_at_all = wall.basis.joint_type is None
+    assumed = not none_at_all and not wall.basis.joint_type_named
+    bare = [t for t in untyped if none_at_all or (assumed and t.existing)]
+    if not bare:
+        return Verdict("joint-type-missing", len(wall.every))
+    used = "" if none_at_all else f"; the usual one ({wall.basis.joint_type_name}) was assumed"
+    found = finding(
+        "joint-type-missing",
+        f"No joint type is named for {len(bare)} of the {len(wall.every)} joints of {wall.tag}{used}.",
+        wall=wall.tag,
+        source=_row(wall, "joint.shown"),
+        at=(bare[0].middle(),),
+        cure="Name the joint type in the settings (joint_type) and on the drawing.",
+        handle=bare[0].handle,
+        severity=None if none_at_all else Severity.ADVISORY,
+    )
+    return Verdict("joint-type-missing", len(wall.every), (found,))

@@ -1,0 +1,36 @@
+"""Judge one wall by every rule."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from perpend.checks import clearances, drafting, openings, places, reinforcement, spacing, steps
+from perpend.checks.tracks import tracks_of
+from perpend.checks.verdicts import CheckReport, gathered
+from perpend.checks.wall import judged_wall
+from perpend.findings import CODES
+from perpend.model import Joint
+from perpend.rulebook.basis import WallBasis
+
+_FAMILIES = (spacing, places, openings, clearances, steps, drafting, reinforcement)
+
+
+def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:
+    """Judge the joints of one wall.
+
+    Only the joints' paths, handles and types are looked at: what a joint stands for is found from
+    where it stands.
+
+    Args:
+        basis: everything that binds the joints of the wall.
+        joints: placed, or from `joints_from_drawn`.
+
+    Returns:
+        The findings, and how much every rule tested.
+
+    Raises:
+        InputError: a joint is no line that runs up the wall.
+    """
+    wall = judged_wall(basis, tracks_of(basis, joints))
+    verdicts = [verdict for family in _FAMILIES for verdict in family.check(wall)]
+    return gathered(basis.wall.tag, verdicts, CODES)

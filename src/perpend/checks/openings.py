@@ -1,0 +1,164 @@
+"""Rules on what an opening asks for: joints at its jambs, bearing for its lintel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from perpend.checks.geometry import over, under
+from perpend.checks.tracks import SIDES, away, bearing, jamb
+from perpend.checks.verdicts import Verdict
+from perpend.checks.wall import JudgedWall, at
+from perpend.findings import Finding, finding
+from perpend.model import OpeningRule, Point, Side, Source
+
+
+def check(wall: JudgedWall) -> Iterator[Verdict]:
+    """Judge every opening of a wall."""
+    yield from _jambs(wall)
+    yield _near(wall)
+    yield _bearings(wall)
+    yield _boundary(wall)
+
+
+def opening_source(rule: OpeningRule, *rows: str) -> Source | None:
+    """Return the first source of an opening whose row begins with one of some names, else its first."""
+    for row in rows:
+        for source in rule.sources:
+            if source.row.startswith(row):
+                return source
+    return next(iter(rule.sources), None)
+
+
+def head(rule: OpeningRule) -> tuple[Point, Point]:
+    """Return the two upper corners of an opening, where marks are put."""
+    box = rule.opening.box
+    return ((box.x0, box.y1), (box.x1, box.y1))
+
+
+def _jambs(wall: JudgedWall) -> Iterator[Verdict]:
+    asked = [(i, r) for i, r in wall.unreinforced() if r.jambs_required > 0]
+    bare, half = [], []
+    for index, rule in asked:
+        missing = [side for side in SIDES if (index, side) not in wall.served]
+        if len(missing) == len(SIDES):
+            bare.append(_without(wall, rule))
+        elif missing and rule.jambs_required == len(SIDES):
+            half.append(_one_sided(wall, rule, missing[0]))
+    yield Verdict("opening-without-joint", len(asked), tuple(bare))
+    wide = [r for _, r in asked if r.jambs_required == len(SIDES)]
+    yield Verdict("opening-needs-both-jambs", len(wide), tuple(half))
+
+
+def _without(wall: JudgedWall, rule: OpeningRule) -> Finding:
+    both = rule.jambs_required == len(SIDES)
+    need = "a joint at both jambs" if both else "a joint at one jamb at least"
+    box = rule.opening.box
+    where = f"{at(box.x0)} {'and' if both else 'or'} {at(box.x1)}"
+    return finding(
+        "opening-without-joint",
+        f"{rule.opening.tag} in {wall.tag} (unreinforced, {at(rule.opening.width_in)} wide) needs {need} and "
+        "has none.",
+        wall=wall.tag,
+        measured_in=0.0,
+        limit_in=None,
+        source=opening_source(rule, "opening.unreinforced"),
+        at=head(rule),
+        cure=f"Stand a joint at {where}, stepped under the lintel, or reinforce the opening.",
+        handle=rule.opening.handle,
+        opening=rule.opening.tag,
+    )
+
+
+def _one_sided(wall: JudgedWall, rule: OpeningRule, missing: Side) -> Finding:
+    station = jamb(rule, missing)
+    return finding(
+        "opening-needs-both-jambs",
+        f"{rule.opening.tag} in {wall.tag} (unreinforced, {at(rule.opening.width_in)} wide) needs a joint at "
+        f"both jambs and has none at its {missing} jamb.",
+        wall=wall.tag,
+        source=opening_source(rule, "opening.unreinforced"),
+        at=((station, rule.opening.box.y1),),
+        cure=f"Stand a joint at {at(station)}, stepped under the lintel, or reinforce the opening.",
+        handle=rule.opening.handle,
+        opening=rule.opening.tag,
+    )
+
+
+def _near(wall: JudgedWall) -> Verdict:
+    asked = [(r, r.near_within_in) for r in wall.basis.openings if r.near_within_in is not None]
+    found = []
+    for rule, within in asked:
+        box = rule.opening.box
+        distances = [min(abs(t.foot_x - box.x0), abs(t.foot_x - box.x1)) for t in wall.tracks]
+        nearest = min(distances, default=None)
+        if nearest is None or over(nearest, within):
+            has = "has none" if nearest is None else f"the nearest is {at(nearest)} away"
+            found.append(
+                finding(
+                    "no-joint-near-opening",
+                    f"{rule.opening.tag} in {wall.tag} needs a joint within {at(within)} of a jamb; {has}.",
+                    wall=wall.tag,
+                    measured_in=nearest,
+                    limit_in=within,
+                    source=opening_source(rule, "opening.near"),
+                    at=head(rule),
+                    cure=f"Stand a joint within {at(within)} of {at(box.x0)} or {at(box.x1)}.",
+                    handle=rule.opening.handle,
+                    opening=rule.opening.tag,
+                )
+            )
+    return Verdict("no-joint-near-opening", len(asked), tuple(found))
+
+
+def _bearings(wall: JudgedWall) -> Verdict:
+    tested, found = 0, []
+    for rule in wall.basis.openings:
+        if rule.lintel is None or rule.bearing_in <= 0:
+            continue
+        for side in SIDES:
+            tested += 1
+            there = bearing(rule, side)
+            if under(there, rule.bearing_in):
+                found.append(_too_little(wall, rule, side, there))
+    arched = [r.opening.tag for r in wall.basis.openings if r.opening.arched]
+    untested = f"an arched head has no lintel: {', '.join(arched)}" if arched else ""
+    return Verdict("lintel-without-bearing", tested, tuple(found), untested)
+
+
+def _too_little(wall: JudgedWall, rule: OpeningRule, side: Side, there: float) -> Finding:
+    station = jamb(rule, side)
+    return finding(
+        "lintel-without-bearing",
+        f"The lintel of {rule.opening.tag} in {wall.tag} bears {at(there)} at its {side} jamb; "
+        f"{at(rule.bearing_in)} is required.",
+        wall=wall.tag,
+        measured_in=there,
+        limit_in=rule.bearing_in,
+        source=opening_source(rule, "lintel.bearing"),
+        at=((station + away(side) * there, rule.opening.box.y1),),
+        cure="Leave more masonry beside the opening, or have the lintel's support designed.",
+        handle=rule.opening.handle,
+        opening=rule.opening.tag,
+    )
+
+
+def _boundary(wall: JudgedWall) -> Verdict:
+    asked = [r for _, r in wall.unreinforced() if r.jambs_required > 0]
+    found = tuple(
+        finding(
+            "width-on-boundary",
+            f"{r.opening.tag} in {wall.tag} is {at(r.opening.width_in)} wide, which falls in neither printed "
+            f"branch: {'both jambs' if r.wide else 'one jamb'} asked for.",
+            wall=wall.tag,
+            measured_in=r.opening.width_in,
+            limit_in=r.opening.width_in,
+            source=next(iter(wall.basis.source_of("opening.boundary")), opening_source(r)),
+            at=head(r),
+            cure="Decide it in the settings (wide_opening_from), or change the width.",
+            handle=r.opening.handle,
+            opening=r.opening.tag,
+        )
+        for r in asked
+        if r.boundary_case
+    )
+    return Verdict("width-on-boundary", len(asked), found)

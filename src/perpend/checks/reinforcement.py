@@ -1,0 +1,136 @@
+"""Rules on horizontal reinforcement, as far as an elevation shows it: its bond beams.
+
+Joint reinforcement lies in the bed joints and is not drawn on elevations, so it can't be judged here.
+"""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from perpend.checks.geometry import Track, over
+from perpend.checks.verdicts import Verdict
+from perpend.checks.wall import JudgedWall, PanelSpan, at
+from perpend.findings import Finding, finding
+from perpend.model import BondBeam, ReinforcementChoice, Source
+from perpend.units import ON_MODULE_IN
+
+_DEBONDED: Final = re.compile(r"\bde-?bond|\bunbonded\b|\bbond[ -]?breaker", re.IGNORECASE)
+"""Words by which a drawing says that a bond beam is debonded at a joint."""
+
+_WIRES: Final = "wire"
+"""A choice whose name has this word is joint reinforcement, which bond beams do not stand for."""
+
+
+def check(wall: JudgedWall) -> Iterator[Verdict]:
+    """Judge the bond beams that the drawing shows."""
+    yield _sparse(wall)
+    beams = wall.basis.wall.bond_beams
+    plain = [b for b in beams if not b.structural]
+    crossed = list(_crossings(wall, plain))
+    bare = _NO_BEAMS if not beams else ""
+    yield Verdict(
+        "reinforcement-through-joint",
+        len(plain) * len(wall.tracks),
+        tuple(_through(wall, b, t) for b, t in crossed),
+        bare,
+    )
+    structural = [b for b in beams if b.structural]
+    said = any(_DEBONDED.search(text) for text in wall.basis.wall.texts)
+    crossings = list(_crossings(wall, structural))
+    yield Verdict(
+        "bond-beam-not-debonded",
+        len(crossings),
+        () if said else tuple(_bonded(wall, b, t) for b, t in crossings),
+    )
+
+
+_NO_BEAMS = "the drawing shows no bond beams, and joint reinforcement is not drawn on elevations"
+
+
+def _crossings(wall: JudgedWall, beams: Sequence[BondBeam]) -> Iterator[tuple[BondBeam, Track]]:
+    """Yield every beam with every joint that it runs past on both sides."""
+    for beam in beams:
+        y = beam.box.center[1]
+        for track in wall.tracks:
+            x = track.at_height(y, y)
+            if beam.box.x0 < x - ON_MODULE_IN and x + ON_MODULE_IN < beam.box.x1:
+                yield beam, track
+
+
+def _row(wall: JudgedWall, row: str) -> Source | None:
+    return next(iter(wall.basis.source_of(row)), wall.basis.reinforcement.source)
+
+
+def _through(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
+    y = beam.box.center[1]
+    x = track.at_height(y, y)
+    return finding(
+        "reinforcement-through-joint",
+        f"The bond beam at {at(y)} of {wall.tag} runs through the joint at {at(x)}; it stops at a joint.",
+        wall=wall.tag,
+        measured_in=min(x - beam.box.x0, beam.box.x1 - x),
+        limit_in=0.0,
+        source=_row(wall, "reinforcement.at-joint"),
+        at=((x, y),),
+        cure=f"Stop the bond beam and its steel on both sides of {at(x)}.",
+        handle=beam.handle,
+    )
+
+
+def _bonded(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
+    y = beam.box.center[1]
+    x = track.at_height(y, y)
+    return finding(
+        "bond-beam-not-debonded",
+        f"The structural bond beam at {at(y)} of {wall.tag} runs through the joint at {at(x)}, and no text "
+        "of the wall says that it is debonded there.",
+        wall=wall.tag,
+        source=_row(wall, "reinforcement.structural"),
+        at=((x, y),),
+        cure=f"Debond the bar on one side of {at(x)} and say so on the drawing.",
+        handle=beam.handle,
+    )
+
+
+def _sparse(wall: JudgedWall) -> Verdict:
+    rule = "reinforcement-too-sparse"
+    need = wall.basis.reinforcement
+    if need.required_in2_per_ft is None:
+        return Verdict(rule, 0)
+    beams = wall.basis.wall.bond_beams
+    if not beams:
+        return Verdict(rule, 0, untested_reason=_NO_BEAMS)
+    choice = next((c for c in need.choices if c.name == need.chosen), None)
+    if choice is None:
+        why = "the settings name no horizontal reinforcement, so the steel in the bond beams is not known"
+        return Verdict(rule, 0, untested_reason=why)
+    if _WIRES in choice.name:
+        why = f"the settings choose {choice.name}, which is not drawn on elevations"
+        return Verdict(rule, 0, untested_reason=why)
+    found = [f for panel in wall.panels for f in _gaps(wall, panel, beams, choice)]
+    return Verdict(rule, len(wall.panels), tuple(found))
+
+
+def _gaps(
+    wall: JudgedWall, panel: PanelSpan, beams: Sequence[BondBeam], choice: ReinforcementChoice
+) -> Iterator[Finding]:
+    """Report the greatest distance between bond beams half way along a panel, if it is too great."""
+    x = (panel.x0_in + panel.x1_in) / 2
+    low, high = max(wall.basis.wall.bottom.at(x)), min(wall.basis.wall.top.at(x))
+    courses = sorted(b.box.center[1] for b in beams if b.box.x0 <= x <= b.box.x1)
+    y0, y1 = max(itertools.pairwise([low, *courses, high]), key=lambda pair: pair[1] - pair[0])
+    if over(y1 - y0, choice.max_spacing_in):
+        yield finding(
+            "reinforcement-too-sparse",
+            f"Bond beams between {at(panel.x0_in)} and {at(panel.x1_in)} of {wall.tag} leave {at(y1 - y0)} "
+            f"without steel; {choice.name} may stand {at(choice.max_spacing_in)} apart.",
+            wall=wall.tag,
+            measured_in=y1 - y0,
+            limit_in=choice.max_spacing_in,
+            source=choice.source,
+            at=((x, (y0 + y1) / 2),),
+            cure=f"Add a bond beam between {at(y0)} and {at(y1)}, or use larger bars.",
+        )

@@ -1,0 +1,191 @@
+"""Rules on joints that step aside: the slip plane, its length, and what lintels on slip planes need."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from perpend.checks.geometry import Piece, Track
+from perpend.checks.openings import head, opening_source
+from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb
+from perpend.checks.verdicts import Verdict
+from perpend.checks.wall import JudgedWall, at
+from perpend.findings import Finding, Severity, finding
+from perpend.model import OpeningRule, Side, Source
+from perpend.units import GAP_IN, ON_MODULE_IN
+
+
+@dataclass(frozen=True, slots=True)
+class _Plane:
+    """A slip plane as drawn: which joint, under which lintel, how long."""
+
+    track: Track
+    index: int
+    rule: OpeningRule
+    side: Side
+    piece: Piece
+
+    @property
+    def length_in(self) -> float:
+        return abs(self.piece.shift)
+
+    @property
+    def wanted_in(self) -> float:
+        return bearing(self.rule, self.side)
+
+    @property
+    def too_short(self) -> bool:
+        return self.length_in < self.wanted_in - ON_MODULE_IN
+
+
+def check(wall: JudgedWall) -> Iterator[Verdict]:
+    """Judge every step of every joint."""
+    planes = list(_planes(wall))
+    yield _bare_steps(wall)
+    short = [p for p in planes if p.too_short and p.piece.drawn]
+    yield Verdict(
+        "slip-plane-too-short",
+        len(planes),
+        tuple(_short(wall, p) for p in short),
+        misplaced=frozenset(n for p in short for n in p.track.numbers),
+    )
+    yield _shear(wall, planes)
+
+
+def short_planes(wall: JudgedWall) -> set[tuple[tuple[int, ...], int]]:
+    """Return (numbers of the joint, index of the opening) of every slip plane that is too short.
+
+    Such a joint cuts into the lintel's end; the slip plane is what is wrong, so only that is reported.
+    """
+    return {(p.track.numbers, p.index) for p in _planes(wall) if p.too_short}
+
+
+def _planes(wall: JudgedWall) -> Iterator[_Plane]:
+    for track in wall.tracks:
+        for piece in track.pieces:
+            if not piece.is_step:
+                continue
+            for index, rule in wall.unreinforced():
+                for side in SIDES:
+                    if is_slip_plane(piece, rule, side):
+                        yield _Plane(track, index, rule, side, piece)
+
+
+def _bare_steps(wall: JudgedWall) -> Verdict:
+    steps = [(t, p) for t in wall.tracks for p in t.pieces if p.is_step]
+    bare = [(t, p) for t, p in steps if not _lies_on_plane(wall, p)]
+    return Verdict(
+        "step-without-slip-plane",
+        len(steps),
+        tuple(_bare(wall, t, p) for t, p in bare),
+        misplaced=frozenset(n for t, _ in bare for n in t.numbers),
+    )
+
+
+def _lies_on_plane(wall: JudgedWall, piece: Piece) -> bool:
+    """Say whether a step is a slip plane, or the way back to the jamb at the sill of an opening above."""
+    if not piece.drawn:
+        return False
+    for _, rule in wall.unreinforced():
+        for side in SIDES:
+            back = (
+                piece.is_level
+                and abs(piece.x1 - jamb(rule, side)) <= ON_MODULE_IN
+                and abs(piece.y1 - rule.opening.box.y0) <= GAP_IN
+            )
+            if back or is_slip_plane(piece, rule, side):
+                return True
+    return False
+
+
+def _plane_source(wall: JudgedWall) -> Source | None:
+    return next(iter(wall.basis.source_of("opening.slip-plane")), None)
+
+
+def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
+    near = _nearest_opening(wall, piece)
+    of = f" of {near.opening.tag}" if near else ""
+    missing = "without a slip plane between" if not piece.drawn else "where no lintel bears"
+    return finding(
+        "step-without-slip-plane",
+        f"The joint at {at(track.foot_x)} of {wall.tag} steps from {at(piece.x0)} to {at(piece.x1)} at "
+        f"{at(piece.y0)} above the bottom, {missing}.",
+        wall=wall.tag,
+        measured_in=abs(piece.shift),
+        limit_in=0.0,
+        source=_plane_source(wall),
+        at=(((piece.x0 + piece.x1) / 2, (piece.y0 + piece.y1) / 2),),
+        cure=f"Turn the joint out level under the lintel's bearing{of}, or carry it straight up.",
+        handle=track.handle,
+        opening=near.opening.tag if near else "",
+    )
+
+
+def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:
+    """Return the unreinforced opening whose jamb is within a course of a step."""
+    reach = wall.basis.course_in + wall.basis.module_in
+    near = [
+        (min(abs(piece.x0 - jamb(r, s)) for s in SIDES), r)
+        for _, r in wall.unreinforced()
+        if min(abs(piece.x0 - jamb(r, s)) for s in SIDES) <= reach
+    ]
+    return min(near, key=lambda pair: pair[0])[1] if near else None
+
+
+def _short(wall: JudgedWall, plane: _Plane) -> Finding:
+    rule, piece = plane.rule, plane.piece
+    return finding(
+        "slip-plane-too-short",
+        f"The slip plane at the {plane.side} jamb of {rule.opening.tag} in {wall.tag} is "
+        f"{at(plane.length_in)} long; the lintel bears on {at(plane.wanted_in)}.",
+        wall=wall.tag,
+        measured_in=plane.length_in,
+        limit_in=plane.wanted_in,
+        source=_plane_source(wall) or opening_source(rule),
+        at=(((piece.x0 + piece.x1) / 2, piece.y0),),
+        cure=f"Carry the slip plane {at(plane.wanted_in - plane.length_in)} on, to the end of the lintel.",
+        handle=plane.track.handle,
+        opening=rule.opening.tag,
+    )
+
+
+def _shear(wall: JudgedWall, planes: list[_Plane]) -> Verdict:
+    """A lintel on slip planes at both ends has no lateral support but through its joints."""
+    by_opening: dict[int, dict[Side, _Plane]] = {}
+    for plane in planes:
+        by_opening.setdefault(plane.index, {})[plane.side] = plane
+    both = [sides for sides in by_opening.values() if len(sides) == len(SIDES)]
+    found, open_types = [], 0
+    for sides in both:
+        types = {_type_of(wall, p.track) for p in sides.values()}
+        if None in types:
+            open_types += 1
+            continue
+        transfers = {wall.basis.transfers_shear if t == wall.basis.joint_type else None for t in types}
+        if transfers != {True}:
+            found.append(_unheld(wall, sides["left"].rule, sure=False in transfers))
+    untested = "no joint type is named, so its shear transfer is not known" if open_types else ""
+    return Verdict("shear-transfer-needed", len(both) - open_types, tuple(found), untested)
+
+
+def _type_of(wall: JudgedWall, track: Track) -> str | None:
+    return track.joint_type or wall.basis.joint_type
+
+
+def _unheld(wall: JudgedWall, rule: OpeningRule, *, sure: bool) -> Finding:
+    need = (
+        "the joint type does not transfer out-of-plane shear"
+        if sure
+        else "whether the joint type transfers out-of-plane shear is not known: verify"
+    )
+    return finding(
+        "shear-transfer-needed",
+        f"The lintel of {rule.opening.tag} in {wall.tag} has slip planes at both ends, and {need}.",
+        wall=wall.tag,
+        source=next(iter(wall.basis.source_of("opening.wide-shear")), opening_source(rule)),
+        at=head(rule),
+        cure="Name a joint type that transfers out-of-plane shear, or reinforce the opening.",
+        handle=rule.opening.handle,
+        opening=rule.opening.tag,
+        severity=None if sure else Severity.ADVISORY,
+    )

@@ -1,0 +1,280 @@
+"""The wall as the judge sees it: its tracks, the panels between them, and what each joint stands for.
+
+Glossary:
+    panel: the masonry between two neighbouring joints, or between a joint and an end of the wall.
+    idle: a joint that stands at no jamb and at no place that asks for one.
+    repeat: a joint that adds nothing to its neighbour, on the same line or a sliver away.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from perpend.checks.geometry import Track, over, runs_through, share_beside, spread
+from perpend.checks.tracks import MOSTLY, SIDES, stands_at_jamb
+from perpend.model import Box, EndCondition, Limits, OpeningRule, Place, PlaceKind, Point, Side, Treatment
+from perpend.rulebook.basis import WallBasis
+from perpend.units import ON_MODULE_IN, SAME_IN, format_length
+
+
+@dataclass(frozen=True, slots=True)
+class PanelSpan:
+    """A panel with its measured length.
+
+    Attributes:
+        left: its left joint; None at the wall's left end.
+        right: its right joint; None at the right end.
+        x0_in: foot of the left joint, or 0.
+        x1_in: foot of the right joint, or the wall's length.
+        length_in: greatest level distance between the two on any course.
+        limits: what holds at the panel's height.
+        corners: ends of the panel that are corners.
+    """
+
+    left: Track | None
+    right: Track | None
+    x0_in: float
+    x1_in: float
+    length_in: float
+    limits: Limits
+    corners: tuple[Side, ...]
+
+    @property
+    def too_long(self) -> bool:
+        """True when it is longer than the spacing at its height."""
+        spacing = self.limits.max_spacing_in
+        return spacing is not None and over(self.length_in, spacing)
+
+    @property
+    def far_corners(self) -> tuple[Side, ...]:
+        """Its corners from which the joint is too far away."""
+        distance = self.limits.corner_distance_in
+        return self.corners if distance is not None and over(self.length_in, distance) else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """Two joints of which one is too many.
+
+    Attributes:
+        kept: the one that stays.
+        extra: the other.
+        apart_in: greatest level distance between the two; 0 when they cross.
+        crossing: True when they meet although they are two lines.
+    """
+
+    kept: Track
+    extra: Track
+    apart_in: float
+    crossing: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedWall:
+    """One wall with its joints, measured.
+
+    Attributes:
+        basis: everything that binds its joints.
+        every: all joints, those at the ends included.
+        tracks: joints within the wall that count, left to right; repeats left out.
+        ends: ends of the wall at which a joint stands.
+        repeats: joints that stand twice.
+        panels: left to right.
+        served: the joint at each jamb of an unreinforced opening, by index of the opening and side.
+    """
+
+    basis: WallBasis
+    every: tuple[Track, ...]
+    tracks: tuple[Track, ...]
+    ends: frozenset[Side]
+    repeats: tuple[Repeat, ...]
+    panels: tuple[PanelSpan, ...]
+    served: dict[tuple[int, Side], Track]
+
+    @property
+    def tag(self) -> str:
+        """The wall's tag."""
+        return self.basis.wall.tag
+
+    def idle(self, track: Track) -> bool:
+        """Say whether a joint stands at no jamb and at no place that asks for one."""
+        return is_idle(self.basis, track)
+
+    def at_place(self, track: Track) -> bool:
+        """Say whether a joint stands at a place that asks for one."""
+        return any(stands_at(self.basis, track, p.x_in) for p in asked_places(self.basis))
+
+    def unreinforced(self) -> Iterator[tuple[int, OpeningRule]]:
+        """Yield the unreinforced openings with their index."""
+        for index, rule in enumerate(self.basis.openings):
+            if rule.treatment is Treatment.UNREINFORCED:
+                yield index, rule
+
+    def spot(self, x_in: float) -> Point:
+        """Return the point half way up the wall at a station, where a mark is put."""
+        wall = self.basis.wall
+        return (x_in, (max(wall.bottom.at(x_in)) + min(wall.top.at(x_in))) / 2)
+
+
+def judged_wall(basis: WallBasis, every: Sequence[Track]) -> JudgedWall:
+    """Measure a wall.
+
+    Args:
+        basis: the wall's basis.
+        every: its tracks, left to right.
+    """
+    length = basis.wall.length_in
+    at_end = {t.numbers: _end(t, length) for t in every}
+    ends = frozenset(side for side in at_end.values() if side is not None)
+    inner = [t for t in every if at_end[t.numbers] is None]
+    tracks, repeats = _without_repeats(basis, inner, ends)
+    served = {
+        (i, side): track
+        for i, rule in enumerate(basis.openings)
+        if rule.treatment is Treatment.UNREINFORCED
+        for side in SIDES
+        for track in reversed(tracks)
+        if stands_at_jamb(track, rule, side)
+    }
+    return JudgedWall(
+        basis, tuple(every), tuple(tracks), ends, tuple(repeats), panels_of(basis, tracks, ends), served
+    )
+
+
+def _end(track: Track, length_in: float) -> Side | None:
+    """Return the end of the wall at which a joint stands."""
+    if track.hi <= ON_MODULE_IN:
+        return "left"
+    return "right" if track.lo >= length_in - ON_MODULE_IN else None
+
+
+def panels_of(basis: WallBasis, tracks: Sequence[Track], ends: frozenset[Side]) -> tuple[PanelSpan, ...]:
+    """Measure the panels between the joints of a wall."""
+    nodes: list[Track | None] = [None, *tracks, None]
+    found = []
+    for i, (left, right) in enumerate(itertools.pairwise(nodes)):
+        x0 = left.foot_x if left else 0.0
+        x1 = right.foot_x if right else basis.wall.length_in
+        corners: list[Side] = []
+        if i == 0 and basis.left_end is EndCondition.CORNER and "left" not in ends:
+            corners.append("left")
+        if i == len(nodes) - 2 and basis.right_end is EndCondition.CORNER and "right" not in ends:
+            corners.append("right")
+        limits = basis.limits(min(x0, x1), max(x0, x1))
+        found.append(PanelSpan(left, right, x0, x1, _length(basis, left, right), limits, tuple(corners)))
+    return tuple(found)
+
+
+def _length(basis: WallBasis, left: Track | None, right: Track | None) -> float:
+    if left is not None and right is not None:
+        return spread(left, right)[1]
+    return (right.hi if right else basis.wall.length_in) - (left.lo if left else 0.0)
+
+
+def _without_repeats(
+    basis: WallBasis, inner: list[Track], ends: frozenset[Side]
+) -> tuple[list[Track], list[Repeat]]:
+    """Set joints apart that stand on another one's line, or a sliver away without doing anything."""
+    kept: list[Track] = []
+    repeats: list[Repeat] = []
+    for track in inner:
+        before = kept[-1] if kept else None
+        if before is None:
+            kept.append(track)
+            continue
+        least, greatest = spread(before, track)
+        if least > SAME_IN and greatest >= basis.module_in / 2:
+            kept.append(track)
+        elif greatest < basis.module_in / 2:
+            stays, goes = (
+                (track, before)
+                if is_idle(basis, before) and not is_idle(basis, track)
+                else (
+                    before,
+                    track,
+                )
+            )
+            if least <= SAME_IN or (is_idle(basis, goes) and _needless(basis, inner, goes, ends)):
+                kept[-1] = stays
+                repeats.append(Repeat(stays, goes, max(greatest, 0.0)))
+            else:
+                kept.append(track)
+        else:
+            kept.append(track)
+            repeats.append(Repeat(before, track, 0.0, crossing=True))
+    return kept, repeats
+
+
+def _needless(basis: WallBasis, inner: Sequence[Track], track: Track, ends: frozenset[Side]) -> bool:
+    """Say whether the spacing breaks no more without a joint than with it."""
+    with_it = panels_of(basis, inner, ends)
+    without = panels_of(basis, [t for t in inner if t is not track], ends)
+    return _broken(without) <= _broken(with_it)
+
+
+def _broken(panels: Sequence[PanelSpan]) -> int:
+    return sum(p.too_long + len(p.far_corners) for p in panels)
+
+
+def is_idle(basis: WallBasis, track: Track) -> bool:
+    """Say whether a joint stands at no jamb and at no place that asks for one."""
+    at_jamb = any(
+        rule.treatment is Treatment.UNREINFORCED and stands_at_jamb(track, rule, side)
+        for rule in basis.openings
+        for side in SIDES
+    )
+    return not at_jamb and not any(stands_at(basis, track, p.x_in) for p in asked_places(basis))
+
+
+def stands_at(basis: WallBasis, track: Track, x_in: float) -> bool:
+    """Say whether a joint stands at a station of the wall."""
+    wall = basis.wall
+    low, high = max(wall.bottom.at(x_in)), min(wall.top.at(x_in))
+    return share_beside(track, x_in, low, high) >= MOSTLY
+
+
+def asked_places(basis: WallBasis) -> tuple[Place, ...]:
+    """Return the places within the wall that ask for a joint, left to right."""
+    wall = basis.wall
+    marked = [p for p in wall.places if p.kind not in (PlaceKind.ADJOINING_WALL, PlaceKind.EXISTING)]
+    inside = [
+        p for p in (*height_changes(basis), *marked) if ON_MODULE_IN < p.x_in < wall.length_in - ON_MODULE_IN
+    ]
+    return tuple(sorted(inside, key=lambda p: p.x_in))
+
+
+def height_changes(basis: WallBasis) -> Iterator[Place]:
+    """Yield the stations where the wall's height changes by more than the rule book lets pass."""
+    wall = basis.wall
+    for x in sorted({x for edge in (wall.top, wall.bottom) for x, _, _ in edge.steps()}):
+        (top_left, top_right), (low_left, low_right) = wall.top.at(x), wall.bottom.at(x)
+        heights = (top_left - low_left, top_right - low_right)
+        if min(heights) > 0 and (max(heights) - min(heights)) / min(heights) > basis.height_change_over:
+            yield Place(x, PlaceKind.HEIGHT_CHANGE, wall.handle)
+
+
+def lintel_box(basis: WallBasis, rule: OpeningRule) -> Box | None:
+    """Return the place of an opening's lintel, below the sill of an opening above it; None without one."""
+    if rule.lintel is None:
+        return None
+    box = rule.lintel.box
+    sills = [
+        other.opening.box.y0
+        for other in basis.openings
+        if other is not rule
+        and other.opening.box.y0 >= rule.opening.box.y1 - SAME_IN
+        and min(other.opening.box.x1, box.x1) - max(other.opening.box.x0, box.x0) > SAME_IN
+    ]
+    return Box(box.x0, box.y0, box.x1, min([box.y1, *sills]))
+
+
+def enters(track: Track, box: Box) -> bool:
+    """Say whether a joint runs through a box, where it was drawn or was meant to go on."""
+    return any(runs_through(piece, box) for piece in track.uprights)
+
+
+def at(x_in: float) -> str:
+    """Print a station or a length for a sentence."""
+    return format_length(x_in)
