@@ -156,3 +156,21 @@ def test_a_looser_setting_is_refused_with_the_limit_and_its_source(tmp_path: Pat
     ending = perpend("limits", "--height", "20ft", "--settings", str(settings))
     assert ending.code == 2
     assert "30'-0\" is looser than the limit of 25'-0\" by TEK 10-2C" in ending.err
+
+
+def test_a_book_that_tells_large_openings_apart() -> None:
+    """NCC Housing Provisions 5.6.8: 6 m, or 5 m with openings over 900 × 900 mm; 470 mm to 4.5 m from corners."""
+    found = limits("--height", "3m", "--rulebook", "au-ncc")
+    own = found["limits"]
+    spacing, far, near = (
+        round(own[key] * 25.4)  # type: ignore[index]
+        for key in ("max_spacing_in", "corner_distance_in", "corner_min_in")
+    )
+    assert (spacing, far, near) == (6000, 4500, 470)
+    (other,) = found["others"]  # type: ignore[misc]
+    assert (other["large_openings"], round(other["max_spacing_in"] * 25.4)) == (True, 5000)
+
+
+def test_a_wall_without_joints_says_on_what_condition() -> None:
+    text = perpend("limits", "--height", "3m", "--method", "no-joints").out
+    assert "horizontal steel of at least 0.002 times its net area" in text

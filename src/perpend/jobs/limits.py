@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 from perpend.errors import InputError
 from perpend.model import Limits
 from perpend.report import LimitsResults, build_limits
-from perpend.rulebook import RuleBook, bond, limits, load_rulebook, reinforcement
+from perpend.report.limits import Other
+from perpend.rulebook import RuleBook, bond, limits, load_rulebook, reinforcement, spacing_rule
 from perpend.settings import load_settings
 from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
 
@@ -105,16 +108,23 @@ def _on_module(spacing_in: float | None, module_in: float) -> float | None:
     return math.floor((spacing_in + SAME_IN) / module_in) * module_in
 
 
-def _others(book: RuleBook, own: Limits, own_ccc: float | None) -> list[tuple[Limits, float | None]]:
-    """Return the limits of every other combination of method, units and printed coefficient."""
-    found: list[tuple[Limits, float | None]] = []
+def _others(book: RuleBook, own: Limits, own_ccc: float | None) -> list[Other]:
+    """Return the limits of every other combination that the book tells apart at this height."""
+    sizes = [False, True] if any(row.applies.large_openings for row in book.find("spacing")) else [False]
+    found = []
+    for (method, units, ccc), large in itertools.product(_kinds(book), sizes):
+        if (method, units, ccc, large) != (own.method, own.units, own_ccc, False):
+            rule = spacing_rule(book, method=method, units=units, ccc=ccc, large_openings=large)
+            found.append(Other(rule.at(own.height_in), ccc, large))
+    return found
+
+
+def _kinds(book: RuleBook) -> Iterator[tuple[str, str, float | None]]:
+    """Yield every method, units and printed coefficient of the book."""
     for method in book.methods:
         coefficients: list[float | None] = [*_coefficients(book)] if method == _ENGINEERED else []
-        for units in _units_of(book, method):
-            for ccc in coefficients or [None]:
-                if (method, units, ccc) != (own.method, own.units, own_ccc):
-                    found.append((limits(book, own.height_in, method=method, units=units, ccc=ccc), ccc))
-    return found
+        for units, ccc in itertools.product(_units_of(book, method), coefficients or [None]):
+            yield method, units, ccc
 
 
 def _units_of(book: RuleBook, method: str) -> list[str]:

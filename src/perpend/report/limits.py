@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from pydantic import Field
@@ -30,10 +31,22 @@ class OtherMethodEntry(Part):
     method: str
     units: str
     ccc: float | None
+    large_openings: bool = Field(
+        description="True for a wall with openings that the rule book counts as large."
+    )
     max_spacing_in: Number | None
     governing: Literal["ratio", "cap", "none"]
     corner_distance_in: Number | None
     unverified: bool = Field(description="True when one of its numbers was typed from memory.")
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """The limits by another method, other units, or with large openings."""
+
+    limits: Limits
+    ccc: float | None = None
+    large_openings: bool = False
 
 
 class LimitsResults(Part):
@@ -72,7 +85,7 @@ def build_limits(
     module_in: float,
     max_spacing_on_module_in: float | None,
     reinforcement: HorizontalReinforcement,
-    others: list[tuple[Limits, float | None]],
+    others: Sequence[Other],
     notes: list[str],
 ) -> LimitsResults:
     """Gather the limits of one height.
@@ -85,7 +98,7 @@ def build_limits(
         module_in: distance between the stations where a joint may stand.
         max_spacing_on_module_in: greatest multiple of the module within the spacing.
         reinforcement: the horizontal reinforcement and its choices.
-        others: limits by the other methods and units, with their coefficients.
+        others: limits by the other methods and units.
         notes: remarks, one sentence each.
     """
     used: list[Source] = [*limits.sources, *(c.source for c in reinforcement.choices)]
@@ -102,18 +115,20 @@ def build_limits(
         module_in=module_in,
         max_spacing_on_module_in=max_spacing_on_module_in,
         horizontal_reinforcement=reinforcement_entry(reinforcement),
-        others=[_other(other, coefficient) for other, coefficient in others],
+        others=[_other(other) for other in others],
         notes=notes,
         unverified=[source_entry(s) for s in dict.fromkeys(used) if s.unverified],
         cautions=list(book.cautions),
     )
 
 
-def _other(limits: Limits, ccc: float | None) -> OtherMethodEntry:
+def _other(other: Other) -> OtherMethodEntry:
+    limits = other.limits
     return OtherMethodEntry(
         method=limits.method,
         units=limits.units,
-        ccc=ccc,
+        ccc=other.ccc,
+        large_openings=other.large_openings,
         max_spacing_in=limits.max_spacing_in,
         governing=limits.governing,
         corner_distance_in=limits.corner_distance_in,
@@ -130,7 +145,9 @@ def limits_text(results: LimitsResults) -> list[Line]:
     lines += _reinforcement(results)
     for note in results.notes:
         lines += labelled("Note", note)
-    lines += [Line(""), *_sources(results), Line(""), *_others(results)]
+    lines += [Line(""), *_sources(results)]
+    if results.others:
+        lines += [Line(""), *_others(results)]
     if results.unverified or any(other.unverified for other in results.others):
         lines += wrapped("* unverified: typed from memory, the page itself was not seen.", tone="advisory")
     lines.append(Line(""))
@@ -160,7 +177,8 @@ def _length(results: LimitsResults, inches: float) -> str:
 def _spacing(results: LimitsResults) -> Iterator[Line]:
     limits = results.limits
     if limits.max_spacing_in is None:
-        yield from labelled("Spacing", "no joints are needed for shrinkage")
+        why = limits.sources[0].text if limits.sources else "no joints are needed"
+        yield from labelled("Spacing", f"none: {why}")
         return
     terms = []
     if limits.ratio is not None:
@@ -186,6 +204,8 @@ def _spacing(results: LimitsResults) -> Iterator[Line]:
 
 def _reinforcement(results: LimitsResults) -> Iterator[Line]:
     needed = results.horizontal_reinforcement
+    if results.limits.max_spacing_in is None:
+        return
     if needed.required_in2_per_ft is None:
         yield from labelled("Reinforcement", "the rule book asks for none between joints here")
         return
@@ -210,16 +230,15 @@ def _sources(results: LimitsResults) -> Iterator[Line]:
 
 
 def _others(results: LimitsResults) -> Iterator[Line]:
-    if not results.others:
-        return
     yield Line("At the same height by the other methods and units", "title")
     for other in results.others:
         name = _method_name(other.method, other.units, other.ccc)
+        name += ", large openings" if other.large_openings else ""
         if other.max_spacing_in is None:
-            yield Line(f"  {name:<44} no joints, with enough horizontal steel"[:WIDTH])
+            yield Line(f"  {name:<44} none, with enough horizontal steel"[:WIDTH])
             continue
         corner = (
             "" if other.corner_distance_in is None else f"corner {_length(results, other.corner_distance_in)}"
         )
         spacing, mark = _length(results, other.max_spacing_in), " *" if other.unverified else ""
-        yield Line(f"  {name:<44} {spacing:<20} {corner}{mark}"[:WIDTH])
+        yield Line(f"  {name:<44} {spacing:<21} {corner}{mark}"[:WIDTH])
