@@ -5,7 +5,8 @@ from __future__ import annotations
 import functools
 import hashlib
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from importlib import resources
 from pathlib import Path
 
@@ -33,6 +34,7 @@ class RuleBook:
         documents: every document cited.
         rows: every rule.
         ledger: what of each document is here.
+        by_kind: the rows again, by kind, so that a wall of a thousand openings finds them at once.
     """
 
     key: str
@@ -44,6 +46,7 @@ class RuleBook:
     documents: tuple[Document, ...]
     rows: tuple[Row, ...]
     ledger: tuple[LedgerEntry, ...]
+    by_kind: Mapping[str, tuple[Row, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def row(self, row_id: str) -> Row:
         """Return the row of this id.
@@ -67,9 +70,8 @@ class RuleBook:
         asked = ((method, "methods"), (units, "units"), (treatment, "treatments"), (place, "places"))
         return tuple(
             row
-            for row in self.rows
-            if row.kind == kind
-            and all(
+            for row in self.by_kind.get(kind, ())
+            if all(
                 not value or not getattr(row.applies, name) or value in getattr(row.applies, name)
                 for value, name in asked
             )
@@ -219,6 +221,10 @@ def parse_rulebook(data: bytes, where: str) -> RuleBook:
         documents=content.documents,
         rows=content.rows,
         ledger=content.ledger,
+        by_kind={
+            kind: tuple(row for row in content.rows if row.kind == kind)
+            for kind in {row.kind for row in content.rows}
+        },
     )
 
 

@@ -10,7 +10,8 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -72,7 +73,9 @@ def opening_rules(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices])
         InputError: a setting is looser than the rule book.
     """
     wanted = [_Wanted.of(book, o, c) for o, c in zip(wall.openings, choices, strict=True)]
-    return tuple(_rule(book, wall, wanted, i) for i in range(len(wanted)))
+    return tuple(
+        _rule(book, wall, this, near) for this, near in zip(wanted, _neighbours(wanted), strict=True)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,22 @@ class _Wanted:
         return (self.opening.box.y1, self.opening.box.y1 + self.depth_in)
 
 
+def _neighbours(wanted: Sequence[_Wanted]) -> Iterator[list[_Wanted]]:
+    """Yield for each opening the others so near that their lintels could meet.
+
+    Two lintels cannot meet over a pier twice as wide as the longer reach; the widest opening bounds how
+    far back a left jamb can stand, so that a long wall is looked through in windows, not in pairs.
+    """
+    order = sorted(range(len(wanted)), key=lambda i: wanted[i].opening.box.x0)
+    jambs = [wanted[i].opening.box.x0 for i in order]
+    pier = 2 * max((w.reach_in for w in wanted), default=0.0)
+    widest = max((w.opening.width_in for w in wanted), default=0.0)
+    for i, this in enumerate(wanted):
+        first = bisect_left(jambs, this.opening.box.x0 - widest - pier)
+        last = bisect_right(jambs, this.opening.box.x1 + pier)
+        yield [wanted[j] for j in order[first:last] if j != i]
+
+
 def _depth(book: RuleBook, choices: OpeningChoices) -> tuple[float, Source]:
     row = book.need("lintel-depth")
     depth = value(row, "depth") if choices.lintel_depth_in is None else choices.lintel_depth_in
@@ -138,9 +157,8 @@ def _bearing(
     return choices.bearing, least, book.sources(row, "at_least")
 
 
-def _rule(book: RuleBook, wall: Wall, wanted: Sequence[_Wanted], index: int) -> OpeningRule:
-    this = wanted[index]
-    lintel = _lintel(wall, wanted, index)
+def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> OpeningRule:
+    lintel = _lintel(wall, this, near_by)
     jambs, boundary, jamb_sources = _jambs(book, this)
     clear, clear_sources = _clear(book, this, lintel)
     near, near_sources = _near(book, this.opening)
@@ -207,15 +225,14 @@ def is_large(book: RuleBook, opening: Opening) -> bool:
     )
 
 
-def _lintel(wall: Wall, wanted: Sequence[_Wanted], index: int) -> Lintel | None:
+def _lintel(wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> Lintel | None:
     """Return the lintel that fits into the masonry; None without masonry above, or over an arch."""
-    this = wanted[index]
     box, head = this.opening.box, this.opening.box.y1
     above = min(y for _, y in wall.top.between(box.x0, box.x1)) - head
     if this.opening.arched or not exceeds(above, 0.0):
         return None
-    left, left_note = _reach(wall, wanted, index, "left")
-    right, right_note = _reach(wall, wanted, index, "right")
+    left, left_note = _reach(wall, this, near_by, "left")
+    right, right_note = _reach(wall, this, near_by, "right")
     crown = min(y for _, y in wall.top.between(box.x0 - left, box.x1 + right))
     depth = min(this.depth_in, above, crown - head)
     notes = [note for note in (left_note, right_note) if note]
@@ -226,12 +243,11 @@ def _lintel(wall: Wall, wanted: Sequence[_Wanted], index: int) -> Lintel | None:
     return Lintel(Box(box.x0 - left, head, box.x1 + right, head + depth), left, right, "; ".join(notes))
 
 
-def _reach(wall: Wall, wanted: Sequence[_Wanted], index: int, side: Side) -> tuple[float, str]:
+def _reach(wall: Wall, this: _Wanted, near_by: Sequence[_Wanted], side: Side) -> tuple[float, str]:
     """Return how far the lintel reaches past a jamb, and what cuts it short, in words."""
-    this = wanted[index]
     jamb = this.opening.box.x0 if side == "left" else this.opening.box.x1
     room, why = _masonry_beside(wall, this, jamb, side)
-    for other in (w for i, w in enumerate(wanted) if i != index):
+    for other in near_by:
         pier = _pier(this.opening.box, other.opening.box, side)
         if pier is None or not _in_the_way(this, other):
             continue

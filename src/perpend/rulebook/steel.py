@@ -14,6 +14,9 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -237,10 +240,11 @@ def no_joint_steel(book: RuleBook, wall: Wall, choices: SteelChoices = _ASSUMED)
         raise InputError(
             f"Wall {wall.tag} is lower than one course of {format_length(step)}: no bond beam fits."
         )
-    calculation = _Calculation(book, wall, section, bar_area_in2(book, bar), choices, step)
+    pieces = tuple(_pieces(wall, step))
+    calculation = _Calculation(book, wall, section, bar_area_in2(book, bar), choices, step, pieces)
     fewest = max(1, math.ceil(wall.greatest_height_in / at_most - SAME_IN))
     count = next((n for n in range(fewest, available) if calculation.suffices(n)), available)
-    courses = calculation.completed(spread(count, available), available)
+    courses = calculation.completed(spread(count, available))
     return NoJointSteel(
         section=section,
         bar=bar,
@@ -248,7 +252,7 @@ def no_joint_steel(book: RuleBook, wall: Wall, choices: SteelChoices = _ASSUMED)
         wire=choices.wire or "",
         table_spacing_in=max_bar_spacing_in(book, section, bar),
         courses=courses,
-        beams=_beams(wall, courses, step),
+        beams=_beams(pieces, courses, _base(wall), step),
         strips=calculation.strips(courses),
         sources=_sources(book, rule, section),
     )
@@ -257,6 +261,20 @@ def no_joint_steel(book: RuleBook, wall: Wall, choices: SteelChoices = _ASSUMED)
 def spread(count: int, available: int) -> tuple[int, ...]:
     """Choose courses as evenly as they can lie: each in the middle of its share of the height."""
     return tuple((2 * i + 1) * available // (2 * count) for i in range(count))
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    """The masonry between two stations: the heights over which it stands, and its whole courses."""
+
+    x0_in: float
+    x1_in: float
+    parts: tuple[tuple[float, float], ...]
+    courses: frozenset[int]
+
+    @property
+    def height_in(self) -> float:
+        return sum(high - low for low, high in self.parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,37 +287,31 @@ class _Calculation:
     bar_area_in2: float
     choices: SteelChoices
     step_in: float
+    pieces: tuple[_Strip, ...]
 
     def suffices(self, count: int) -> bool:
         """Say whether a number of bond beams is enough over the wall's greatest height."""
         height = self.wall.greatest_height_in
         return self._steel(0.0, self.wall.length_in, height, count).enough
 
-    def completed(self, courses: tuple[int, ...], available: int) -> tuple[int, ...]:
+    def completed(self, courses: tuple[int, ...]) -> tuple[int, ...]:
         """Add courses until every strip has its steel, or no course can help."""
         chosen = courses
         while True:
-            lacking = [s for s in self.strips(chosen) if not s.enough]
-            helped = {c: self._helped(c, lacking) for c in range(available) if c not in chosen}
+            lacking = [piece for piece in self.pieces if not self._strip(piece, chosen).enough]
+            helped = Counter(course for piece in lacking for course in piece.courses - set(chosen))
             best = max(helped, key=lambda c: (helped[c], _apart(c, chosen), -c), default=None)
-            if best is None or helped[best] == 0:
+            if best is None:
                 return chosen
             chosen = tuple(sorted((*chosen, best)))
 
     def strips(self, courses: tuple[int, ...]) -> tuple[StripSteel, ...]:
         """Return the steel of every strip that has masonry."""
-        found = (self._strip(x0, x1, courses) for x0, x1 in itertools.pairwise(_stations(self.wall)))
-        return tuple(strip for strip in found if strip.height_in > 0)
+        return tuple(self._strip(piece, courses) for piece in self.pieces if piece.height_in > 0)
 
-    def _helped(self, course: int, lacking: list[StripSteel]) -> int:
-        return sum(self._runs_through(course, s.x0_in, s.x1_in) for s in lacking)
-
-    def _runs_through(self, course: int, x0: float, x1: float) -> bool:
-        return _whole(self.wall, course, self.step_in, x0, x1)
-
-    def _strip(self, x0: float, x1: float, courses: tuple[int, ...]) -> StripSteel:
-        height = sum(high - low for low, high in _masonry(self.wall, x0, x1))
-        return self._steel(x0, x1, height, sum(self._runs_through(c, x0, x1) for c in courses))
+    def _strip(self, piece: _Strip, courses: tuple[int, ...]) -> StripSteel:
+        beams = sum(course in piece.courses for course in courses)
+        return self._steel(piece.x0_in, piece.x1_in, piece.height_in, beams)
 
     def _steel(self, x0: float, x1: float, height: float, beams: int) -> StripSteel:
         area = self.section.net_area_in2(height, beams)
@@ -342,47 +354,52 @@ def _stations(wall: Wall) -> list[float]:
     return [0.0, *sorted(inner), wall.length_in]
 
 
-def _masonry(wall: Wall, x0: float, x1: float) -> list[tuple[float, float]]:
+def _pieces(wall: Wall, step_in: float) -> Iterator[_Strip]:
+    """Yield the strips of a wall, left to right."""
+    stations = _stations(wall)
+    holes: list[list[tuple[float, float]]] = [[] for _ in stations[1:]]
+    for opening in wall.openings:
+        first = bisect_left(stations, opening.box.x0 - SAME_IN)
+        last = bisect_left(stations, opening.box.x1 - SAME_IN)
+        for strip in holes[first:last]:
+            strip.append((opening.box.y0, opening.box.y1))
+    for (x0, x1), cut in zip(itertools.pairwise(stations), holes, strict=True):
+        parts = _masonry(wall, x0, x1, sorted(cut))
+        yield _Strip(x0, x1, parts, frozenset(_whole_courses(parts, _base(wall), step_in)))
+
+
+def _masonry(
+    wall: Wall, x0: float, x1: float, holes: list[tuple[float, float]]
+) -> tuple[tuple[float, float], ...]:
     """List the heights over which a strip is masonry, lowest first; the least ones where an edge slopes."""
     low = max(y for _, y in wall.bottom.between(x0, x1))
     high = min(y for _, y in wall.top.between(x0, x1))
     parts: list[tuple[float, float]] = []
-    holes = sorted(
-        (o.box.y0, o.box.y1) for o in wall.openings if min(o.box.x1, x1) - max(o.box.x0, x0) > SAME_IN
-    )
     for sill, head in holes:
         if sill > low:
             parts.append((low, min(sill, high)))
         low = max(low, head)
     if high > low:
         parts.append((low, high))
-    return parts
+    return tuple(parts)
 
 
-def _whole(wall: Wall, course: int, step_in: float, x0: float, x1: float) -> bool:
-    """Say whether a course is whole masonry all over a strip."""
-    foot = _base(wall) + course * step_in
-    head = foot + step_in
-    parts = _masonry(wall, x0, x1)
-    return any(low <= foot + SAME_IN and head - SAME_IN <= high for low, high in parts)
+def _whole_courses(parts: Iterable[tuple[float, float]], base: float, step_in: float) -> Iterator[int]:
+    """Yield the courses that are masonry from bed to bed."""
+    for low, high in parts:
+        first = math.ceil((low - base - SAME_IN) / step_in)
+        yield from range(first, math.floor((high - base + SAME_IN) / step_in))
 
 
-def _beams(wall: Wall, courses: tuple[int, ...], step_in: float) -> tuple[Path, ...]:
-    """Return the level lines of the bond beams, one piece for each run of masonry."""
+def _beams(pieces: Sequence[_Strip], courses: Iterable[int], base: float, step_in: float) -> tuple[Path, ...]:
+    """Return the level lines of the bond beams, one for each run of strips that the course goes through."""
     found: list[Path] = []
-    stations = _stations(wall)
     for course in courses:
-        y = _base(wall) + (course + 0.5) * step_in
-        start: float | None = None
-        for x0, x1 in itertools.pairwise(stations):
-            inside = _whole(wall, course, step_in, x0, x1)
-            if inside and start is None:
-                start = x0
-            elif not inside and start is not None:
-                found.append(((start, y), (x0, y)))
-                start = None
-        if start is not None:
-            found.append(((start, y), (wall.length_in, y)))
+        y = base + (course + 0.5) * step_in
+        for through, run in itertools.groupby(pieces, key=lambda piece: course in piece.courses):
+            if through:
+                strips = list(run)
+                found.append(((strips[0].x0_in, y), (strips[-1].x1_in, y)))
     return tuple(found)
 
 
