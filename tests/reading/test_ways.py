@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading import zoo
 
 from perpend.model import Wall
 from perpend.reading import read_drawing
+from reading import zoo
 
 SIXTY_FOURTH = 1 / 64
 

@@ -381,7 +381,10 @@ def mtext_tags(path: Path) -> Path:
     for hole in STANDARD.holes:
         pen.box(hole.box)
         at = ((hole.box[0] + hole.box[2]) / 2, (hole.box[1] + hole.box[3]) / 2)
-        pen.space.add_mtext("{\\fArial|b1;" + hole.tag + "}", dxfattribs={"char_height": 6, "insert": at, "attachment_point": 5})
+        pen.space.add_mtext(
+            "{\\fArial|b1;" + hole.tag + "}",
+            dxfattribs={"char_height": 6, "insert": at, "attachment_point": 5},
+        )
     pen.space.add_mtext("\\LW1\\l", dxfattribs={"char_height": 9, "insert": (20, 125), "attachment_point": 1})
     pen.joints()
     return pen.save(path)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import statistics
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -59,7 +59,7 @@ class DrawingUnit:
 
 
 def find_unit(
-    doc: Drawing,
+    header: Mapping[str, int],
     wanted: str | None,
     heights: Sequence[float],
     opening_sides: Sequence[float],
@@ -68,7 +68,7 @@ def find_unit(
     """Say which unit a drawing is in.
 
     Args:
-        doc: the drawing.
+        header: what `said_in_header` returned.
         wanted: the user's word, or None.
         heights: heights of the wall outlines, drawing units.
         opening_sides: lesser sides of the opening outlines, drawing units.
@@ -83,7 +83,7 @@ def find_unit(
         if key not in INCHES:
             raise InputError(f"{wanted!r} is not a unit of drawing: use in, ft, mm, cm or m.")
         return _doubted(DrawingUnit(key, "setting"), heights)
-    code = _header_int(doc, "$INSUNITS")
+    code = header.get("$INSUNITS")
     if code in _HEADER:
         return _doubted(DrawingUnit(_HEADER[code], f"header ($INSUNITS {code})"), heights)
     if code in _HEADER_NAMES:
@@ -91,14 +91,24 @@ def find_unit(
             f"{file} says that it is drawn in {_HEADER_NAMES[code]} ($INSUNITS {code}): name the unit it is "
             "really drawn in with --units-of-drawing in, ft, mm, cm or m."
         )
-    return _guess(doc, heights, opening_sides)
+    return _guess(header, heights, opening_sides)
 
 
-def _header_int(doc: Drawing, name: str) -> int | None:
-    try:
-        return int(doc.header[name])
-    except (KeyError, ValueError, TypeError):
-        return None
+def said_in_header(doc: Drawing, mentions: Callable[[str], bool]) -> dict[str, int]:
+    """Return the header variables that tell of units, as far as the file itself has them.
+
+    Args:
+        doc: the document; ezdxf fills a missing header with defaults of its own.
+        mentions: says whether the file has a variable.
+    """
+    found = {}
+    for name in ("$INSUNITS", "$MEASUREMENT", "$LUNITS"):
+        if mentions(name):
+            try:
+                found[name] = int(doc.header[name])
+            except (KeyError, ValueError, TypeError):
+                continue
+    return found
 
 
 def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
@@ -115,13 +125,15 @@ def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
     )
 
 
-def _guess(doc: Drawing, heights: Sequence[float], opening_sides: Sequence[float]) -> DrawingUnit:
+def _guess(
+    header: Mapping[str, int], heights: Sequence[float], opening_sides: Sequence[float]
+) -> DrawingUnit:
     """Choose the unit in which walls and openings have the sizes that walls and openings have."""
-    if _header_int(doc, "$LUNITS") in (3, 4):
+    if header.get("$LUNITS") in (3, 4):
         return DrawingUnit(
             "in", "guess: the header has no unit, but its lengths print in feet and inches ($LUNITS)"
         )
-    measurement = _header_int(doc, "$MEASUREMENT") if "$MEASUREMENT" in doc.header else None
+    measurement = header.get("$MEASUREMENT")
     if measurement == 1:
         names, said = ["mm", "cm", "m"], "the header has no unit, but says metric ($MEASUREMENT 1)"
     elif measurement == 0:

@@ -56,6 +56,10 @@ class LoadedDrawing:
     binary: bool = False
     notes: tuple[str, ...] = ()
 
+    def mentions(self, name: str) -> bool:
+        """Say whether the file itself, not ezdxf's defaults, has a header variable."""
+        return name.encode("ascii") in self.data or name.encode("utf-16-le") in self.data
+
 
 def load_drawing(path: Path) -> LoadedDrawing:
     """Load a DXF file of any release, ASCII or binary.
@@ -98,6 +102,8 @@ def _load_binary(path: Path, data: bytes) -> Drawing:
     from ezdxf.document import Drawing
     from ezdxf.lldxf.tagger import binary_tags_loader
 
+    if not data.rstrip(b"\x00\x1a\r\n ").endswith(b"EOF"):
+        raise InputError(f"{path} is a binary DXF file that was cut (it has no EOF record): export it again.")
     try:
         return Drawing.load(binary_tags_loader(data, errors="surrogateescape"))
     except MemoryError:
@@ -174,6 +180,11 @@ def _recover(path: Path, data: bytes, first_failure: str) -> Drawing:
             f"{path} is damaged ({first_failure}): export it again from your CAD program."
         ) from None
     expected = count_entity_records(unix_lines)
+    if _entities(unix_lines)[1] is False:
+        raise InputError(
+            f"{path} is damaged: its entities end in the middle of the section: export it again from your "
+            "CAD program."
+        )
     if found < expected or expected == 0:
         raise InputError(
             f"{path} is damaged ({first_failure}): only {found} of its {expected} entities can be rescued; "
@@ -184,13 +195,17 @@ def _recover(path: Path, data: bytes, first_failure: str) -> Drawing:
 
 def count_entity_records(data: bytes) -> int:
     """Count the entity records in the text of the ENTITIES section (vertices and the like apart)."""
+    names = re.findall(rb"(?:^|\n)[ \t]*0+[ \t]*\r?\n[ \t]*([A-Z0-9_]+)", _entities(data)[0])
+    return sum(name not in _NOT_COUNTED for name in names)
+
+
+def _entities(data: bytes) -> tuple[bytes, bool]:
+    """Return the text of the ENTITIES section, and whether the section has an end."""
     start = re.search(rb"[\r\n]\s*2\s*[\r\n]+\s*ENTITIES\b", data)
     if start is None:
-        return 0
-    end = re.search(rb"[\r\n]\s*0\s*[\r\n]+\s*ENDSEC\b", data[start.end() :])
-    body = data[start.end() : start.end() + end.start()] if end else data[start.end() :]
-    names = re.findall(rb"(?:^|\n)[ \t]*0+[ \t]*\r?\n[ \t]*([A-Z0-9_]+)", body)
-    return sum(name not in _NOT_COUNTED for name in names)
+        return b"", True
+    end = re.compile(rb"[\r\n][ \t]*0[ \t]*[\r\n]+[ \t]*ENDSEC\b").search(data, start.end())
+    return data[start.end() : end.start() if end else len(data)], end is not None
 
 
 def _reason(error: Exception) -> str:

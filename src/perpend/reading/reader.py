@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Place, Wall
-from perpend.reading.drawing_units import DrawingUnit, find_unit
+from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
 from perpend.reading.joints import JointInk, joints_of
@@ -123,7 +123,7 @@ class _Sheet:
     def _unit(self) -> DrawingUnit:
         strokes = self.found.strokes
         return find_unit(
-            self.source.doc,
+            said_in_header(self.source.doc, self.source.mentions),
             self.options.units_of_drawing,
             _extents(strokes[Role.WALLS], tallest=True),
             _extents(strokes[Role.OPENINGS], tallest=False),

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
 from perpend.model import Box
-from perpend.reading.drawing_units import find_unit
+from perpend.reading.drawing_units import find_unit, said_in_header
 from perpend.reading.gather import Gathered, own_kind
 from perpend.reading.loading import load_drawing
 from perpend.reading.options import ReadingOptions, Role
@@ -123,9 +123,11 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
     """
     options = options or ReadingOptions()
     if isinstance(drawing, Path):
-        path, doc = str(drawing), load_drawing(drawing).doc
+        loaded = load_drawing(drawing)
+        path, doc, header = str(drawing), loaded.doc, said_in_header(loaded.doc, loaded.mentions)
     else:
         path, doc = str(drawing.filename or ""), drawing
+        header = said_in_header(doc, lambda name: name in doc.header)
     tallies = _tallies(doc, path)
     roles = _roles(tallies, options)
     rows = [_row(doc, name, tally, roles[name], options) for name, tally in tallies.items()]
@@ -134,7 +136,7 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
     walls = [b for name, t in tallies.items() if roles[name][0] is Role.WALLS for b in t.closed]
     holes = [b for name, t in tallies.items() if roles[name][0] is Role.OPENINGS for b in t.closed]
     unit = find_unit(
-        doc,
+        header,
         options.units_of_drawing,
         [b.height for b in walls if b.height > 0],
         [s for b in holes if (s := min(b.width, b.height)) > 0],
