@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from perpend.drawing.style import WIDTH_FACTOR
@@ -92,6 +93,7 @@ def plain(text: str) -> str:
     return bare.upper()
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str, height_in: float, width_factor: float = WIDTH_FACTOR) -> float:
     """Return the greatest width of a line of text, in the unit of its height."""
     return height_in * width_factor * sum(WIDTHS.get(letter, _UNKNOWN_WIDTH) for letter in text)

@@ -20,7 +20,7 @@ from perpend.drawing.notes import note_block
 from perpend.drawing.obstacles import Survey, survey
 from perpend.drawing.page import Page, Spot
 from perpend.drawing.records import prepare_records
-from perpend.drawing.room import Room, make_room
+from perpend.drawing.room import Room, make_room, sums_of
 from perpend.drawing.scene import PlacedPlan, Scene, make_scene
 from perpend.drawing.schedule import legend_block, schedule_block
 from perpend.drawing.strings import draw_string
@@ -138,8 +138,9 @@ def _place(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Seq
     """Put a block, in the shape that comes nearest to the walls, where there is room."""
     margin = _BLOCK_MARGIN * scene.h
     best: tuple[float, Block, Point] | None = None
+    barred = sums_of(~reached)
     for block in shapes:
-        place = room.best_corner(block.width_in, block.height_in, reached, margin)
+        place = room.best_corner(block.width_in, block.height_in, barred, margin)
         if place is not None and (best is None or place[0] < best[0] - margin):
             best = (place[0], block, place[1])
     if best is not None:

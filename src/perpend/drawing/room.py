@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -25,8 +24,10 @@ from perpend.drawing.scene import Scene, clip_segment
 from perpend.model import Box, Point
 
 _CELL_HEIGHTS = 1.5
+_ABOVE = 30.0
 _MAX_CELLS = 1_500_000
 _Mask = npt.NDArray[np.bool_]
+Sums = npt.NDArray[np.int32]
 
 
 @dataclass(slots=True)
@@ -71,34 +72,27 @@ class Room:
 
     def reachable(self) -> _Mask:
         """Return the free cells connected to the neighbourhood of the walls."""
-        rows, columns = self.taken.shape
+        free = ~self.taken
         i0, j0 = self._cell(self.walls.x0, self.walls.y0)
         i1, j1 = self._cell(self.walls.x1, self.walls.y1)
-        reached = np.zeros_like(self.taken)
-        queue: deque[tuple[int, int]] = deque()
-        for j in range(max(j0 - 2, 0), min(j1 + 3, rows)):
-            for i in range(max(i0 - 2, 0), min(i1 + 3, columns)):
-                if not self.taken[j, i]:
-                    reached[j, i] = True
-                    queue.append((j, i))
-        free = ~self.taken
-        while queue:
-            j, i = queue.popleft()
-            for nj, ni in ((j + 1, i), (j - 1, i), (j, i + 1), (j, i - 1)):
-                if 0 <= nj < rows and 0 <= ni < columns and free[nj, ni] and not reached[nj, ni]:
-                    reached[nj, ni] = True
-                    queue.append((nj, ni))
+        reached = np.zeros_like(free)
+        near = (slice(max(j0 - 2, 0), j1 + 3), slice(max(i0 - 2, 0), i1 + 3))
+        reached[near] = free[near]
+        count = -1
+        while count != (count := int(np.count_nonzero(reached))):
+            reached = _spread_along_rows(reached, free)
+            reached = _spread_along_rows(reached.T, free.T).T
         return reached
 
     def best_corner(
-        self, width_in: float, height_in: float, reached: _Mask, margin_in: float
+        self, width_in: float, height_in: float, barred: Sums, margin_in: float
     ) -> tuple[float, Point] | None:
         """Find the place of a block nearest to the walls.
 
         Args:
             width_in: width of the block.
             height_in: height of the block.
-            reached: cells that may be used.
+            barred: sums of the cells that may not be used, from `sums_of`.
             margin_in: room to keep around the block.
 
         Returns:
@@ -107,13 +101,10 @@ class Room:
         """
         wide = math.ceil((width_in + 2 * margin_in) / self.cell_in)
         high = math.ceil((height_in + 2 * margin_in) / self.cell_in)
-        rows, columns = reached.shape
-        if wide > columns or high > rows:
+        if high >= barred.shape[0] or wide >= barred.shape[1]:
             return None
-        bad = np.zeros((rows + 1, columns + 1), dtype=np.int32)
-        bad[1:, 1:] = np.cumsum(np.cumsum(~reached, axis=0), axis=1)
-        sums = bad[high:, wide:] - bad[:-high, wide:] - bad[high:, :-wide] + bad[:-high, :-wide]
-        fits = sums == 0
+        under = barred[high:, wide:] - barred[:-high, wide:] - barred[high:, :-wide] + barred[:-high, :-wide]
+        fits = under == 0
         if not fits.any():
             return None
         cost = np.where(fits, self._costs(fits.shape, wide, high), np.inf)
@@ -129,10 +120,27 @@ class Room:
         x1, y1 = x0 + wide * self.cell_in, y0 + high * self.cell_in
         dx = np.maximum(np.maximum(self.walls.x0 - x1, x0 - self.walls.x1), 0.0)
         dy = np.maximum(np.maximum(self.walls.y0 - y1, y0 - self.walls.y1), 0.0)
-        above = np.where(y0 > self.walls.y1, 4.0 * self.cell_in, 0.0)
+        above = np.where(y0 > self.walls.y1, _ABOVE * self.cell_in, 0.0)
         aside = 0.05 * np.abs(x0 - self.walls.x0)
         costs: npt.NDArray[np.float64] = np.hypot(dx[None, :], (dy + above)[:, None]) + aside[None, :]
         return costs
+
+
+def _spread_along_rows(reached: _Mask, free: _Mask) -> _Mask:
+    """Reach every free cell that a level run of free cells connects with a reached one."""
+    rows, columns = free.shape
+    runs = np.cumsum(~free, axis=1, dtype=np.int64) + (np.arange(rows) * (columns + 1))[:, None]
+    touched = np.zeros(rows * (columns + 1) + columns + 1, dtype=bool)
+    touched[runs[reached]] = True
+    spread: _Mask = free & touched[runs]
+    return spread
+
+
+def sums_of(mask: _Mask) -> Sums:
+    """Return the sums of a mask over every rectangle that starts at its first cell."""
+    sums: Sums = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=np.int32)
+    sums[1:, 1:] = np.cumsum(np.cumsum(mask, axis=0, dtype=np.int32), axis=1)
+    return sums
 
 
 def make_room(scene: Scene, found: Survey, spare_in: float, margin_in: float) -> Room:

@@ -51,7 +51,9 @@ def place_in_row(
     costs: list[list[float]] = []
     origins: list[list[int]] = []
     for index, label in enumerate(labels):
-        own = [_own_cost(label, offset, blocked) for offset in offsets]
+        half = label.width_in / 2 + reach_in
+        near = [b for b in blocked if b[0] < label.at_in + half and label.at_in - half < b[1]]
+        own = [_own_cost(label, offset, near) for offset in offsets]
         if index == 0:
             costs.append(own)
             origins.append([-1] * len(offsets))

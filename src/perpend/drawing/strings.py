@@ -67,7 +67,10 @@ def draw_string(scene: Scene, placed: PlacedPlan) -> None:
     best: _String | None = None
     for below in (True, False):
         spans = _joined(scene, list(_spans(scene, placed, below)))
-        for string in _strings(scene, spans, below):
+        for line_y, base in _lines(scene, spans, below):
+            if best is not None and base >= best.cost:
+                break
+            string = _string_at(scene, spans, line_y, below, base)
             if best is None or string.cost < best.cost:
                 best = string
     if best is None:
@@ -115,8 +118,8 @@ def _fits(scene: Scene, span: _Span, text: str) -> bool:
     return text_width(text, scene.h) + 2 * _SLACK * scene.h <= span.x1 - span.x0
 
 
-def _strings(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[_String]:
-    """Return the string at each height it could have."""
+def _lines(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[tuple[float, float]]:
+    """Return each height that the string could have, and the price of being there."""
     if not spans:
         return
     h = scene.h
@@ -127,7 +130,7 @@ def _strings(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[_Str
         else:
             line_y = max(ends) + (_FIRST_ABOVE + level * _STEP) * h
         base = level * _COST_LEVEL + (0.0 if below else _COST_ABOVE)
-        yield _string_at(scene, spans, line_y, below, base)
+        yield line_y, base
 
 
 def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool, cost: float) -> _String:
