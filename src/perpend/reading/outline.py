@@ -28,6 +28,10 @@ _STEEP: Final = 16
 _LEVEL_RAD: Final = 1e-6
 """An edge this close to level is level: 0.01 in. in 800 ft."""
 
+_SHARE_WITH_TEXT: Final = 0.1
+_SHARE_ALONE: Final = 0.3
+"""Part of an outline that must run along or square to a direction for it to be the wall's own."""
+
 _NOTCH_HEIGHT_IN: Final = 48.0
 _NOTCH_WIDTHS_IN: Final = (18.0, 288.0)
 """A recess of the bottom edge of this size, the same level on both sides, is a doorway."""
@@ -280,12 +284,14 @@ def wall_angle(ring: Ring, text_angles: Sequence[float]) -> tuple[float, str]:
     whole = sum(weight for weight, _ in edges)
     along_sheet = _share(edges, 0.0)
     level_text = any(abs(math.sin(a)) < 0.02 and math.cos(a) > 0 for a in text_angles)
-    if along_sheet >= 0.3 * whole and (level_text or not text_angles):
+    if along_sheet >= (_SHARE_WITH_TEXT if level_text else _SHARE_ALONE) * whole and (
+        level_text or not text_angles
+    ):
         return _refined(edges, 0.0), ""
     for angle in _most_common(text_angles):
-        if _share(edges, angle) >= 0.2 * whole:
+        if _share(edges, angle) >= _SHARE_WITH_TEXT * whole:
             return _refined(edges, angle), ""
-    if along_sheet >= 0.3 * whole:
+    if along_sheet >= _SHARE_ALONE * whole:
         return _refined(edges, 0.0), ""
     best = max((a for _, a in edges), key=lambda a: _share(edges, a))
     nearest = (best + math.pi / 4) % (math.pi / 2) - math.pi / 4

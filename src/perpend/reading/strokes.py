@@ -29,6 +29,9 @@ _CHORD_RAD: Final = 2 * math.acos(1 - _SAGITTA)
 _FARTHEST: Final = 1e12
 """A coordinate beyond this is no place on a drawing, in any unit."""
 
+_WILDEST_BULGE: Final = 1e6
+"""An arc that leaves its chord by more than this many half chords is damage."""
+
 SHAPES: Final = frozenset(
     {
         "LINE",
@@ -266,7 +269,7 @@ def _boundary(boundary: Any) -> tuple[list[Point], bool]:  # noqa: ANN401
 
 def _with_bulges(rows: Iterable[Sequence[float]], closed: bool) -> tuple[list[Point], bool]:
     """Turn (x, y, bulge) rows into points; True when there was a bulge."""
-    rows = list(rows)
+    rows = [tuple(map(float, row)) for row in rows]
     if not any(row[2] for row in rows):
         return [(row[0], row[1]) for row in rows], False
     points: list[Point] = []
@@ -288,7 +291,9 @@ def bulge_points(start: Point, end: Point, bulge: float) -> list[Point]:
         bulge: tangent of a quarter of the arc's angle; positive turns left.
     """
     chord = math.dist(start, end)
-    if chord == 0 or not math.isfinite(bulge) or abs(bulge) < 1e-9:
+    if not abs(bulge) < _WILDEST_BULGE:
+        return [start, (math.nan, math.nan), end]
+    if chord == 0 or abs(bulge) < 1e-9:
         return [start, end]
     radius = chord * (1 + bulge * bulge) / (4 * abs(bulge))
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)

@@ -333,6 +333,12 @@ def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, fil
     there = ", ".join(f"{one_line(name)} ({count})" for name, count in counts.most_common(8))
     more = f" and {len(counts) - 8} more" if len(counts) > 8 else ""
     hints = _elsewhere(doc, options)
+    drawn = found.strokes[Role.WALLS]
+    if drawn:
+        hints += (
+            f"; the {drawn[0].kind} {drawn[0].handle} on {one_line(drawn[0].layer)} encloses nothing: draw walls "
+            "flat on the sheet, as closed outlines"
+        )
     if found.hidden:
         hidden = ", ".join(sorted(found.hidden)[:3])
         hints += f"; {sum(found.hidden.values())} entities that may count are hidden ({hidden}): thaw them"
