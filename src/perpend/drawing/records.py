@@ -14,6 +14,13 @@ from perpend.drawing.style import (
     WIDTH_FACTOR,
     DraftingStyle,
 )
+from perpend.drawing.writing.names import (
+    ensure_appid,
+    ensure_dimstyle,
+    ensure_layer,
+    ensure_linetype,
+    ensure_style,
+)
 
 _ARCHITECTURAL, _DECIMAL = 4, 2
 _MM_PER_INCH = 25.4
@@ -41,22 +48,24 @@ class Records:
         return tuple(sorted(self._layers.values()))
 
     def _make_layer(self, key: str) -> str:
-        look, name = LOOKS[key], self.style.layer(key)
-        if name not in self.doc.layers:
-            linetype = look.linetype
-            if linetype in LINETYPES:
-                linetype = _make_linetype(self.doc, linetype, self.style)
-            self.doc.layers.add(name, color=look.color, linetype=linetype, lineweight=look.lineweight)
-        return name
+        look, linetype = LOOKS[key], "Continuous"
+        if look.linetype in LINETYPES:
+            linetype = _make_linetype(self.doc, look.linetype, self.style)
+        return ensure_layer(
+            self.doc,
+            self.style.layer(key),
+            color=look.color,
+            linetype=linetype,
+            lineweight=look.lineweight,
+            description=look.title,
+        )
 
 
 def _make_linetype(doc: Drawing, name: str, style: DraftingStyle) -> str:
-    if name not in doc.linetypes:
-        description, pattern = LINETYPES[name]
-        scale = style.plot_scale / style.inches_per_unit / (doc.header.get("$LTSCALE", 1.0) or 1.0)
-        lengths = [part * scale for part in pattern]
-        doc.linetypes.add(name, [sum(abs(part) for part in lengths), *lengths], description=description)
-    return name
+    """Make a line type whose pattern comes out in its plotted size whatever ``$LTSCALE`` is."""
+    description, pattern = LINETYPES[name]
+    scale = style.plot_scale / style.inches_per_unit / (doc.header.get("$LTSCALE", 1.0) or 1.0)
+    return ensure_linetype(doc, name, pattern=[part * scale for part in pattern], description=description)
 
 
 def prepare_records(doc: Drawing, style: DraftingStyle) -> Records:
@@ -66,20 +75,16 @@ def prepare_records(doc: Drawing, style: DraftingStyle) -> Records:
         doc: the document that takes our entities.
         style: text height and scale.
     """
-    if APP_ID not in doc.appids:
-        doc.appids.add(APP_ID)
-    if style.text_style not in doc.styles:
-        doc.styles.add(style.text_style, font=style.text_font, dxfattribs={"width": WIDTH_FACTOR})
-    if DIMENSION_STYLE not in doc.dimstyles:
-        doc.dimstyles.add(DIMENSION_STYLE, dxfattribs=_dimension_look(style))
-    return Records(doc, style, style.text_style, DIMENSION_STYLE)
+    ensure_appid(doc, APP_ID)
+    text_style = ensure_style(doc, style.text_style, font=style.text_font, width=WIDTH_FACTOR)
+    variables = {**_dimension_look(style), "dimtxsty": text_style}
+    return Records(doc, style, text_style, ensure_dimstyle(doc, DIMENSION_STYLE, variables=variables))
 
 
 def _dimension_look(style: DraftingStyle) -> dict[str, object]:
     """Return the variables of our dimension style, so that a CAD program redraws it as we drew it."""
     unit = style.text_in / style.inches_per_unit
     return {
-        "dimtxsty": style.text_style,
         "dimtxt": unit,
         "dimscale": 1.0,
         "dimtsz": 0.35 * unit,
