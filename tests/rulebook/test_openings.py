@@ -103,6 +103,15 @@ def test_the_lintel_is_no_deeper_than_the_masonry_above() -> None:
     assert "0'-5\" of masonry above" in rule.lintel.note
 
 
+def test_the_lintel_is_no_deeper_than_the_masonry_under_a_window_above() -> None:
+    door, window = opening(80.0, 120.0), opening(100.0, 140.0, 93.0, 140.0)
+    low, _ = opening_rules(BOOK, wall(door, window), (BARE, BARE))
+    assert low.lintel is not None
+    assert low.lintel.box.y1 == 93.0
+    stacked, _ = opening_rules(BOOK, wall(door, opening(80.0, 120.0, 88.0, 140.0)), (BARE, BARE))
+    assert (stacked.lintel, stacked.step_in) == (None, 0.0)
+
+
 def test_veneer_on_an_anchored_lintel_has_a_straight_jamb_joint() -> None:
     anchored = OpeningChoices(treatment=Treatment.UNREINFORCED, method="veneer", lintel_support="anchored")
     rule = only(opening(80.0, 120.0), anchored)

@@ -23,7 +23,8 @@ from perpend.rulebook import (
     no_joint_steel,
     section_of,
 )
-from perpend.rulebook.steel import spread, wire_area_in2
+from perpend.rulebook.sections import wire_area_in2
+from perpend.rulebook.steel import spread
 
 BOOK = load_rulebook("us-cmu")
 BEFORE, SINCE = "before-C90-06", "C90-06"

@@ -11,6 +11,7 @@ from perpend.rulebook.book import (
     read_rulebook,
     unverified_sources,
 )
+from perpend.rulebook.coefficient import CrackControlCoefficient, crack_control_coefficient
 from perpend.rulebook.openings import OpeningChoices, is_large, opening_rule, opening_rules
 from perpend.rulebook.requirements import (
     Bond,
@@ -23,24 +24,25 @@ from perpend.rulebook.requirements import (
     reinforcement,
     row_sources,
 )
-from perpend.rulebook.spacing import limits, spacing_rule
-from perpend.rulebook.steel import (
-    NoJointSteel,
+from perpend.rulebook.sections import (
     Section,
     SteelChoices,
-    StripSteel,
     bar_area_in2,
     bar_weight_lb,
     max_bar_spacing_in,
-    no_joint_steel,
     section_of,
+    thickness_in,
+    wire_area_in2,
 )
+from perpend.rulebook.spacing import limits, spacing_rule
+from perpend.rulebook.steel import NoJointSteel, StripSteel, no_joint_steel
 
 __all__ = [
     "DEFAULT_BOOK",
     "Arching",
     "ArchingCondition",
     "Bond",
+    "CrackControlCoefficient",
     "JointType",
     "NoJointSteel",
     "OpeningChoices",
@@ -55,6 +57,7 @@ __all__ = [
     "bar_weight_lb",
     "bond",
     "book_keys",
+    "crack_control_coefficient",
     "height_change_over",
     "is_large",
     "joint_type",
@@ -72,5 +75,7 @@ __all__ = [
     "row_sources",
     "section_of",
     "spacing_rule",
+    "thickness_in",
     "unverified_sources",
+    "wire_area_in2",
 ]

@@ -18,7 +18,7 @@ from typing import Literal
 from perpend.errors import InputError
 from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, Wall
 from perpend.rulebook.book import RuleBook, value
-from perpend.units import exceeds, falls_short, format_length, same
+from perpend.units import SAME_IN, exceeds, falls_short, format_length, same
 
 _INCHES_PER_FOOT = 12.0
 
@@ -228,19 +228,29 @@ def is_large(book: RuleBook, opening: Opening) -> bool:
 def _lintel(wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> Lintel | None:
     """Return the lintel that fits into the masonry; None without masonry above, or over an arch."""
     box, head = this.opening.box, this.opening.box.y1
-    above = min(y for _, y in wall.top.between(box.x0, box.x1)) - head
+    above = _masonry_above(wall, near_by, box.x0, box.x1, head)
     if this.opening.arched or not exceeds(above, 0.0):
         return None
     left, left_note = _reach(wall, this, near_by, "left")
     right, right_note = _reach(wall, this, near_by, "right")
-    crown = min(y for _, y in wall.top.between(box.x0 - left, box.x1 + right))
-    depth = min(this.depth_in, above, crown - head)
+    depth = min(this.depth_in, _masonry_above(wall, near_by, box.x0 - left, box.x1 + right, head))
     notes = [note for note in (left_note, right_note) if note]
     if not this.choices.bears:
         notes.append("anchored to the backup, no bearing on the veneer")
     if falls_short(depth, this.depth_in):
         notes.append(f"only {format_length(depth)} of masonry above")
     return Lintel(Box(box.x0 - left, head, box.x1 + right, head + depth), left, right, "; ".join(notes))
+
+
+def _masonry_above(wall: Wall, near_by: Sequence[_Wanted], x0: float, x1: float, head: float) -> float:
+    """Return the height of the masonry over a head, up to the wall's top or the lowest sill above."""
+    sills = (
+        other.opening.box.y0
+        for other in near_by
+        if not falls_short(other.opening.box.y0, head)
+        and min(other.opening.box.x1, x1) - max(other.opening.box.x0, x0) > SAME_IN
+    )
+    return min(*(y for _, y in wall.top.between(x0, x1)), *sills) - head
 
 
 def _reach(wall: Wall, this: _Wanted, near_by: Sequence[_Wanted], side: Side) -> tuple[float, str]:

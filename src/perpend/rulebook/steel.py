@@ -1,11 +1,8 @@
 """A wall without control joints: how much horizontal steel, in how many bond beams, on which courses.
 
 Glossary:
-    An: net vertical section that the horizontal bars cross: two face shells over the whole height, and
-        the grout between the shells in each bond beam; the whole thickness where every core is grouted.
+    An: net vertical section that the horizontal bars cross (`perpend.rulebook.sections`).
     As: area of the bars and wires that cross that section; As ≥ 0.002 · An is asked for.
-    core: ``hollow`` (only bond beams are grouted) or ``solid`` (every core is grouted).
-    edition: of ASTM C90, which sets the least thickness of a face shell.
     strip: the part of the wall between two stations over which its height and openings do not change.
     course: counted from the wall's bottom, 0 first.
 """
@@ -18,70 +15,23 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from perpend.errors import InputError
 from perpend.model import Path, Source, Wall
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.schema import Row
-from perpend.rulebook.sentences import nearest
+from perpend.rulebook.sections import (
+    Section,
+    SteelChoices,
+    bar_area_in2,
+    max_bar_spacing_in,
+    section_of,
+    wire_area_in2,
+)
 from perpend.units import SAME_IN, format_length
 
-Core = Literal["hollow", "solid"]
 _GRAIN = 1e-9
 """Areas nearer than this (in²) are one area: far below the last printed digit."""
-
-
-@dataclass(frozen=True, slots=True)
-class SteelChoices:
-    """What the settings say of a wall; None means what the rule book assumes.
-
-    Attributes:
-        thickness: nominal thickness of the units: 6, 8, 10 or 12.
-        core: ``hollow`` or ``solid``.
-        bar: the bar in each bond beam, such as ``No. 4``.
-        edition: edition of ASTM C90, ``before-C90-06`` or ``C90-06``.
-        wire: joint reinforcement that is counted too, such as ``W1.7`` (two wires), or None.
-        wire_spacing_in: distance between beds with joint reinforcement.
-    """
-
-    thickness: int | None = None
-    core: Core | None = None
-    bar: str | None = None
-    edition: str | None = None
-    wire: str | None = None
-    wire_spacing_in: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """The wall's vertical section, as the rule book knows it.
-
-    Attributes:
-        nominal: nominal thickness, inches.
-        thickness_in: specified thickness.
-        shell_in: one face shell; None when every core is grouted.
-        grout_height_in: height of the grout in a bond beam.
-        edition: of ASTM C90; empty when every core is grouted.
-    """
-
-    nominal: int
-    thickness_in: float
-    shell_in: float | None
-    grout_height_in: float
-    edition: str
-
-    @property
-    def core(self) -> Core:
-        """``hollow`` or ``solid``."""
-        return "solid" if self.shell_in is None else "hollow"
-
-    def net_area_in2(self, height_in: float, bond_beams: int) -> float:
-        """Return An over a height with a number of bond beams."""
-        if self.shell_in is None:
-            return self.thickness_in * height_in
-        core = self.thickness_in - 2 * self.shell_in
-        return 2 * self.shell_in * height_in + bond_beams * core * self.grout_height_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,85 +88,6 @@ class NoJointSteel:
     def length_in(self) -> float:
         """Length of all bond beams together."""
         return sum(path[-1][0] - path[0][0] for path in self.beams)
-
-
-def section_of(book: RuleBook, choices: SteelChoices) -> Section:
-    """Return the wall's section.
-
-    Raises:
-        InputError: the book has no unit of this thickness or no such edition.
-    """
-    assumed, rule = book.need("wall-assumed"), book.need("no-joint-steel")
-    nominal = round(value(assumed, "thickness")) if choices.thickness is None else choices.thickness
-    core = choices.core or assumed.says["core"]
-    thickness = thickness_in(book, nominal)
-    if core == "solid":
-        return Section(nominal, thickness, None, value(rule, "grout_height"), "")
-    edition = choices.edition or assumed.says["edition"]
-    shells = {row.says["edition"]: row for row in book.find("shells")}
-    if edition not in shells:
-        hint = nearest(edition, shells)
-        raise InputError(f"There is no edition {edition!r} of shells in the rule book {book.key}; {hint}.")
-    shell = _by_thickness(book, shells[edition], nominal)
-    return Section(nominal, thickness, shell, value(rule, "grout_height"), edition)
-
-
-def thickness_in(book: RuleBook, nominal: int | None = None) -> float:
-    """Return the specified thickness of units of a nominal one; None takes the assumed wall's.
-
-    Raises:
-        InputError: the book has no such unit.
-    """
-    if nominal is None:
-        nominal = round(value(book.need("wall-assumed"), "thickness"))
-    return _by_thickness(book, book.need("thickness"), nominal)
-
-
-def bar_area_in2(book: RuleBook, bar: str) -> float:
-    """Return the area of a bar such as ``No. 4``.
-
-    Raises:
-        InputError: the book has no such bar.
-    """
-    bars = {f"No. {name.removeprefix('no')}": n.value for name, n in book.need("bars").numbers.items()}
-    if bar not in bars:
-        raise InputError(f"There is no bar {bar!r} in the rule book {book.key}; {nearest(bar, bars)}.")
-    return bars[bar]
-
-
-def wire_area_in2(book: RuleBook, wire: str) -> float:
-    """Return the area of two wires of a size such as ``W1.7``.
-
-    Raises:
-        InputError: the text is not a wire size.
-    """
-    try:
-        size = float(wire.upper().removeprefix("W"))
-    except ValueError:
-        size = math.nan
-    if not size > 0 or not wire.upper().startswith("W"):
-        raise InputError(f"{wire!r} is not a wire size: write W and a number, such as W1.7.")
-    return 2 * size * value(book.need("wire"), "per_w")
-
-
-def max_bar_spacing_in(book: RuleBook, section: Section, bar: str) -> float | None:
-    """Return the greatest spacing of one bar per bond beam, down to a whole course.
-
-    hollow: s = [As/0.002 − (t − 2·ts)·grout height] / (2·ts); solid: s = As / (0.002·t).
-
-    Returns:
-        The spacing in inches, or None when not even a bond beam in every course is enough.
-    """
-    rule = book.need("no-joint-steel")
-    step = value(rule, "step")
-    carried = bar_area_in2(book, bar) / value(rule, "steel_ratio")
-    if section.shell_in is None:
-        exact = carried / section.thickness_in
-    else:
-        core = (section.thickness_in - 2 * section.shell_in) * section.grout_height_in
-        exact = (carried - core) / (2 * section.shell_in)
-    spacing = min(math.floor(exact / step + _GRAIN) * step, value(rule, "at_most"))
-    return spacing if spacing >= step else None
 
 
 _ASSUMED = SteelChoices()
@@ -332,16 +203,6 @@ def _apart(course: int, chosen: tuple[int, ...]) -> int:
     return min((abs(course - other) for other in chosen), default=0)
 
 
-def _by_thickness(book: RuleBook, row: Row, nominal: int) -> float:
-    known = {name.removeprefix("t"): number.value for name, number in row.numbers.items()}
-    if str(nominal) not in known:
-        raise InputError(
-            f"The rule book {book.key} has no {row.title.lower()} for {nominal} in. units; "
-            f"known are {', '.join(known)} in."
-        )
-    return known[str(nominal)]
-
-
 def _base(wall: Wall) -> float:
     return min(y for _, y in wall.bottom.points)
 
@@ -407,9 +268,3 @@ def _sources(book: RuleBook, rule: Row, section: Section) -> tuple[Source, ...]:
     shells = [row for row in book.find("shells") if row.says["edition"] == section.edition]
     rows = (rule, book.need("thickness"), book.need("bars"), *shells)
     return tuple(dict.fromkeys(source for row in rows for source in book.sources(row)))
-
-
-def bar_weight_lb(book: RuleBook, bar: str, length_in: float) -> float:
-    """Return the weight of a length of bar, for comparisons."""
-    per_ft3 = value(book.need("weight"), "steel")
-    return per_ft3 * bar_area_in2(book, bar) * length_in / 1728.0

@@ -35,9 +35,9 @@ from perpend.rulebook import (
     reinforcement,
     row_sources,
     spacing_rule,
+    thickness_in,
 )
 from perpend.rulebook.book import value
-from perpend.rulebook.steel import thickness_in
 from perpend.settings.schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
 from perpend.units import exceeds, falls_short, format_length, off_module
 
