@@ -159,7 +159,7 @@ def test_a_looser_setting_is_refused_with_the_limit_and_its_source(tmp_path: Pat
 
 
 def test_a_book_that_tells_large_openings_apart() -> None:
-    """NCC Housing Provisions 5.6.8: 6 m, 5 m with openings over 900 × 900 mm; 470 mm to 4.5 m from corners."""
+    """NCC Housing Provisions 5.6.8: 6 m, 5 m with openings over 900 × 900 mm; 0.47 to 4.5 m from corners."""
     found = limits("--height", "3m", "--rulebook", "au-ncc")
     own = found["limits"]
     spacing, far, near = (

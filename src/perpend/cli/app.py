@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from perpend import __version__
-from perpend.cli import annotate, limits
+from perpend.cli import annotate, layers, limits
 from perpend.cli.options import examples
 
 app = typer.Typer(
@@ -22,6 +22,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 app.command(epilog=annotate.EPILOG)(annotate.annotate)
+app.command(epilog=layers.EPILOG)(layers.layers)
 app.command(epilog=limits.EPILOG)(limits.limits)
 
 
@@ -34,6 +35,7 @@ def _print_version(wanted: bool) -> None:
 @app.callback(
     epilog=examples(
         "perpend annotate shopfront-south.dxf",
+        "perpend layers shopfront-south.dxf",
         'perpend limits --height "16\'-8\\""',
         "",
         "Exit codes: 0 clean, 1 violations found, 2 input or usage error, 3 a fault of perpend.",

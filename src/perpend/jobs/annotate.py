@@ -12,9 +12,10 @@ from perpend.drawing.writing import WriteReport, write_drawing
 from perpend.errors import InputError
 from perpend.findings import reweighed
 from perpend.jobs.files import Slot, check_place, is_same_file, output_path, reserved
+from perpend.jobs.options import reading_options
 from perpend.layout import plan_wall
 from perpend.model import Elevation
-from perpend.reading import Reading, ReadingOptions, read_drawing
+from perpend.reading import Reading, read_drawing
 from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall, unmatched_tags
@@ -75,18 +76,6 @@ def annotate(
         document = _write(reading, target, outcomes, project, book)
         _fill(slot, document, target, new)
     return AnnotateOutcome(document, target, results)
-
-
-def reading_options(settings: Settings, units_of_drawing: str | None, layout: str | None) -> ReadingOptions:
-    """Turn the settings' layers into what the reader looks for; options overrule settings."""
-    return ReadingOptions(
-        **settings.layers.model_dump(),
-        opening_blocks=settings.blocks.openings,
-        not_opening_blocks=settings.blocks.not_openings,
-        units_of_drawing=units_of_drawing or settings.units_of_drawing,
-        gap_in=settings.tolerances.gap,
-        layout=layout or settings.layout,
-    )
 
 
 def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[WallOutcome]:

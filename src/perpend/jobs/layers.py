@@ -1,0 +1,45 @@
+"""What is on which layer of a drawing, and a settings file to start from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from perpend.errors import InputError
+from perpend.jobs.files import check_place, reserved
+from perpend.jobs.options import reading_options
+from perpend.reading import settings_draft, survey_layers
+from perpend.report.layers import LayersResults, build_layers
+from perpend.settings import load_settings
+
+
+def layers_of(
+    drawing: Path,
+    *,
+    settings: Path | None = None,
+    write: Path | None = None,
+    units_of_drawing: str | None = None,
+) -> LayersResults:
+    """Look at every layer of a drawing, and draft a settings file if asked for.
+
+    Args:
+        drawing: the DXF file.
+        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
+        write: where the drafted settings file goes, or None.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+
+    Raises:
+        InputError: the drawing or the settings can't be read, or the place to write is taken already.
+    """
+    project = load_settings(settings, drawing)
+    survey = survey_layers(drawing, reading_options(project, units_of_drawing))
+    if write is not None:
+        _write(write, drawing, settings_draft(survey))
+    return build_layers(survey, write)
+
+
+def _write(target: Path, drawing: Path, text: str) -> None:
+    check_place(target, drawing, "--write")
+    if target.exists():
+        raise InputError(f"{target} is there already and may hold work: name a new file with --write.")
+    with reserved(target) as slot:
+        slot.fill(text)

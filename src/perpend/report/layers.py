@@ -1,0 +1,119 @@
+"""The layers of a drawing and their probable roles, as data and as text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Literal
+
+from pydantic import Field
+
+from perpend import __version__
+from perpend.reading import LayerRow, LayerSurvey, Role
+from perpend.report.document import SCHEMA_VERSION, Part
+from perpend.report.text import Line, wrapped
+
+_NAME = 26
+_ROLE = 23
+_MOST_KINDS = 4
+
+
+class LayerEntry(Part):
+    """One layer."""
+
+    name: str
+    state: Literal["on", "off", "frozen", "missing"] = Field(
+        description="missing: used, but not in the layer table."
+    )
+    counts: dict[str, int] = Field(description="Entities by DXF type, the most frequent first.")
+    closed: int = Field(description="Closed outlines among them.")
+    texts: list[str] = Field(description="A few of its texts.")
+    role: str | None = Field(description="The role it probably plays: a key of [layers] in the settings.")
+    why: str
+    fits: bool = Field(description="True when the present settings take it for that role already.")
+
+
+class LayersResults(Part):
+    """Every layer that is used in a drawing."""
+
+    schema_version: Literal["1"] = SCHEMA_VERSION
+    perpend_version: str
+    path: str
+    units: str
+    units_why: str
+    layouts: list[str]
+    external: list[str]
+    layers: list[LayerEntry]
+    settings_written: str | None
+
+    def to_json(self) -> str:
+        """Return the document as JSON text that ends with a line end."""
+        return self.model_dump_json(indent=2) + "\n"
+
+
+def build_layers(survey: LayerSurvey, settings_written: Path | None) -> LayersResults:
+    """Gather a survey.
+
+    Args:
+        survey: what is on which layer.
+        settings_written: the settings file that was drafted, or None.
+    """
+    return LayersResults(
+        perpend_version=__version__,
+        path=survey.path,
+        units=survey.units,
+        units_why=survey.units_why,
+        layouts=list(survey.layouts),
+        external=list(survey.external),
+        layers=[_entry(row) for row in survey.rows],
+        settings_written=None if settings_written is None else str(settings_written),
+    )
+
+
+def _entry(row: LayerRow) -> LayerEntry:
+    return LayerEntry(
+        name=row.name,
+        state=row.state,
+        counts=dict(row.counts),
+        closed=row.closed,
+        texts=list(row.texts),
+        role=row.role.value if row.role else None,
+        why=row.why,
+        fits=row.fits,
+    )
+
+
+def layers_text(results: LayersResults) -> list[Line]:
+    """Print the layers for a person: each with its role, what is on it, and why it has that role."""
+    count = f"{len(results.layers)} {'layer' if len(results.layers) == 1 else 'layers'} in use"
+    lines = [Line(f"{Path(results.path).name}: {count}; unit {results.units} ({results.units_why})", "title")]
+    if results.layouts:
+        lines += wrapped(f"Layouts besides modelspace: {', '.join(results.layouts)}")
+    if results.external:
+        lines += wrapped(f"Not in the file, bind them to have them read: {', '.join(results.external)}")
+    lines += [Line(""), Line(f"{'Layer':<{_NAME}} {'Role':<{_ROLE}} Holds", "title")]
+    for layer in results.layers:
+        lines += _layer(layer)
+    lines.append(Line(""))
+    missed = [r.name for r in results.layers if r.role and r.role != Role.TAGS and not r.fits]
+    if missed:
+        lines += wrapped(
+            f"The settings do not cover {', '.join(missed)}: draft settings with --write, then check them.",
+            tone="advisory",
+        )
+    if results.settings_written:
+        lines.append(Line(f"Written: {results.settings_written}"))
+    return lines
+
+
+def _layer(layer: LayerEntry) -> Iterator[Line]:
+    kinds = [f"{count} {kind}" for kind, count in layer.counts.items()]
+    holds = ", ".join(kinds[:_MOST_KINDS]) + (", ..." if len(kinds) > _MOST_KINDS else "")
+    closed = f"; {layer.closed} closed" if layer.closed else ""
+    state = f" [{layer.state}]" if layer.state != "on" else ""
+    head = f"{layer.name + state:<{_NAME}} {layer.role or '-':<{_ROLE}} "
+    tone = "good" if layer.role and layer.fits else "advisory" if layer.role else "plain"
+    yield from wrapped(f"{holds}{closed}", first=head, then=" " * len(head), tone=tone)  # type: ignore[arg-type]
+    texts = f"; such as {', '.join(repr(text) for text in layer.texts)}" if layer.texts else ""
+    indent = " " * (_NAME + 1)
+    yield from wrapped(f"{layer.why}{texts}", first=indent, then=indent, tone="quiet")
