@@ -10,8 +10,9 @@ from typing import Final
 from perpend.errors import InputError
 from perpend.model import Box, Ignored, Point, Profile
 from perpend.reading.gather import BlockReference
+from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole, hole_of
-from perpend.reading.rings import Chain, Ring
+from perpend.reading.rings import Ring
 from perpend.reading.strokes import point_in_ring
 from perpend.reading.walls import Face
 from perpend.units import SAME_IN, format_length

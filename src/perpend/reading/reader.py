@@ -111,7 +111,7 @@ class _Sheet:
         self.repaired += mended
         outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
         tag_faces(faces, _texts_in(outlines.rings, texts))
-        faces, mended = join_neighbours(faces, self.options.gap_in, self.file)
+        faces, mended = join_neighbours(faces, self.options.gap_in)
         self.repaired += mended + remarks_on_overlaps(faces)
         faces = _in_reading_order(faces)
         self._name(faces)

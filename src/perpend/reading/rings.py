@@ -3,8 +3,7 @@
 Glossary:
     ring: a closed outline; its first point is not repeated.
     gap: distance between two ends that are meant to meet; up to a tolerance it is bridged.
-    soup: strokes that share corners in other ways than end to end (a line drawn once for two
-        walls, a frame with its glazing bars); its faces are found by noding.
+    net: strokes that meet in other ways than end to end; see `perpend.reading.nets`.
 """
 
 from __future__ import annotations
@@ -14,13 +13,10 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final
 
 from perpend.model import Path, Point
+from perpend.reading.nets import Chain, NetFace, faces_among
 from perpend.reading.strokes import Stroke, ring_area
-
-_SOUP_LIMIT: Final = 20_000
-"""Strokes beyond this are not noded: no elevation has so many loose wall lines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,19 +59,6 @@ class Ring:
         return abs(ring_area(self.points))
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
-    """Strokes joined end to end that do not close."""
-
-    points: Path
-    strokes: tuple[Stroke, ...]
-
-    @property
-    def gap(self) -> float:
-        """Distance between its two ends."""
-        return math.dist(self.points[0], self.points[-1])
-
-
 @dataclass(slots=True)
 class Closed:
     """What became of a set of strokes."""
@@ -112,9 +95,8 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
             done.rings.append(_ring_of_chain(chain, gaps, same))
         else:
             tangled.append(chain)
-    faces, rest = _faces(tangled, gap, same, outer_only=outer_only)
-    done.rings += faces
-    done.chains += rest
+    faces, done.chains = faces_among(tangled, gap, same, outer_only=outer_only)
+    done.rings += [_ring_of_face(face, same) for face in faces]
     return done
 
 
@@ -150,6 +132,21 @@ def _closed_up(points: Path, same: float) -> Path:
         return points[:-1]
     corner = _corner(points[-2], points[-1], points[0], points[1])
     return points if corner is None else (*points[1:-1], corner)
+
+
+def _ring_of_face(face: NetFace, same: float) -> Ring:
+    first = face.strokes[0]
+    return Ring(
+        _leftward(face.points),
+        first.handle,
+        first.kind,
+        first.layer,
+        tuple(dict.fromkeys(s.handle for s in face.strokes)),
+        any(s.curved for s in face.strokes),
+        first.block,
+        first.instance,
+        tuple(g for g in face.gaps if g > same),
+    )
 
 
 def _leftward(points: Path) -> Path:
@@ -294,86 +291,3 @@ def _near_pairs(points: Sequence[Point], chosen: Sequence[int], reach: float) ->
                         pairs.append((width, other, index))
         cells[column, row].append(index)
     return pairs
-
-
-def _faces(
-    chains: list[Chain], gap: float, same: float, *, outer_only: bool
-) -> tuple[list[Ring], list[Chain]]:
-    """Node what is left with shapely and return the faces it encloses."""
-    if len(chains) < 2 or len(chains) > _SOUP_LIMIT:
-        return [], chains
-    import shapely
-
-    lines = [shapely.LineString(c.points) for c in chains]
-    tree = shapely.STRtree(lines)
-    bridges = _bridges_to_sides(chains, lines, tree, gap, same)
-    noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b in bridges)])
-    faces = [p for p in shapely.polygonize(shapely.get_parts(noded)).geoms if p.area > gap * gap]
-    if not faces:
-        return [], chains
-    shapes = _merged(faces) if outer_only else faces
-    rings, used = [], set()
-    for shape in shapes:
-        edge = shape.exterior
-        touching = [
-            i for i in sorted(tree.query(shape, predicate="intersects")) if _runs_along(lines[i], edge, same)
-        ]
-        if not touching:
-            continue
-        used |= {int(i) for i in tree.query(shape, predicate="intersects")}
-        first = chains[touching[0]].strokes[0]
-        widths = tuple(math.dist(*b) for b in bridges if edge.distance(shapely.Point(b[0])) <= same)
-        handles = dict.fromkeys(s.handle for i in touching for s in chains[i].strokes)
-        rings.append(
-            Ring(
-                _leftward(tuple((float(x), float(y)) for x, y in edge.coords[:-1])),
-                first.handle,
-                first.kind,
-                first.layer,
-                tuple(handles),
-                any(s.curved for i in touching for s in chains[i].strokes),
-                first.block,
-                first.instance,
-                widths,
-            )
-        )
-    return rings, [c for i, c in enumerate(chains) if i not in used]
-
-
-def _bridges_to_sides(
-    chains: list[Chain],
-    lines: list[Any],
-    tree: Any,  # noqa: ANN401 - shapely
-    gap: float,
-    same: float,
-) -> list[tuple[Point, Point]]:
-    """Return the short lines that carry a free end to the side of another stroke."""
-    import shapely
-
-    bridges = []
-    for index, chain in enumerate(chains):
-        for end in (chain.points[0], chain.points[-1]):
-            at = shapely.Point(end)
-            near = [i for i in tree.query(at.buffer(gap)) if i != index]
-            best = min(near, key=lambda i: lines[i].distance(at), default=None)
-            if best is None:
-                continue
-            width = lines[best].distance(at)
-            if 0 < width <= gap:
-                foot = lines[best].interpolate(lines[best].project(at))
-                # carried a little past the side, so that rounding cannot leave it short of it
-                reach = 1 + min(1.0, same / width)
-                past = (end[0] + (foot.x - end[0]) * reach, end[1] + (foot.y - end[1]) * reach)
-                bridges.append((end, past))
-    return bridges
-
-
-def _runs_along(line: Any, edge: Any, same: float) -> bool:  # noqa: ANN401 - shapely
-    return bool(line.intersection(edge.buffer(same, cap_style="flat")).length > 4 * same)
-
-
-def _merged(faces: list[Any]) -> list[Any]:
-    import shapely
-
-    whole = shapely.unary_union(faces)
-    return list(shapely.get_parts(whole))

@@ -336,7 +336,8 @@ def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, fil
     drawn = found.strokes[Role.WALLS]
     if drawn:
         hints += (
-            f"; the {drawn[0].kind} {drawn[0].handle} on {one_line(drawn[0].layer)} encloses nothing: draw walls "
+            f"; the {drawn[0].kind} {drawn[0].handle} on {one_line(drawn[0].layer)} encloses nothing: "
+            "draw walls "
             "flat on the sheet, as closed outlines"
         )
     if found.hidden:

@@ -15,8 +15,9 @@ from typing import Final
 
 from perpend.errors import InputError
 from perpend.model import EndCondition, Ignored, Path, Place, PlaceKind, Profile
+from perpend.reading.nets import Chain
 from perpend.reading.outline import Outline, grain, outline_of, wall_angle
-from perpend.reading.rings import Chain, Ring
+from perpend.reading.rings import Ring
 from perpend.reading.strokes import point_in_ring, ring_area
 from perpend.reading.texts import DrawnText, mark_among
 from perpend.units import SAME_IN, format_length
@@ -188,7 +189,7 @@ def tag_faces(faces: Iterable[Face], in_openings: set[int]) -> None:
         face.tag = mark.text if mark else None
 
 
-def join_neighbours(faces: Sequence[Face], gap_in: float, file: str) -> tuple[list[Face], list[str]]:
+def join_neighbours(faces: Sequence[Face], gap_in: float) -> tuple[list[Face], list[str]]:
     """Join faces of one wall, and force a joint between different ones.
 
     Two faces that share an upright edge are one wall if they have the same tag (or none) and their
@@ -209,7 +210,7 @@ def join_neighbours(faces: Sequence[Face], gap_in: float, file: str) -> tuple[li
             "of one "
             f"height{' and tag ' + left.tag if left.tag else ', without tags'}: read as one wall."
         )
-        faces = [f for f in faces if f is not left and f is not right] + [_joined(left, right, file)]
+        faces = [f for f in faces if f is not left and f is not right] + [_joined(left, right)]
     for left, right in _touching(faces, gap_in):
         left.right_end = right.left_end = EndCondition.JOINT
         left.places.append(
@@ -267,7 +268,7 @@ def _is_one_wall(left: Face, right: Face, gap_in: float) -> bool:
     return low <= SAME_IN and high <= SAME_IN
 
 
-def _joined(left: Face, right: Face, file: str) -> Face:
+def _joined(left: Face, right: Face) -> Face:
     """Make one face of two that meet at the same levels."""
     a, b = left.outline, right.outline
     dx, dy = a.length_in, _offset(a, b)[1]
@@ -281,10 +282,19 @@ def _joined(left: Face, right: Face, file: str) -> Face:
 
     top, bottom = run(a.top, b.top), run(a.bottom, b.bottom)
     origin = a.frame.to_drawing((0.0, -drop))
+    frame = replace(a.frame, origin=origin)
+    around = (*bottom.points, *reversed(top.points))
+    ring = replace(
+        a.ring,
+        points=tuple(frame.to_drawing(p) for p in around),
+        handles=a.ring.handles + b.ring.handles,
+        holes=a.ring.holes + b.ring.holes,
+    )
     outline = replace(
         a,
-        frame=replace(a.frame, origin=origin),
-        points=(*bottom.points, *reversed(top.points)),
+        ring=ring,
+        frame=frame,
+        points=around,
         top=top,
         bottom=bottom,
         length_in=length,
@@ -295,24 +305,21 @@ def _joined(left: Face, right: Face, file: str) -> Face:
                 for n in b.notches
             ),
         ),
-        ring=replace(a.ring, handles=a.ring.handles + b.ring.handles),
     )
     return Face(outline, left.texts + right.texts, left.tag)
 
 
 def _plain_run(points: Sequence[tuple[float, float]]) -> Path:
     """Drop points that repeat or lie on a straight line of a profile."""
-    kept = [points[0]]
-    for here, after in itertools.pairwise([*points[1:], points[-1]]):
+    apart = [points[0]]
+    apart += [b for a, b in itertools.pairwise(points) if math.dist(a, b) > SAME_IN]
+    kept = [apart[0]]
+    for here, after in itertools.pairwise(apart[1:]):
         before = kept[-1]
-        if math.dist(before, here) <= SAME_IN:
-            continue
         cross = (here[0] - before[0]) * (after[1] - here[1]) - (here[1] - before[1]) * (after[0] - here[0])
-        if here == after or abs(cross) > 1e-6:
+        if abs(cross) > 1e-6:
             kept.append(here)
-    if kept[-1] != points[-1]:
-        kept.append(points[-1])
-    return tuple(kept)
+    return (*kept, apart[-1])
 
 
 def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:

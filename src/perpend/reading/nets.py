@@ -1,0 +1,130 @@
+"""Faces of a net of lines: outlines whose sides are shared, crossed or met half-way.
+
+Only strokes that did not close end to end come here, so the noding (shapely) is small.
+
+Glossary:
+    net: strokes that meet in other ways than end to end: a line drawn once for two walls, a frame
+        with its glazing bars, lines that overshoot their corners.
+    face: an area that the net encloses and no line of it divides.
+    bridge: a short line added where an end stops short of another line.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from perpend.model import Path, Point
+from perpend.reading.strokes import Stroke
+
+_LIMIT: Final = 20_000
+"""Strokes beyond this are not noded: no elevation has so many loose lines on its wall layers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Strokes joined end to end that do not close."""
+
+    points: Path
+    strokes: tuple[Stroke, ...]
+
+    @property
+    def gap(self) -> float:
+        """Distance between its two ends."""
+        return math.dist(self.points[0], self.points[-1])
+
+
+@dataclass(frozen=True, slots=True)
+class NetFace:
+    """A face of a net.
+
+    Attributes:
+        points: its corners, the first not repeated.
+        strokes: those that run along its edge, in drawing order.
+        gaps: widths of the bridges at its edge.
+    """
+
+    points: Path
+    strokes: tuple[Stroke, ...]
+    gaps: tuple[float, ...]
+
+
+def faces_among(
+    chains: Sequence[Chain], gap: float, same: float, *, outer_only: bool
+) -> tuple[list[NetFace], list[Chain]]:
+    """Find the faces that chains enclose together.
+
+    Args:
+        chains: strokes joined end to end that did not close.
+        gap: an end that stops up to this short of another line is carried to it, drawing units.
+        same: points up to this far apart are one, drawing units.
+        outer_only: return the outline round faces that touch, not each of them.
+
+    Returns:
+        The faces, and the chains that have no part in one.
+    """
+    chains = list(chains)
+    if not chains or len(chains) > _LIMIT or sum(len(c.points) for c in chains) < 4:
+        return [], chains
+    import shapely
+
+    lines = [shapely.LineString(c.points) for c in chains]
+    bridges = _bridges(chains, gap)
+    noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b, _ in bridges)])
+    areas = [p for p in shapely.polygonize(shapely.get_parts(noded)).geoms if p.area > gap * gap]
+    if outer_only and areas:
+        areas = list(shapely.get_parts(shapely.unary_union(areas)))
+    strokes = [s for c in chains for s in c.strokes]
+    tree = shapely.STRtree([shapely.LineString(s.points) for s in strokes])
+    faces = []
+    for area in areas:
+        edge = area.exterior
+        band = edge.buffer(2 * same, cap_style="flat")
+        near = sorted(int(i) for i in tree.query(band, predicate="intersects"))
+        along = [strokes[i] for i in near if tree.geometries[i].intersection(band).length > 8 * same]
+        if along:
+            corners = tuple((float(x), float(y)) for x, y in edge.coords[:-1])
+            widths = tuple(w for b, w in bridges if edge.distance(shapely.Point(b[0])) <= same)
+            faces.append(NetFace(corners, tuple(along), widths))
+    used = {id(s) for face in faces for s in face.strokes}
+    whole = [shapely.Polygon(f.points).buffer(2 * same) for f in faces]
+    rest = [
+        chain
+        for chain, line in zip(chains, lines, strict=True)
+        if not any(id(s) in used for s in chain.strokes)
+        and not (outer_only and any(w.covers(line) for w in whole))
+    ]
+    return faces, rest
+
+
+def _bridges(chains: Sequence[Chain], gap: float) -> list[tuple[tuple[Point, Point], float]]:
+    """Return the short lines that carry free ends to the sides of other lines, and how long each is."""
+    import shapely
+
+    sides = [
+        (c, i, pair)
+        for c, chain in enumerate(chains)
+        for i, pair in enumerate(itertools.pairwise(chain.points))
+    ]
+    lines = [shapely.LineString(pair) for _, _, pair in sides]
+    tree = shapely.STRtree(lines)
+    found = []
+    for number, chain in enumerate(chains):
+        for end, own in ((chain.points[0], 0), (chain.points[-1], len(chain.points) - 2)):
+            at = shapely.Point(end)
+            near = [i for i in tree.query(at.buffer(gap)) if sides[i][:2] != (number, own)]
+            best = min(near, key=lambda i: lines[i].distance(at), default=None)
+            width = gap * 2 if best is None else float(lines[best].distance(at))
+            if best is not None and 0 < width <= gap:
+                found.append((_carried_past(end, lines[best], at, width, gap), width))
+    return found
+
+
+def _carried_past(end: Point, line: Any, at: Any, width: float, gap: float) -> tuple[Point, Point]:  # noqa: ANN401
+    """Carry an end to a line and a hair past it, so that rounding cannot leave it short."""
+    foot = line.interpolate(line.project(at))
+    reach = 1 + 1e-6 * max(1.0, gap / width)
+    return end, (end[0] + (foot.x - end[0]) * reach, end[1] + (foot.y - end[1]) * reach)
