@@ -1,0 +1,135 @@
+"""Taking everything of ours out of a drawing's text.
+
+Two ways, the first tried first:
+
+exact: the imprint of our last insertion says how long our text is at each place and what the handle seed
+    and the counts were. Undone, the bytes must have the hash that the imprint names. That holds for any
+    output of ours that nobody has edited since, and gives back the input byte for byte.
+record by record: a drawing that was edited and saved by another program after we wrote it. What carries
+    our XDATA is taken out; see `perpend.drawing.writing.withdraw`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from perpend.drawing.writing.edits import Edit, apply_edits
+from perpend.drawing.writing.imprint import (
+    BLOCKS,
+    ENTITIES,
+    OBJECTS,
+    Imprint,
+    find_imprint,
+    hash_of,
+)
+from perpend.drawing.writing.text_map import IrregularText, TextMap, find_values, iter_tags, map_text
+from perpend.drawing.writing.withdraw import withdraw_records
+
+_XDATA_OF = 1001
+_SECTION_OF_PLACE = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
+
+
+@dataclass(frozen=True, slots=True)
+class StripResult:
+    """A drawing's text without ours.
+
+    Attributes:
+        data: the text.
+        removed: number of records taken out.
+        exact: True when `data` is what it was before we ever wrote into it, byte for byte; True too
+            when there was nothing of ours in it.
+        notes: what a user should know, one sentence each.
+    """
+
+    data: bytes = field(repr=False)
+    removed: int = 0
+    exact: bool = True
+    notes: tuple[str, ...] = ()
+
+
+def carries_ours(data: bytes, app_id: str = "PERPEND") -> bool:
+    """Tell whether anything in a text carries our XDATA."""
+    return next(find_values(data, app_id.encode("ascii"), (_XDATA_OF,)), None) is not None
+
+
+def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
+    """Take every entity, block and table record of ours out of a drawing's text.
+
+    Args:
+        data: the bytes of a DXF file; a binary one is returned as it is, `exact` False if it holds ours.
+        app_id: registered application whose XDATA marks what is ours.
+    """
+    if app_id.encode("ascii") not in data:
+        return StripResult(data)
+    if not carries_ours(data, app_id):
+        is_binary = b"\x00" in data[:32]
+        return StripResult(data, exact=not is_binary)
+    try:
+        text = map_text(data)
+        imprint = find_imprint(data, app_id)
+        before = _undo(text, imprint) if imprint else None
+        if before is not None:
+            return StripResult(before[0], removed=before[1])
+        return _strip_edited(text, imprint, app_id)
+    except IrregularText as error:
+        note = f"What an earlier run drew could not be taken out of the text, as {error}."
+        return StripResult(data, exact=False, notes=(note,))
+
+
+def undo_insertion(data: bytes, app_id: str = "PERPEND") -> bytes | None:
+    """Return the text before our last insertion, proven by its hash; None when that can't be done.
+
+    Raises:
+        IrregularText: the text can't be mapped.
+    """
+    imprint = find_imprint(data, app_id)
+    before = _undo(map_text(data), imprint) if imprint else None
+    return before[0] if before else None
+
+
+def _undo(text: TextMap, imprint: Imprint) -> tuple[bytes, int] | None:
+    """Return the text without the insertion and the number of records taken out."""
+    if text.data[slice(*text.handseed)] != imprint.handseed.new:
+        return None
+    edits = [Edit(*text.handseed, imprint.handseed.old)]
+    for name, change in imprint.counts.items():
+        table = text.tables.get(name)
+        if table is None or table.count is None or text.data[slice(*table.count)] != change.new:
+            return None
+        edits.append(Edit(*table.count, change.old))
+    records = 0
+    for place, length in imprint.lengths.items():
+        end = _end_of(text, place)
+        if end is None or length > end:
+            return None
+        edits.append(Edit(end - length, end, b""))
+        records += _count_records(text.data, end - length, end)
+    try:
+        before = apply_edits(text.data, edits)
+    except ValueError:
+        return None
+    return (before, records) if hash_of(before) == imprint.sha256 else None
+
+
+def _end_of(text: TextMap, place: str) -> int | None:
+    if place in _SECTION_OF_PLACE:
+        section = text.sections.get(_SECTION_OF_PLACE[place])
+        return section.end if section else None
+    table = text.tables.get(place)
+    return table.end if table else None
+
+
+def _count_records(data: bytes, start: int, end: int) -> int:
+    try:
+        return sum(tag.code == 0 for tag in iter_tags(data, start, end))
+    except IrregularText:
+        return 0
+
+
+def _strip_edited(text: TextMap, imprint: Imprint | None, app_id: str) -> StripResult:
+    withdrawal = withdraw_records(text, imprint, app_id)
+    notes = ["The drawing was changed after an earlier run wrote it; what that run drew was taken out."]
+    if withdrawal.kept:
+        kept = ", ".join(withdrawal.kept)
+        notes.append(f"Kept, because the drawing uses them now: {kept}.")
+    return StripResult(withdrawal.data, withdrawal.removed, exact=False, notes=tuple(notes))

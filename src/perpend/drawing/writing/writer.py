@@ -1,0 +1,237 @@
+"""Writing a drawing that is the drafter's to the byte, plus ours.
+
+`write_drawing` tries to insert; what can't be inserted into is saved by ezdxf, and the report says what that
+changed. `clean_drawing` takes ours out again. Either way the new file is proven before it gets its name.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal, TypeVar
+
+from ezdxf.document import Drawing
+
+from perpend.drawing.writing.changes import measure_changes
+from perpend.drawing.writing.files import refuse_same_file, whole_file
+from perpend.drawing.writing.fresh import Fresh, Ledger
+from perpend.drawing.writing.insertion import Insertion, insert
+from perpend.drawing.writing.proof import prove_insertion
+from perpend.drawing.writing.removal import remove_ours
+from perpend.drawing.writing.saving import expect, prove_save, save_whole, suit_r12
+from perpend.drawing.writing.strip import carries_ours, strip_ours
+from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, IrregularText, TextMap, map_text
+from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
+
+APP_ID: Final = "PERPEND"
+_OLD_RELEASES: Final = {"AC1009": "R12", "AC1012": "R13", "AC1014": "R14"}
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class WriteReport:
+    """How a drawing was written.
+
+    Attributes:
+        method: ``inserted``: the original's bytes with ours between them; ``saved``: written anew by ezdxf.
+        added_entities: entities of ours in modelspace.
+        added_records: records of ours in the tables, blocks included.
+        bytes_added: size of the new file less that of the original.
+        changes: what a save changed in the original, one sentence each; empty for ``inserted``.
+        reason: why nothing could be inserted; None for ``inserted``.
+        notes: what else a user should know, one sentence each.
+    """
+
+    method: Literal["inserted", "saved"]
+    added_entities: int
+    added_records: int
+    bytes_added: int
+    changes: tuple[str, ...] = ()
+    reason: str | None = None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CleanReport:
+    """How our things were taken out.
+
+    Attributes:
+        removed: records, or entities where the drawing was saved.
+        exact: True when the file is to the byte what it was before we first wrote into it.
+        changes: what a save changed beyond that, one sentence each.
+        notes: what else a user should know, one sentence each.
+    """
+
+    removed: int
+    exact: bool
+    changes: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedDrawing:
+    """A drawing without what we drew in it before.
+
+    Attributes:
+        loaded: the drawing; its `data` are the bytes without ours.
+        removed: how many records of ours were taken out.
+        exact: True when `loaded.data` are what they were before we first wrote.
+        notes: what a user should know, one sentence each.
+    """
+
+    loaded: LoadedDrawing
+    removed: int
+    exact: bool
+    notes: tuple[str, ...] = ()
+
+
+def open_without_ours(path: Path, app_id: str = APP_ID) -> OpenedDrawing:
+    """Load a drawing and leave out what an earlier run of ours drew.
+
+    Args:
+        path: the DXF file.
+        app_id: registered application whose XDATA marks what is ours.
+
+    Raises:
+        InputError: see `perpend.reading.loading.load_drawing`.
+    """
+    return _without_ours(load_drawing(path), app_id)
+
+
+def write_drawing(
+    source: Path | LoadedDrawing, target: Path, draw: Callable[[Drawing], T], *, app_id: str = APP_ID
+) -> tuple[WriteReport, T]:
+    """Draw in a drawing and write the result as a new file.
+
+    Whatever an earlier run drew under the same application id is replaced.
+
+    Args:
+        source: the drawing's path, or the drawing as it was loaded.
+        target: the new file; it must not be the source by any name.
+        draw: makes entities in the document's modelspace, and the records they need; it changes nothing that
+            is there. What it returns is handed on.
+        app_id: registered application whose XDATA marks what is ours.
+
+    Returns:
+        How the drawing was written, and what `draw` returned.
+
+    Raises:
+        InputError: the drawing can't be read, or the target can't be written.
+        InternalError: the new drawing could not be proven right. No target is left in either case, and an
+            older file of that name stays as it was.
+    """
+    path = source if isinstance(source, Path) else source.path
+    refuse_same_file(path, target)
+    opened = _without_ours(load_drawing(path) if isinstance(source, Path) else source, app_id)
+    job = _Job(opened.loaded, target, app_id, opened.notes)
+    try:
+        text = _insertable(job.loaded, app_id)
+    except IrregularText as error:
+        drawn = draw(job.loaded.doc)
+        return job.save(str(error)), drawn
+    job.loaded.doc.entitydb.handles.reset(f"{text.free_handle:X}")
+    drawn = draw(job.loaded.doc)
+    try:
+        fresh = job.ledger.export(text)
+        insertion = insert(text, fresh, app_id)
+    except IrregularText as error:
+        return job.save(str(error)), drawn
+    return job.insert(text, fresh, insertion), drawn
+
+
+def clean_drawing(source: Path, target: Path, *, app_id: str = APP_ID) -> CleanReport:
+    """Write a drawing without what we drew in it.
+
+    Args:
+        source: a drawing that we wrote, perhaps edited since.
+        target: the new file; it must not be the source by any name.
+        app_id: registered application whose XDATA marks what is ours.
+
+    Raises:
+        InputError: the drawing can't be read, or the target can't be written.
+        InternalError: the new drawing could not be proven right; nothing is written then.
+    """
+    refuse_same_file(source, target)
+    loaded = load_drawing(source)
+    stripped = strip_ours(loaded.data, app_id)
+    if stripped.exact or not (loaded.binary or carries_ours(stripped.data, app_id)):
+        rest = load_bytes(source, stripped.data)
+        with whole_file(target) as temporary:
+            temporary.write_bytes(rest.data)
+        return CleanReport(stripped.removed, stripped.exact, notes=stripped.notes)
+    removed = remove_ours(loaded.doc, app_id)
+    expected = expect(source, loaded.data, loaded.doc, app_id)
+    with whole_file(target) as temporary:
+        written = save_whole(source, loaded.doc, temporary, binary=loaded.binary)
+        prove_save(source, written, Counter(), expected, app_id)
+    return CleanReport(removed, exact=False, changes=measure_changes(loaded.data, written, ()))
+
+
+def _without_ours(loaded: LoadedDrawing, app_id: str) -> OpenedDrawing:
+    stripped = strip_ours(loaded.data, app_id)
+    if stripped.removed:
+        rest = load_bytes(loaded.path, stripped.data)
+        return OpenedDrawing(rest, stripped.removed, stripped.exact, stripped.notes)
+    removed = 0 if stripped.exact else remove_ours(loaded.doc, app_id)
+    return OpenedDrawing(loaded, removed, exact=not removed)
+
+
+def _insertable(loaded: LoadedDrawing, app_id: str) -> TextMap:
+    """Map a drawing's text, or say why nothing can be inserted into it."""
+    if loaded.binary:
+        raise IrregularText("it is a binary DXF file")
+    if loaded.recovered:
+        raise IrregularText("it is damaged and had to be rescued")
+    text = map_text(loaded.data)
+    if text.version not in INSERTABLE_VERSIONS:
+        raise IrregularText(f"it is of release {_OLD_RELEASES.get(text.version, text.version)}")
+    if carries_ours(loaded.data, app_id):
+        raise IrregularText("what an earlier run drew is in it and can't be taken out of its text")
+    return text
+
+
+class _Job:
+    """One drawing on its way into a new file."""
+
+    def __init__(self, loaded: LoadedDrawing, target: Path, app_id: str, notes: tuple[str, ...]) -> None:
+        self.loaded = loaded
+        self.target = target
+        self.app_id = app_id
+        self.notes = notes
+        self.ledger = Ledger(loaded.doc, app_id)
+
+    def insert(self, text: TextMap, fresh: Fresh, insertion: Insertion) -> WriteReport:
+        """Write the text that was put together, prove it, and give it its name."""
+        with whole_file(self.target) as temporary:
+            temporary.write_bytes(insertion.data)
+            prove_insertion(text, fresh, insertion, temporary, self.app_id)
+        return WriteReport(
+            method="inserted",
+            added_entities=len(fresh.entities),
+            added_records=len(fresh.table_records),
+            bytes_added=len(insertion.data) - len(text.data),
+            notes=self.notes,
+        )
+
+    def save(self, reason: str) -> WriteReport:
+        """Have ezdxf save the document, prove it, give it its name, and say what that changed."""
+        loaded, doc = self.loaded, self.loaded.doc
+        _, records = self.ledger.sign()
+        suit_r12(doc, self.app_id)
+        expected = expect(loaded.path, loaded.data, doc, self.app_id)
+        ours = Counter(entity.dxftype() for entity in doc.modelspace() if entity.has_xdata(self.app_id))
+        with whole_file(self.target) as temporary:
+            written = save_whole(loaded.path, doc, temporary, binary=loaded.binary)
+            prove_save(loaded.path, written, ours, expected, self.app_id)
+        names = [(record.dxftype(), record.dxf.name) for record in records]
+        return WriteReport(
+            method="saved",
+            added_entities=ours.total(),
+            added_records=len(records),
+            bytes_added=len(written) - len(loaded.data),
+            changes=measure_changes(loaded.data, written, names),
+            reason=f"Nothing could be inserted into {loaded.path.name}, as {reason}.",
+            notes=self.notes,
+        )
