@@ -34,7 +34,7 @@ def test_roles_and_reasons_are_printed(foreign: Path) -> None:
     row = next(line for line in lines if line.startswith("BLOCKWORK OUTER"))
     assert " walls " in row
     assert "1 LWPOLYLINE; 1 closed" in row
-    assert next(line for line in lines if line.startswith("DOORS")).split()[1] == "openings"
+    assert " openings " in next(line for line in lines if line.startswith("DOORS"))
     assert "The settings do not cover BLOCKWORK OUTER, DOORS" in ending.out
     assert max(map(len, lines)) <= 100
 

@@ -56,7 +56,7 @@ def results_of(elevation: Elevation, settings_text: str = SETTINGS) -> Results:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
         plan, findings = plan_wall(basis)
         outcomes.append(WallOutcome(basis, plan, findings))
-    written = WrittenEntry(path="drawings/north-annotated.dxf", method="insertion", changes=["$HANDSEED"])
+    written = WrittenEntry(path="drawings/north-annotated.dxf", method="inserted", changes=[])
     return build_results(
         elevation,
         outcomes,

@@ -53,10 +53,10 @@ def test_unverified_rows_and_cautions_close_the_summary() -> None:
     assert "an aid, not a design" in text
 
 
-def test_the_file_written_and_what_differs_is_named() -> None:
+def test_the_file_written_and_how_is_named() -> None:
     text = text_of(window_wall())
     assert "Written: drawings/north-annotated.dxf" in text
-    assert "differs: $HANDSEED" in text
+    assert "the original is in it to the byte" in text
 
 
 @pytest.mark.parametrize("metric", [False, True])

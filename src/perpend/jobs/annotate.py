@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend import __version__
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
-from perpend.drawing.writing import WriteReport, write_drawing
+from perpend.drawing.writing import WriteReport, open_without_ours, write_drawing
 from perpend.errors import InputError
 from perpend.findings import reweighed
 from perpend.jobs.files import Slot, check_place, is_same_file, output_path, reserved
 from perpend.jobs.options import reading_options
 from perpend.layout import plan_wall
 from perpend.model import Elevation
-from perpend.reading import Reading, read_drawing
+from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall, unmatched_tags
@@ -63,7 +64,7 @@ def annotate(
     target = output_path(drawing, output, "annotated")
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
-    reading = read_drawing(drawing, reading_options(project, units_of_drawing, layout))
+    reading = read_afresh(drawing, reading_options(project, units_of_drawing, layout))
     outcomes = lay_out(reading.elevation, project, book)
     if results is None:
         document = _write(reading, target, outcomes, project, book)
@@ -76,6 +77,25 @@ def annotate(
         document = _write(reading, target, outcomes, project, book)
         _fill(slot, document, target, new)
     return AnnotateOutcome(document, target, results)
+
+
+def read_afresh(drawing: Path, options: ReadingOptions) -> Reading:
+    """Read a drawing as it was before an earlier run of ours drew in it.
+
+    Raises:
+        InputError: the file can't be read, or the drawing can't be understood without guessing.
+    """
+    opened = open_without_ours(drawing)
+    reading = read_loaded(opened.loaded, options)
+    if not opened.removed:
+        return reading
+    replaced = f"What an earlier run drew ({opened.removed} records) was taken out and drawn anew."
+    elevation = replace(
+        reading.elevation,
+        sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
+        repaired=(*reading.elevation.repaired, *opened.notes, replaced),
+    )
+    return Reading(elevation, reading.source)
 
 
 def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[WallOutcome]:
@@ -139,7 +159,9 @@ def _written(target: Path, written: WriteReport, drafted: DraftingReport) -> Wri
     return WrittenEntry(
         path=str(target),
         method=written.method,
+        reason=written.reason,
         changes=list(written.changes),
+        notes=list(written.notes),
         added=dict(sorted(drafted.entities.items())),
         remarks=list(drafted.remarks),
     )

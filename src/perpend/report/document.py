@@ -283,10 +283,12 @@ class WrittenEntry(Part):
     """How the new drawing was written."""
 
     path: str
-    method: str = Field(
-        description="insertion: the original's bytes plus ours; save: through the DXF library."
+    method: Literal["inserted", "saved"] = Field(
+        description="inserted: the original's bytes with ours between them; saved: written anew by ezdxf."
     )
-    changes: list[str] = Field(description="What differs from the original besides what was added.")
+    reason: str | None = Field(default=None, description="Why nothing could be inserted; null for inserted.")
+    changes: list[str] = Field(description="What a save changed in the original; empty for inserted.")
+    notes: list[str] = Field(default=[], description="What else a user should know of the writing.")
     added: dict[str, int] = Field(default={}, description="Entities of ours, by kind.")
     remarks: list[str] = Field(default=[], description="What could not be drawn as wanted.")
 

@@ -22,6 +22,7 @@ from perpend.report.document import (
     Results,
     SourceEntry,
     WallEntry,
+    WrittenEntry,
 )
 from perpend.units import DisplaySystem, format_both, format_length
 
@@ -206,7 +207,7 @@ def _remarks(results: Results) -> Iterator[Line]:
     remarks = [
         *(f"Mended: {text}" for text in results.repaired),
         *results.remarks,
-        *(written.remarks if written else ()),
+        *((*written.notes, *written.remarks) if written else ()),
         *(f"Not tested, {c.wall}: {c.check}, because {c.why}." for c in results.checks.could_not_run),
     ]
     for remark in remarks:
@@ -234,9 +235,18 @@ def _foot(results: Results) -> Iterator[Line]:
     verdict = f"{counted}; {_tested(results.checks)}"
     yield Line(verdict[0].upper() + verdict[1:], "required" if required else "good")
     if results.written:
-        yield Line(f"Written: {results.written.path}")
-        for change in results.written.changes:
-            yield from wrapped(change, first="  differs: ", then="           ")
+        yield from _written(results.written)
+
+
+def _written(written: WrittenEntry) -> Iterator[Line]:
+    yield Line(f"Written: {written.path}")
+    if written.method == "inserted":
+        yield Line("  the original is in it to the byte, ours between")
+    else:
+        why = f"  saved anew, because {written.reason}" if written.reason else "  saved anew"
+        yield from wrapped(why, then="  ")
+    for change in written.changes:
+        yield from wrapped(change, first="  changed: ", then="           ")
 
 
 def _tested(checks: ChecksEntry) -> str:
