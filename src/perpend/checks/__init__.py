@@ -7,5 +7,16 @@ geometry of `model`.
 from perpend.checks.judge import check_wall
 from perpend.checks.tracks import joints_from_drawn
 from perpend.checks.verdicts import CheckReport, RuleRun
+from perpend.checks.waivers import Waiver, load_waivers, parse_waivers, waive, waiver_remarks
 
-__all__ = ["CheckReport", "RuleRun", "check_wall", "joints_from_drawn"]
+__all__ = [
+    "CheckReport",
+    "RuleRun",
+    "Waiver",
+    "check_wall",
+    "joints_from_drawn",
+    "load_waivers",
+    "parse_waivers",
+    "waive",
+    "waiver_remarks",
+]

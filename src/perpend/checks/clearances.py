@@ -24,7 +24,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
         for index, opening in enumerate(wall.basis.openings):
             tested["joint-through-opening"] += 1
             tested["joint-through-lintel"] += opening.lintel is not None
-            tested["joint-in-keep-out"] += opening.treatment is Treatment.REINFORCED
+            tested["joint-in-keep-out"] += keeps_clear(opening)
             fault = _fault(wall, track, opening, spared=(track.numbers, index) in short)
             if fault is not None:
                 found[fault.code].append(fault)
@@ -34,6 +34,16 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 
 
 _RULES = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
+
+
+def keeps_clear(rule: OpeningRule) -> bool:
+    """Say whether joints keep a distance from an opening.
+
+    Near an unreinforced opening only its lintel is in the way, unless the book keeps joints away from
+    arched openings.
+    """
+    arched = rule.opening.arched and rule.jambs_required == 0
+    return rule.treatment is Treatment.REINFORCED or arched
 
 
 def _fault(wall: JudgedWall, track: Track, rule: OpeningRule, *, spared: bool) -> Finding | None:
@@ -46,7 +56,7 @@ def _fault(wall: JudgedWall, track: Track, rule: OpeningRule, *, spared: bool) -
     if lintel is not None and not spared and enters(track, lintel):
         return _through_lintel(wall, track, rule)
     distance = max(box.x0 - track.hi, track.lo - box.x1)
-    if rule.treatment is Treatment.REINFORCED and under(distance, rule.clear_in):
+    if keeps_clear(rule) and under(distance, rule.clear_in):
         return _in_keep_out(wall, track, rule, distance)
     return None
 
@@ -102,15 +112,16 @@ def _through_lintel(wall: JudgedWall, track: Track, rule: OpeningRule) -> Findin
 def _in_keep_out(wall: JudgedWall, track: Track, rule: OpeningRule, distance: float) -> Finding:
     box = rule.opening.box
     left = track.foot_x < box.center[0]
+    kind = "arched" if rule.opening.arched else rule.treatment.value
     clear_of = box.x0 - rule.clear_in if left else box.x1 + rule.clear_in
     return finding(
         "joint-in-keep-out",
         f"The joint at {at(track.foot_x)} of {wall.tag} stands {at(max(distance, 0.0))} from the jamb of "
-        f"{rule.opening.tag} (reinforced); {at(rule.clear_in)} at least is wanted.",
+        f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} at least is wanted.",
         wall=wall.tag,
         measured_in=max(distance, 0.0),
         limit_in=rule.clear_in,
-        source=opening_source(rule, "opening.reinforced"),
+        source=opening_source(rule, "opening.arched", "opening.reinforced"),
         at=(track.middle(),),
         cure=f"Move it to {at(clear_of)} or {'to the left' if left else 'to the right'} of it.",
         handle=track.handle,

@@ -11,7 +11,7 @@ from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, Repeat, at
 from perpend.findings import Finding, Severity, finding
 from perpend.model import Point, Source
-from perpend.units import GAP_IN, SAME_IN, off_module
+from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, off_module, same
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -104,7 +104,10 @@ def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
 def _on_module(wall: JudgedWall) -> Iterator[Verdict]:
     basis = wall.basis
     source = _row(wall, "module.half-unit")
-    plain = [t for t in wall.tracks if wall.idle(t)]
+    asked = basis.corner_stations_in
+    plain = [
+        t for t in wall.tracks if wall.idle(t) and not any(same(t.foot_x, x, ON_MODULE_IN) for x in asked)
+    ]
     yield Verdict("joint-off-module", len(plain), tuple(_joints_off(wall, plain, source)))
     yield Verdict("opening-off-module", 2 * len(basis.openings), tuple(_jambs_off(wall, source)))
     off = off_module(basis.wall.length_in, basis.module_in)
@@ -179,7 +182,8 @@ def _typed(wall: JudgedWall) -> Verdict:
         return Verdict("joint-type-missing", 0)
     untyped = [t for t in wall.every if t.joint_type is None]
     none_at_all = wall.basis.joint_type is None
-    assumed = not none_at_all and not wall.basis.joint_type_named
+    source = _row(wall, "joint.shown")
+    assumed = source is not None and not none_at_all and not wall.basis.joint_type_named
     bare = [t for t in untyped if none_at_all or (assumed and t.existing)]
     if not bare:
         return Verdict("joint-type-missing", len(wall.every))
@@ -188,7 +192,7 @@ def _typed(wall: JudgedWall) -> Verdict:
         "joint-type-missing",
         f"No joint type is named for {len(bare)} of the {len(wall.every)} joints of {wall.tag}{used}.",
         wall=wall.tag,
-        source=_row(wall, "joint.shown"),
+        source=source,
         at=(bare[0].middle(),),
         cure="Name the joint type in the settings (joint_type) and on the drawing.",
         handle=bare[0].handle,

@@ -154,7 +154,7 @@ def _boundary(wall: JudgedWall) -> Verdict:
             limit_in=r.opening.width_in,
             source=next(iter(wall.basis.source_of("opening.boundary")), opening_source(r)),
             at=head(r),
-            cure="Decide it in the settings (wide_opening_from), or change the width.",
+            cure="Let the designer confirm it; the setting wide_opening_from decides it the other way.",
             handle=r.opening.handle,
             opening=r.opening.tag,
         )

@@ -1,0 +1,131 @@
+"""Reads the case files: one folder per code, small walls in text form with the findings expected.
+
+docs/checking.md describes the form. The rule books and the settings are the real ones.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from perpend.checks import check_wall, joints_from_drawn
+from perpend.checks.waivers import parse_waivers, waive, waiver_remarks
+from perpend.findings import Finding
+from perpend.model import (
+    BondBeam,
+    Box,
+    DrawnJoint,
+    EndCondition,
+    Opening,
+    Place,
+    PlaceKind,
+    Profile,
+    Support,
+    Treatment,
+    Wall,
+)
+from perpend.rulebook import WallBasis, load_rulebook
+from perpend.settings import parse_settings, resolve_wall
+from perpend.units import parse_length
+
+_TYPE_NAMED = '[defaults]\njoint_type = "formed-paper"\n'
+"""Settings of a case that gives none."""
+
+FOLDER = Path(__file__).parent / "cases"
+KEYS = {
+    "title", "wall", "settings", "openings", "joints", "places", "beams", "supports",
+    "expect", "untested", "error", "waivers", "today", "tested",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One case file."""
+
+    path: Path
+    content: dict[str, Any]
+
+    @property
+    def code(self) -> str:
+        return self.path.parent.name
+
+    @property
+    def kind(self) -> str:
+        return self.path.stem.split("-")[0]
+
+    def basis(self) -> WallBasis:
+        settings = parse_settings(self.content.get("settings", _TYPE_NAMED), self.path.name)
+        return resolve_wall(settings, load_rulebook(settings.rulebook), self.wall())
+
+    def wall(self) -> Wall:
+        given = self.content["wall"]
+        length, height = _inches(given["length"]), _inches(given.get("height", 200))
+        top = Profile(_points(given["top"])) if "top" in given else Profile.level(height, 0.0, length)
+        return Wall(
+            tag=given.get("tag", "W1"),
+            handle="1A",
+            length_in=length,
+            top=top,
+            bottom=Profile.level(0.0, 0.0, length),
+            openings=tuple(_opening(o) for o in self.content.get("openings", ())),
+            places=tuple(
+                Place(_inches(p["x"]), PlaceKind(p["kind"]), "3A") for p in self.content.get("places", ())
+            ),
+            drawn_joints=tuple(_joint(j, n) for n, j in enumerate(self.content.get("joints", ()))),
+            bond_beams=tuple(_beam(b) for b in self.content.get("beams", ())),
+            supports=tuple(Support(_inches(y), 0.0, length, "5A") for y in self.content.get("supports", ())),
+            texts=tuple(given.get("texts", ())),
+            left_end=EndCondition(given.get("left", "free")),
+            right_end=EndCondition(given.get("right", "free")),
+        )
+
+    def judged(self) -> tuple[tuple[Finding, ...], dict[str, str], dict[str, int]]:
+        """Return the findings, why rules could not run, and how many places each tested."""
+        basis = self.basis()
+        report = check_wall(basis, joints_from_drawn(basis))
+        found = report.findings
+        if "waivers" in self.content:
+            waivers = parse_waivers(self.content["waivers"], self.path.name)
+            found = waive(found, waivers, self.content["today"])
+            found += waiver_remarks(found, waivers, self.content["today"])
+        untested = {run.rule: run.untested_reason for run in report.untested}
+        return found, untested, {run.rule: run.places_tested for run in report.runs}
+
+
+def read_cases() -> list[Case]:
+    return [Case(path, _read(path)) for path in sorted(FOLDER.glob("*/*.toml"))]
+
+
+def _read(path: Path) -> dict[str, Any]:
+    content = tomllib.loads(path.read_text(encoding="utf-8"))
+    unknown = set(content) - KEYS
+    assert not unknown, f"{path}: unknown keys {unknown}"
+    return content
+
+
+def _inches(given: float | str) -> float:
+    return parse_length(given)
+
+
+def _points(given: list[list[float | str]]) -> tuple[tuple[float, float], ...]:
+    return tuple((_inches(x), _inches(y)) for x, y in given)
+
+
+def _opening(given: dict[str, Any]) -> Opening:
+    x, sill = _inches(given["x"]), _inches(given.get("sill", 0))
+    box = Box(x, sill, x + _inches(given["width"]), sill + _inches(given["height"]))
+    treatment = Treatment(given["treatment"])
+    return Opening(given["tag"], given["tag"], box, treatment=treatment, arched=given.get("arched", False))
+
+
+def _joint(given: dict[str, Any], number: int) -> DrawnJoint:
+    handle = given.get("handle", f"J{number + 1}")
+    return DrawnJoint(_points(given["path"]), handle, (handle,), joint_type=given.get("type"))
+
+
+def _beam(given: dict[str, Any]) -> BondBeam:
+    y = _inches(given["y"])
+    box = Box(_inches(given["x0"]), y - 4, _inches(given["x1"]), y + 4)
+    return BondBeam(box, given.get("structural", False), "6A")
