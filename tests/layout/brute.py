@@ -1,0 +1,388 @@
+"""Every layout of a small wall, tried one by one; written from docs/placement.md alone.
+
+Everything is a whole number of ticks (1/8128 in.), so nothing is rounded twice.
+
+Glossary:
+    line: stations and the levels at which they change; below the first and above the last level it
+        goes on without end, so that lines are compared on every course.
+    score: (violations, excess, joints, slip planes, longest, sum of squares, feet), ticks.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from perpend.model import EndCondition, HeightBasis, OpeningRule, PlaceKind, Profile, Treatment
+from perpend.rulebook.basis import WallBasis
+
+TICKS = 8128
+SAME = TICKS // 64
+Score = tuple[int, int, int, int, int, int, tuple[int, ...]]
+
+
+def ticks(inches: float | Fraction) -> int:
+    return round(Fraction(inches) * TICKS)
+
+
+@dataclass(frozen=True)
+class Line:
+    """``xs[0]`` below ``ys[0]``, ``xs[1]`` from there to ``ys[1]``, ..."""
+
+    xs: tuple[int, ...]
+    ys: tuple[int, ...] = ()
+
+    @property
+    def foot(self) -> int:
+        return self.xs[0]
+
+    def below(self, y: int) -> int:
+        return self.xs[sum(level < y for level in self.ys)]
+
+    def above(self, y: int) -> int:
+        return self.xs[sum(level <= y for level in self.ys)]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A joint that can stand: its line, the jambs it serves, its slip planes, whether it must stand."""
+
+    line: Line
+    serves: frozenset[tuple[int, str]] = frozenset()
+    slips: int = 0
+    forced: bool = False
+    charge: int = 0
+
+
+@dataclass
+class Field:
+    """The candidates of a wall, sorted by foot, and the forced joints that can't be built."""
+
+    basis: WallBasis
+    candidates: list[Candidate]
+    unbuilt: int
+    edges: dict[tuple[int, int], Edge | None] = field(default_factory=dict)
+
+    def line(self, node: int) -> Line:
+        """Node -1 is the left end, node n the right end."""
+        if node < 0:
+            return Line((0,))
+        if node == len(self.candidates):
+            return Line((ticks(self.basis.wall.length_in),))
+        return self.candidates[node].line
+
+    def edge(self, a: int, b: int) -> Edge | None:
+        """The panel between two nodes, or None where the joints meet."""
+        if (a, b) not in self.edges:
+            self.edges[a, b] = panel_between(self, a, b)
+        return self.edges[a, b]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """A panel: joints missing in it, inches over the limit, length."""
+
+    violations: int
+    excess: int
+    length: int
+
+
+# --- candidates -------------------------------------------------------------------------------------
+
+
+def field_of(basis: WallBasis) -> Field:
+    """List every joint that can stand in a wall."""
+    forced, unbuilt = forced_candidates(basis)
+    stations = [c.line.foot for c in forced]
+    straight = [
+        Candidate(Line((x,)))
+        for x in module_stations(basis)
+        if straight_fits(basis, x) and all(abs(x - f) > SAME for f in stations)
+    ]
+    everyone = [*forced, *straight, *jamb_candidates(basis)]
+    return Field(basis, sorted(everyone, key=lambda c: (c.line.foot, c.line.xs, c.line.ys)), unbuilt)
+
+
+def module_stations(basis: WallBasis) -> list[int]:
+    length, module, origin = (
+        ticks(v) for v in (basis.wall.length_in, basis.module_in, basis.bond_origin_in)
+    )
+    first = origin % module or module
+    return list(range(first, length, module))
+
+
+def jambs(rule: OpeningRule) -> tuple[int, int]:
+    return ticks(rule.opening.box.x0), ticks(rule.opening.box.x1)
+
+
+def near(x: int, rule: OpeningRule) -> bool:
+    """Nearer than the opening allows, or between its jambs."""
+    left, right = jambs(rule)
+    return left - ticks(rule.clear_in) < x < right + ticks(rule.clear_in)
+
+
+def corner_fits(basis: WallBasis, xs: tuple[int, ...]) -> bool:
+    least, length = ticks(basis.spacing.corner_min_in), ticks(basis.wall.length_in)
+    left = basis.left_end is not EndCondition.CORNER or min(xs) >= least
+    right = basis.right_end is not EndCondition.CORNER or length - max(xs) >= least
+    return left and right
+
+
+def straight_fits(basis: WallBasis, x: int) -> bool:
+    return corner_fits(basis, (x,)) and not any(near(x, rule) for rule in basis.openings)
+
+
+def jamb_candidates(basis: WallBasis) -> list[Candidate]:
+    found = []
+    for side in ("left", "right"):
+        left_over = {i for i, r in enumerate(basis.openings) if r.treatment is Treatment.UNREINFORCED}
+        while left_over:
+            first = min(left_over)
+            group = {
+                i for i in left_over if abs(jamb(basis.openings[i], side) - jamb(basis.openings[first], side)) <= SAME
+            }
+            left_over -= group
+            candidate = jamb_candidate(basis, sorted(group, key=lambda i: basis.openings[i].opening.box.y0), side)
+            if jamb_fits(basis, candidate):
+                found.append(candidate)
+    return found
+
+
+def jamb(rule: OpeningRule, side: str) -> int:
+    return jambs(rule)[0 if side == "left" else 1]
+
+
+def jamb_candidate(basis: WallBasis, group: list[int], side: str) -> Candidate:
+    """Up the jamb, out under the lintel, up, back at the next sill, and so on."""
+    xs, ys, slips = [jamb(basis.openings[group[0]], side)], [], 0
+    for i in group:
+        rule = basis.openings[i]
+        if xs[-1] != jamb(rule, side):
+            ys.append(ticks(rule.opening.box.y0))
+            xs.append(jamb(rule, side))
+        if rule.lintel is not None and rule.step_in > 0:
+            out = ticks(rule.step_in) if side == "right" else -ticks(rule.step_in)
+            ys.append(ticks(rule.opening.box.y1))
+            xs.append(xs[-1] + out)
+            slips += 1
+    return Candidate(Line(tuple(xs), tuple(ys)), frozenset((i, side) for i in group), slips)
+
+
+def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
+    line, served = candidate.line, {i for i, _ in candidate.serves}
+    if min(line.xs) <= 0 or max(line.xs) >= ticks(basis.wall.length_in) or not corner_fits(basis, line.xs):
+        return False
+    for i, rule in enumerate(basis.openings):
+        if i in served:
+            continue
+        left, right = jambs(rule)
+        if left < line.foot < right or path_near(line, rule):
+            return False
+    return True
+
+
+def path_near(line: Line, rule: OpeningRule) -> bool:
+    """Nearer than allowed to an opening (or its lintel) on any course of these."""
+    top = rule.lintel.box.y1 if rule.lintel else rule.opening.box.y1
+    low, high = ticks(rule.opening.box.y0), ticks(top)
+    levels = [low, *(y for y in line.ys if low < y < high)]
+    return any(near(line.above(y), rule) for y in levels)
+
+
+def forced_candidates(basis: WallBasis) -> tuple[list[Candidate], int]:
+    found, unbuilt = [], 0
+    for x in merged(forced_stations(basis)):
+        if any(cannot_stand(x, rule) for rule in basis.openings):
+            unbuilt += 1
+            continue
+        close = any(near(x, r) for r in basis.openings if r.treatment is Treatment.REINFORCED)
+        serves = frozenset(
+            (i, side)
+            for i, r in enumerate(basis.openings)
+            if r.treatment is Treatment.UNREINFORCED
+            for side in ("left", "right")
+            if abs(jamb(r, side) - x) <= SAME
+        )
+        found.append(Candidate(Line((x,)), serves, forced=True, charge=int(close)))
+    return found, unbuilt
+
+
+def forced_stations(basis: WallBasis) -> list[int]:
+    wall = basis.wall
+    stations = [ticks(p.x_in) for p in wall.places if p.kind is not PlaceKind.ADJOINING_WALL]
+    stations += [ticks(d.path[0][0]) for d in wall.drawn_joints]
+    for edge in (wall.top, wall.bottom):
+        for x in {x for x, _ in edge.points}:
+            if not 0 < x < wall.length_in:
+                continue
+            (tl, tr), (bl, br) = sides(wall.top, ticks(x)), sides(wall.bottom, ticks(x))
+            stepped = tl != tr if edge is wall.top else bl != br
+            a, b = tl - bl, tr - br
+            if stepped and abs(a - b) > Fraction(basis.height_change_over) * min(a, b):
+                stations.append(ticks(x))
+    return stations
+
+
+def merged(stations: list[int]) -> list[int]:
+    kept: list[int] = []
+    for x in sorted(stations):
+        if not kept or x - kept[-1] > SAME:
+            kept.append(x)
+    return kept
+
+
+def cannot_stand(x: int, rule: OpeningRule) -> bool:
+    """Inside the opening, or through the bearing of an unreinforced opening's lintel."""
+    left, right = jambs(rule)
+    if rule.treatment is Treatment.UNREINFORCED and rule.lintel and rule.step_in > 0:
+        return ticks(rule.lintel.box.x0) < x < ticks(rule.lintel.box.x1)
+    return left < x < right
+
+
+# --- panels -----------------------------------------------------------------------------------------
+
+
+def sides(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
+    """Heights of an edge just left and just right of a station (ticks in, inches out)."""
+    points = [(ticks(px), Fraction(py)) for px, py in edge.points]
+    left = right = None
+    for (xa, ya), (xb, yb) in itertools.pairwise(points):
+        if xa < x <= xb:
+            left = ya + (yb - ya) * Fraction(x - xa, xb - xa)
+        if xa <= x < xb:
+            right = ya + (yb - ya) * Fraction(x - xa, xb - xa)
+    left = points[0][1] if left is None else left
+    right = points[-1][1] if right is None else right
+    if x <= points[0][0]:
+        left = right
+    if x >= points[-1][0]:
+        right = left
+    return left, right
+
+
+def least_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
+    """Least height of the wall between two stations (ticks in, inches out)."""
+    wall = basis.wall
+    inner = {ticks(x) for edge in (wall.top, wall.bottom) for x, _ in edge.points if x0 < ticks(x) < x1}
+    tops = [sides(wall.top, x0)[1], sides(wall.top, x1)[0]]
+    bottoms = [sides(wall.bottom, x0)[1], sides(wall.bottom, x1)[0]]
+    for x in inner:
+        tops += sides(wall.top, x)
+        bottoms += sides(wall.bottom, x)
+    heights = [t - u for t, u in zip(tops, bottoms, strict=True)]
+    if basis.height_basis is HeightBasis.STOREY:
+        low, high = max(bottoms), min(tops)
+        between = sorted(
+            y
+            for s in wall.supports
+            if ticks(s.x0_in) < x1 and ticks(s.x1_in) > x0 and low < (y := Fraction(s.y_in)) < high
+        )
+        if between:
+            return min(t - u for u, t in itertools.pairwise([low, *between, high]))
+    return min(heights)
+
+
+def limits_at(basis: WallBasis, height: Fraction) -> tuple[int | None, int | None]:
+    """Greatest length of a panel and greatest distance from a corner, ticks."""
+    rule = basis.spacing
+    terms = [] if rule.ratio is None else [Fraction(rule.ratio) * height]
+    terms += [] if rule.cap_in is None else [Fraction(rule.cap_in)]
+    spacing = min(terms) if terms else None
+    corner = []
+    if spacing is not None and rule.corner_fraction is not None:
+        corner.append(spacing * Fraction(rule.corner_fraction))
+    if rule.corner_max_in is not None:
+        corner.append(Fraction(rule.corner_max_in))
+    return (
+        None if spacing is None else ticks(spacing),
+        ticks(min(corner)) if corner else None,
+    )
+
+
+def spread(a: Line, b: Line) -> tuple[int, int]:
+    """Least and greatest level distance from a to b, level pieces counted in the least one."""
+    levels = sorted({*a.ys, *b.ys})
+    courses = [b.foot - a.foot, *(b.above(y) - a.above(y) for y in levels)]
+    crossings = [min(b.below(y), b.above(y)) - max(a.below(y), a.above(y)) for y in levels]
+    return min(*courses, *crossings) if levels else courses[0], max(courses)
+
+
+def panel_between(field: Field, a: int, b: int) -> Edge | None:
+    basis, last = field.basis, len(field.candidates)
+    left, right = field.line(a), field.line(b)
+    least, length = spread(left, right)
+    if least <= SAME:
+        return None
+    limit, corner = limits_at(basis, least_height(basis, left.foot, right.foot))
+    violations = excess = 0
+    if limit is not None and length > limit + SAME:
+        violations += max(1, -(-length // limit) - 1)
+        excess += length - limit
+    no_joint = a < 0 and b == last
+    for is_end, condition in ((a < 0, basis.left_end), (b == last, basis.right_end)):
+        if not is_end or condition is not EndCondition.CORNER or corner is None:
+            continue
+        if length > corner + SAME:
+            violations += 1
+            excess += length - corner
+        elif no_joint and EndCondition.JOINT not in (basis.left_end, basis.right_end):
+            violations += 1
+    return Edge(violations, excess, length)
+
+
+# --- the whole --------------------------------------------------------------------------------------
+
+
+def missing(basis: WallBasis, chosen: list[Candidate]) -> int:
+    """Joints that openings lack."""
+    served = {pair for c in chosen for pair in c.serves}
+    feet = [c.line.foot for c in chosen]
+    lacking = 0
+    for i, rule in enumerate(basis.openings):
+        lacking += max(0, rule.jambs_required - sum((i, side) in served for side in ("left", "right")))
+        if rule.near_within_in is not None:
+            reach = ticks(rule.near_within_in) + SAME
+            lacking += not any(abs(x - j) <= reach for x in feet for j in jambs(rule))
+    return lacking
+
+
+def score(field: Field, nodes: tuple[int, ...]) -> Score:
+    """Score one layout, given the nodes of its joints from left to right."""
+    chosen = [field.candidates[n] for n in nodes]
+    edges = [field.edge(a, b) for a, b in itertools.pairwise((-1, *nodes, len(field.candidates)))]
+    panels = [e for e in edges if e is not None]
+    assert len(panels) == len(edges), "joints meet"
+    return (
+        field.unbuilt
+        + sum(c.charge for c in chosen)
+        + sum(e.violations for e in panels)
+        + missing(field.basis, chosen),
+        sum(e.excess for e in panels),
+        len(chosen),
+        sum(c.slips for c in chosen),
+        max(e.length for e in panels),
+        sum(e.length**2 for e in panels),
+        tuple(c.line.foot for c in chosen),
+    )
+
+
+def layouts(field: Field, last: int = -1) -> list[tuple[int, ...]]:
+    """Every layout in which all forced joints stand and none meet."""
+    found = []
+    end = len(field.candidates)
+    for node in range(last + 1, end + 1):
+        if field.edge(last, node) is not None:
+            if node == end:
+                found.append(())
+            else:
+                found += [(node, *rest) for rest in layouts(field, node)]
+        if node < end and field.candidates[node].forced:
+            break
+    return found
+
+
+def best(basis: WallBasis) -> Score:
+    """Return the score of the best layout of a small wall."""
+    field = field_of(basis)
+    return min(score(field, nodes) for nodes in layouts(field))

@@ -1,0 +1,204 @@
+"""Compact builders of `WallBasis` for tests, with the rules of the openings written out by hand.
+
+Numbers (docs of `OpeningRule`; project facts, section 4): an unreinforced opening keeps other joints off the
+8 in. bearing of its lintel, its own joint steps out by that bearing, and it needs one jamb joint up to 72 in.
+of width, two above. A reinforced opening keeps joints 24 in. off and its lintel runs 16 in. past the jamb.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from perpend.model import (
+    Box,
+    DrawnJoint,
+    EndCondition,
+    Frame,
+    HeightBasis,
+    HorizontalReinforcement,
+    Lintel,
+    Opening,
+    OpeningRule,
+    Place,
+    PlaceKind,
+    Profile,
+    Support,
+    Treatment,
+    Wall,
+)
+from perpend.rulebook.basis import SpacingRule, WallBasis
+
+BEARING_IN = 8.0
+EXTENSION_IN = 16.0
+CLEAR_IN = 24.0
+LINTEL_DEPTH_IN = 8.0
+WIDE_OVER_IN = 72.0
+
+CORNER, FREE = EndCondition.CORNER, EndCondition.FREE
+CONTINUES, JOINT = EndCondition.CONTINUES, EndCondition.JOINT
+
+Hole = tuple[float, float, float, float, str]
+"""Left jamb, sill, right jamb, head, and ``u`` (unreinforced) or ``r`` (reinforced)."""
+
+
+def basis(
+    length: float,
+    height: float | None = None,
+    holes: Sequence[Hole] = (),
+    *,
+    top: Sequence[tuple[float, float]] | None = None,
+    bottom: Sequence[tuple[float, float]] | None = None,
+    ends: tuple[EndCondition, EndCondition] = (FREE, FREE),
+    ratio: float | None = 1.5,
+    cap: float | None = 300.0,
+    corner_fraction: float | None = 0.5,
+    corner_max: float | None = None,
+    corner_min: float = 0.0,
+    module: float = 8.0,
+    origin: float = 0.0,
+    places: Sequence[tuple[float, PlaceKind]] = (),
+    drawn: Sequence[float] = (),
+    supports: Sequence[float] = (),
+    storey: bool = False,
+    over: float = 0.0,
+    near: float | None = None,
+    step: float = BEARING_IN,
+    frame: Frame | None = None,
+) -> WallBasis:
+    """Return the basis of one wall; every length is in inches and every default the empirical method's."""
+    upper = Profile(tuple(top)) if top else Profile.level(height or 0.0, 0.0, length)
+    lower = Profile(tuple(bottom)) if bottom else Profile.level(0.0, 0.0, length)
+    ordered = sorted(holes, key=lambda hole: (hole[0], hole[1]))
+    openings = tuple(opening(hole, number) for number, hole in enumerate(ordered, start=1))
+    wall = Wall(
+        tag="W1",
+        handle="A1",
+        length_in=length,
+        top=upper,
+        bottom=lower,
+        frame=frame or Frame(),
+        openings=openings,
+        places=tuple(Place(x, kind) for x, kind in sorted(places)),
+        drawn_joints=tuple(
+            DrawnJoint(((x, lower.at(x)[0]), (x, upper.at(x)[0])), handle=f"D{i}")
+            for i, x in enumerate(drawn, 1)
+        ),
+        supports=tuple(Support(y, 0.0, length) for y in supports),
+    )
+    rules = tuple(
+        rule(wall, index, treatment(hole), near=near, step=step) for index, hole in enumerate(ordered)
+    )
+    return WallBasis(
+        wall=wall,
+        spacing=SpacingRule(
+            "empirical",
+            "full-height",
+            ratio,
+            cap,
+            corner_fraction=corner_fraction,
+            corner_max_in=corner_max,
+            corner_min_in=corner_min,
+        ),
+        height_basis=HeightBasis.STOREY if storey else HeightBasis.WALL,
+        left_end=ends[0],
+        right_end=ends[1],
+        openings=rules,
+        module_in=module,
+        bond_origin_in=origin,
+        height_change_over=over,
+        joint_type="keyed",
+        joint_type_name="keyed joint",
+        transfers_shear=True,
+        reinforcement=HorizontalReinforcement(0.025, ()),
+        bar_offset_in=4.0,
+        corner_reinforcement_past_in=24.0,
+        corner_reinforcement_beds=2,
+        course_in=8.0,
+    )
+
+
+def opening(hole: Hole, number: int) -> Opening:
+    """Return an opening with a mark of its own."""
+    x0, y0, x1, y1, _ = hole
+    return Opening(
+        f"O{number}", f"B{number}", Box(x0, y0, x1, y1), ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    )
+
+
+def treatment(hole: Hole) -> Treatment:
+    """Return how the opening is dealt with."""
+    return Treatment.UNREINFORCED if hole[4] == "u" else Treatment.REINFORCED
+
+
+def rule(
+    wall: Wall, index: int, treated: Treatment, *, near: float | None = None, step: float = BEARING_IN
+) -> OpeningRule:
+    """Return what is asked of one opening of a wall."""
+    this = wall.openings[index]
+    loose = treated is Treatment.UNREINFORCED
+    lintel = lintel_over(wall, index, step if loose else EXTENSION_IN)
+    wide = loose and this.width_in > WIDE_OVER_IN
+    return OpeningRule(
+        opening=this,
+        treatment=treated,
+        jambs_required=(2 if wide else 1) if loose else 0,
+        clear_in=(step if lintel else 0.0) if loose else CLEAR_IN,
+        step_in=step if loose and lintel else 0.0,
+        lintel=lintel,
+        wide=wide,
+        near_within_in=near,
+        bearing_in=BEARING_IN if lintel else 0.0,
+    )
+
+
+def lintel_over(wall: Wall, index: int, reach: float) -> Lintel | None:
+    """Return the lintel over an opening, cut at the wall's ends; None where no masonry is above."""
+    box = wall.openings[index].box
+    above = min(y for _, y in wall.top.between(box.x0, box.x1)) - box.y1
+    if above <= 0:
+        return None
+    x0, x1 = max(0.0, box.x0 - reach), min(wall.length_in, box.x1 + reach)
+    depth = min(LINTEL_DEPTH_IN, above)
+    return Lintel(Box(x0, box.y1, x1, box.y1 + depth), box.x0 - x0, x1 - box.x1)
+
+
+def mirrored(this: WallBasis) -> WallBasis:
+    """Return the same wall seen from its other side: x becomes length - x everywhere."""
+    length = this.wall.length_in
+
+    def box(b: Box) -> Box:
+        return Box(length - b.x1, b.y0, length - b.x0, b.y1)
+
+    def edge(p: Profile) -> Profile:
+        return Profile(tuple((length - x, y) for x, y in reversed(p.points)))
+
+    def turned(r: OpeningRule) -> OpeningRule:
+        new = replace(
+            r.opening, box=box(r.opening.box), outline=tuple((length - x, y) for x, y in r.opening.outline)
+        )
+        lintel = r.lintel and Lintel(box(r.lintel.box), r.lintel.bearing_right_in, r.lintel.bearing_left_in)
+        return replace(r, opening=new, lintel=lintel)
+
+    rules = tuple(
+        sorted((turned(r) for r in this.openings), key=lambda r: (r.opening.box.x0, r.opening.box.y0))
+    )
+    wall = replace(
+        this.wall,
+        top=edge(this.wall.top),
+        bottom=edge(this.wall.bottom),
+        openings=tuple(r.opening for r in rules),
+        places=tuple(replace(p, x_in=length - p.x_in) for p in reversed(this.wall.places)),
+        drawn_joints=tuple(
+            replace(d, path=tuple((length - x, y) for x, y in d.path))
+            for d in reversed(this.wall.drawn_joints)
+        ),
+    )
+    return replace(
+        this,
+        wall=wall,
+        openings=rules,
+        left_end=this.right_end,
+        right_end=this.left_end,
+        bond_origin_in=length - this.bond_origin_in,
+    )

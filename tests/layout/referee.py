@@ -1,0 +1,470 @@
+"""A referee that re-derives every constraint of docs/placement.md from the joints and panels alone.
+
+It knows nothing of candidates or of any search: it looks at the paths that came out, and at the wall.
+Stations are whole ticks of 1/8128 in.; heights are fractions of inches.
+
+Glossary:
+    upright: a vertical piece of a joint's path (x, y from, y to).
+    level: a horizontal piece of a joint's path (x from, x to, y), in the direction of the path.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field
+from fractions import Fraction as F
+from typing import Protocol
+
+from perpend.model import EndCondition, HeightBasis, Joint, JointKind, OpeningRule, Panel, Profile, Treatment
+from perpend.model import Cost as PrintedCost
+from perpend.rulebook.basis import WallBasis
+
+GRAIN = 8128
+TOLERANCE = 127
+TOP_SLACK = F(1, 10_000)
+"""Heights along slopes are floats in the output; this much of an inch is noise."""
+
+
+class Layout(Protocol):
+    """What the referee looks at."""
+
+    @property
+    def joints(self) -> tuple[Joint, ...]: ...
+    @property
+    def panels(self) -> tuple[Panel, ...]: ...
+    @property
+    def cost(self) -> PrintedCost: ...
+
+
+@dataclass(frozen=True)
+class Upright:
+    x: int
+    low: F
+    high: F
+
+
+@dataclass(frozen=True)
+class Level:
+    start: int
+    stop: int
+    y: F
+
+
+@dataclass
+class Report:
+    """What is wrong, and what the layout really costs (ticks, as in docs/placement.md)."""
+
+    complaints: list[str] = field(default_factory=list)
+    cost: tuple[int, int, int, int, int, int] = (0, 0, 0, 0, 0, 0)
+    feet: tuple[int, ...] = ()
+
+    def say(self, wrong: bool, text: str) -> None:
+        if wrong:
+            self.complaints.append(text)
+
+
+def t(inches: float | F) -> int:
+    return round(F(inches) * GRAIN)
+
+
+def judge(basis: WallBasis, layout: Layout) -> Report:
+    """Check a layout against its wall; an empty list of complaints is a pass."""
+    report = Report()
+    inner = [j for j in layout.joints if j.kind is not JointKind.END]
+    report.feet = tuple(t(j.x_in) for j in inner)
+    _order(basis, layout, report)
+    for joint in layout.joints:
+        _path(basis, joint, report)
+    for joint in inner:
+        _room(basis, joint, report)
+        _kind(basis, joint, report)
+        _slip_planes(basis, joint, report)
+    charges = _forced(basis, inner, report)
+    _meetings(layout.joints, report)
+    violations, excess, lengths = _panels(basis, layout, inner, report)
+    violations += charges + _lacking(basis, inner)
+    slips = sum(len(j.slip_planes) for j in inner)
+    report.cost = (
+        violations,
+        excess,
+        len(inner),
+        slips,
+        max(lengths),
+        sum(n * n for n in lengths),
+    )
+    _printed_cost(layout.cost, report)
+    return report
+
+
+# --- joints -----------------------------------------------------------------------------------------
+
+
+def _pieces(joint: Joint) -> tuple[list[Upright], list[Level], bool]:
+    uprights, levels, fine = [], [], len(joint.path) >= 2
+    for (xa, ya), (xb, yb) in itertools.pairwise(joint.path):
+        if t(xa) == t(xb) and yb > ya:
+            uprights.append(Upright(t(xa), F(ya), F(yb)))
+        elif ya == yb and t(xa) != t(xb):
+            levels.append(Level(t(xa), t(xb), F(ya)))
+        else:
+            fine = False
+    return uprights, levels, fine
+
+
+def _order(basis: WallBasis, layout: Layout, report: Report) -> None:
+    numbers = [j.number for j in layout.joints]
+    report.say(numbers != list(range(1, len(numbers) + 1)), f"joints are numbered {numbers}")
+    feet = [j.x_in for j in layout.joints]
+    report.say(feet != sorted(feet), f"joints are not in order: {feet}")
+    at_right = [
+        j for j in layout.joints if j.kind is JointKind.END and t(j.x_in) == t(basis.wall.length_in)
+    ]
+    wanted = basis.right_end is EndCondition.JOINT
+    report.say(len(at_right) != wanted, f"{len(at_right)} joints at the right end, {wanted=}")
+
+
+def _path(basis: WallBasis, joint: Joint, report: Report) -> None:
+    name = f"joint {joint.number}"
+    uprights, levels, fine = _pieces(joint)
+    report.say(not fine, f"{name}: not a chain of upright and level pieces: {joint.path}")
+    if not uprights:
+        report.complaints.append(f"{name}: has no upright piece")
+        return
+    report.say(t(joint.x_in) != uprights[0].x, f"{name}: x_in is not the station of its foot")
+    length = t(basis.wall.length_in)
+    xs = [u.x for u in uprights] + [x for p in levels for x in (p.start, p.stop)]
+    if joint.kind is JointKind.END:
+        report.say(set(xs) - {0, length} != set(), f"{name}: an end joint off the end")
+    else:
+        report.say(min(xs) <= 0 or max(xs) >= length, f"{name}: leaves the wall")
+    foot, head = _edge(basis.wall.bottom, uprights[0].x), _edge(basis.wall.top, uprights[-1].x)
+    low, high = uprights[0].low, uprights[-1].high
+    report.say(not min(foot) - TOP_SLACK <= low <= max(foot) + TOP_SLACK, f"{name}: starts at {float(low)}")
+    report.say(not min(head) - TOP_SLACK <= high <= max(head) + TOP_SLACK, f"{name}: stops at {float(high)}")
+    for piece in uprights:
+        roof, floor = _edge(basis.wall.top, piece.x), _edge(basis.wall.bottom, piece.x)
+        outside = piece.high > max(roof) + TOP_SLACK or piece.low < min(floor) - TOP_SLACK
+        report.say(outside, f"{name}: runs outside the wall at x = {piece.x / GRAIN}")
+
+
+def _room(basis: WallBasis, joint: Joint, report: Report) -> None:
+    """Nothing may run through an opening or through the lintel of an unreinforced one."""
+    uprights, levels, _ = _pieces(joint)
+    for rule in basis.openings:
+        boxes = [("opening", rule.opening.box)]
+        if rule.lintel is not None and rule.treatment is Treatment.UNREINFORCED and rule.step_in > 0:
+            boxes.append(("lintel", rule.lintel.box))
+        for what, box in boxes:
+            x0, x1, y0, y1 = t(box.x0), t(box.x1), F(box.y0) + TOP_SLACK, F(box.y1) - TOP_SLACK
+            through = any(x0 < u.x < x1 and u.low < y1 and u.high > y0 for u in uprights)
+            through |= any(min(p.start, p.stop) < x1 and max(p.start, p.stop) > x0 and y0 < p.y < y1 for p in levels)
+            report.say(through, f"joint {joint.number}: runs through the {what} of {rule.opening.tag}")
+
+
+def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
+    name = f"joint {joint.number}"
+    uprights, levels, _ = _pieces(joint)
+    served = [r for r in basis.openings if r.opening.tag in joint.serves]
+    if joint.kind is JointKind.JAMB:
+        report.say(not served, f"{name}: a jamb joint that serves nothing")
+        sides = [s for s in ("left", "right") if served and all(_runs_along(uprights, r, s) for r in served)]
+        report.say(len(sides) != 1, f"{name}: is not along the jambs of {joint.serves}")
+        if len(sides) == 1:
+            _jamb_path(basis, joint, sides[0], served, report)
+    else:
+        report.say(bool(levels), f"{name}: a {joint.kind} joint with steps")
+    if joint.kind is JointKind.STRAIGHT:
+        off = (t(joint.x_in) - t(basis.bond_origin_in)) % t(basis.module_in)
+        report.say(off != 0, f"{name}: {off} ticks off the module")
+        report.say(bool(served), f"{name}: a straight joint that serves {joint.serves}")
+    if joint.kind in (JointKind.STRAIGHT, JointKind.JAMB):
+        _keep_outs(basis, joint, uprights, served, report)
+    if joint.kind in (JointKind.FORCED, JointKind.EXISTING):
+        near = any(abs(t(joint.x_in) - x) <= TOLERANCE for x in _asked(basis))
+        report.say(not near, f"{name}: nothing forces it at {joint.x_in}")
+        report.say(joint.existing is not (joint.kind is JointKind.EXISTING), f"{name}: kind and existing differ")
+
+
+def _runs_along(uprights: list[Upright], rule: OpeningRule, side: str) -> bool:
+    box = rule.opening.box
+    x = t(box.x0 if side == "left" else box.x1)
+    return any(
+        abs(u.x - x) <= TOLERANCE and u.low <= F(box.y0) + TOP_SLACK and u.high >= F(box.y1) - TOP_SLACK
+        for u in uprights
+    )
+
+
+def _jamb_path(basis: WallBasis, joint: Joint, side: str, served: list[OpeningRule], report: Report) -> None:
+    """Walk the path upward: at each head it steps out, at each next sill it is back at the jamb."""
+    name = f"joint {joint.number}"
+    levels = _pieces(joint)[1]
+    wanted: list[tuple[int, int, float]] = []
+    at = out_of = t(joint.x_in)
+    for rule in sorted(served, key=lambda r: r.opening.box.y0):
+        box = rule.opening.box
+        jamb = t(box.x0 if side == "left" else box.x1)
+        if abs(at - jamb) > TOLERANCE:
+            wanted.append((at, out_of, box.y0))
+            at = out_of
+        if rule.lintel is not None and rule.step_in:
+            away = t(rule.step_in) * (1 if side == "right" else -1)
+            wanted.append((at, at + away, box.y1))
+            at += away
+    drawn = [(p.start, p.stop, p.y) for p in levels]
+    same = len(drawn) == len(wanted) and all(
+        (a, b) == (c, d) and abs(y - F(z)) <= TOP_SLACK for (a, b, y), (c, d, z) in zip(drawn, wanted, strict=True)
+    )
+    report.say(not same, f"{name}: steps {drawn} instead of {wanted}")
+    for rule in basis.openings:
+        jamb = t(rule.opening.box.x0 if side == "left" else rule.opening.box.x1)
+        in_line = rule.treatment is Treatment.UNREINFORCED and abs(jamb - t(joint.x_in)) <= TOLERANCE
+        report.say(in_line and rule not in served, f"{name}: leaves out {rule.opening.tag}, which is in line")
+
+
+def _keep_outs(
+    basis: WallBasis, joint: Joint, uprights: list[Upright], served: list[OpeningRule], report: Report
+) -> None:
+    name = f"joint {joint.number}"
+    for rule in basis.openings:
+        if rule in served:
+            continue
+        tag, clear = rule.opening.tag, t(rule.clear_in)
+        x0, x1 = t(rule.opening.box.x0), t(rule.opening.box.x1)
+        report.say(x0 < t(joint.x_in) < x1, f"{name}: its foot is between the jambs of {tag}")
+        low, high = F(rule.opening.box.y0), F(rule.opening.box.y1)
+        for u in uprights:
+            beside = u.low < high and u.high > low and x0 - clear < u.x < x1 + clear
+            report.say(beside, f"{name}: {(x0 - u.x) / GRAIN} / {(u.x - x1) / GRAIN} in. from {tag}")
+    least = t(basis.spacing.corner_min_in)
+    xs = [u.x for u in uprights]
+    for at_corner, distance in (
+        (basis.left_end is EndCondition.CORNER, min(xs)),
+        (basis.right_end is EndCondition.CORNER, t(basis.wall.length_in) - max(xs)),
+    ):
+        report.say(at_corner and distance < least, f"{name}: {distance / GRAIN} in. from a corner")
+
+
+def _slip_planes(basis: WallBasis, joint: Joint, report: Report) -> None:
+    """Each level piece at a head is a slip plane of the opening's step; level pieces at sills are not."""
+    levels = _pieces(joint)[1]
+    served = [r for r in basis.openings if r.opening.tag in joint.serves]
+    want = set()
+    for rule in served:
+        for p in levels:
+            if abs(p.y - F(rule.opening.box.y1)) <= TOP_SLACK:
+                want.add((min(p.start, p.stop), max(p.start, p.stop), t(rule.opening.box.y1), rule.opening.tag))
+                wrong = abs(p.stop - p.start) != t(rule.step_in)
+                report.say(wrong, f"joint {joint.number}: slip plane of {rule.opening.tag} is not the bearing long")
+    have = {(t(s.x0_in), t(s.x1_in), t(s.y_in), s.opening) for s in joint.slip_planes}
+    report.say(want != have, f"joint {joint.number}: slip planes {have} instead of {want}")
+    report.say(len(have) != len(joint.slip_planes), f"joint {joint.number}: a slip plane twice")
+
+
+# --- forced joints ----------------------------------------------------------------------------------
+
+
+def _asked(basis: WallBasis) -> list[int]:
+    """Stations at which the wall itself asks for a joint, merged within tolerance."""
+    wall = basis.wall
+    places = [t(p.x_in) for p in wall.places if str(p.kind) != "adjoining-wall"]
+    places += [t(d.path[0][0]) for d in wall.drawn_joints]
+    breaks = {x for edge in (wall.top, wall.bottom) for x, _ in edge.points if 0 < x < wall.length_in}
+    for x in breaks:
+        roof, floor = _edge(wall.top, t(x)), _edge(wall.bottom, t(x))
+        heights = (roof[0] - floor[0], roof[1] - floor[1])
+        steps = roof[0] != roof[1] or floor[0] != floor[1]
+        if steps and abs(heights[0] - heights[1]) / min(heights) > F(basis.height_change_over):
+            places.append(t(x))
+    merged: list[int] = []
+    for x in sorted(places):
+        if not merged or x - merged[-1] > TOLERANCE:
+            merged.append(x)
+    return merged
+
+
+def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
+    """Return the violations of the forced joints; complain of those left out without need."""
+    charges = 0
+    for x in _asked(basis):
+        inside = lintel = too_near = False
+        for rule in basis.openings:
+            x0, x1 = t(rule.opening.box.x0), t(rule.opening.box.x1)
+            inside |= x0 < x < x1
+            if rule.treatment is Treatment.REINFORCED:
+                too_near |= x0 - t(rule.clear_in) < x < x1 + t(rule.clear_in)
+            elif rule.lintel is not None and rule.step_in:
+                lintel |= t(rule.lintel.box.x0) < x < t(rule.lintel.box.x1)
+        stands = [j for j in joints if abs(t(j.x_in) - x) <= TOLERANCE and j.kind in (JointKind.FORCED, JointKind.EXISTING)]
+        if inside or lintel:
+            report.say(bool(stands), f"a forced joint stands at {x / GRAIN} where none can be built")
+            charges += 1
+        else:
+            report.say(len(stands) != 1, f"{len(stands)} forced joints at {x / GRAIN} instead of one")
+            charges += too_near
+    return charges
+
+
+def _meetings(joints: tuple[Joint, ...], report: Report) -> None:
+    spans = [(_across(j), j) for j in joints]
+    for i, (a, first) in enumerate(spans):
+        for b, second in spans[i + 1 : i + 4]:
+            left, right = _breaks(a), _breaks(b)
+            levels = sorted({*left, *right})
+            for y in [levels[0], *levels, *[(p + q) / 2 for p, q in itertools.pairwise(levels)], levels[-1] + 1]:
+                gap = _at(b, y)[0] - _at(a, y)[1]
+                if gap <= TOLERANCE:
+                    report.complaints.append(f"joints {first.number} and {second.number} meet at y = {float(y)}")
+                    break
+
+
+def _across(joint: Joint) -> list[Upright]:
+    return _pieces(joint)[0]
+
+
+def _breaks(uprights: list[Upright]) -> list[F]:
+    return [u.low for u in uprights] + [uprights[-1].high]
+
+
+def _at(uprights: list[Upright], y: F) -> tuple[int, int]:
+    """Least and greatest station of a path at a level; its first and last piece go on without end."""
+    first, last = uprights[0], uprights[-1]
+    if y < first.low:
+        return first.x, first.x
+    if y > last.high:
+        return last.x, last.x
+    xs = [u.x for u in uprights if u.low <= y <= u.high]
+    return min(xs), max(xs)
+
+
+# --- panels -----------------------------------------------------------------------------------------
+
+
+def _panels(
+    basis: WallBasis, layout: Layout, joints: list[Joint], report: Report
+) -> tuple[int, int, list[int]]:
+    far = t(basis.wall.length_in)
+    lines = [[Upright(0, F(0), F(1))], *(_across(j) for j in joints), [Upright(far, F(0), F(1))]]
+    feet = [line[0].x for line in lines]
+    shown = [(t(p.x0_in), t(p.x1_in)) for p in layout.panels]
+    report.say(shown != list(itertools.pairwise(feet)), f"panels {shown} do not tile {feet}")
+    violations = excess = 0
+    lengths = []
+    for i, (a, b) in enumerate(itertools.pairwise(lines)):
+        length, (height, limit, corner) = _length(a, b), _limits(basis, a[0].x, b[0].x)
+        lengths.append(length)
+        left, right = i == 0 and basis.left_end is EndCondition.CORNER, i == len(joints) and (
+            basis.right_end is EndCondition.CORNER
+        )
+        if i < len(layout.panels):
+            _panel(layout.panels[i], length, height, limit, left or right, report)
+        if limit is not None and length > limit + TOLERANCE:
+            violations += max(1, (length + limit - 1) // limit - 1)
+            excess += length - limit
+        if corner is None:
+            continue
+        for _ in range(left + right):
+            if length > corner + TOLERANCE:
+                violations, excess = violations + 1, excess + length - corner
+            elif not joints and EndCondition.JOINT not in (basis.left_end, basis.right_end):
+                violations += 1
+    return violations, excess, lengths
+
+
+def _panel(
+    panel: Panel, length: int, height: F, limit: int | None, at_corner: bool, report: Report
+) -> None:
+    name = f"panel {panel.x0_in}..{panel.x1_in}"
+    report.say(abs(t(panel.length_in) - length) > 1, f"{name}: length {panel.length_in}, not {length / GRAIN}")
+    report.say(abs(F(panel.height_in) - height) > TOP_SLACK, f"{name}: height {panel.height_in}, not {float(height)}")
+    wrong = (panel.limit_in is None) != (limit is None) or (
+        panel.limit_in is not None and limit is not None and abs(t(panel.limit_in) - limit) > 1
+    )
+    report.say(wrong, f"{name}: limit {panel.limit_in}, not {limit}")
+    report.say(panel.at_corner != at_corner, f"{name}: at_corner is {panel.at_corner}")
+
+
+def _length(a: list[Upright], b: list[Upright]) -> int:
+    """Greatest distance on any course (between the levels at which either path steps)."""
+    steps = sorted({u.high for u in a[:-1]} | {u.high for u in b[:-1]})
+    if not steps:
+        return b[0].x - a[0].x
+    courses = [steps[0] - 1, *((p + q) / 2 for p, q in itertools.pairwise(steps)), steps[-1] + 1]
+    return max(_course(b, y) - _course(a, y) for y in courses)
+
+
+def _course(uprights: list[Upright], y: F) -> int:
+    for u in uprights[:-1]:
+        if y < u.high:
+            return u.x
+    return uprights[-1].x
+
+
+def _limits(basis: WallBasis, x0: int, x1: int) -> tuple[F, int | None, int | None]:
+    height, rule = _height(basis, x0, x1), basis.spacing
+    spacing = None if rule.cap_in is None else F(rule.cap_in)
+    if rule.ratio is not None:
+        by_ratio = F(rule.ratio) * height
+        spacing = by_ratio if spacing is None or by_ratio < spacing else spacing
+    corner = None if rule.corner_max_in is None else F(rule.corner_max_in)
+    if rule.corner_fraction is not None and spacing is not None:
+        half = F(rule.corner_fraction) * spacing
+        corner = half if corner is None or half < corner else corner
+    return height, None if spacing is None else t(spacing), None if corner is None else t(corner)
+
+
+def _height(basis: WallBasis, x0: int, x1: int) -> F:
+    """Least height over an open interval: looked at just inside each break of the edges."""
+    wall = basis.wall
+    stops = sorted({x0, x1} | {t(x) for e in (wall.top, wall.bottom) for x, _ in e.points if x0 < t(x) < x1})
+    ys = []
+    for a, b in itertools.pairwise(stops):
+        ys.append((_edge(wall.top, a)[1], _edge(wall.bottom, a)[1]))
+        ys.append((_edge(wall.top, b)[0], _edge(wall.bottom, b)[0]))
+    whole = min(high - low for high, low in ys)
+    if basis.height_basis is HeightBasis.WALL:
+        return whole
+    base, crown = max(low for _, low in ys), min(high for high, _ in ys)
+    floors = sorted(F(s.y_in) for s in wall.supports if t(s.x0_in) < x1 and t(s.x1_in) > x0 and base < s.y_in < crown)
+    return min(b - a for a, b in itertools.pairwise([base, *floors, crown])) if floors else whole
+
+
+def _edge(edge: Profile, x: int) -> tuple[F, F]:
+    """Heights just left and just right of a station; at the ends of the wall both are the one there is."""
+    heights: dict[str, F] = {}
+    for (xa, ya), (xb, yb) in itertools.pairwise([(t(px), F(py)) for px, py in edge.points]):
+        if xb == xa:
+            continue
+        y = ya + F(x - xa, xb - xa) * (yb - ya)
+        if xa < x <= xb:
+            heights["left"] = y
+        if xa <= x < xb:
+            heights["right"] = y
+    only = next(iter(heights.values()), F(edge.points[-1][1]))
+    return heights.get("left", only), heights.get("right", only)
+
+
+# --- openings and cost ------------------------------------------------------------------------------
+
+
+def _lacking(basis: WallBasis, joints: list[Joint]) -> int:
+    """Count the joints that openings lack; what serves them is seen from the paths, not believed."""
+    lacking = 0
+    for rule in basis.openings:
+        at_jambs = sum(any(_runs_along(_pieces(j)[0], rule, s) for j in joints) for s in ("left", "right"))
+        lacking += max(0, rule.jambs_required - at_jambs)
+        if rule.near_within_in is not None:
+            reach = t(rule.near_within_in) + TOLERANCE
+            jambs = (t(rule.opening.box.x0), t(rule.opening.box.x1))
+            lacking += not any(abs(t(j.x_in) - x) <= reach for j in joints for x in jambs)
+    return lacking
+
+
+def _printed_cost(cost: PrintedCost, report: Report) -> None:
+    violations, excess, joints, slips, longest, squares = report.cost
+    report.say(cost.violations != violations, f"cost: {cost.violations} violations, not {violations}")
+    report.say(abs(t(cost.excess_in) - excess) > 2, f"cost: excess {cost.excess_in}, not {excess / GRAIN}")
+    report.say(cost.joints != joints, f"cost: {cost.joints} joints, not {joints}")
+    report.say(cost.slip_planes != slips, f"cost: {cost.slip_planes} slip planes, not {slips}")
+    report.say(abs(t(cost.longest_in) - longest) > 1, f"cost: longest {cost.longest_in}, not {longest / GRAIN}")
+    exact = squares / GRAIN**2
+    report.say(abs(cost.unevenness - exact) > 1e-9 * exact, f"cost: unevenness {cost.unevenness}, not {exact}")

@@ -1,0 +1,143 @@
+"""Random walls: small ones for brute force, middling ones for the solver.
+
+All lengths are whole sixteenths of an inch or whole millimetres and all slopes are simple fractions, so
+that no two lengths differ by something near the tolerance without being equal.
+"""
+
+from __future__ import annotations
+
+from hypothesis import strategies as st
+
+from layout import builders
+from layout.builders import CONTINUES, CORNER, FREE, JOINT, Hole, basis
+from perpend.model import EndCondition, PlaceKind
+from perpend.rulebook.basis import WallBasis
+
+ENDS = st.sampled_from([CORNER, FREE, CONTINUES, JOINT, CORNER])
+PLACES = st.sampled_from([PlaceKind.PILASTER, PlaceKind.INTERSECTION, PlaceKind.THICKNESS_CHANGE])
+SIXTEENTHS = st.sampled_from([0.0, 0.0, 0.0, 0.0625, 0.5, 0.9375])
+
+
+@st.composite
+def holes(draw: st.DrawFn, length: float, height: float, most: int, grid: float) -> tuple[Hole, ...]:
+    """Openings in columns from left to right, one to three in a column, in line or not."""
+    found: list[Hole] = []
+    at = draw(st.integers(1, 8)) * grid
+    for _ in range(draw(st.integers(0, most))):
+        width = draw(st.integers(2, 20)) * grid + draw(SIXTEENTHS)
+        if at + width >= length:
+            break
+        found += draw(column(at, at + width, length, height, grid))
+        at = max(hole[2] for hole in found) + draw(st.integers(1, 14)) * grid
+    return tuple(found)
+
+
+@st.composite
+def column(draw: st.DrawFn, x0: float, x1: float, length: float, height: float, grid: float) -> list[Hole]:
+    """Return openings one above the other; their jambs are in line, or shifted on either side."""
+    rows, found = draw(st.sampled_from([1, 1, 1, 2, 2, 3])), []
+    storey = height / rows
+    for row in range(rows):
+        low = row * storey + draw(st.sampled_from([0.0, 0.125, 0.25])) * storey
+        high = (row + 1) * storey - draw(st.sampled_from([0.0, 0.125, 0.25, 0.5])) * storey
+        left, right = x0, x1
+        if row and draw(st.booleans()):
+            left += draw(st.sampled_from([0, 0, 1, 3, -1])) * grid
+            right += draw(st.sampled_from([0, 0, 1, -1, 3])) * grid
+        if 0 < left < right < length and high > low:
+            found.append((left, low, right, high, draw(st.sampled_from("uur"))))
+    merged: list[Hole] = []
+    for hole in found:
+        if not merged or hole[1] - merged[-1][3] >= builders.LINTEL_DEPTH_IN:
+            merged.append(hole)
+    return merged
+
+
+@st.composite
+def edges(draw: st.DrawFn, length: float, height: float, grid: float) -> dict[str, object]:
+    """Return a top edge: level, stepped once or twice, a gable or a shed; sometimes a stepped bottom."""
+    kind = draw(st.sampled_from(["level", "level", "level", "step", "steps", "gable", "shed", "footing"]))
+    at = draw(st.integers(1, max(1, int(length / grid) - 1))) * grid
+    rise = draw(st.sampled_from([8.0, 16.0, 48.0, 96.0]))
+    if not 0 < at < length or kind == "level":
+        return {"height": height}
+    if kind == "step":
+        return {"top": ((0, height + rise), (at, height + rise), (at, height), (length, height))}
+    if kind == "steps":
+        middle = (at + length) / 2
+        return {
+            "top": (
+                (0, height),
+                (at, height),
+                (at, height + rise),
+                (middle, height + rise),
+                (middle, height),
+                (length, height),
+            )
+        }
+    slope = draw(st.sampled_from([0.25, 0.5, 0.125]))
+    if kind == "gable":
+        peak = int(length / 2 / grid) * grid
+        if peak <= 0:
+            return {"height": height}
+        return {"top": ((0, height), (peak, height + slope * peak), (length, height + slope * (2 * peak - length)))}
+    if kind == "shed":
+        return {"top": ((0, height), (length, height + slope * length))}
+    return {
+        "height": height,
+        "bottom": ((0, 0), (at, 0), (at, -rise), (length, -rise)),
+    }
+
+
+@st.composite
+def small_walls(draw: st.DrawFn) -> WallBasis:
+    """Walls of a dozen module lines or so."""
+    metric = draw(st.sampled_from([False, False, False, True]))
+    mm = 5 / 127
+    module = 200 * mm if metric else draw(st.sampled_from([8.0, 16.0, 24.0]))
+    grid = 100 * mm if metric else draw(st.sampled_from([4.0, module / 2, 3.0]))
+    length = draw(st.integers(4, 12)) * module + draw(st.integers(0, 2)) * grid
+    height = draw(st.integers(3, 12)) * (200 * mm if metric else 8.0)
+    return draw(walls(length, height, module, grid, most=3))
+
+
+@st.composite
+def middling_walls(draw: st.DrawFn) -> WallBasis:
+    """Walls of 30 to 60 ft with several openings."""
+    module = draw(st.sampled_from([8.0, 8.0, 16.0]))
+    length = draw(st.integers(30, 60)) * 12.0
+    height = draw(st.integers(8, 20)) * 12.0
+    return draw(walls(length, height, module, 4.0, most=6))
+
+
+@st.composite
+def walls(draw: st.DrawFn, length: float, height: float, module: float, grid: float, most: int) -> WallBasis:
+    """Return a wall of this length and (lowest) height with openings, places and ends of any kind."""
+    stations = st.integers(1, int(length / grid) - 1).map(lambda k: k * grid)
+    inner = stations.filter(lambda x: 0.1 < x < length - 0.1)
+    return basis(
+        length,
+        holes=draw(holes(length, height, most, grid)),
+        **draw(edges(length, height, grid)),
+        ends=(draw(ENDS), draw(ENDS)),
+        ratio=draw(st.sampled_from([1.5, 1.5, 2.0, 0.75, None])),
+        cap=draw(st.sampled_from([300.0, 240.0, 96.0, 40.0])),
+        corner_fraction=draw(st.sampled_from([0.5, 0.5, None])),
+        corner_max=draw(st.sampled_from([None, None, 48.0])),
+        corner_min=draw(st.sampled_from([0.0, 0.0, 0.0, 24.0])),
+        module=module,
+        origin=draw(st.sampled_from([0.0, 0.0, grid, -3 * grid])),
+        places=draw(st.lists(st.tuples(inner, PLACES), max_size=draw(st.sampled_from([0, 0, 2])))),
+        drawn=draw(st.lists(inner, unique=True, max_size=draw(st.sampled_from([0, 0, 0, 1])))),
+        over=draw(st.sampled_from([0.0, 0.0, 0.25])),
+        near=draw(st.sampled_from([None, None, None, 24.0])),
+        step=draw(st.sampled_from([builders.BEARING_IN, builders.BEARING_IN, 0.0, 12.0])),
+    )
+
+
+@st.composite
+def plain_walls(draw: st.DrawFn) -> WallBasis:
+    """Walls that can always be satisfied: no opening, no place, joints possible every 8 in."""
+    length = draw(st.integers(10, 100)) * 8.0
+    ends: tuple[EndCondition, EndCondition] = (draw(ENDS), draw(ENDS))
+    return basis(length, draw(st.integers(4, 30)) * 8.0, ends=ends)
