@@ -117,7 +117,7 @@ def _runs(
     inches = outline.frame.inches_per_unit
     found = []
     closed = [s for s in strokes if s.closed]
-    loose = [s for s in strokes if not s.closed]
+    loose = _drawn_once([s for s in strokes if not s.closed], SAME_IN / inches, ignored, placed)
     chains = [(c.points, c.strokes) for c, _ in join_ends(loose, SAME_IN / inches, gap_in / inches)]
     for points, parts in [*chains, *(((*s.points, s.points[0]), (s,)) for s in closed)]:
         path = [grain(outline.frame.to_wall(p)) for p in points]
@@ -131,6 +131,21 @@ def _runs(
         else:
             found.append(_Run(run, handles, parts[0].layer, ours))
     return found
+
+
+def _drawn_once(
+    strokes: Sequence[Stroke], same: float, ignored: list[Ignored], placed: set[str]
+) -> list[Stroke]:
+    """Drop strokes that were drawn twice, so that they are not joined into a loop."""
+    kept: dict[tuple[tuple[int, int], ...], Stroke] = {}
+    for stroke in strokes:
+        ends = sorted((round(x / same), round(y / same)) for x, y in (stroke.points[0], stroke.points[-1]))
+        first = kept.setdefault((*ends, (len(stroke.points), 0)), stroke)
+        if first is not stroke:
+            placed.add(stroke.handle)
+            why = f"it doubles the joint with handle {first.handle}"
+            ignored.append(Ignored(stroke.handle, stroke.kind, stroke.layer, why))
+    return list(kept.values())
 
 
 def _upright(path: Sequence[tuple[float, float]], outline: Outline) -> Path | None:
