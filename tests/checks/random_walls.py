@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
 from perpend.model import Box, Opening, Place, PlaceKind, Profile, Treatment, Wall
 from perpend.rulebook import WallBasis, load_rulebook
@@ -12,7 +11,7 @@ from perpend.settings import parse_settings, resolve_wall
 COURSE = 8.0
 BOOK = load_rulebook("us-cmu")
 
-_ENDS = ("corner", "free", "continues")
+_ENDS = ("corner", "free", "continues", "joint")
 
 
 def random_basis(seed: int) -> WallBasis:
@@ -67,8 +66,3 @@ def _places(dice: random.Random, length: float, openings: tuple[Opening, ...]) -
     x = COURSE * dice.randint(4, int(length // COURSE) - 4)
     kind = dice.choice((PlaceKind.PILASTER, PlaceKind.INTERSECTION, PlaceKind.THICKNESS_CHANGE))
     return (Place(x, kind, "3A"),)
-
-
-def off_module(basis: WallBasis, by_in: float) -> WallBasis:
-    """Return the same wall with its bond begun elsewhere."""
-    return replace(basis, bond_origin_in=by_in)

@@ -120,12 +120,12 @@ class Track:
 
     @property
     def low(self) -> float:
-        """Height from which it is measured: the wall's bottom, also where it was drawn short."""
+        """Height from which it is taken to stand: the wall's bottom, also where it was drawn short."""
         return min(self.foot[1], self.floor_in)
 
     @property
     def high(self) -> float:
-        """Height up to which it is measured."""
+        """Height up to which it is taken to stand."""
         return max(self.head[1], self.crown_in)
 
     def at_height(self, course_in: float, y_in: float) -> float:
@@ -144,8 +144,11 @@ class Track:
 
 
 def spread(left: Track, right: Track) -> tuple[float, float]:
-    """Return the least and the greatest level distance between two tracks on any course they share."""
-    low, high = max(left.low, right.low), min(left.high, right.high)
+    """Return the least and the greatest level distance between two tracks on any course they share.
+
+    Where one is drawn short, only the courses count on which both are drawn.
+    """
+    low, high = max(left.foot[1], right.foot[1]), min(left.head[1], right.head[1])
     corners = {y for t in (left, right) for p in t.pieces for y in (p.y0, p.y1) if low < y < high}
     distances = [
         right.at_height((y0 + y1) / 2, y) - left.at_height((y0 + y1) / 2, y)
@@ -165,18 +168,15 @@ def share_beside(track: Track, x_in: float, y0_in: float, y1_in: float) -> float
     beside = 0.0
     for piece in _extended(track):
         low, high = max(piece.y0, y0_in), min(piece.y1, y1_in)
-        if high > low:
-            beside += _beside(piece, x_in, low, high)
+        if high > low and _stands(piece, x_in):
+            beside += high - low
     return beside / (y1_in - y0_in) if y1_in > y0_in else 0.0
 
 
-def _beside(piece: Piece, x_in: float, low: float, high: float) -> float:
-    """Return over what height a piece stands within tolerance of a station."""
-    if abs(piece.shift) <= SAME_IN:
-        return high - low if abs(piece.x0 - x_in) <= ON_MODULE_IN else 0.0
-    slope = piece.rise / piece.shift
-    ends = sorted(piece.y0 + (x_in + d - piece.x0) * slope for d in (-ON_MODULE_IN, ON_MODULE_IN))
-    return max(0.0, min(high, ends[1]) - max(low, ends[0]))
+def _stands(piece: Piece, x_in: float) -> bool:
+    """Say whether a piece stands at a station; one that leans a little does so over its whole height."""
+    low, high = min(piece.x0, piece.x1), max(piece.x0, piece.x1)
+    return not piece.is_step and low - ON_MODULE_IN <= x_in <= high + ON_MODULE_IN
 
 
 def _extended(track: Track) -> Iterator[Piece]:

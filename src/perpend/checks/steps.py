@@ -122,14 +122,13 @@ def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
 
 
 def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:
-    """Return the unreinforced opening whose jamb is within a course of a step."""
-    reach = wall.basis.course_in + wall.basis.module_in
-    near = [
-        (min(abs(piece.x0 - jamb(r, s)) for s in SIDES), r)
-        for _, r in wall.unreinforced()
-        if min(abs(piece.x0 - jamb(r, s)) for s in SIDES) <= reach
-    ]
-    return min(near, key=lambda pair: pair[0])[1] if near else None
+    """Return the unreinforced opening at whose jamb a step was meant to be: a bearing and a module away."""
+    found: list[tuple[float, int, OpeningRule]] = []
+    for index, rule in wall.unreinforced():
+        distance = min(abs(piece.x0 - jamb(rule, side)) for side in SIDES)
+        if distance <= max(bearing(rule, side) for side in SIDES) + wall.basis.module_in:
+            found.append((distance, index, rule))
+    return min(found)[2] if found else None
 
 
 def _short(wall: JudgedWall, plane: _Plane) -> Finding:

@@ -21,7 +21,7 @@ from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, format_length
 SIDES: tuple[Side, Side] = ("left", "right")
 
 MOSTLY = 0.5
-"""A joint stands at a jamb, or at a place, when it does so over half of the height at least."""
+"""A joint serves a jamb when it stands there over half of the jamb's height at least."""
 
 
 def tracks_of(basis: WallBasis, joints: Iterable[Joint]) -> tuple[Track, ...]:

@@ -13,10 +13,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from perpend.checks.geometry import Track, over, runs_through, share_beside, spread
-from perpend.checks.tracks import MOSTLY, SIDES, stands_at_jamb
+from perpend.checks.tracks import SIDES, stands_at_jamb
 from perpend.model import Box, EndCondition, Limits, OpeningRule, Place, PlaceKind, Point, Side, Treatment
 from perpend.rulebook.basis import WallBasis
-from perpend.units import ON_MODULE_IN, SAME_IN, format_length
+from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, format_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,10 +229,10 @@ def is_idle(basis: WallBasis, track: Track) -> bool:
 
 
 def stands_at(basis: WallBasis, track: Track, x_in: float) -> bool:
-    """Say whether a joint stands at a station of the wall."""
+    """Say whether a joint stands at a station over the whole height of the wall, but for drafting gaps."""
     wall = basis.wall
     low, high = max(wall.bottom.at(x_in)), min(wall.top.at(x_in))
-    return share_beside(track, x_in, low, high) >= MOSTLY
+    return (1 - share_beside(track, x_in, low, high)) * (high - low) <= 2 * GAP_IN
 
 
 def asked_places(basis: WallBasis) -> tuple[Place, ...]:

@@ -1,0 +1,64 @@
+"""A correct layout gives no finding; one fault gives exactly the findings it must, on 1,000 walls.
+
+The layouts come from `perpend.layout`, which shares no code with the checks; what a fault must give
+is reckoned in `faults.py`.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+
+from checks.faults import FAULTS, Key
+from checks.random_walls import random_basis
+
+from perpend.checks import check_wall
+from perpend.findings import Finding
+from perpend.layout import place_joints
+
+WALLS = 1000
+
+
+def _key(found: Finding) -> Key:
+    return (found.code, found.opening, tuple(round(x, 6) for x, _ in found.at))
+
+
+def test_one_fault_gives_exactly_its_findings_and_a_correct_layout_gives_none() -> None:
+    feasible = 0
+    seeded: Counter[str] = Counter()
+    seen: Counter[str] = Counter()
+    seed = 0
+    while feasible < WALLS:
+        seed += 1
+        basis = random_basis(seed)
+        placement = place_joints(basis)
+        before = check_wall(basis, placement.joints)
+        if placement.cost.violations:
+            assert before.required, f"wall {seed} breaks {placement.cost.violations} and nothing was found"
+            continue
+        feasible += 1
+        assert before.required == (), f"wall {seed}"
+        remarks = Counter(_key(f) for f in before.findings)
+        assert set(code for code, _, _ in remarks) <= {"width-on-boundary"}, f"wall {seed}"
+        for name, seeder in FAULTS.items():
+            fault = seeder(basis, placement.joints, random.Random(f"{seed} {name}"))
+            if fault is None:
+                continue
+            seeded[name] += 1
+            after = Counter(_key(f) for f in check_wall(fault.basis, fault.joints).findings)
+            assert after == fault.expected + remarks, f"wall {seed}: {name}"
+            seen.update(code for code, _, _ in fault.expected)
+    assert set(seeded) == set(FAULTS)
+    assert min(seeded.values()) >= 25, seeded
+    assert {code for code, count in seen.items() if count >= 25} >= {
+        "panel-too-long",
+        "corner-too-far",
+        "no-joint-at-height-change",
+        "opening-without-joint",
+        "opening-needs-both-jambs",
+        "joint-in-keep-out",
+        "joint-through-opening",
+        "joint-through-lintel",
+        "joint-off-module",
+        "no-joint-at-adjoining-wall",
+    }, seen
