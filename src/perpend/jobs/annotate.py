@@ -162,7 +162,8 @@ def _written(target: Path, written: WriteReport, drafted: DraftingReport) -> Wri
         reason=written.reason,
         changes=list(written.changes),
         notes=list(written.notes),
-        added=dict(sorted(drafted.entities.items())),
+        entities=written.added_entities,
+        pieces=dict(sorted(drafted.entities.items())),
         remarks=list(drafted.remarks),
     )
 

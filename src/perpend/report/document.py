@@ -289,7 +289,10 @@ class WrittenEntry(Part):
     reason: str | None = Field(default=None, description="Why nothing could be inserted; null for inserted.")
     changes: list[str] = Field(description="What a save changed in the original; empty for inserted.")
     notes: list[str] = Field(default=[], description="What else a user should know of the writing.")
-    added: dict[str, int] = Field(default={}, description="Entities of ours, by kind.")
+    entities: int = Field(default=0, description="Entities of ours in the drawing's modelspace.")
+    pieces: dict[str, int] = Field(
+        default={}, description="What was drawn, by what it shows; a dimension's lines and text count singly."
+    )
     remarks: list[str] = Field(default=[], description="What could not be drawn as wanted.")
 
 
