@@ -6,7 +6,9 @@ or block, each of ours, and an audit that finds no more than in the original.
 
 from __future__ import annotations
 
+import contextlib
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -21,6 +23,7 @@ from perpend.errors import InputError, InternalError
 from perpend.reading.loading import load_bytes
 
 _R12: Final = "AC1009"
+_R2000: Final = "AC1015"
 
 Inventory = dict[str, Counter[tuple[str, ...]]]
 
@@ -131,6 +134,17 @@ def _identity(entity: DXFEntity, has_handles: bool) -> tuple[str, ...]:
 
 def _faults(auditor: Auditor) -> int:
     return len(auditor.errors) + len(auditor.fixes)
+
+
+@contextlib.contextmanager
+def drawn_as_r2000(doc: Drawing) -> Iterator[None]:
+    """Let ezdxf make light polylines in a document of R12, which `suit_r12` turns into what R12 knows."""
+    release = doc._dxfversion
+    doc._dxfversion = max(release, _R2000)
+    try:
+        yield
+    finally:
+        doc._dxfversion = release
 
 
 def suit_r12(doc: Drawing, app_id: str) -> None:

@@ -22,7 +22,7 @@ from perpend.drawing.writing.imprint import (
     find_imprint,
     hash_of,
 )
-from perpend.drawing.writing.text_map import IrregularText, TextMap, find_values, iter_tags, map_text
+from perpend.drawing.writing.text_map import IrregularText, TextMap, find_values, map_text, record_heads
 from perpend.drawing.writing.withdraw import withdraw_records
 
 _XDATA_OF = 1001
@@ -76,14 +76,10 @@ def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
         return StripResult(data, exact=False, notes=(note,))
 
 
-def undo_insertion(data: bytes, app_id: str = "PERPEND") -> bytes | None:
-    """Return the text before our last insertion, proven by its hash; None when that can't be done.
-
-    Raises:
-        IrregularText: the text can't be mapped.
-    """
-    imprint = find_imprint(data, app_id)
-    before = _undo(map_text(data), imprint) if imprint else None
+def undo_insertion(text: TextMap, app_id: str = "PERPEND") -> bytes | None:
+    """Return the text before our last insertion, proven by its hash; None when that can't be done."""
+    imprint = find_imprint(text.data, app_id)
+    before = _undo(text, imprint) if imprint else None
     return before[0] if before else None
 
 
@@ -120,10 +116,7 @@ def _end_of(text: TextMap, place: str) -> int | None:
 
 
 def _count_records(data: bytes, start: int, end: int) -> int:
-    try:
-        return sum(tag.code == 0 for tag in iter_tags(data, start, end))
-    except IrregularText:
-        return 0
+    return sum(1 for _ in record_heads(data, start, end))
 
 
 def _strip_edited(text: TextMap, imprint: Imprint | None, app_id: str) -> StripResult:

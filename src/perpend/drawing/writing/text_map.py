@@ -28,6 +28,9 @@ INSERTABLE_VERSIONS: Final = ("AC1015", "AC1018", "AC1021", "AC1024", "AC1027", 
 _TAG: Final = re.compile(rb"[ \t]*([+-]?\d+)[ \t]*\r?\n([^\n]*?)[ \t]*\r?(?:\n|\Z)")
 _TAGS: Final = re.compile(rb"(?:[ \t]*-?[0-9]+[ \t]*\r?\n[^\n]*\n)*+")
 _HANDLE: Final = re.compile(rb"\n[ \t]*(?:5|105)[ \t]*\r?\n[ \t]*([0-9A-Fa-f]+)[ \t]*\r?(?=\n)")
+_RECORD_HEAD: Final = re.compile(
+    rb"^[ \t]*0+[ \t]*\r?\n[ \t]*([0-9]*[A-Za-z_][^\r\n]*?)[ \t]*\r?$", re.MULTILINE
+)
 _HEX: Final = re.compile(rb"[0-9A-Fa-f]{1,16}")
 _REQUIRED: Final = ("HEADER", "TABLES", "ENTITIES")
 
@@ -121,17 +124,19 @@ class TextMap:
         return max(self.handseed_value, max(self.handles, default=0) + 1)
 
 
-def map_text(data: bytes) -> TextMap:
+def map_text(data: bytes, *, lines_known: bool = False) -> TextMap:
     """Find sections, tables, counts and the handle seed of an ASCII DXF text.
 
     Args:
         data: the whole file.
+        lines_known: whether it is known already that codes and values alternate in it.
 
     Raises:
         IrregularText: it is no plain ASCII DXF, or its layout leaves any doubt.
     """
     newline = _newline(data)
-    _every_second_line_is_a_code(data)
+    if not lines_known:
+        _every_second_line_is_a_code(data)
     sections = _sections(data)
     missing = [name for name in _REQUIRED if name not in sections]
     if missing:
@@ -178,6 +183,15 @@ def iter_tags(data: bytes, start: int, end: int) -> Iterator[Tag]:
 def line_number(data: bytes, offset: int) -> int:
     """Return the line in which an offset lies, counted from 1."""
     return data.count(b"\n", 0, offset) + 1
+
+
+def record_heads(data: bytes, start: int, end: int) -> Iterator[tuple[int, bytes]]:
+    """Yield (offset, type name) of the records between two offsets, the first of which starts a line.
+
+    A type name holds a letter, a group code does not: so a value ``0`` is never taken for a code.
+    """
+    for match in _RECORD_HEAD.finditer(data, start, end):
+        yield match.start(), match[1]
 
 
 def find_records(data: bytes, word: bytes, start: int = 0, end: int | None = None) -> Iterator[int]:

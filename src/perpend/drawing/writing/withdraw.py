@@ -11,7 +11,6 @@ part of something of his by now, and only lose our XDATA.
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -19,9 +18,8 @@ from typing import Final
 
 from perpend.drawing.writing.edits import Edit, apply_edits
 from perpend.drawing.writing.imprint import Imprint
-from perpend.drawing.writing.text_map import Tag, TextMap, find_values, iter_tags
+from perpend.drawing.writing.text_map import Tag, TextMap, find_values, iter_tags, map_text, record_heads
 
-_HEAD: Final = re.compile(rb"\n[ \t]*0+[ \t]*\r?\n[ \t]*([0-9]*[A-Za-z_][^\r\n]*?)[ \t]*(?=\r?\n)")
 _XDATA_OF: Final = 1001
 _FIRST_XDATA: Final = 1000
 _FOLLOWERS: Final = (b"VERTEX", b"ATTRIB", b"SEQEND")
@@ -114,9 +112,10 @@ def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Wit
     leaving = [candidate for candidate in candidates if candidate not in kept]
     edits = [Edit(record.start, record.end, b"") for record in gone]
     edits += [Edit(*span, b"") for candidate in leaving for span in candidate.spans]
-    edits += _unmark(records, edits)
+    unmarked = _unmark(records, edits)
+    edits += unmarked
     edits += _counts(text, imprint, leaving)
-    edits += _handseed(records, imprint, edits)
+    edits += _handseed(records, imprint, edits, keeps_some=bool(unmarked))
     removed = len(gone) + sum(candidate.records for candidate in leaving)
     names = sorted(_shown(candidate) for candidate in kept if candidate.kind != b"APPID")
     return Withdrawal(apply_edits(text.data, edits), removed, tuple(names))
@@ -127,9 +126,7 @@ def _shown(candidate: _Candidate) -> str:
 
 
 def _read_records(text: TextMap, app_id: bytes) -> _Text:
-    heads = [
-        (match.start() + 1, match[1]) for match in _HEAD.finditer(text.data, text.sections["HEADER"].end - 1)
-    ]
+    heads = list(record_heads(text.data, text.sections["HEADER"].end, len(text.data)))
     starts = [start for start, _ in heads]
     ends = [*starts[1:], len(text.data)]
     records = [_Record(kind, start, end) for (start, kind), end in zip(heads, ends, strict=True)]
@@ -273,18 +270,15 @@ def _counts(text: TextMap, imprint: Imprint | None, leaving: list[_Candidate]) -
     return edits
 
 
-def _handseed(text: _Text, imprint: Imprint | None, out: list[Edit]) -> list[Edit]:
-    """Restore the handle seed if nobody has drawn a handle from it since."""
+def _handseed(text: _Text, imprint: Imprint | None, out: list[Edit], keeps_some: bool) -> list[Edit]:
+    """Restore the handle seed if it is as we wrote it, and no record of ours that stays needs the new one.
+
+    A program that gives a new handle writes a new seed; as long as the seed is ours, nobody has.
+    """
     if imprint is None or text.map.data[slice(*text.map.handseed)] != imprint.handseed.new:
         return []
-    without = map_without(text.map.data, out)
-    if max(without, default=0) >= int(imprint.handseed.old, 16):
-        return []
+    if keeps_some:
+        staying = map_text(apply_edits(text.map.data, out), lines_known=True).handles
+        if max(staying, default=0) >= int(imprint.handseed.old, 16):
+            return []
     return [Edit(*text.map.handseed, imprint.handseed.old)]
-
-
-def map_without(data: bytes, out: list[Edit]) -> frozenset[int]:
-    """Return the handles of a text once the edits are made."""
-    from perpend.drawing.writing.text_map import map_text
-
-    return map_text(apply_edits(data, out)).handles

@@ -20,7 +20,7 @@ from perpend.drawing.writing.fresh import Fresh, Ledger
 from perpend.drawing.writing.insertion import Insertion, insert
 from perpend.drawing.writing.proof import prove_insertion
 from perpend.drawing.writing.removal import remove_ours
-from perpend.drawing.writing.saving import expect, prove_save, save_whole, suit_r12
+from perpend.drawing.writing.saving import drawn_as_r2000, expect, prove_save, save_whole, suit_r12
 from perpend.drawing.writing.strip import carries_ours, strip_ours
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, IrregularText, TextMap, map_text
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
@@ -129,7 +129,8 @@ def write_drawing(
     try:
         text = _insertable(job.loaded, app_id)
     except IrregularText as error:
-        drawn = draw(job.loaded.doc)
+        with drawn_as_r2000(job.loaded.doc):
+            drawn = draw(job.loaded.doc)
         return job.save(str(error)), drawn
     job.loaded.doc.entitydb.handles.reset(f"{text.free_handle:X}")
     drawn = draw(job.loaded.doc)
