@@ -1,3 +1,4 @@
+# ruff: noqa: ANN401 - ezdxf gives the attributes of an entity no static types
 """What a plate looks like to someone who has only the DXF file: text boxes, openings, overlaps.
 
 Shares no code with the drafting. Widths are those of Helvetica as PyMuPDF measures it, so they do
@@ -9,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import pymupdf
 from ezdxf.document import Drawing
@@ -34,7 +36,10 @@ def line_width(text: str, height: float, factor: float) -> float:
     return float(pymupdf.get_text_length(text, fontname="helv", fontsize=height / HELVETICA_CAP)) * factor
 
 
-def text_outline(text: str, height: float, factor: float, insert, angle: float, halign: int, valign: int):
+def text_outline(
+    text: str, height: float, factor: float, insert: Any, angle: float, halign: int, valign: int
+) -> Polygon:
+    """Return the outline of a line of text about its insertion point, by its alignment."""
     width = line_width(text, height, factor)
     left = {0: 0.0, 1: -width / 2, 2: -width, 4: -width / 2}[halign]
     low = -height / 2 if halign == 4 else {0: 0.0, 1: 0.0, 2: -height / 2, 3: -height}[valign]
@@ -43,7 +48,7 @@ def text_outline(text: str, height: float, factor: float, insert, angle: float, 
     return translate(rotate(flat, angle, origin=(0, 0)), insert[0], insert[1])
 
 
-def _of_text(entity, ours: bool) -> Shown:
+def _of_text(entity: Any, ours: bool) -> Shown:
     dxf = entity.dxf
     halign, valign = dxf.get("halign", 0), dxf.get("valign", 0)
     anchor = dxf.align_point if halign or valign else dxf.insert
@@ -69,7 +74,7 @@ def shown_texts(doc: Drawing) -> Iterator[Shown]:
             yield from _of_mtext(entity, ours)
 
 
-def _of_mtext(entity, ours: bool) -> Iterator[Shown]:
+def _of_mtext(entity: Any, ours: bool) -> Iterator[Shown]:
     height, lines = entity.dxf.char_height, entity.plain_text(split=True)
     point = entity.dxf.get("attachment_point", 1)
     halign = {1: 0, 2: 1, 0: 2}[point % 3]
@@ -99,19 +104,13 @@ def overlaps(doc: Drawing, slack: float = 0.05) -> list[str]:
         doc: the annotated drawing.
         slack: a touch of less than this (drawing units, in depth) is not an overlap.
     """
-    texts = list(shown_texts(doc))
-    ours = [t for t in texts if t.ours]
-    others: list[tuple[str, Polygon]] = [(t.text, t.outline) for t in texts]
-    others += [("an opening", outline) for outline in openings(doc)]
-    tree = STRtree([outline for _, outline in others])
-    found = []
-    for text in ours:
-        slim = text.outline.buffer(-slack)
-        for index in tree.query(slim, predicate="intersects"):
-            name, outline = others[index]
-            if outline is not text.outline and outline.buffer(-slack).intersects(slim):
-                found.append(f"{text.text!r} lies over {name!r}")
-    return sorted(set(found))
+    shown = [(t.text, t.ours, t.outline.buffer(-slack)) for t in shown_texts(doc)]
+    shown += [("an opening", False, outline.buffer(-slack)) for outline in openings(doc)]
+    tree = STRtree([outline for _, _, outline in shown])
+    ours = [index for index, (_, is_ours, _) in enumerate(shown) if is_ours]
+    pairs = tree.query([shown[index][2] for index in ours], predicate="intersects")
+    hits = {(ours[i], int(j)) for i, j in zip(*pairs, strict=True) if ours[i] != j}
+    return sorted(f"{shown[i][0]!r} lies over {shown[j][0]!r}" for i, j in hits)
 
 
 def our_lines(doc: Drawing, kind: str) -> list[LineString]:

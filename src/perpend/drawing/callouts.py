@@ -29,7 +29,7 @@ _PITCH = 1.6
 _MAX_ANCHORS = 8
 _REACH = 44
 _COARSER = ((14.0, 2.0, 1.0), (26.0, 3.0, 2.0))
-_PRICED = 40
+_PRICED, _TRIED = 30, 600
 _COST_SLOPE = 2.5
 _CELL = 0.5
 _COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
@@ -101,6 +101,8 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
             yield ("SLIP PLANE: BOND BREAKER", "UNDER LINTEL BEARING"), [middle], identity
     for bar in plan.bars:
         yield _bar_words(bar), _on_bar(bar), Identity("callout", bar.opening)
+    for place in plan.debonded:
+        yield ("STRUCT. BOND BEAM THROUGH JOINT,", "DEBOND ONE SIDE"), [place], Identity("callout")
 
 
 def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
@@ -124,6 +126,7 @@ _BAR_WORDS = {
     "sill": ("HORIZ. REINF. BELOW OPENING,", "JOINT TO JOINT"),
     "head": ("HORIZ. REINF. ABOVE OPENING",),
     "bed": ("JOINT REINF. IN BED JOINTS", "ABOVE HEAD AND BELOW SILL"),
+    "horizontal": ("JOINT REINF., STOPS AT JOINTS",),
     "bond-beam": ("BOND BEAM",),
 }
 
@@ -142,12 +145,13 @@ def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | No
     raster.catch_up(scene.field)
     best: _Choice | None = None
     for anchor in _spread(callout.anchors):
-        for distance, shelf, to_right in _promising(scene, raster, callout, anchor):
-            if best is not None and distance >= best.cost:
-                continue
-            choice = _priced(scene, callout, anchor, shelf, to_right=to_right)
-            if choice is not None and (best is None or choice.cost < best.cost):
-                best = choice
+        for rank, (distance, shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor)):
+            if best is not None and rank >= _PRICED:
+                break
+            if best is None or distance < best.cost:
+                choice = _priced(scene, callout, anchor, shelf, to_right=to_right)
+                if choice is not None and (best is None or choice.cost < best.cost):
+                    best = choice
     return best
 
 
@@ -187,7 +191,7 @@ def _promising(
     price += _COST_FACE * (1.0 * (faces[free] > 0) + (patterns[free] > 0))
     price += _COST_CROSSED_SOLID * raster.crossings(anchor, x, y, 0.8 * h)
     price += _COST_SLOPE * ((np.abs(dy) < 0.4 * np.abs(dx)) | (np.abs(dy) > 2.5 * np.abs(dx)))
-    for index in np.argsort(price, kind="stable")[:_PRICED]:
+    for index in np.argsort(price, kind="stable")[:_TRIED]:
         yield float(distance[index]), (float(x[index]), float(y[index])), bool(dx[index] > 0)
 
 

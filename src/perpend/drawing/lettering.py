@@ -1,9 +1,9 @@
 """How much room a line of text takes, on every machine the same.
 
 No font is asked: a table says how wide each letter may come out, over its capital height, in the
-widest of six fonts measured for it (the stroke fonts ``simplex`` and ``txt`` of CAD programs by
-their published advance widths, LibreCAD's ``standard``, ``iso`` and ``simplex``, DejaVu Sans and
-Arial's metrics). Readers replace a missing font as they like; none of these comes out wider.
+widest of seven fonts measured for it (the stroke fonts ``simplex`` and ``txt`` of CAD programs by
+their published advance widths, LibreCAD's ``standard``, ``iso`` and ``simplex``, DejaVu Sans,
+Helvetica and Times). Readers replace a missing font as they like; none of these comes out wider.
 
 Glossary:
     cap height: height of a capital letter, which is DXF's text height.
@@ -21,9 +21,9 @@ from perpend.drawing.style import WIDTH_FACTOR
 from perpend.model import Box, Point
 
 _CLASSES: Final = {
-    0.45: "Iil",
+    0.45: "il",
     0.50: "',.:;|",
-    0.55: "!",
+    0.55: "!I",
     0.65: "j",
     0.70: "()[]`",
     0.75: "frt",
@@ -31,14 +31,14 @@ _CLASSES: Final = {
     0.85: "J",
     0.90: "ksxz{}",
     0.95: "?Labcdeghnpquv",
-    1.00: "$*012356789BEFKPRSTXZ\\oy",
+    1.00: "$*012356789BEFPRSTZ\\oy",
     1.05: "4CHNU",
-    1.10: "ADGOQVY",
+    1.10: "ADGKOQVXY",
     1.15: "#<>^w",
-    1.20: "/M~",
+    1.20: "/~",
     1.25: "+-=",
     1.30: "&",
-    1.35: "%",
+    1.35: "%M",
     1.40: "@W",
     1.45: "m",
     1.60: "_",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from perpend.drawing.field import Level
 from perpend.drawing.page import Identity
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import JOINT, LINTEL, SLIP, STEEL
@@ -36,8 +37,9 @@ def draw_lintels(scene: Scene, placed: PlacedPlan) -> None:
 
 
 def draw_steel(scene: Scene, placed: PlacedPlan) -> None:
-    """Draw every bar."""
+    """Draw every bar; a label may lie over joint reinforcement, which fills whole walls."""
     rules = {rule.opening.tag: rule_of(rule.sources) for rule in placed.plan.openings}
     for bar in placed.plan.bars:
         identity = Identity("bar", f"{bar.opening} {bar.kind}".strip(), rules.get(bar.opening, ""))
-        scene.stroke(STEEL, placed.spot.path(bar.path), identity)
+        level = Level.LINE if bar.kind == "horizontal" else Level.SOLID
+        scene.stroke(STEEL, placed.spot.path(bar.path), identity, level=level)

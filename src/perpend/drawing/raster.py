@@ -42,7 +42,9 @@ class Raster:
         for thing in fresh:
             self._mark(thing)
         for layer in {_LAYERS[thing.level] for thing in fresh}:
-            self._sums[layer, 1:, 1:] = np.cumsum(np.cumsum(self._marks[layer], axis=0), axis=1)
+            self._sums[layer, 1:, 1:] = np.cumsum(
+                np.cumsum(self._marks[layer], axis=0, dtype=np.int32), axis=1, dtype=np.int32
+            )
 
     def covers(self, x0: Numbers, y0: Numbers, x1: Numbers, y1: Numbers) -> npt.NDArray[np.int32]:
         """Count the marked cells under many boxes.

@@ -1,7 +1,8 @@
 """Labels in a row: each as near to its own station as its neighbours allow.
 
 The order of the labels stays that of their stations, so no two leaders of a row cross. The best
-positions come from a recursion over the labels, exact on a grid of offsets.
+positions come from a recursion over the labels, exact on a grid of offsets: the cheapest way to
+place the first labels with the last of them in a given slot follows from the same for one label less.
 
 Glossary:
     slot: one of the offsets that a label may be moved by.
@@ -13,9 +14,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-Interval = tuple[float, float]
+import numpy as np
+import numpy.typing as npt
 
-_INFINITE = float("inf")
+Interval = tuple[float, float]
+_Costs = npt.NDArray[np.float64]
+_Slots = npt.NDArray[np.intp]
+
+_FAR_WIDTHS = 8.0
+"""A label moved this many times its width costs twice its offset: few labels far out are worse
+than many a little out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,59 +55,56 @@ def place_in_row(
         One centre for each label, or None when they do not fit within the reach.
     """
     steps = int(reach_in / step_in)
-    offsets = [k * step_in for k in range(-steps, steps + 1)]
-    costs: list[list[float]] = []
-    origins: list[list[int]] = []
+    offsets: _Costs = np.arange(-steps, steps + 1, dtype=np.float64) * step_in
+    costs: _Costs = np.zeros(len(offsets))
+    origins: list[_Slots] = []
     for index, label in enumerate(labels):
-        half = label.width_in / 2 + reach_in
-        near = [b for b in blocked if b[0] < label.at_in + half and label.at_in - half < b[1]]
-        own = [_own_cost(label, offset, near) for offset in offsets]
+        own = _own_costs(label, offsets, reach_in, blocked)
         if index == 0:
-            costs.append(own)
-            origins.append([-1] * len(offsets))
+            costs = own
             continue
         room = (labels[index - 1].width_in + label.width_in) / 2 + gap_in
         lead = label.at_in - labels[index - 1].at_in - room
-        best, origin = _extend(costs[-1], offsets, lead)
-        costs.append([a + b for a, b in zip(own, best, strict=True)])
+        before, origin = _cheapest_before(costs, offsets, lead, step_in)
+        costs = own + before
         origins.append(origin)
-    return _trace(labels, offsets, costs, origins)
+    return _traced(labels, offsets, costs, origins)
 
 
-def _own_cost(label: RowLabel, offset: float, blocked: Sequence[Interval]) -> float:
-    left, right = label.at_in + offset - label.width_in / 2, label.at_in + offset + label.width_in / 2
-    if any(left < end and start < right for start, end in blocked):
-        return _INFINITE
-    return abs(offset) * (1.0 + abs(offset) / (label.width_in * 8 + 1.0))
+def _own_costs(label: RowLabel, offsets: _Costs, reach_in: float, blocked: Sequence[Interval]) -> _Costs:
+    """Price every slot of one label by itself; infinite where it would lie on something."""
+    away = np.abs(offsets)
+    costs: _Costs = away * (1.0 + away / (label.width_in * _FAR_WIDTHS + 1.0))
+    half = label.width_in / 2
+    left, right = label.at_in + offsets - half, label.at_in + offsets + half
+    for start, end in blocked:
+        if start < label.at_in + reach_in + half and label.at_in - reach_in - half < end:
+            costs[(left < end) & (start < right)] = np.inf
+    return costs
 
 
-def _extend(before: list[float], offsets: list[float], lead: float) -> tuple[list[float], list[int]]:
-    """Return, for each offset of a label, the cheapest slot of the one before that leaves room."""
-    best, origin = [], []
-    pointer, cheapest, where = 0, _INFINITE, -1
-    for offset in offsets:
-        while pointer < len(offsets) and offsets[pointer] <= offset + lead + 1e-9:
-            if before[pointer] < cheapest:
-                cheapest, where = before[pointer], pointer
-            pointer += 1
-        best.append(cheapest)
-        origin.append(where)
-    return best, origin
+def _cheapest_before(costs: _Costs, offsets: _Costs, lead: float, step_in: float) -> tuple[_Costs, _Slots]:
+    """Return, for each slot of a label, the cheapest slot of the one before that leaves room for it."""
+    least = np.minimum.accumulate(costs)
+    places = np.arange(len(costs))
+    where = np.maximum.accumulate(np.where(costs == least, places, 0))
+    last = np.floor((offsets + lead - offsets[0]) / step_in + 1e-9).astype(np.intp)
+    allowed = np.clip(last, 0, len(costs) - 1)
+    return np.where(last >= 0, least[allowed], np.inf), where[allowed]
 
 
-def _trace(
-    labels: Sequence[RowLabel],
-    offsets: list[float],
-    costs: list[list[float]],
-    origins: list[list[int]],
+def _traced(
+    labels: Sequence[RowLabel], offsets: _Costs, costs: _Costs, origins: Sequence[_Slots]
 ) -> list[float] | None:
     if not labels:
         return []
-    slot = min(range(len(offsets)), key=lambda k: (costs[-1][k], abs(offsets[k])))
-    if costs[-1][slot] == _INFINITE:
+    if not np.isfinite(costs).any():
         return None
+    ranked = np.lexsort((np.abs(offsets), costs))
+    slot = int(ranked[0])
     centres = []
     for index in range(len(labels) - 1, -1, -1):
-        centres.append(labels[index].at_in + offsets[slot])
-        slot = origins[index][slot]
+        centres.append(labels[index].at_in + float(offsets[slot]))
+        if index:
+            slot = int(origins[index - 1][slot])
     return centres[::-1]

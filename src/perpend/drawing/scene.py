@@ -79,10 +79,18 @@ class Scene:
         """The part of the page where labels may stand."""
         return self.box.grown(self.h * _MARGIN_HEIGHTS)
 
-    def stroke(self, layer: str, path: Path, identity: Identity, *, closed: bool = False) -> None:
-        """Draw a line that labels keep off."""
+    def stroke(
+        self,
+        layer: str,
+        path: Path,
+        identity: Identity,
+        *,
+        closed: bool = False,
+        level: Level = Level.SOLID,
+    ) -> None:
+        """Draw a line that labels keep off, or may lie over at the price of its level."""
         self.board.add(Stroke(layer, path, identity, closed))
-        self.field.add_path((*path, path[0]) if closed else path, Level.SOLID)
+        self.field.add_path((*path, path[0]) if closed else path, level)
 
     def letters(
         self,

@@ -25,14 +25,14 @@ from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import DIMS
 from perpend.drawing.tags import blocked_stretches
 from perpend.model import Panel, Point
-from perpend.units import format_length, same
+from perpend.units import format_length
 
 _LEVELS = 22
 _FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
 _OVER, _UNDER, _FAR_ABOVE = 0.5, -1.6, 2.4
 _SLACK = 0.35
 _COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
-_HOPELESS = 1000.0
+_COST_DROPPED, _HOPELESS = 8.0, 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +60,7 @@ class _String:
     spans: Sequence[_Span]
     texts: Sequence[Point]
     limits: Sequence[Point | None]
+    crowded: bool = False
 
 
 def draw_string(scene: Scene, placed: PlacedPlan) -> None:
@@ -75,7 +76,7 @@ def draw_string(scene: Scene, placed: PlacedPlan) -> None:
                 best = string
     if best is None:
         return
-    if best.cost >= _HOPELESS:
+    if best.crowded:
         scene.report.remarks.append(f"The panel dimensions of {placed.plan.wall.tag} found no free line.")
     for span, text, limit in zip(best.spans, best.texts, best.limits, strict=True):
         _draw_span(scene, span, best.line_y, text, limit)
@@ -86,10 +87,7 @@ def limit_text(scene: Scene, panel: Panel) -> str:
     use, limit = panel.utilisation, panel.limit_in
     if use is None or limit is None or use <= scene.style.near_limit:
         return ""
-    allowed = f"MAX. {format_length(limit, scene.style.display)}"
-    if same(panel.length_in, panel.x1_in - panel.x0_in):
-        return allowed
-    return f"PANEL {format_length(panel.length_in, scene.style.display)}, {allowed}"
+    return f"MAX. {format_length(limit, scene.style.display)}"
 
 
 def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
@@ -145,6 +143,12 @@ def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool,
     taken = [(s, p) for s, p in zip(spans, limits, strict=True) if p is not None and below]
     centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
     if centres is None:
+        cost += _COST_DROPPED * sum(is_limit for _, is_limit in homeless)
+        homeless = [(i, False) for i, is_limit in homeless if not is_limit]
+        words = [spans[i].text for i, _ in homeless]
+        centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
+    crowded = centres is None
+    if centres is None:
         cost += _HOPELESS
         centres = [spans[i].middle for i, _ in homeless]
     for (i, is_limit), centre in zip(homeless, centres, strict=True):
@@ -157,7 +161,7 @@ def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool,
         if place is not None:
             cost += _COST_SHIFT * abs(place[0] - span.middle) / h
             cost += _COST_LINE * scene.field.cover(text_box(words_, place, h, "center")).lines
-    return _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
+    return _String(cost, line_y, spans, [p for p in texts if p is not None], limits, crowded)
 
 
 def _inside(scene: Scene, span: _Span, text: str, baseline: float) -> Point | None:

@@ -1,0 +1,67 @@
+"""The grid of obstacles: equal to shapely's answer for every box and line."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, box
+
+from perpend.drawing.field import Field, Level
+from perpend.drawing.room import sums_of
+from perpend.drawing.scene import clip_segment
+from perpend.model import Box
+
+AT = st.integers(-60, 60).map(lambda n: n + 0.5)
+SIZE = st.integers(1, 40)
+BOXES = st.tuples(AT, AT, SIZE, SIZE).map(lambda t: Box(t[0], t[1], t[0] + t[2], t[1] + t[3]))
+POINTS = st.tuples(st.integers(-60, 60).map(float), st.integers(-60, 60).map(float))
+LINES = st.tuples(POINTS, POINTS).filter(lambda line: line[0] != line[1])
+
+
+def area(b: Box) -> object:
+    return box(b.x0, b.y0, b.x1, b.y1)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(BOXES, max_size=8), st.lists(LINES, max_size=8), BOXES)
+def test_a_box_meets_what_shapely_says(boxes: list[Box], lines: list[object], asked: Box) -> None:
+    """Lines stand on whole numbers and boxes on halves, so no two of them share an edge."""
+    field = Field(7.0)
+    for b in boxes:
+        field.add_box(b, Level.WRITING)
+    for a, b in lines:
+        field.add_line(a, b, Level.LINE)
+    inner = area(asked).buffer(-1e-9)
+    cover = field.cover(asked)
+    assert cover.writing == sum(area(b).buffer(-1e-9).intersects(inner) for b in boxes)
+    assert cover.lines == sum(LineString(line).intersects(inner) for line in lines)
+    assert field.is_free(asked) == (cover.writing == 0)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(BOXES, max_size=8), LINES)
+def test_a_leader_crosses_what_shapely_says(boxes: list[Box], line: tuple[object, object]) -> None:
+    field = Field(7.0)
+    for b in boxes:
+        field.add_box(b, Level.SOLID)
+    drawn = LineString(line)
+    assert field.crossed(*line).solid == sum(drawn.intersects(area(b).buffer(-1e-9)) for b in boxes)
+
+
+@settings(max_examples=200, deadline=None)
+@given(LINES, BOXES)
+def test_a_line_is_cut_to_a_box_as_shapely_cuts_it(line: tuple[object, object], b: Box) -> None:
+    inside = LineString(line).intersection(area(b))
+    cut = clip_segment(*line, b)
+    assert (cut is None) == inside.is_empty
+    if cut is not None:
+        assert abs(LineString(cut).length - inside.length) < 1e-6
+
+
+def test_sums_count_rectangles() -> None:
+    import numpy as np
+
+    mask = np.array([[True, False, True], [False, True, True]])
+    sums = sums_of(mask)
+    assert sums[2, 3] == 4
+    assert sums[2, 3] - sums[0, 3] - sums[2, 1] + sums[0, 1] == 3

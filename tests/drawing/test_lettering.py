@@ -1,0 +1,74 @@
+"""Text widths: never less than those of fonts that readers use; texts spelled for TEXT."""
+
+from __future__ import annotations
+
+import string
+
+import pymupdf
+import pytest
+
+from perpend.drawing.lettering import WIDTHS, plain, text_box, text_width, wrap
+
+PRINTABLE = string.ascii_letters + string.digits + string.punctuation + " "
+CAP_HEIGHT = {"helv": 0.718, "cour": 0.562, "tiro": 0.662}
+"""Cap heights of the standard PDF fonts (Adobe's font metrics files)."""
+
+SIMPLEX = {
+    "A": 18,
+    "E": 19,
+    "I": 8,
+    "J": 16,
+    "M": 24,
+    "O": 22,
+    "T": 16,
+    "W": 24,
+    "0": 20,
+    "-": 26,
+    ".": 10,
+    " ": 16,
+}
+"""Advances of the Roman Simplex stroke font over a cap height of 21 (Hershey's published tables)."""
+
+
+def test_every_printable_letter_has_a_width() -> None:
+    assert set(PRINTABLE) <= set(WIDTHS)
+
+
+@pytest.mark.parametrize("font", ["helv", "tiro"])
+@pytest.mark.parametrize("letter", PRINTABLE)
+def test_no_letter_of_a_common_font_is_wider(letter: str, font: str) -> None:
+    """Helvetica and Times, as PyMuPDF measures them."""
+    size = 1 / CAP_HEIGHT[font]
+    assert pymupdf.get_text_length(letter, fontname=font, fontsize=size) <= WIDTHS[letter] + 0.05
+
+
+@pytest.mark.parametrize(("letter", "advance"), SIMPLEX.items())
+def test_no_letter_of_the_stroke_font_is_wider(letter: str, advance: int) -> None:
+    assert advance / 21 <= WIDTHS[letter] + 1e-9
+
+
+def test_box_follows_alignment() -> None:
+    width = text_width("CJ-1", 9.0)
+    assert text_box("CJ-1", (100.0, 0.0), 9.0, "center").x0 == pytest.approx(100 - width / 2)
+    assert text_box("CJ-1", (100.0, 0.0), 9.0, "right").x1 == pytest.approx(100)
+
+
+@pytest.mark.parametrize(
+    ("text", "spelled"),
+    [
+        ("0.025 in²/ft", "0.025 SQ IN./FT"),
+        ("1.5 × H – “max.”", '1.5 X H - "MAX."'),
+        ("Café at 45°", "CAFE AT 45 DEG"),
+        ("100%%u", "100% %U"),
+    ],
+)
+def test_signs_are_spelled_in_ascii(text: str, spelled: str) -> None:
+    assert plain(text) == spelled
+
+
+def test_wrapped_lines_fit_and_lose_nothing() -> None:
+    text = "the licensed engineer or architect of record decides the type and the location of every joint"
+    lines = wrap(text, 200.0, 9.0)
+    assert len(lines) > 1
+    assert all(text_width(line, 9.0) <= 200.0 for line in lines)
+    assert " ".join(lines) == text
