@@ -100,7 +100,7 @@ def jamb_line(chain: Sequence[OpeningRule], side: Side, bottom: int, top: int) -
             runs.append((x, y, sill))
             x, y = jamb, sill
         step = to_ticks(rule.step_in) if rule.lintel is not None else 0
-        if step and head < top:
+        if step:
             runs.append((x, y, head))
             slips.append((min(x, x + away * step), max(x, x + away * step), head))
             x, y = x + away * step, head
@@ -116,9 +116,26 @@ def _jamb(rule: OpeningRule, side: Side) -> int:
 def level_gap(a: Line, b: Line) -> tuple[int, int]:
     """Return the least and the greatest level distance from line a to line b, ticks.
 
-    Only courses that both lines cross count; lines that share no course are compared by extent.
+    Only courses that both lines cross count; lines that share no course are compared by extent. Where
+    one line steps at the level at which the other does, their level pieces must not touch either.
     """
     if a.straight or b.straight:
         return (b.lo - a.hi, b.hi - a.lo)
-    gaps = [xb - xa for xa, a0, a1 in a.runs for xb, b0, b1 in b.runs if min(a1, b1) > max(a0, b0)]
-    return (min(gaps), max(gaps)) if gaps else (b.lo - a.hi, b.hi - a.lo)
+    shared = [
+        (xb - xa, min(a1, b1) - max(a0, b0))
+        for xa, a0, a1 in a.runs
+        for xb, b0, b1 in b.runs
+        if min(a1, b1) >= max(a0, b0)
+    ]
+    gaps = [gap for gap, rise in shared if rise > 0]
+    if not gaps:
+        return (b.lo - a.hi, b.hi - a.lo)
+    return (min(gap for gap, _ in shared), max(gaps))
+
+
+def station_at(path: Path, y_in: float) -> float:
+    """Return the station of a joint on a course; its end's station above or below the joint."""
+    for (xa, ya), (xb, yb) in pairwise(path):
+        if ya <= y_in < yb:
+            return xa + (xb - xa) * (y_in - ya) / (yb - ya)
+    return path[0][0] if y_in < path[0][1] else path[-1][0]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from perpend.findings import Finding
 from perpend.layout.candidates import Candidate, Field, field_of
 from perpend.layout.conflicts import conflict_findings
+from perpend.layout.horizontal import bond_beam_notes, debonded
 from perpend.layout.panels import PanelGraph
 from perpend.layout.paths import Line
 from perpend.layout.reasons import reason_for, sources_for
@@ -92,7 +93,8 @@ def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
         module_in=basis.module_in,
         cost=placement.cost,
         counts=placement.counts,
-        notes=basis.notes,
+        notes=(*basis.notes, *bond_beam_notes(basis, placement.joints)),
+        debonded=debonded(basis, placement.joints),
     )
     return plan, placement.findings
 

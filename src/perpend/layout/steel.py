@@ -1,29 +1,35 @@
-"""The steel that goes with a layout: jamb bars, sill bars, and bed reinforcement at openings.
+"""The steel that goes with a layout: jamb bars, sill bars, bed reinforcement, horizontal reinforcement.
 
 A drawing aid: sizes and laps are the engineer's. Places follow the rule book's detailing rows.
 """
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator, Sequence
 
+from perpend.layout.horizontal import bed_bars, chosen_bars
+from perpend.layout.paths import station_at
 from perpend.model import Bar, Joint, OpeningRule, Path, Treatment
 from perpend.rulebook.basis import WallBasis
 from perpend.units import SAME_IN
 
 
 def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
-    """Return the steel to draw at every opening of a wall.
+    """Return the steel to draw in a wall.
 
     Reinforced openings get a bar in the first cell beside each jamb, full height, and a bar below the
     sill from joint to joint. Unreinforced ones get bed reinforcement just above and below, which
-    stops at a joint. A wall without joints gets its bond beams.
+    stops at a joint. A wall without joints gets its bond beams, and the joint reinforcement that was
+    counted with them; any other wall the horizontal reinforcement that the settings chose.
     """
     bars: list[Bar] = []
-    if basis.no_joint_steel is not None:
-        note = f"bond beam with one {basis.no_joint_steel.bar}"
-        bars += [Bar(path, "bond-beam", note=note) for path in basis.no_joint_steel.beams]
+    steel = basis.no_joint_steel
+    if steel is None:
+        bars += chosen_bars(basis, joints)
+    else:
+        bars += [Bar(path, "bond-beam", note=f"bond beam with one {steel.bar}") for path in steel.beams]
+        if steel.wire_spacing_in is not None:
+            bars += bed_bars(basis, joints, steel.wire_spacing_in, f"joint reinforcement {steel.wire}")
     for rule in basis.openings:
         if rule.treatment is Treatment.REINFORCED:
             bars += _jamb_bars(basis, rule)
@@ -74,11 +80,3 @@ def _between_joints(basis: WallBasis, joints: Sequence[Joint], x0: float, x1: fl
         else:
             right = min(right, x)
     return ((left, y), (right, y))
-
-
-def station_at(path: Path, y_in: float) -> float:
-    """Return the station of a joint on a course; its end's station above or below the joint."""
-    for (xa, ya), (xb, yb) in itertools.pairwise(path):
-        if ya <= y_in < yb:
-            return xa + (xb - xa) * (y_in - ya) / (yb - ya)
-    return path[0][0] if y_in < path[0][1] else path[-1][0]

@@ -226,10 +226,18 @@ class Panel:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A reinforcing bar drawn on the elevation: jamb bar, sill or head bar."""
+    """A line of steel drawn on the elevation.
+
+    Attributes:
+        path: its line.
+        kind: ``jamb``, ``sill`` or ``head`` bar of an opening, ``bed`` joint reinforcement at an
+            opening's corners, ``horizontal`` joint reinforcement between joints, or a ``bond-beam``.
+        opening: tag of the opening it belongs to, or empty.
+        note: what it is, in a few words.
+    """
 
     path: Path
-    kind: Literal["jamb", "sill", "head", "bed", "bond-beam"]
+    kind: Literal["jamb", "sill", "head", "bed", "horizontal", "bond-beam"]
     opening: str = ""
     note: str = ""
 
@@ -243,15 +251,32 @@ class ReinforcementChoice:
     max_spacing_in: float
     source: Source
 
+    @property
+    def in_beds(self) -> bool:
+        """True for wires, which lie in bed joints; bars lie in bond beams."""
+        return "wire" in self.name
+
 
 @dataclass(frozen=True, slots=True)
 class HorizontalReinforcement:
-    """What the wall needs between its joints."""
+    """What the wall needs between its joints.
+
+    Attributes:
+        required_in2_per_ft: area per foot of wall height; None where the book asks for none.
+        choices: each of them meets it.
+        source: the row that asks for it.
+        chosen: name of the choice that the settings made, or None.
+    """
 
     required_in2_per_ft: float | None
     choices: tuple[ReinforcementChoice, ...]
     source: Source | None = None
     chosen: str | None = None
+
+    @property
+    def choice(self) -> ReinforcementChoice | None:
+        """The choice that the settings made."""
+        return next((c for c in self.choices if c.name == self.chosen), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,7 +328,8 @@ class WallPlan:
         module_in: distance between the stations where a joint may stand.
         cost: what the layout costs; None when the joints were read and not placed.
         counts: work done by the search.
-        notes: remarks that belong in the note block, one sentence each.
+        notes: remarks that belong in the note block, one sentence each, with their source.
+        debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
     wall: Wall
@@ -321,3 +347,4 @@ class WallPlan:
     cost: Cost | None = None
     counts: SearchCounts = SearchCounts()
     notes: tuple[str, ...] = ()
+    debonded: Path = ()

@@ -67,6 +67,7 @@ class NoJointSteel:
         beams: their level lines, cut where an opening interrupts them.
         strips: steel asked for and there, left to right.
         sources: the rows used.
+        wire_spacing_in: distance between the beds with that joint reinforcement; None without it.
     """
 
     section: Section
@@ -78,6 +79,7 @@ class NoJointSteel:
     beams: tuple[Path, ...]
     strips: tuple[StripSteel, ...]
     sources: tuple[Source, ...] = ()
+    wire_spacing_in: float | None = None
 
     @property
     def enough(self) -> bool:
@@ -126,6 +128,7 @@ def no_joint_steel(book: RuleBook, wall: Wall, choices: SteelChoices = _ASSUMED)
         beams=_beams(pieces, courses, _base(wall), step),
         strips=calculation.strips(courses),
         sources=_sources(book, rule, section),
+        wire_spacing_in=calculation.wire_spacing_in,
     )
 
 
@@ -160,6 +163,11 @@ class _Calculation:
     step_in: float
     pieces: tuple[_Strip, ...]
 
+    @property
+    def wire_spacing_in(self) -> float | None:
+        """Distance between beds with joint reinforcement, two courses unless said; None without any."""
+        return (self.choices.wire_spacing_in or 2 * self.step_in) if self.choices.wire else None
+
     def suffices(self, count: int) -> bool:
         """Say whether a number of bond beams is enough over the wall's greatest height."""
         height = self.wall.greatest_height_in
@@ -192,10 +200,10 @@ class _Calculation:
 
     def _wires(self, height_in: float) -> float:
         """Return the area of the joint reinforcement, one bed for each whole spacing."""
-        if self.choices.wire is None:
+        if self.choices.wire is None or self.wire_spacing_in is None:
             return 0.0
-        spacing = self.choices.wire_spacing_in or 2 * self.step_in
-        return math.floor(height_in / spacing + _GRAIN) * wire_area_in2(self.book, self.choices.wire)
+        beds = math.floor(height_in / self.wire_spacing_in + _GRAIN)
+        return beds * wire_area_in2(self.book, self.choices.wire)
 
 
 def _apart(course: int, chosen: tuple[int, ...]) -> int:

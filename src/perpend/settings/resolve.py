@@ -107,6 +107,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
         corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
         no_joint_steel=steel,
+        draws_reinforcement=options.draw_horizontal_reinforcement,
     )
 
 

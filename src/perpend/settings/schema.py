@@ -113,6 +113,7 @@ class WallOptions(OpeningOptions):
     opening_corner_reinforcement: bool | None = None
     joint_type: str | None = None
     horizontal_reinforcement: str | None = None
+    draw_horizontal_reinforcement: bool | None = None
     module: PositiveLength | None = None
     bond_origin: Length | None = None
     bond: Literal["running", "stack"] | None = None
@@ -136,6 +137,7 @@ class Defaults(WallOptions):
     openings: Treatment = Treatment.REINFORCED
     opening_corner_reinforcement: bool = True
     joint_type: str = "formed-paper"
+    draw_horizontal_reinforcement: bool = True
     lintel_support: Literal["loose", "anchored"] = "loose"
     bond_origin: Length = 0.0
     bond: Literal["running", "stack"] = "running"
