@@ -11,8 +11,10 @@ import itertools
 import os
 import shutil
 import subprocess
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pymupdf
@@ -23,6 +25,7 @@ from outside.annotated import APPLICATION, Annotated, annotated
 from programs import need
 
 NAMES = ("shopfront-south.dxf", "sheet-courtyard.dxf")
+MOST_LINES = 20
 Segments = np.ndarray
 """One row for each line piece: x0, y0, x1, y1 in inches of the drawing."""
 
@@ -66,13 +69,18 @@ def printed(path: Path, folder: Path) -> Print:
         check=True,
     )
     page = pymupdf.open(copy.with_suffix(".pdf"))[0]
-    pieces = [
-        (item[1][0], item[1][1], item[2][0], item[2][1])
-        for shape in page.get_cdrawings()
-        for item in shape["items"]
-        if item[0] == "l"
-    ]
-    return Print(np.array(pieces))
+    return Print(np.array([piece for shape in page.get_cdrawings() for piece in _pieces(shape)]))
+
+
+def _pieces(shape: dict[str, Any]) -> Iterator[tuple[float, float, float, float]]:
+    """Yield the lines of a shape; of a curve, which comes as hundreds of them, only where it lies."""
+    if len(shape["items"]) > MOST_LINES:
+        yield shape["rect"]
+        return
+    for kind, *points in shape["items"]:
+        if kind == "l":
+            (x0, y0), (x1, y1) = points
+            yield x0, y0, x1, y1
 
 
 def in_inches(raw: Print, doc: Drawing) -> Print:
