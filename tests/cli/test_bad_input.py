@@ -78,7 +78,7 @@ CASES: list[tuple[Case, str]] = [
     (open_outline, "open"),
     (opening_outside, "outside"),
     (overlapping_openings, "overlap"),
-    (zero_height, "height"),
+    (zero_height, "encloses nothing"),
     (a_folder, "folder"),
     (cut_in_half, "cut"),
 ]
