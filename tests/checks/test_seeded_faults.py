@@ -11,7 +11,6 @@ from collections import Counter
 
 from checks.faults import FAULTS, Key
 from checks.random_walls import random_basis
-
 from perpend.checks import check_wall
 from perpend.findings import Finding
 from perpend.layout import place_joints
@@ -39,7 +38,7 @@ def test_one_fault_gives_exactly_its_findings_and_a_correct_layout_gives_none() 
         feasible += 1
         assert before.required == (), f"wall {seed}"
         remarks = Counter(_key(f) for f in before.findings)
-        assert set(code for code, _, _ in remarks) <= {"width-on-boundary"}, f"wall {seed}"
+        assert {code for code, _, _ in remarks} <= {"width-on-boundary"}, f"wall {seed}"
         for name, seeder in FAULTS.items():
             fault = seeder(basis, placement.joints, random.Random(f"{seed} {name}"))
             if fault is None:

@@ -13,7 +13,7 @@ Glossary:
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
@@ -153,6 +153,10 @@ def _span(wall: Wall, x: int) -> tuple[int, int]:
     return to_ticks(max(bottoms)), to_ticks(min(tops))
 
 
+def _least_top(wall: Wall, x0: int, x1: int) -> int:
+    return to_ticks(min(y for _, y in wall.top.between(from_ticks(x0), from_ticks(x1))))
+
+
 def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
     least = to_ticks(basis.spacing.corner_min_in)
     end = to_ticks(basis.wall.length_in)
@@ -191,13 +195,14 @@ def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tupl
 
 
 def _chains(rules: Sequence[OpeningRule], side: Side) -> Iterator[tuple[int, ...]]:
-    """Group unreinforced openings whose jambs on one side are in line, lowest first."""
+    """Group unreinforced openings that ask for jamb joints and are in line on one side, lowest first."""
 
     def jamb(i: int) -> float:
         box = rules[i].opening.box
         return box.x0 if side == "left" else box.x1
 
-    plain = sorted((i for i, r in enumerate(rules) if r.treatment is Treatment.UNREINFORCED), key=jamb)
+    asking = (i for i, r in enumerate(rules) if r.treatment is Treatment.UNREINFORCED and r.jambs_required)
+    plain = sorted(asking, key=jamb)
     starts = [k for k, i in enumerate(plain) if k == 0 or jamb(i) - jamb(plain[k - 1]) > SAME_IN]
     for a, b in pairwise([*starts, len(plain)]):
         yield tuple(sorted(plain[a:b], key=lambda i: rules[i].opening.box.y0))
@@ -217,6 +222,8 @@ def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int,
     """Say why a jamb joint can't be built, or return an empty string."""
     if line.lo <= SAME or line.hi >= to_ticks(basis.wall.length_in) - SAME:
         return "it would run out of the wall's end"
+    if any(_least_top(basis.wall, x0, x1) <= y + SAME for x0, x1, y in line.slips):
+        return "its step would run out of the wall's top"
     if _too_near_corner(basis, line.lo, line.hi):
         return "it would stand too near to the corner"
     for other in outs.hit_by(line.lo, line.hi):
@@ -229,14 +236,8 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
     """Return the candidates that must be taken, and the forced places that can't be built."""
     found: list[Candidate] = []
     lost: list[Lost] = []
-    end = to_ticks(basis.wall.length_in)
-    wanted = sorted(_wanted(basis), key=lambda c: (c.line.foot, c.drawn is None))
-    for candidate in wanted:
+    for candidate in _one_a_station(_wanted(basis)):
         line = candidate.line
-        if line.lo <= SAME or line.hi >= end - SAME:
-            continue
-        if found and line.lo - found[-1].line.hi <= SAME:
-            continue
         cut = _cuts(basis.openings, line)
         if cut is not None:
             lost.append(Lost(None, place=candidate.place, blocked_by=basis.openings[cut].opening.tag))
@@ -249,8 +250,27 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
     return found, lost
 
 
+def _one_a_station(wanted: Iterable[Candidate]) -> Iterator[Candidate]:
+    """Yield one candidate for all that ask for a joint at one station: the drawn joint if there is one."""
+    group: list[Candidate] = []
+    for candidate in sorted(wanted, key=lambda c: c.line.foot):
+        if group and candidate.line.foot - group[0].line.foot > SAME:
+            yield min(group, key=lambda c: c.drawn is None)
+            group = []
+        group.append(candidate)
+    if group:
+        yield min(group, key=lambda c: c.drawn is None)
+
+
 def _wanted(basis: WallBasis) -> Iterator[Candidate]:
-    """Yield a line for every place that asks for a joint, and for every joint that is drawn."""
+    """Yield a line for every place within the wall that asks for a joint, and for every drawn joint."""
+    end = to_ticks(basis.wall.length_in)
+    for candidate in _asked_for(basis):
+        if candidate.line.lo > SAME and candidate.line.hi < end - SAME:
+            yield candidate
+
+
+def _asked_for(basis: WallBasis) -> Iterator[Candidate]:
     wall = basis.wall
     for place in (*height_changes(basis), *wall.places):
         x = to_ticks(place.x_in)
