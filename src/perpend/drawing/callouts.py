@@ -26,10 +26,10 @@ from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
 from perpend.units import DisplaySystem, format_length, same
 
 _PITCH = 1.6
-_MAX_ANCHORS = 8
-_REACH = 44
+_MAX_ANCHORS = 6
+_REACH = 40
 _COARSER = ((14.0, 2.0, 1.0), (26.0, 3.0, 2.0))
-_PRICED, _TRIED = 30, 600
+_PRICED, _TRIED = 16, 600
 _COST_SLOPE = 2.5
 _CELL = 0.5
 _COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0

@@ -20,7 +20,8 @@ def note_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float)
     sentences = list(note_sentences(plans, style))
     numbered = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
     if style.cautions:
-        numbered.append(("", plain(f"Caution: {' '.join(style.cautions)}")))
+        lead = "" if style.cautions[0].lower().startswith("caution") else "Caution: "
+        numbered.append(("", plain(f"{lead}{' '.join(style.cautions)}")))
     if style.generation:
         numbered.append(("", plain(style.generation)))
     return sentences_block(TITLE, numbered, width_in, style.text_in, NOTE, Identity("note"))

@@ -20,7 +20,7 @@ from perpend.drawing.style import DraftingReport, DraftingStyle
 from perpend.model import Box, Joint, Path, Point, Source, WallPlan
 
 _CELL_HEIGHTS = 4.0
-_MARGIN_HEIGHTS = 90.0
+_MARGIN_HEIGHTS = 80.0
 
 
 @dataclass(frozen=True, slots=True)
