@@ -12,9 +12,9 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from reading import zoo
 
 from perpend.reading import read_drawing
+from reading import zoo
 
 MOST_TIMES_READFILE = 1.25
 
@@ -58,5 +58,7 @@ def test_reading_costs_little_more_than_loading(tmp_path: Path, entities: int, r
     assert len(wall.openings) == 40
     alone = least_time(lambda: ezdxf.readfile(path), runs)
     ours = least_time(lambda: read_drawing(path), runs)
-    print(f"\n{entities} entities: readfile {alone:.2f} s, read_drawing {ours:.2f} s, ratio {ours / alone:.3f}")
+    print(
+        f"\n{entities} entities: readfile {alone:.2f} s, read_drawing {ours:.2f} s, ratio {ours / alone:.3f}"
+    )
     assert ours <= MOST_TIMES_READFILE * alone

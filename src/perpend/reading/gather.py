@@ -12,15 +12,15 @@ Glossary:
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from perpend.errors import InputError
 from perpend.model import Ignored, Point
+from perpend.reading.blocks import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
 from perpend.reading.options import APPLICATION, ReadingOptions, Role
+from perpend.reading.records import is_invisible, layer_of, own_kind
 from perpend.reading.strokes import SHAPES, Origin, Stroke, strokes_of
 
 if TYPE_CHECKING:
@@ -29,9 +29,6 @@ if TYPE_CHECKING:
     from ezdxf.entities.insert import Insert
     from ezdxf.layouts.base import BaseLayout
     from ezdxf.math import Matrix44
-
-_TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB"})
-_SILENT = frozenset({"ATTDEF", "SEQEND", "VERTEX", "ENDBLK", "VIEWPORT", "POINT"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,21 +90,6 @@ class _Layer:
         return not (self.frozen or self.off)
 
 
-@dataclass(slots=True)
-class _Block:
-    """What a block holds, known before it is opened."""
-
-    layers: set[str] = field(default_factory=set)
-    has_text: bool = False
-    count: int = 0
-    depth: int = 1
-    cycle: str = ""
-    external: bool = False
-    shapes: dict[str, list[DXFEntity]] = field(default_factory=dict)
-    texts: list[DXFEntity] = field(default_factory=list)
-    inserts: list[Insert] = field(default_factory=list)
-
-
 def gather(doc: Drawing, layout: BaseLayout, options: ReadingOptions, file: str) -> Gathered:
     """Collect everything of interest from one layout.
 
@@ -125,7 +107,7 @@ class _Gatherer:
         self.file = file
         self.out = Gathered()
         self.layers: dict[str, _Layer] = {}
-        self.blocks: dict[str, _Block] = {}
+        self.blocks = BlockIndex(doc)
         self.instances = 0
         self.expanded = 0
 
@@ -139,8 +121,8 @@ class _Gatherer:
             if kind == "INSERT":
                 self._insert(entity)  # type: ignore[arg-type]
                 continue
-            layer = self._layer(entity.dxf.layer)
-            if kind in _TEXTS:
+            layer = self._layer(layer_of(entity))
+            if kind in TEXTS:
                 self._text(entity, layer)
             elif layer.roles:
                 self._shape(entity, kind, layer)
@@ -159,15 +141,15 @@ class _Gatherer:
     def _own(self, entity: DXFEntity) -> None:
         self.out.own_count += 1
         if own_kind(entity) == "joint" and entity.dxftype() in SHAPES:
-            origin = Origin(str(entity.dxf.handle), entity.dxf.layer)
+            origin = Origin(str(entity.dxf.handle), layer_of(entity))
             self.out.own_joints += strokes_of(entity, origin, self.file, self.options.budget.points)
 
     def _text(self, entity: DXFEntity, layer: _Layer, origin: Origin | None = None) -> None:
-        if layer.visible and not entity.dxf.get("invisible", 0) and Role.JOINTS not in layer.roles:
+        if layer.visible and not is_invisible(entity) and Role.JOINTS not in layer.roles:
             self.out.texts.append(RawText(entity, origin or Origin(str(entity.dxf.handle), layer.name)))
 
     def _shape(self, entity: DXFEntity, kind: str, layer: _Layer) -> None:
-        if not layer.visible or entity.dxf.get("invisible", 0):
+        if not layer.visible or is_invisible(entity):
             self.out.hidden[layer.name] += 1
             return
         origin = Origin(str(entity.dxf.handle), layer.name)
@@ -181,7 +163,7 @@ class _Gatherer:
             if strokes:
                 return
             why = "it has no extent"
-        elif kind in _SILENT:
+        elif kind in SILENT:
             return
         else:
             why = f"a {kind} is not read as an outline or a line"
@@ -189,12 +171,12 @@ class _Gatherer:
 
     def _insert(self, entity: Insert) -> None:
         name = str(entity.dxf.get("name", ""))
-        layer = self._layer(entity.dxf.layer)
-        block = self._block(name)
+        layer = self._layer(layer_of(entity))
+        block = self.blocks.get(name)
         for attrib in entity.attribs:
             if not layer.frozen:
                 self._text(
-                    attrib, self._layer(attrib.dxf.layer), Origin(str(entity.dxf.handle), attrib.dxf.layer)
+                    attrib, self._layer(layer_of(attrib)), Origin(str(entity.dxf.handle), layer_of(attrib))
                 )
         as_opening = self.options.is_opening_block(name)
         of_interest = self._of_interest(block, layer)
@@ -202,7 +184,7 @@ class _Gatherer:
             self.out.external.add(name)
         if not (of_interest or as_opening or block.has_text):
             return
-        if layer.frozen or entity.dxf.get("invisible", 0):
+        if layer.frozen or is_invisible(entity):
             if of_interest or as_opening:
                 self.out.hidden[layer.name] += 1
             return
@@ -220,12 +202,12 @@ class _Gatherer:
         self._check_budget(entity, name, block, layer)
         self._expand(entity, block, layer, None, str(entity.dxf.handle))
 
-    def _of_interest(self, block: _Block, layer: _Layer) -> bool:
+    def _of_interest(self, block: Block, layer: _Layer) -> bool:
         return any((layer if name == "0" else self._layer(name)).roles for name in block.layers) or (
             bool(layer.roles) and (block.count == 0 or Role.JOINTS in layer.roles)
         )
 
-    def _check_budget(self, entity: Insert, name: str, block: _Block, layer: _Layer) -> None:
+    def _check_budget(self, entity: Insert, name: str, block: Block, layer: _Layer) -> None:
         budget = self.options.budget
         where = f"{self.file}: block {name} (reference {entity.dxf.handle} on layer {layer.name})"
         if block.depth > budget.depth:
@@ -233,29 +215,29 @@ class _Gatherer:
                 f"{where} nests blocks {block.depth} deep, more than the {budget.depth} that are opened: "
                 "explode or flatten it."
             )
-        cells = _cells(entity)
-        if cells > budget.cells:
+        shown = cells(entity)
+        if shown > budget.cells:
             raise InputError(
-                f"{where} is an array of {cells:,} cells, more than the {budget.cells:,} that are opened: "
+                f"{where} is an array of {shown:,} cells, more than the {budget.cells:,} that are opened: "
                 "draw fewer, or put it on another layer."
             )
-        self.expanded += cells * block.count
+        self.expanded += shown * block.count
         if self.expanded > budget.entities:
             raise InputError(
                 f"{where} makes the blocks on layers of interest expand to {self.expanded:,} entities, more "
                 f"than the {budget.entities:,} that are opened: simplify it, or put it on another layer."
             )
 
-    def _expand_texts(self, entity: Insert, block: _Block, layer: _Layer) -> None:
+    def _expand_texts(self, entity: Insert, block: Block, layer: _Layer) -> None:
         """Open a block for its texts alone; a block that is too big for that has no marks in it."""
         budget = self.options.budget
-        cost = _cells(entity) * block.count
+        cost = cells(entity) * block.count
         if block.depth <= budget.depth and self.expanded + cost <= budget.entities:
             self.expanded += cost
             self._expand(entity, block, layer, None, str(entity.dxf.handle))
 
     def _expand(
-        self, entity: Insert, block: _Block, layer: _Layer, outer: Matrix44 | None, handle: str
+        self, entity: Insert, block: Block, layer: _Layer, outer: Matrix44 | None, handle: str
     ) -> None:
         name = str(entity.dxf.name)
         if block.external or not block.count:
@@ -267,12 +249,12 @@ class _Gatherer:
                 )
                 self.out.ignored.append(Ignored(handle, "INSERT", layer.name, why))
             return
-        for carrier in _carriers(entity, outer):
+        for carrier in carriers(entity, outer):
             self.instances += 1
             self._expand_once(entity, block, layer, carrier, handle, self.instances)
 
     def _expand_once(
-        self, entity: Insert, block: _Block, layer: _Layer, carrier: Matrix44, handle: str, instance: int
+        self, entity: Insert, block: Block, layer: _Layer, carrier: Matrix44, handle: str, instance: int
     ) -> None:
         name = str(entity.dxf.name)
         own: list[Stroke] = []
@@ -283,7 +265,7 @@ class _Gatherer:
             if not (effective.roles or as_opening):
                 continue
             for shape in shapes:
-                if not effective.visible or shape.dxf.get("invisible", 0):
+                if not effective.visible or is_invisible(shape):
                     self.out.hidden[effective.name] += bool(effective.roles)
                     continue
                 origin = Origin(handle, effective.name, name, instance, carrier)
@@ -292,16 +274,16 @@ class _Gatherer:
                 else:
                     self._keep(shape, shape.dxftype(), effective, origin)
         for text in block.texts:
-            text_layer = layer if text.dxf.layer == "0" else self._layer(text.dxf.layer)
+            text_layer = layer if layer_of(text) == "0" else self._layer(layer_of(text))
             self._text(text, text_layer, Origin(handle, text_layer.name, name, instance, carrier))
-        at = _flat_point(carrier, entity, self.doc)
+        at = foot_of(carrier, entity, self.doc)
         if as_symbol:
             self.out.joint_symbols.append(BlockReference(handle, layer.name, name, at, tuple(own), instance))
         elif as_opening and own:
             self.out.opening_blocks.append(BlockReference(handle, layer.name, name, at, tuple(own), instance))
         for inner in block.inserts:
-            inner_layer = layer if inner.dxf.layer == "0" else self._layer(inner.dxf.layer)
-            inner_block = self._block(str(inner.dxf.name))
+            inner_layer = layer if layer_of(inner) == "0" else self._layer(layer_of(inner))
+            inner_block = self.blocks.get(str(inner.dxf.name))
             wanted = (
                 self._of_interest(inner_block, inner_layer)
                 or inner_block.has_text
@@ -314,90 +296,3 @@ class _Gatherer:
         if shape.dxftype() not in SHAPES:
             return []
         return strokes_of(shape, origin, self.file, self.options.budget.points)
-
-    def _block(self, name: str, above: tuple[str, ...] = ()) -> _Block:
-        """Index a block and everything below it, once."""
-        key = name.lower()
-        if key in above:
-            return _Block(cycle=name)
-        known = self.blocks.get(key)
-        if known is not None:
-            return known
-        block = _Block()
-        layout = self.doc.blocks.get(name)
-        if layout is not None:
-            block.external = (
-                bool(layout.block.is_xref or layout.block.is_xref_overlay) if layout.block else False
-            )
-            for entity in layout:
-                self._index(entity, block, (*above, key))
-        self.blocks[key] = block
-        return block
-
-    def _index(self, entity: DXFEntity, block: _Block, above: tuple[str, ...]) -> None:
-        kind = entity.dxftype()
-        block.count += 1
-        if kind == "INSERT":
-            insert: Any = entity
-            inner = (
-                self._block(str(insert.dxf.get("name", "")), above)
-                if len(above) <= 200
-                else _Block(depth=999)
-            )
-            block.cycle = block.cycle or inner.cycle
-            block.layers |= {entity.dxf.layer if name == "0" else name for name in inner.layers}
-            block.has_text |= inner.has_text
-            block.count += _cells(insert) * inner.count
-            block.depth = max(block.depth, inner.depth + 1)
-            block.inserts.append(insert)
-            block.layers.add(entity.dxf.layer)
-        elif kind in _TEXTS:
-            block.has_text = True
-            block.texts.append(entity)
-        elif kind not in _SILENT:
-            block.layers.add(entity.dxf.layer)
-            block.shapes.setdefault(entity.dxf.layer, []).append(entity)
-
-
-def own_kind(entity: DXFEntity) -> str:
-    """Return the kind that perpend's own extended data names (``joint``, ``label``), or empty."""
-    if entity.xdata is None or APPLICATION not in entity.xdata:
-        return ""
-    for tag in entity.get_xdata(APPLICATION):
-        if tag.code == 1000 and str(tag.value).startswith("kind="):
-            return str(tag.value)[len("kind=") :]
-    return "unnamed"
-
-
-def _cells(entity: Any) -> int:  # noqa: ANN401 - an Insert
-    rows = max(1, int(entity.dxf.get("row_count", 1)))
-    columns = max(1, int(entity.dxf.get("column_count", 1)))
-    return rows * columns
-
-
-def _carriers(entity: Any, outer: Matrix44 | None) -> Iterator[Matrix44]:  # noqa: ANN401 - an Insert
-    """Yield the matrix of every cell of a block reference, into the drawing."""
-    from ezdxf.math import Matrix44, Vec3
-
-    base = entity.matrix44()
-    if _cells(entity) == 1:
-        yield base if outer is None else base * outer
-        return
-    ocs = entity.ocs()
-    turn = math.radians(entity.dxf.get("rotation", 0.0))
-    for row in range(max(1, int(entity.dxf.get("row_count", 1)))):
-        for column in range(max(1, int(entity.dxf.get("column_count", 1)))):
-            x = column * entity.dxf.get("column_spacing", 0.0)
-            y = row * entity.dxf.get("row_spacing", 0.0)
-            offset = ocs.to_wcs(
-                Vec3(x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn), 0)
-            )
-            cell = base * Matrix44.translate(*Vec3(offset).xyz)
-            yield cell if outer is None else cell * outer
-
-
-def _flat_point(carrier: Matrix44, entity: Any, doc: Drawing) -> Point:  # noqa: ANN401 - an Insert
-    layout = doc.blocks.get(str(entity.dxf.name))
-    base = layout.block.dxf.base_point if layout is not None and layout.block else (0.0, 0.0, 0.0)
-    at = carrier.transform(base)
-    return (at.x, at.y)

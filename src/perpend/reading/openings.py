@@ -66,6 +66,8 @@ def _squared(points: Sequence[tuple[float, float]], box: Box) -> list[tuple[floa
 def _is_arched(outline: Path, box: Box) -> bool:
     """True when the upper edge is anything but level from jamb to jamb."""
     level = [x for x, y in outline if box.y1 - y <= SAME_IN]
+    if not level:  # the highest corner was a spike
+        return True
     return not (min(level) - box.x0 <= ON_MODULE_IN and box.x1 - max(level) <= ON_MODULE_IN)
 
 

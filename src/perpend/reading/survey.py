@@ -21,9 +21,10 @@ from typing import TYPE_CHECKING, Final
 from perpend.errors import InputError
 from perpend.model import Box
 from perpend.reading.drawing_units import find_unit, said_in_header
-from perpend.reading.gather import Gathered, own_kind
+from perpend.reading.gather import Gathered
 from perpend.reading.loading import load_drawing
 from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.records import layer_of, own_kind
 from perpend.reading.strokes import SHAPES, Origin, strokes_of
 from perpend.reading.texts import is_mark
 
@@ -153,7 +154,7 @@ def _tallies(doc: Drawing, path: str) -> dict[str, _Tally]:
         if own_kind(entity):
             continue
         kind = entity.dxftype()
-        tally = tallies[str(entity.dxf.get("layer", "0"))]
+        tally = tallies[layer_of(entity)]
         tally.counts[kind] += 1
         if kind in ("TEXT", "MTEXT") and len(tally.texts) < 200:
             tally.texts.append(_words(entity))
@@ -191,7 +192,7 @@ def _measure(entity: DXFEntity, kind: str, tally: _Tally, path: str) -> None:
     if kind in ("HATCH", "MPOLYGON", "SPLINE", "ELLIPSE"):
         return
     try:
-        strokes = strokes_of(entity, Origin(str(entity.dxf.handle), entity.dxf.layer), path, 20_000)
+        strokes = strokes_of(entity, Origin(str(entity.dxf.handle), layer_of(entity)), path, 20_000)
     except InputError:
         return
     for stroke in strokes:
@@ -326,7 +327,7 @@ def one_line(text: str) -> str:
 def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, file: str) -> str:
     """Say why no wall was found: what was looked for, what is there, and what to do."""
     looked = ", ".join(options.walls) or "(no pattern)"
-    layers = [str(e.dxf.get("layer", "0")) for e in doc.modelspace()]
+    layers = [layer_of(e) for e in doc.modelspace()]
     if not layers:
         return f"{file}: no wall found: modelspace is empty{_elsewhere(doc, options)}."
     counts = Counter(layers)
@@ -356,8 +357,6 @@ def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, fil
 
 def _elsewhere(doc: Drawing, options: ReadingOptions) -> str:
     for name in doc.layout_names():
-        if name != "Model" and any(
-            Role.WALLS in options.roles_of(str(e.dxf.get("layer", "0"))) for e in doc.layout(name)
-        ):
+        if name != "Model" and any(Role.WALLS in options.roles_of(layer_of(e)) for e in doc.layout(name)):
             return f"; layout {name!r} has entities on wall layers: read it with --layout"
     return ""
