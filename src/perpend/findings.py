@@ -72,6 +72,9 @@ CODES: dict[str, CodeEntry] = {
         CodeEntry("joint-doubled", "Two joints stand on one line, or meet", _R),
         CodeEntry("joint-type-missing", "No joint type is named", _R),
         CodeEntry("reinforcement-too-sparse", "Bond beams are farther apart than their steel allows", _R),
+        CodeEntry(
+            "too-little-horizontal-steel", "A wall without joints lacks the horizontal steel it needs", _R
+        ),
         CodeEntry("reinforcement-through-joint", "Horizontal reinforcement runs through a joint", _R),
         CodeEntry(
             "bond-beam-not-debonded", "A structural bond beam crosses a joint, debonding not shown", _A

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from perpend.model import Box, Opening, Profile, Treatment, Wall
@@ -11,8 +11,11 @@ from perpend.rulebook import OpeningChoices, limits, load_rulebook, opening_rule
 BOOK = load_rulebook("us-cmu")
 HEIGHTS = st.floats(8.0, 600.0)
 COEFFICIENTS = st.floats(0.0010, 0.0015)
+UNTIMED = settings(deadline=None, derandomize=True)
+"""The same examples every time, and no clock: the machine may be busy."""
 
 
+@UNTIMED
 @given(HEIGHTS, HEIGHTS, st.sampled_from(["full-height", "half-high"]))
 def test_a_higher_wall_never_gets_a_shorter_spacing(a: float, b: float, units: str) -> None:
     low, high = (limits(BOOK, h, units=units).max_spacing_in for h in sorted((a, b)))
@@ -21,6 +24,7 @@ def test_a_higher_wall_never_gets_a_shorter_spacing(a: float, b: float, units: s
     assert low <= high <= 300.0
 
 
+@UNTIMED
 @given(HEIGHTS, COEFFICIENTS, COEFFICIENTS)
 def test_a_greater_coefficient_never_gets_a_longer_spacing(height: float, a: float, b: float) -> None:
     small, great = sorted((a, b))
@@ -31,6 +35,7 @@ def test_a_greater_coefficient_never_gets_a_longer_spacing(height: float, a: flo
     assert shorter <= longer + 1e-9
 
 
+@UNTIMED
 @given(COEFFICIENTS)
 def test_interpolation_stays_on_the_line_between_its_rows(ccc: float) -> None:
     rule = spacing_rule(BOOK, method="engineered", ccc=ccc)
@@ -55,6 +60,7 @@ def rows_of_openings(draw: st.DrawFn) -> tuple[Wall, tuple[OpeningChoices, ...]]
     return Wall("W", "", length, top, bottom, openings=tuple(holes)), tuple(choices)
 
 
+@UNTIMED
 @given(rows_of_openings())
 def test_lintels_stay_in_the_masonry(drawn: tuple[Wall, tuple[OpeningChoices, ...]]) -> None:
     """Inside the wall, over their opening, through no other opening, and through no other lintel."""
@@ -75,6 +81,7 @@ def test_lintels_stay_in_the_masonry(drawn: tuple[Wall, tuple[OpeningChoices, ..
         assert not any(box.overlaps(other, 1e-9) for other in boxes[i + 1 :])
 
 
+@UNTIMED
 @given(rows_of_openings(), st.integers(0, 1000))
 def test_what_is_asked_of_an_opening_does_not_depend_on_where_the_wall_starts(
     drawn: tuple[Wall, tuple[OpeningChoices, ...]], shift: int

@@ -6,6 +6,7 @@ import itertools
 
 import pytest
 
+from perpend.checks import check_wall
 from perpend.layout.place import plan_wall
 from perpend.model import Box, Opening, Profile, Wall, WallPlan
 from perpend.rulebook import load_rulebook
@@ -60,13 +61,18 @@ def test_a_wall_without_joints_gets_its_bond_beams_instead() -> None:
     assert plan.joints == ()
     assert [bar.path for bar in plan.bars] == [((0.0, y), (480.0, y)) for y in (12.0, 28.0, 44.0)]
     assert {bar.kind for bar in plan.bars} == {"bond-beam"}
-    assert plan.notes == ("No control joints: 8 in. hollow masonry with one No. 4 in each of 3 bond beams.",)
+    assert plan.notes == (
+        "No control joints: 8 in. hollow masonry with one No. 4 in each of 3 bond beams "
+        "[Masonry Magazine (March 2003), p. 50, on TEK 10-3 (published)].",
+    )
 
 
 def test_a_wall_without_joints_that_lacks_steel_says_where_and_how_much() -> None:
     text = "[defaults]\nmethod = 'no-joints'\ncore = 'solid'\nwall_thickness = 12\nbond_beam_bar = 'No. 3'\n"
-    (_, lack) = planned(text, wall(480.0, 56.0)).notes
-    assert "0.77 in² of 1.30 in²" in lack
+    basis = resolve_wall(parse_settings(text), load_rulebook("us-cmu"), wall(480.0, 56.0))
+    (lack,) = check_wall(basis, plan_wall(basis)[0].joints).required
+    assert lack.code == "too-little-horizontal-steel"
+    assert "0.77 in² of horizontal steel between 0'-0\" and 40'-0\" where 1.30 in²" in lack.message
 
 
 def test_the_australian_book_keeps_its_distances_from_corner_and_opening() -> None:

@@ -15,6 +15,7 @@ from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan, at
 from perpend.findings import Finding, finding
 from perpend.model import BondBeam, ReinforcementChoice, Source
+from perpend.rulebook.steel import NoJointSteel, StripSteel
 from perpend.units import ON_MODULE_IN
 
 _DEBONDED: Final = re.compile(r"\bde-?bond|\bunbonded\b|\bbond[ -]?breaker", re.IGNORECASE)
@@ -25,8 +26,9 @@ _WIRES: Final = "wire"
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
-    """Judge the bond beams that the drawing shows."""
+    """Judge the bond beams that the drawing shows, and the steel of a wall without joints."""
     yield _sparse(wall)
+    yield _too_little(wall)
     beams = wall.basis.wall.bond_beams
     plain = [b for b in beams if not b.structural]
     crossed = list(_crossings(wall, plain))
@@ -112,6 +114,27 @@ def _sparse(wall: JudgedWall) -> Verdict:
         return Verdict(rule, 0, untested_reason=why)
     found = [f for panel in wall.panels for f in _gaps(wall, panel, beams, choice)]
     return Verdict(rule, len(wall.panels), tuple(found))
+
+
+def _too_little(wall: JudgedWall) -> Verdict:
+    """A wall without joints needs its steel over every strip between jambs and changes of height."""
+    rule, steel = "too-little-horizontal-steel", wall.basis.no_joint_steel
+    if steel is None:
+        return Verdict(rule, 0)
+    lacking = tuple(_lacks(wall, steel, strip) for strip in steel.strips if not strip.enough)
+    return Verdict(rule, len(steel.strips), lacking)
+
+
+def _lacks(wall: JudgedWall, steel: NoJointSteel, strip: StripSteel) -> Finding:
+    return finding(
+        "too-little-horizontal-steel",
+        f"{wall.tag} has {strip.provided_in2:.2f} in² of horizontal steel between {at(strip.x0_in)} and "
+        f"{at(strip.x1_in)} where {strip.required_in2:.2f} in² is needed to go without joints.",
+        wall=wall.tag,
+        source=next(iter(steel.sources), None),
+        at=(wall.spot((strip.x0_in + strip.x1_in) / 2),),
+        cure="Use larger bars, count joint reinforcement with them, or place joints by another method.",
+    )
 
 
 def _gaps(

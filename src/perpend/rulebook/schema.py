@@ -132,6 +132,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "shells": Vocabulary(numbers=("t6", "t8", "t10", "t12"), says=("edition",)),
     "no-joint-steel": Vocabulary(numbers=("steel_ratio", "grout_height", "step", "at_most")),
     "wall-assumed": Vocabulary(numbers=("thickness",), says=("core", "bar", "edition")),
+    "comparison": Vocabulary(says=("bar", "wire")),
     "weight": Vocabulary(may=("masonry", "steel")),
     "opening-arched": Vocabulary(numbers=("clear",)),
     "caution": _NOTHING,

@@ -14,10 +14,9 @@ import dataclasses
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from perpend.model import EndCondition, Joint, Opening, OpeningRule, Treatment, Wall
+from perpend.model import EndCondition, Joint, Opening, Treatment, Wall
 from perpend.rulebook import (
     Arching,
-    NoJointSteel,
     OpeningChoices,
     RuleBook,
     SpacingRule,
@@ -38,8 +37,9 @@ from perpend.rulebook import (
     thickness_in,
 )
 from perpend.rulebook.book import value
+from perpend.settings.notes import notes_of
 from perpend.settings.schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
-from perpend.units import exceeds, falls_short, format_length, off_module
+from perpend.units import exceeds, falls_short, off_module
 
 NO_TYPE = "none"
 """The joint type of a project that leaves it open: reported as missing."""
@@ -101,7 +101,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
         course_in=grid.course_in,
         place_sources=(*place_sources(book), *row_sources(book)),
-        notes=(*_notes(spacing, options, rules), *_steel_notes(steel)),
+        notes=notes_of(book, options, spacing, rules, steel),
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
         other_spacings=_other_spacings(book, options),
         joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
@@ -289,37 +289,3 @@ def _other_spacings(book: RuleBook, options: Defaults) -> tuple[SpacingRule, ...
             rule = dataclasses.replace(rule, cap_in=min(rule.cap_in, options.spacing_cap))
         rules.append(rule)
     return tuple(rules)
-
-
-def _steel_notes(steel: NoJointSteel | None) -> tuple[str, ...]:
-    if steel is None:
-        return ()
-    wall = f"{steel.section.nominal} in. {steel.section.core} masonry"
-    count = len(steel.courses)
-    said = f"No control joints: {wall} with one {steel.bar} in each of {count} bond beams"
-    notes = [f"{said}{f' and {steel.wire} joint reinforcement' if steel.wire else ''}."]
-    for strip in (s for s in steel.strips if not s.enough):
-        notes.append(
-            f"Between {format_length(strip.x0_in)} and {format_length(strip.x1_in)} the steel is "
-            f"{strip.provided_in2:.2f} in² of {strip.required_in2:.2f} in²: the wall needs more or joints."
-        )
-    return tuple(notes)
-
-
-def _notes(spacing: SpacingRule, options: Defaults, rules: tuple[OpeningRule, ...]) -> tuple[str, ...]:
-    notes = []
-    if spacing.tightened:
-        notes.append(f"The settings tighten the spacing: {spacing.tightened}.")
-    if options.method == "engineered" and options.ccc is None:
-        notes.append("No crack control coefficient was given: the most severe one of the rule book was used.")
-    for rule in rules:
-        tag = rule.opening.tag
-        if rule.boundary_case:
-            width = format_length(rule.opening.width_in)
-            both = "both jambs" if rule.wide else "one jamb"
-            notes.append(f"{tag} is {width} wide, which falls in neither printed branch: {both} used.")
-        if rule.opening.arched:
-            notes.append(f"{tag} is arched: no lintel is drawn, and its thrust needs the designer's look.")
-        if rule.lintel is not None and "cut by" in rule.lintel.note:
-            notes.append(f"The lintel of {tag} has less room than it wants: {rule.lintel.note}.")
-    return tuple(notes)
