@@ -1,0 +1,41 @@
+"""How the sheet and the tables print lengths of one drawing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from perpend.report.document import Results
+from perpend.units import DisplaySystem, format_both, format_length
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths:
+    """Prints lengths in the system of the drawing.
+
+    Attributes:
+        metric: True when the drawing's lengths are millimetres.
+    """
+
+    metric: bool = False
+
+    @classmethod
+    def of(cls, results: Results) -> Lengths:
+        """Return the lengths of the drawing that the results are about."""
+        return cls(results.drawing.metric)
+
+    @property
+    def system(self) -> DisplaySystem:
+        """The system that is printed first."""
+        return "metric" if self.metric else "imperial"
+
+    def bare(self, inches: float) -> str:
+        """Print a length as it stands on a dimension line: ``25'-0"`` or ``7620``."""
+        return format_length(inches, self.system)
+
+    def plain(self, inches: float) -> str:
+        """Print a length with its unit: ``25'-0"`` or ``7620 mm``."""
+        return f"{self.bare(inches)}{' mm' if self.metric else ''}"
+
+    def limit(self, inches: float) -> str:
+        """Print a limit: in metric drawings with feet and inches beside it."""
+        return format_both(inches, self.system)

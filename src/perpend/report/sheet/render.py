@@ -1,0 +1,63 @@
+"""Put the sheet together: rows, template, style and script become one HTML file."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from importlib import resources
+from pathlib import Path
+
+from perpend.model import WallPlan
+from perpend.report.document import Results
+from perpend.report.sheet.assemble import assemble
+
+_TEMPLATE, _STYLE, _SCRIPT = "sheet.html.j2", "sheet.css", "sheet.js"
+
+
+def render_sheet(results: Results, plans: Sequence[WallPlan] = ()) -> str:
+    """Return the review sheet of one run as HTML.
+
+    Args:
+        results: what the run found and decided.
+        plans: the walls' plans, in the order of ``results.walls``: they add the steel, arched heads, bond
+            beams and supports to the elevations. Without them the sheet has everything else.
+
+    Raises:
+        ValueError: there are plans, but not one for each wall.
+    """
+    from jinja2 import Environment, StrictUndefined
+    from markupsafe import Markup
+
+    style, script = _asset(_STYLE), _asset(_SCRIPT)
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    # Our own files: marked as markup here and nowhere else. The pictures escape what they hold.
+    return environment.from_string(_asset(_TEMPLATE)).render(
+        sheet=assemble(results, plans),
+        style=Markup(style),
+        script=Markup(script),
+        style_hash=_digest(style),
+        script_hash=_digest(script),
+        markup=Markup,
+    )
+
+
+def write_sheet(path: Path, results: Results, plans: Sequence[WallPlan] = ()) -> None:
+    """Write the review sheet of one run; the arguments are those of `render_sheet`.
+
+    Raises:
+        ValueError: there are plans, but not one for each wall; nothing is written then.
+        OSError: the file can't be written.
+    """
+    path.write_text(render_sheet(results, plans), encoding="utf-8", newline="\n")
+
+
+def _asset(name: str) -> str:
+    return (resources.files("perpend.report.sheet") / name).read_text(encoding="utf-8")
+
+
+def _digest(text: str) -> str:
+    """Return a source expression of a content security policy for an inline text."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
