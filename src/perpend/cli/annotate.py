@@ -42,6 +42,12 @@ def annotate(
         Path | None,
         typer.Option("--results", metavar="FILE.json", help="Write the results document as well."),
     ] = None,
+    picture: Annotated[
+        Path | None,
+        typer.Option(
+            "--picture", metavar="FILE.svg|png", help="Draw a picture of the new drawing, on one sheet."
+        ),
+    ] = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
     as_json: JsonOption = False,
@@ -59,6 +65,7 @@ def annotate(
         output=output,
         settings=settings,
         results=results,
+        picture=picture,
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
         layout=layout,
     )

@@ -6,8 +6,6 @@ our own (``alphabet.lff``), so the same drawing gives the same picture everywher
 
 from __future__ import annotations
 
-import os
-import tempfile
 import unicodedata
 from functools import cache
 from importlib import resources
@@ -24,6 +22,7 @@ from ezdxf.document import Drawing
 from ezdxf.fonts import fonts, lff
 from ezdxf.math import BoundingBox2d
 
+from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 
 if TYPE_CHECKING:
@@ -91,14 +90,19 @@ def render_picture(doc: Drawing, target: Path) -> None:
     Raises:
         InputError: another kind of file, an empty drawing, or no package for PNG.
     """
+    data = picture_of(doc, target)
+    with whole_file(target) as temporary:
+        temporary.write_bytes(data)
+
+
+def picture_of(doc: Drawing, target: Path) -> bytes:
+    """Return the picture that would go into a file, by the file's kind; see `render_picture`."""
     kind = target.suffix.lower()
     if kind == ".svg":
-        data = _svg(doc).encode("utf-8")
-    elif kind == ".png":
-        data = _png(doc)
-    else:
-        raise InputError(f"{target.name} is no picture that can be drawn: name it .svg or .png.")
-    _write(target, data)
+        return _svg(doc).encode("utf-8")
+    if kind == ".png":
+        return _png(doc)
+    raise InputError(f"{target.name} is no picture that can be drawn: name it .svg or .png.")
 
 
 def _svg(doc: Drawing) -> str:
@@ -152,18 +156,3 @@ def _sheet(box: BoundingBox2d) -> layout.Page:
         layout.Units.inch,
         layout.Margins.all(_MARGIN_MM / 25.4),
     )
-
-
-def _write(target: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
-    try:
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=target.suffix)
-    except OSError as error:
-        raise InputError(f"{target} can't be written ({error.strerror}): choose another place.") from None
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        Path(name).replace(target)
-    except OSError as error:
-        Path(name).unlink(missing_ok=True)
-        raise InputError(f"{target} can't be written ({error.strerror}): choose another place.") from None

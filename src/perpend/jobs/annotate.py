@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend import __version__
-from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
+from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
+from perpend.drawing.picture import picture_of
 from perpend.drawing.writing import WriteReport, open_without_ours, write_drawing
+from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 from perpend.findings import reweighed
-from perpend.jobs.files import Slot, check_place, is_same_file, output_path, reserved
+from perpend.jobs.files import check_place, output_path, refuse_twins
 from perpend.jobs.options import reading_options
 from perpend.layout import plan_wall
 from perpend.model import Elevation
@@ -29,12 +32,10 @@ class AnnotateOutcome:
     Attributes:
         results: the results document.
         output: the new drawing.
-        results_path: the results file, or None when none was asked for.
     """
 
     results: Results
     output: Path
-    results_path: Path | None = None
 
 
 def annotate(
@@ -43,6 +44,7 @@ def annotate(
     output: Path | None = None,
     settings: Path | None = None,
     results: Path | None = None,
+    picture: Path | None = None,
     units_of_drawing: str | None = None,
     layout: str | None = None,
 ) -> AnnotateOutcome:
@@ -53,6 +55,7 @@ def annotate(
         output: the new drawing; None puts ``NAME-annotated.dxf`` beside the old one.
         settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
         results: where the results document goes, or None.
+        picture: where a picture of the new drawing goes (``.svg`` or ``.png``), or None.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to read; overrules the settings.
 
@@ -62,21 +65,31 @@ def annotate(
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     target = output_path(drawing, output, "annotated")
+    extras = {"--results": results, "--picture": picture}
+    for option, place in extras.items():
+        if place is not None:
+            check_place(place, drawing, option)
+    refuse_twins(drawing=target, results=results, picture=picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
     reading = read_afresh(drawing, reading_options(project, units_of_drawing, layout))
     outcomes = lay_out(reading.elevation, project, book)
-    if results is None:
-        document = _write(reading, target, outcomes, project, book)
-        return AnnotateOutcome(document, target)
-    check_place(results, drawing, "--results")
-    if is_same_file(results, target):
-        raise InputError(f"{results} is named for the drawing and for its results: name two files.")
-    with reserved(results) as slot:
-        new = not target.exists()
-        document = _write(reading, target, outcomes, project, book)
-        _fill(slot, document, target, new)
-    return AnnotateOutcome(document, target, results)
+    plate = _Plate(reading, outcomes, project, book)
+    was_there = target.exists()
+    try:
+        with contextlib.ExitStack() as stack:
+            # The temporary files come first: a place that can't be written is found before anything is drawn.
+            files = {o: stack.enter_context(whole_file(p)) for o, p in extras.items() if p is not None}
+            document, image = plate.write(target, picture)
+            if results is not None:
+                files["--results"].write_text(document.to_json(), encoding="utf-8", newline="\n")
+            if picture is not None:
+                files["--picture"].write_bytes(image)
+    except InputError:
+        if not was_there:
+            target.unlink(missing_ok=True)
+        raise
+    return AnnotateOutcome(document, target)
 
 
 def read_afresh(drawing: Path, options: ReadingOptions) -> Reading:
@@ -128,24 +141,37 @@ def drafting_style(settings: Settings, elevation: Elevation, book: RuleBook) -> 
     )
 
 
-def _write(
-    reading: Reading, target: Path, outcomes: Sequence[WallOutcome], settings: Settings, book: RuleBook
-) -> Results:
-    elevation = reading.elevation
-    style = drafting_style(settings, elevation, book)
-    plans = [outcome.plan for outcome in outcomes]
-    findings = [finding for outcome in outcomes for finding in outcome.findings]
-    written, drafted = write_drawing(
-        reading.source, target, lambda doc: draw_plans(doc, plans, findings, style)
-    )
-    return build_results(
-        elevation,
-        outcomes,
-        book,
-        settings=SettingsUsed(settings.files, settings.sha256),
-        remarks=_remarks(settings, elevation),
-        written=_written(target, written, drafted),
-    )
+@dataclass(frozen=True, slots=True)
+class _Plate:
+    """All that goes on one plate."""
+
+    reading: Reading
+    outcomes: Sequence[WallOutcome]
+    settings: Settings
+    book: RuleBook
+
+    def write(self, target: Path, picture: Path | None) -> tuple[Results, bytes]:
+        """Draw the plate and write it; return what to tell of it, and its picture."""
+        elevation, settings = self.reading.elevation, self.settings
+        written, (drafted, image) = write_drawing(
+            self.reading.source, target, lambda doc: self._draw(doc, picture)
+        )
+        document = build_results(
+            elevation,
+            self.outcomes,
+            self.book,
+            settings=SettingsUsed(settings.files, settings.sha256),
+            remarks=_remarks(settings, elevation),
+            written=_written(target, written, drafted),
+        )
+        return document, image
+
+    def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
+        style = drafting_style(self.settings, self.reading.elevation, self.book)
+        plans = [outcome.plan for outcome in self.outcomes]
+        findings = [finding for outcome in self.outcomes for finding in outcome.findings]
+        drafted = draw_plans(doc, plans, findings, style)
+        return drafted, b"" if picture is None else picture_of(doc, picture)
 
 
 def _remarks(settings: Settings, elevation: Elevation) -> list[str]:
@@ -166,15 +192,3 @@ def _written(target: Path, written: WriteReport, drafted: DraftingReport) -> Wri
         pieces=dict(sorted(drafted.entities.items())),
         remarks=list(drafted.remarks),
     )
-
-
-def _fill(slot: Slot, document: Results, target: Path, new: bool) -> None:
-    """Write the results after the drawing; without them a drawing that was not there goes again."""
-    try:
-        slot.fill(document.to_json())
-    except OSError as error:
-        if new:
-            target.unlink(missing_ok=True)
-        raise InputError(
-            f"{slot.target} can't be written ({error.strerror}): choose another place."
-        ) from None

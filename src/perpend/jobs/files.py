@@ -1,11 +1,9 @@
-"""Which files a job may write, and how a text is written whole or not at all."""
+"""Which files a job may write."""
 
 from __future__ import annotations
 
-import contextlib
+import itertools
 import os
-import tempfile
-from collections.abc import Iterator
 from pathlib import Path
 
 from perpend.errors import InputError
@@ -57,47 +55,16 @@ def is_same_file(a: Path, b: Path) -> bool:
     return a.resolve() == b.resolve()
 
 
-class Slot:
-    """A place for a text, already made sure of; `fill` puts the text there in one step."""
+def refuse_twins(**places: Path | None) -> None:
+    """Refuse two outputs in one file.
 
-    def __init__(self, target: Path, temporary: Path) -> None:
-        self.target = target
-        self._temporary = temporary
-
-    def fill(self, text: str) -> None:
-        """Write the text beside its place, then move it there.
-
-        Raises:
-            OSError: the disk is full or gone; the place then holds what it held before.
-        """
-        with self._temporary.open("w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        self._temporary.replace(self.target)
-
-
-@contextlib.contextmanager
-def reserved(target: Path) -> Iterator[Slot]:
-    """Make sure that a file can be written before the work starts.
+    Args:
+        places: what each is for, and where it goes.
 
     Raises:
-        InputError: nothing can be written there.
+        InputError: two of them are the same file.
     """
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
-    except OSError as error:
-        raise InputError(f"{target} can't be written ({error.strerror}): choose another place.") from None
-    os.close(handle)
-    temporary = Path(name)
-    try:
-        temporary.chmod(0o666 & ~_umask())
-        yield Slot(target, temporary)
-    finally:
-        temporary.unlink(missing_ok=True)
-
-
-def _umask() -> int:
-    current = os.umask(0)
-    os.umask(current)
-    return current
+    named = [(name, place) for name, place in places.items() if place is not None]
+    for (name, place), (other, twin) in itertools.combinations(named, 2):
+        if is_same_file(place, twin):
+            raise InputError(f"{twin} is named for the {name} and for the {other}: name two files.")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
-from perpend.jobs.files import check_place, reserved
+from perpend.jobs.files import check_place
 from perpend.jobs.options import reading_options
 from perpend.reading import settings_draft, survey_layers
 from perpend.report.layers import LayersResults, build_layers
@@ -41,5 +42,5 @@ def _write(target: Path, drawing: Path, text: str) -> None:
     check_place(target, drawing, "--write")
     if target.exists():
         raise InputError(f"{target} is there already and may hold work: name a new file with --write.")
-    with reserved(target) as slot:
-        slot.fill(text)
+    with whole_file(target) as temporary:
+        temporary.write_text(text, encoding="utf-8", newline="\n")
