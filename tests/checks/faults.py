@@ -72,7 +72,8 @@ def spacing(basis: WallBasis, paths: Sequence[Path]) -> Iterator[Key]:
         assert limits.corner_distance_in is not None
         if measured > limits.max_spacing_in + SLACK_IN:
             yield ("panel-too-long", "", (x0, x1))
-        if measured > limits.corner_distance_in + SLACK_IN:
+        bare = not lines and EndCondition.JOINT not in (basis.left_end, basis.right_end)
+        if bare or measured > limits.corner_distance_in + SLACK_IN:
             if left is None and basis.left_end is EndCondition.CORNER:
                 yield ("corner-too-far", "", (0.0,))
             if right is None and basis.right_end is EndCondition.CORNER:

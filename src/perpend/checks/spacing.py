@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.geometry import under
+from perpend.checks.geometry import over, under
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan, at
 from perpend.findings import Finding, finding
@@ -91,13 +91,13 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
     joint = panel.right if side == "left" else panel.left
     what = f"The first joint from the {side} corner of {wall.tag} is {at(panel.length_in)} away"
     if joint is None:
-        what = f"{wall.tag} has no joint near its {side} corner: the next end is {at(panel.length_in)} away"
+        what = f"{wall.tag}, {at(panel.length_in)} long, has no joint for its {side} corner"
     reach = f"{at(0)} and {at(limit)}" if side == "left" else f"{at(corner_x - limit)} and {at(corner_x)}"
     return finding(
         "corner-too-far",
-        f"{what}; {at(limit)} is allowed.",
+        f"{what}; {'one within ' if joint is None else ''}{at(limit)} is allowed.",
         wall=wall.tag,
-        measured_in=panel.length_in,
+        measured_in=panel.length_in if over(panel.length_in, limit) else None,
         limit_in=limit,
         source=_corner_source(wall),
         at=(wall.spot(corner_x),),

@@ -31,6 +31,7 @@ class PanelSpan:
         length_in: greatest level distance between the two on any course.
         limits: what holds at the panel's height.
         corners: ends of the panel that are corners.
+        jointless: True when it is the whole wall and no joint stands at either end of it.
     """
 
     left: Track | None
@@ -40,6 +41,7 @@ class PanelSpan:
     length_in: float
     limits: Limits
     corners: tuple[Side, ...]
+    jointless: bool = False
 
     @property
     def too_long(self) -> bool:
@@ -49,9 +51,11 @@ class PanelSpan:
 
     @property
     def far_corners(self) -> tuple[Side, ...]:
-        """Its corners from which the joint is too far away."""
+        """Its corners from which the joint is too far away, or which have none at all."""
         distance = self.limits.corner_distance_in
-        return self.corners if distance is not None and over(self.length_in, distance) else ()
+        if distance is None or not (self.jointless or over(self.length_in, distance)):
+            return ()
+        return self.corners
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +157,7 @@ def _end(track: Track, length_in: float) -> Side | None:
 def panels_of(basis: WallBasis, tracks: Sequence[Track], ends: frozenset[Side]) -> tuple[PanelSpan, ...]:
     """Measure the panels between the joints of a wall."""
     nodes: list[Track | None] = [None, *tracks, None]
+    joint_at_end = bool(ends) or EndCondition.JOINT in (basis.left_end, basis.right_end)
     found = []
     for i, (left, right) in enumerate(itertools.pairwise(nodes)):
         x0 = left.foot_x if left else 0.0
@@ -163,7 +168,8 @@ def panels_of(basis: WallBasis, tracks: Sequence[Track], ends: frozenset[Side]) 
         if i == len(nodes) - 2 and basis.right_end is EndCondition.CORNER and "right" not in ends:
             corners.append("right")
         limits = basis.limits(min(x0, x1), max(x0, x1))
-        found.append(PanelSpan(left, right, x0, x1, _length(basis, left, right), limits, tuple(corners)))
+        length, jointless = _length(basis, left, right), not tracks and not joint_at_end
+        found.append(PanelSpan(left, right, x0, x1, length, limits, tuple(corners), jointless))
     return tuple(found)
 
 
