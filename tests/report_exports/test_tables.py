@@ -1,0 +1,70 @@
+"""The CSV tables, read back with the standard library's reader."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from perpend.report.table import findings_csv, joints_csv
+from sheet.sample_sheets import clean, review, run_of, shop, wing
+
+
+def rows_of(text: str) -> list[dict[str, str]]:
+    assert text.endswith("\r\n")
+    return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
+def test_findings_one_line_each_with_place_and_numbers() -> None:
+    rows = rows_of(findings_csv(review()[0]))
+    assert [(r["number"], r["wall"], r["code"], r["state"]) for r in rows] == [
+        ("V1", "W1", "panel-too-long", "open"),
+        ("V2", "W1", "slip-plane-too-short", "open"),
+        ("A1", "W1", "joint-off-module", "open"),
+        ("V3", "W2", "corner-too-far", "waived"),
+        ("A2", "", "waiver-unused", "open"),
+    ]
+    first = rows[0]
+    assert (first["measured_in"], first["limit_in"], first["difference_in"]) == ("332", "300", "32")
+    assert (first["measured"], first["limit"]) == ("27'-8\"", "25'-0\"")
+    assert first["at_in"] == "240 100; 572 100"
+    assert first["source"] == "TEK 10-2C (2010), Table 1 (published)"
+    assert first["drawing"] == "drawings/shop front.dxf"
+    assert rows[1]["unverified"] == "yes"
+    assert rows[2]["limit_in"] == rows[2]["difference_in"] == ""
+    waived = rows[3]
+    assert waived["waived_by"] == "J. Doe"
+    assert waived["waived_until"] == "2027-06-30"
+    assert waived["waiver_reason"] == "The engineer of record accepted it."
+
+
+def test_joints_one_line_each_with_their_whole_path() -> None:
+    results = clean()[0]
+    rows = rows_of(joints_csv(results))
+    joints = results.walls[0].joints
+    assert [float(r["x_in"]) for r in rows] == [joint.x_in for joint in joints]
+    assert [r["station"] for r in rows][:2] == ["8'-0\"", "24'-0\""]
+    for row, joint in zip(rows, joints, strict=True):
+        places = [tuple(float(v) for v in spot.split()) for spot in row["path_in"].split("; ")]
+        assert places == [tuple(spot) for spot in joint.path]
+        assert int(row["slip_planes"]) == len(joint.slip_planes)
+    # N1: jamb at 8'-0", bearing 8 in., head at 8'-8".
+    assert rows[0]["serves"] == "N1"
+    assert rows[0]["slip_planes_in"] == "88 96 at 104"
+
+
+def test_metric_drawings_print_millimetres_beside_the_inches() -> None:
+    first = rows_of(findings_csv(review(metric=True)[0]))[0]
+    assert (first["measured_in"], first["measured"]) == ("332", "8433 mm")
+    assert first["limit"] == "7620 mm (25'-0\")"
+
+
+def test_nothing_found_is_a_header_alone() -> None:
+    text = findings_csv(clean()[0])
+    assert rows_of(text) == []
+    assert text.startswith("drawing,number,wall,")
+
+
+def test_a_tag_is_never_a_formula_and_keeps_commas_quotes_and_line_ends() -> None:
+    tag = '=HYPERLINK("x"),\n1'
+    rows = rows_of(joints_csv(run_of(shop(), wing(tag))[0]))
+    assert {r["wall"] for r in rows} == {"W1", f"'{tag}"}
