@@ -1,0 +1,179 @@
+"""``perpend annotate`` from outside: files, exit codes, settings, units, options."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from cli.drawings import Box, save_elevation
+from cli.harness import perpend, program
+from perpend.report import Results
+
+WALL: Box = (0, 0, 720, 200)
+
+
+@pytest.fixture
+def drawing(tmp_path: Path) -> Path:
+    """A wall of 60'-0" × 16'-8" with a 4'-0" door."""
+    return save_elevation(tmp_path / "north.dxf", [("N", WALL)], [("D1", (240, 0, 288, 88))])
+
+
+def results_of(path: Path) -> Results:
+    return Results.from_json(path.read_text(encoding="utf-8"))
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(p.name for p in folder.iterdir())
+
+
+def test_the_output_goes_beside_the_input_which_stays_as_it_was(drawing: Path) -> None:
+    original = drawing.read_bytes()
+    ending = perpend("annotate", drawing)
+    assert (ending.code, ending.err) == (0, "")
+    assert names(drawing.parent) == ["north-annotated.dxf", "north.dxf"]
+    assert drawing.read_bytes() == original
+    assert "N: 60'-0\" long, 16'-8\" high" in ending.out
+
+
+def test_results_round_trip_and_match_what_was_read(drawing: Path, tmp_path: Path) -> None:
+    path = tmp_path / "r.json"
+    assert perpend("annotate", drawing, "-o", tmp_path / "o.dxf", "--results", path).code == 0
+    results = results_of(path)
+    assert path.read_text(encoding="utf-8") == results.to_json()
+    (wall,) = results.walls
+    assert (wall.tag, wall.length_in, wall.height_in) == ("N", 720, 200)
+    assert [(o.tag, o.x0_in, o.x1_in, o.y1_in) for o in wall.openings] == [("D1", 240, 288, 88)]
+    # TEK 10-2C Table 1: 25'-0"; reinforced door, so no joint within 24 in. of it (facts.md section 4).
+    assert wall.limits.max_spacing_in == 300
+    assert all(not 216 < joint.x_in < 312 for joint in wall.joints)
+    assert all(joint.x_in % 8 == 0 for joint in wall.joints)
+    assert wall.joints[0].x_in <= 150
+    assert 720 - wall.joints[-1].x_in <= 150
+
+
+def test_json_on_the_screen_is_the_results_file(drawing: Path, tmp_path: Path) -> None:
+    path = tmp_path / "r.json"
+    ending = perpend("annotate", drawing, "-o", tmp_path / "o.dxf", "--results", path, "--json")
+    assert json.loads(ending.out) == json.loads(path.read_text(encoding="utf-8"))
+
+
+def test_a_wall_that_breaks_a_limit_is_drawn_and_ends_with_1(tmp_path: Path) -> None:
+    """A reinforced door of 50'-0" in a wall 4'-8" high leaves no place for a joint over 54'-0"."""
+    path = save_elevation(tmp_path / "tight.dxf", [("T", (0, 0, 800, 56))], [("D1", (104, 0, 704, 48))])
+    ending = perpend("annotate", path)
+    assert (ending.code, ending.err) == (1, "")
+    assert "VIOLATION     [panel-too-long]" in ending.out
+    assert "measured 54'-0\"; limit 7'-0\"" in ending.out
+    doc = ezdxf.readfile(tmp_path / "tight-annotated.dxf")
+    assert len(doc.modelspace().query('*[layer=="A-ELEV-JNTC-VIOL"]')) > 0
+
+
+def test_project_settings_and_sidecar_are_found(drawing: Path, tmp_path: Path) -> None:
+    (tmp_path / "perpend.toml").write_text('[defaults]\nopenings = "unreinforced"\n', encoding="utf-8")
+    (tmp_path / "north.perpend.toml").write_text(
+        '[[walls]]\ntag = "N"\nleft_end = "free"\n', encoding="utf-8"
+    )
+    path = tmp_path / "r.json"
+    assert perpend("annotate", drawing, "--results", path).code == 0
+    results = results_of(path)
+    assert [Path(f).name for f in results.settings_files] == ["perpend.toml", "north.perpend.toml"]
+    (wall,) = results.walls
+    assert (wall.left_end, wall.right_end) == ("free", "corner")
+    assert wall.openings[0].treatment == "unreinforced"
+    assert wall.openings[0].joints != []
+
+
+def test_a_tag_in_the_settings_that_is_not_in_the_drawing_is_remarked(drawing: Path, tmp_path: Path) -> None:
+    settings = tmp_path / "s.toml"
+    settings.write_text('[[openings]]\ntag = "D9"\ntreatment = "unreinforced"\n', encoding="utf-8")
+    ending = perpend("annotate", drawing, "--settings", settings)
+    assert ending.code == 0
+    assert "The settings name D9, which is not in this drawing." in ending.out
+
+
+def test_millimetres_lay_out_on_the_metric_module_and_print_metric(drawing: Path, tmp_path: Path) -> None:
+    """18 m × 5 m: 1.5 × H = 7.5 m, below the cap of 7.62 m (25 ft, TEK 10-2B Table 1); module 200 mm."""
+    doc = ezdxf.new("R2010")
+    doc.header["$INSUNITS"] = 4
+    points = [(0, 0), (18000, 0), (18000, 5000), (0, 5000)]
+    doc.modelspace().add_lwpolyline(points, close=True, dxfattribs={"layer": "A-ELEV-WALL"})
+    path = tmp_path / "metric.dxf"
+    doc.saveas(path)
+    ending = perpend("annotate", path, "--results", tmp_path / "r.json")
+    assert ending.code == 0
+    assert "18000 mm long, 5000 mm high" in ending.out
+    assert "up to 7500 mm (24'-7 1/4\")" in ending.out
+    (wall,) = results_of(tmp_path / "r.json").walls
+    stations = [joint.x_in * 25.4 for joint in wall.joints]
+    assert stations == pytest.approx([200 * round(x / 200) for x in stations], abs=0.01)
+    assert max(panel.length_in for panel in wall.panels) * 25.4 <= 7500
+
+
+def test_the_unit_of_the_drawing_can_be_overruled(drawing: Path, tmp_path: Path) -> None:
+    path = tmp_path / "r.json"
+    ending = perpend("annotate", drawing, "--units-of-drawing", "cm", "--results", path)
+    assert ending.code in (0, 1)
+    results = results_of(path)
+    assert (results.drawing.units, results.drawing.metric) == ("cm", True)
+    assert results.walls[0].length_in == pytest.approx(7200 / 25.4, abs=1e-4)
+
+
+def test_a_layout_that_is_not_there_is_named_with_those_that_are(drawing: Path) -> None:
+    ending = perpend("annotate", drawing, "--layout", "Sheet 9")
+    assert ending.code == 2
+    assert "Sheet 9" in ending.err
+    assert "Layout1" in ending.err
+    assert names(drawing.parent) == ["north.dxf"]
+
+
+@pytest.mark.parametrize(("kind", "start"), [("svg", b"<?xml"), ("png", b"\x89PNG")])
+def test_a_picture_needs_no_cad_program(drawing: Path, tmp_path: Path, kind: str, start: bytes) -> None:
+    picture = tmp_path / f"p.{kind}"
+    assert perpend("annotate", drawing, "--picture", picture).code == 0
+    assert picture.read_bytes().startswith(start)
+
+
+def test_another_kind_of_picture_is_refused_and_nothing_written(drawing: Path, tmp_path: Path) -> None:
+    ending = perpend("annotate", drawing, "--picture", tmp_path / "p.bmp", "--results", tmp_path / "r.json")
+    assert ending.code == 2
+    assert "name it .svg or .png" in ending.err
+    assert names(tmp_path) == ["north.dxf"]
+
+
+def test_a_fault_while_drawing_leaves_nothing(drawing: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> None:
+        raise RuntimeError("no ink")
+
+    monkeypatch.setattr("perpend.jobs.annotate.draw_plans", broken)
+    ending = perpend("annotate", drawing, "--results", drawing.with_suffix(".json"))
+    assert (ending.code, ending.out) == (3, "")
+    assert names(drawing.parent) == ["north.dxf"]
+
+
+def test_an_older_output_is_replaced_whole(drawing: Path) -> None:
+    output = drawing.with_name("north-annotated.dxf")
+    output.write_text("old", encoding="utf-8")
+    assert perpend("annotate", drawing).code == 0
+    assert ezdxf.readfile(output).modelspace().query('*[layer=="A-ELEV-JNTC"]')
+
+
+@pytest.mark.parametrize("option", ["-o", "--results", "--picture"])
+def test_a_place_that_cannot_be_written_is_refused_and_nothing_else_written(
+    drawing: Path, option: str
+) -> None:
+    """Nobody may make a file in /proc, not even the administrator."""
+    ending = perpend("annotate", drawing, option, "/proc/perpend.svg")
+    assert (ending.code, ending.out) == (2, "")
+    assert len(ending.err.splitlines()) == 1
+    assert "/proc" in ending.err
+    assert names(drawing.parent) == ["north.dxf"]
+
+
+def test_the_same_input_gives_the_same_bytes(drawing: Path, tmp_path: Path) -> None:
+    first, second = tmp_path / "1.dxf", tmp_path / "2.dxf"
+    assert program("annotate", drawing, "-o", first, PYTHONHASHSEED="1").code == 0
+    assert program("annotate", drawing, "-o", second, PYTHONHASHSEED="2").code == 0
+    assert first.read_bytes() == second.read_bytes()
