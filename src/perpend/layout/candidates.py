@@ -30,7 +30,7 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.basis import WallBasis
-from perpend.units import SAME_IN, from_ticks, to_ticks
+from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 
 SAME = to_ticks(SAME_IN)
 
@@ -133,11 +133,23 @@ def keep_outs(rules: Sequence[OpeningRule]) -> KeepOuts:
     return KeepOuts(tuple(spans), reach, tuple(start for start, _, _ in spans))
 
 
-def field_of(basis: WallBasis) -> Field:
-    """Return every candidate of a wall and what is asked of them."""
+def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
+    """Return every candidate of a wall and what is asked of them.
+
+    Args:
+        basis: the wall's basis.
+        optional: further lines that may be taken, such as drawn joints that may stay. One that is forced
+            stands for every forced candidate that it is alike to; any stands for a candidate on its line.
+    """
     outs = keep_outs(basis.openings)
     forced, lost = _forced(basis, outs)
     jambs, blocked = _jambs(basis, outs)
+    if optional:
+        near = to_ticks(ON_MODULE_IN)
+        stand_ins = [o.line for o in optional if o.forced]
+        forced = [c for c in forced if not any(alike(c.line, line, near) for line in stand_ins)]
+        jambs = [c for c in jambs if not any(alike(c.line, o.line, SAME) for o in optional)]
+        forced += optional
     taken = [c.line.foot for c in (*forced, *jambs) if c.line.straight]
     straight = [c for c in _straight(basis, outs) if not any(abs(c.line.foot - x) <= SAME for x in taken)]
     everything = sorted(
@@ -145,6 +157,14 @@ def field_of(basis: WallBasis) -> Field:
     )
     requirements, unserved = _requirements(basis.openings, everything, blocked)
     return Field(tuple(everything), requirements, (*lost, *unserved), blocked)
+
+
+def alike(a: Line, b: Line, within: int) -> bool:
+    """Say whether two lines run side by side, no farther apart than some ticks, steps included."""
+    return len(a.runs) == len(b.runs) and all(
+        abs(xa - xb) <= within and abs(a1 - b1) <= max(within, SAME)
+        for (xa, _, a1), (xb, _, b1) in zip(a.runs, b.runs, strict=True)
+    )
 
 
 def _span(wall: Wall, x: int) -> tuple[int, int]:

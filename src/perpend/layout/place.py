@@ -61,11 +61,11 @@ def place_joints(basis: WallBasis) -> Placement:
     field = field_of(basis)
     graph = PanelGraph(basis, field)
     found = best_layout(field, graph)
-    panels = _panels(basis, graph, found)
+    panels = panels_of(basis, graph, found)
     return Placement(
         joints=_joints(basis, field, found, panels),
         panels=panels,
-        cost=_cost(field, found),
+        cost=cost_of(field, found),
         counts=SearchCounts(len(field.candidates), graph.pairs_examined),
         findings=conflict_findings(basis, field, graph, found),
     )
@@ -99,7 +99,8 @@ def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
     return plan, placement.findings
 
 
-def _cost(field: Field, found: Found) -> Cost:
+def cost_of(field: Field, found: Found) -> Cost:
+    """Return what a layout costs, in inches."""
     candidates = [field.candidates[n - 1] for n in found.nodes[1:-1]]
     return Cost(
         violations=found.violations + len(field.lost) + sum(bool(c.too_near) for c in candidates),
@@ -111,7 +112,8 @@ def _cost(field: Field, found: Found) -> Cost:
     )
 
 
-def _panels(basis: WallBasis, graph: PanelGraph, found: Found) -> tuple[Panel, ...]:
+def panels_of(basis: WallBasis, graph: PanelGraph, found: Found) -> tuple[Panel, ...]:
+    """Return the panels of a layout, left to right."""
     panels = []
     for edge in found.edges:
         x0, x1 = from_ticks(graph.lines[edge.a].foot), from_ticks(graph.lines[edge.b].foot)
@@ -125,15 +127,16 @@ def _panels(basis: WallBasis, graph: PanelGraph, found: Found) -> tuple[Panel, .
 def _joints(basis: WallBasis, field: Field, found: Found, panels: Sequence[Panel]) -> tuple[Joint, ...]:
     taken = [field.candidates[n - 1] for n in found.nodes[1:-1]]
     joints = [
-        _joint(basis, candidate, number, reason_for(basis, candidate, taken, panel.limit_in))
+        joint_of(basis, candidate, number, reason_for(basis, candidate, taken, panel.limit_in))
         for number, (candidate, panel) in enumerate(zip(taken, panels, strict=False), start=1)
     ]
     if basis.right_end is EndCondition.JOINT:
-        joints.append(_end_joint(basis, len(joints) + 1))
+        joints.append(end_joint(basis, len(joints) + 1))
     return tuple(joints)
 
 
-def _joint(basis: WallBasis, candidate: Candidate, number: int, reason: str) -> Joint:
+def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -> Joint:
+    """Return the joint that stands on a candidate's line."""
     path = candidate.line.path()
     drawn = candidate.drawn
     return Joint(
@@ -160,7 +163,7 @@ def _slip_planes(basis: WallBasis, candidate: Candidate) -> tuple[SlipPlane, ...
     )
 
 
-def _end_joint(basis: WallBasis, number: int) -> Joint:
+def end_joint(basis: WallBasis, number: int) -> Joint:
     """Return the joint at the wall's right end, drawn once for the two walls that meet there."""
     wall: Wall = basis.wall
     x = to_ticks(wall.length_in)

@@ -51,7 +51,7 @@ class Found:
     edges_kept: int
 
 
-class _Edges:
+class Edges:
     """Edges sorted by their right node, in flat arrays; the few with faults beside them."""
 
     def __init__(self) -> None:
@@ -59,6 +59,7 @@ class _Edges:
         self.faults: dict[int, tuple[int, int]] = {}
 
     def add(self, edge: Edge) -> None:
+        """Append an edge; its right node is that of the edge before, or a later one."""
         if edge.violations or edge.excess:
             self.faults[len(self.left)] = (edge.violations, edge.excess)
         self.left.append(edge.a)
@@ -69,6 +70,7 @@ class _Edges:
         return len(self.left)
 
     def edge(self, e: int) -> Edge:
+        """Return an edge by its number."""
         return Edge(self.left[e], self.right[e], self.length[e], *self.faults.get(e, (0, 0)))
 
 
@@ -82,21 +84,21 @@ def best_layout(field: Field, graph: PanelGraph) -> Found:
     Returns:
         The one layout that is best by every preference in turn.
     """
-    edges = _Edges()
+    edges = Edges()
     for b in range(1, graph.last + 1):
         for edge in graph.edges_into(b):
             edges.add(edge)
     slips = [0, *(len(c.line.slips) for c in field.candidates), 0]
-    tight = _tight_by_sum(edges, list(range(len(edges))), _bulks(edges, slips), graph.last)
-    longest = _bottleneck(edges, tight, graph.last)
+    tight = tight_by_sum(edges, list(range(len(edges))), _bulks(edges, slips), graph.last)
+    longest = bottleneck(edges, tight, graph.last)
     short = [e for e in tight if edges.length[e] <= longest]
     squares = {e: edges.length[e] ** 2 for e in short}
-    even = _tight_by_sum(edges, short, squares, graph.last)
+    even = tight_by_sum(edges, short, squares, graph.last)
     path = _leftmost(edges, even, graph)
     return _found(edges, path, slips)
 
 
-def _bulks(edges: _Edges, slips: list[int]) -> list[int]:
+def _bulks(edges: Edges, slips: list[int]) -> list[int]:
     """Weigh every edge with what it lacks and with the joint at its right end."""
     last = len(slips) - 1
     joint = [((b != last) * _SLIPS + slips[b]) for b in range(last + 1)]
@@ -106,10 +108,20 @@ def _bulks(edges: _Edges, slips: list[int]) -> list[int]:
     return bulks
 
 
-def _tight_by_sum(
-    edges: _Edges, chosen: list[int], weights: list[int] | dict[int, int], last: int
+def tight_by_sum(
+    edges: Edges, chosen: list[int], weights: list[int] | dict[int, int], last: int
 ) -> list[int]:
-    """Return the chosen edges that lie on a path of least total weight, in their order."""
+    """Return the chosen edges that lie on a path of least total weight, in their order.
+
+    Args:
+        edges: sorted by their right node, every node after those it can be reached from.
+        chosen: numbers of the edges that count, ascending.
+        weights: of every chosen edge.
+        last: the node where every path ends; every path begins at node 0.
+
+    Returns:
+        Numbers of edges; empty when no path reaches the last node.
+    """
     before: list[int | None] = [None] * (last + 1)
     before[0] = 0
     for e in chosen:
@@ -136,7 +148,7 @@ def _joins(before: int | None, weight: int, after: int | None, best: int | None)
     return before is not None and after is not None and before + weight + after == best
 
 
-def _bottleneck(edges: _Edges, chosen: list[int], last: int) -> int:
+def bottleneck(edges: Edges, chosen: list[int], last: int) -> int:
     """Return the least possible longest edge over all paths of the chosen edges."""
     worst: list[int | None] = [None] * (last + 1)
     worst[0] = 0
@@ -152,7 +164,7 @@ def _bottleneck(edges: _Edges, chosen: list[int], last: int) -> int:
     return longest_of_all
 
 
-def _leftmost(edges: _Edges, even: list[int], graph: PanelGraph) -> list[int]:
+def _leftmost(edges: Edges, even: list[int], graph: PanelGraph) -> list[int]:
     """Walk from the left end, always to the leftmost foot that a best path still reaches."""
     onward: dict[int, int] = {}
     for e in even:
@@ -166,7 +178,7 @@ def _leftmost(edges: _Edges, even: list[int], graph: PanelGraph) -> list[int]:
     return path
 
 
-def _found(edges: _Edges, path: list[int], slips: list[int]) -> Found:
+def _found(edges: Edges, path: list[int], slips: list[int]) -> Found:
     taken = tuple(edges.edge(e) for e in path)
     nodes = (0, *(edge.b for edge in taken))
     return Found(
