@@ -11,6 +11,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+import numpy as np
+import numpy.typing as npt
+
 from perpend.drawing.lettering import text_box
 from perpend.model import Box, Frame, Path, Point
 
@@ -42,6 +45,15 @@ class Page:
             return (x, y)
         cos, sin = math.cos(self.angle_rad), math.sin(self.angle_rad)
         return (x * cos + y * sin, y * cos - x * sin)
+
+    def turn(self, points: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        """Carry many points from drawing axes to page axes; the last axis holds x and y."""
+        scaled: npt.NDArray[np.float64] = points * self.inches_per_unit
+        if self.angle_rad == 0.0:
+            return scaled
+        cos, sin = math.cos(self.angle_rad), math.sin(self.angle_rad)
+        x, y = scaled[..., 0], scaled[..., 1]
+        return np.stack((x * cos + y * sin, y * cos - x * sin), axis=-1)
 
     @property
     def upside_down(self) -> bool:

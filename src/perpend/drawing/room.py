@@ -19,14 +19,16 @@ import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.obstacles import Survey
-from perpend.drawing.page import Letters, Measure, Page, Stroke
-from perpend.drawing.scene import Scene, clip_segment
+from perpend.drawing.page import Letters, Mark, Measure, Page, Stroke
+from perpend.drawing.scene import Scene, clip_segment, within
 from perpend.model import Box, Point
 
 _CELL_HEIGHTS = 1.5
 _ABOVE = 30.0
+_FAR_HEIGHTS = 400.0
 _MAX_CELLS = 1_500_000
 _Mask = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.float64]
 Sums = npt.NDArray[np.int32]
 
 
@@ -48,21 +50,58 @@ class Room:
             return
         self.taken[max(j0, 0) : j1 + 1, max(i0, 0) : i1 + 1] = True
 
-    def mark_line(self, a: Point, b: Point) -> None:
-        """Take every cell that a straight line passes."""
-        clipped = clip_segment(a, b, self.area)
-        if clipped is None:
+    def mark_boxes(self, boxes: Numbers) -> None:
+        """Take every cell that any of many boxes (x0, y0, x1, y1) touches.
+
+        Each box adds one at its lower left corner and takes it back beyond its edges; sums over both
+        axes then count the boxes over each cell.
+        """
+        boxes = boxes[within(boxes, self.area)]
+        rows, columns = self.taken.shape
+        i0 = np.clip(self._columns(boxes[:, 0]), 0, columns - 1)
+        i1 = np.clip(self._columns(boxes[:, 2]), 0, columns - 1) + 1
+        j0 = np.clip(self._rows(boxes[:, 1]), 0, rows - 1)
+        j1 = np.clip(self._rows(boxes[:, 3]), 0, rows - 1) + 1
+        wide = columns + 1
+        places = np.concatenate((j0 * wide + i0, j1 * wide + i1, j0 * wide + i1, j1 * wide + i0))
+        signs = np.repeat((1.0, 1.0, -1.0, -1.0), len(boxes))
+        steps = np.bincount(places, signs, (rows + 1) * wide).reshape(rows + 1, wide)
+        self.taken |= np.cumsum(np.cumsum(steps, axis=0), axis=1)[:-1, :-1] > 0.5
+
+    def mark_lines(self, pieces: Numbers) -> None:
+        """Take every cell that any of many straight lines passes, shape (n, 2, 2)."""
+        boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
+        near = within(boxes, self.area)
+        pieces, boxes = pieces[near], boxes[near]
+        spans = boxes[:, 2:] - boxes[:, :2]
+        level = spans.min(axis=1) <= self.cell_in * 1e-6
+        self.mark_boxes(boxes[level])
+        self._mark_slanted(pieces[~level], spans[~level])
+
+    def _mark_slanted(self, pieces: Numbers, spans: Numbers) -> None:
+        """Take the cells under points set close along slanted lines; far ends are cut off first."""
+        if not len(pieces):
             return
-        (xa, ya), (xb, yb) = clipped
-        if abs(xb - xa) < 1e-9 or abs(yb - ya) < 1e-9:
-            self.mark_box(Box(min(xa, xb), min(ya, yb), max(xa, xb), max(ya, yb)))
-            return
-        pieces = max(1, math.ceil(max(abs(xb - xa), abs(yb - ya)) / (0.5 * self.cell_in)))
-        steps = np.linspace(0.0, 1.0, pieces + 1)
-        columns = ((xa + (xb - xa) * steps - self.area.x0) / self.cell_in).astype(int)
-        rows = ((ya + (yb - ya) * steps - self.area.y0) / self.cell_in).astype(int)
-        high, wide = self.taken.shape
-        self.taken[np.clip(rows, 0, high - 1), np.clip(columns, 0, wide - 1)] = True
+        cut = [clip_segment((xa, ya), (xb, yb), self.area) for (xa, ya), (xb, yb) in pieces.tolist()]
+        kept = np.array([ends for ends in cut if ends is not None]).reshape(-1, 2, 2)
+        reach = np.abs(kept[:, 1] - kept[:, 0]).max(axis=1, initial=0.0)
+        counts = np.ceil(reach / (0.5 * self.cell_in)).astype(np.intp) + 1
+        owner = np.repeat(np.arange(len(kept)), counts)
+        first = np.cumsum(counts) - counts
+        at = (np.arange(len(owner)) - first[owner]) / np.maximum(counts - 1, 1)[owner]
+        points = kept[owner, 0] + (kept[owner, 1] - kept[owner, 0]) * at[:, None]
+        rows, columns = self.taken.shape
+        j = np.clip(self._rows(points[:, 1]), 0, rows - 1)
+        i = np.clip(self._columns(points[:, 0]), 0, columns - 1)
+        self.taken[j, i] = True
+
+    def _columns(self, x: Numbers) -> npt.NDArray[np.intp]:
+        cells: npt.NDArray[np.intp] = np.floor((x - self.area.x0) / self.cell_in).astype(np.intp)
+        return cells
+
+    def _rows(self, y: Numbers) -> npt.NDArray[np.intp]:
+        cells: npt.NDArray[np.intp] = np.floor((y - self.area.y0) / self.cell_in).astype(np.intp)
+        return cells
 
     def _cell(self, x: float, y: float) -> tuple[int, int]:
         return (
@@ -163,7 +202,7 @@ def make_room(scene: Scene, found: Survey, spare_in: float, margin_in: float) ->
     for placed in scene.plans:
         for face in placed.faces():
             room.mark_box(face)
-    mark_ours(room, scene.board.marks)
+    _mark_ours(room, scene.board.marks)
     return room
 
 
@@ -173,36 +212,40 @@ def _aligned(edge: float, station: float, cell: float) -> float:
 
 
 def _extents(scene: Scene, found: Survey) -> Box:
-    """Return the box around the walls, our marks and what the drafter has near them."""
-    near = scene.box.grown(40 * max(scene.box.width, scene.box.height))
-    turn = scene.page.from_drawing
-    points = [p for b in (scene.box,) for p in ((b.x0, b.y0), (b.x1, b.y1))]
-    for a, b in (*found.lines, *found.dimension_lines, *found.areas):
-        points += [p for p in (turn(a), turn(b)) if near.holds(p)]
-    for quad in found.quads:
-        points += [p for p in map(turn, quad) if near.holds(p)]
-    return Box.around(points)
+    """Return the box around the walls and what the drafter has not too far from them."""
+    near = scene.box.grown(_FAR_HEIGHTS * scene.h)
+    every = [scene.page.turn(shape).reshape(-1, 2) for shape in _shapes(found)]
+    points = np.concatenate((*every, ((scene.box.x0, scene.box.y0), (scene.box.x1, scene.box.y1))))
+    low, high = points.min(axis=0), points.max(axis=0)
+    return Box(
+        max(float(low[0]), near.x0),
+        max(float(low[1]), near.y0),
+        min(float(high[0]), near.x1),
+        min(float(high[1]), near.y1),
+    )
+
+
+def _shapes(found: Survey) -> tuple[Numbers, Numbers, Numbers, Numbers]:
+    return (found.lines, found.dimension_lines, found.quads, found.areas)
 
 
 def _mark_drafters(room: Room, page: Page, found: Survey) -> None:
-    turn = page.from_drawing
-    for a, b in (*found.lines, *found.dimension_lines):
-        room.mark_line(turn(a), turn(b))
-    for quad in found.quads:
-        room.mark_box(Box.around([turn(corner) for corner in quad]))
-    for low, high in found.areas:
-        corners = (low, (high[0], low[1]), high, (low[0], high[1]))
-        room.mark_box(Box.around([turn(corner) for corner in corners]))
+    for pieces in (found.lines, found.dimension_lines):
+        room.mark_lines(page.turn(pieces))
+    for corners in (found.quads, found.areas):
+        shapes = page.turn(corners)
+        room.mark_boxes(np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1))
 
 
-def mark_ours(room: Room, marks: Iterable[Stroke | Letters | Measure]) -> None:
+def _mark_ours(room: Room, marks: Iterable[Mark]) -> None:
     """Take the cells of our own marks."""
+    pieces: list[tuple[Point, Point]] = []
     for mark in marks:
-        if isinstance(mark, Letters):
-            room.mark_box(mark.box)
-        elif isinstance(mark, Measure):
-            mark_ours(room, (*mark.strokes, mark.letters))
-        else:
-            path = (*mark.path, mark.path[0]) if mark.closed else mark.path
-            for a, b in itertools.pairwise(path):
-                room.mark_line(a, b)
+        parts: tuple[Stroke | Letters, ...]
+        parts = (*mark.strokes, mark.letters) if isinstance(mark, Measure) else (mark,)
+        for part in parts:
+            if isinstance(part, Letters):
+                room.mark_box(part.box)
+            else:
+                pieces += itertools.pairwise((*part.path, part.path[0]) if part.closed else part.path)
+    room.mark_lines(np.array(pieces, dtype=np.float64).reshape(-1, 2, 2))

@@ -13,6 +13,9 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from perpend.drawing.field import Field, Level
 from perpend.drawing.obstacles import Survey
 from perpend.drawing.page import Board, Identity, Letters, Page, Spot, Stroke
@@ -139,10 +142,6 @@ def make_scene(
         board=Board(page),
     )
     _add_drafters(scene, found)
-    for low, high in found.areas:
-        box = Box.around([page.from_drawing(p) for p in (low, (high[0], low[1]), high, (low[0], high[1]))])
-        if box.overlaps(scene.box):
-            scene.field.add_box(box, Level.PATTERN)
     for placed in scene.plans:
         for face in placed.faces():
             scene.field.add_box(face, Level.FACE)
@@ -152,18 +151,30 @@ def make_scene(
 
 
 def _add_drafters(scene: Scene, found: Survey) -> None:
-    """Add the drafter's texts, dimensions and lines that lie within reach of the walls."""
-    near = scene.reach
-    turn = scene.page.from_drawing
-    for quad in found.quads:
-        box = Box.around([turn(corner) for corner in quad])
-        if box.overlaps(near):
-            scene.field.add_box(box, Level.WRITING)
-    for level, segments in ((Level.LINE, found.lines), (Level.SOLID, found.dimension_lines)):
-        for a, b in segments:
-            pa, pb = turn(a), turn(b)
-            if clipped := clip_segment(pa, pb, near):
+    """Add the drafter's texts, dimensions, hatches and lines that lie within reach of the walls."""
+    near, turn = scene.reach, scene.page.turn
+    for corners, level in ((found.quads, Level.WRITING), (found.areas, Level.PATTERN)):
+        shapes = turn(corners)
+        boxes = np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1)
+        for box in boxes[within(boxes, near)].tolist():
+            scene.field.add_box(Box(*box), level)
+    for ends, level in ((found.lines, Level.LINE), (found.dimension_lines, Level.SOLID)):
+        pieces = turn(ends)
+        boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
+        for (xa, ya), (xb, yb) in pieces[within(boxes, near)].tolist():
+            if clipped := clip_segment((xa, ya), (xb, yb), near):
                 scene.field.add_line(*clipped, level)
+
+
+def within(boxes: npt.NDArray[np.float64], area: Box) -> npt.NDArray[np.bool_]:
+    """Say which of many boxes (x0, y0, x1, y1) touch an area."""
+    touching: npt.NDArray[np.bool_] = (
+        (boxes[:, 0] <= area.x1)
+        & (area.x0 <= boxes[:, 2])
+        & (boxes[:, 1] <= area.y1)
+        & (area.y0 <= boxes[:, 3])
+    )
+    return touching
 
 
 def clip_segment(a: Point, b: Point, box: Box) -> tuple[Point, Point] | None:

@@ -64,7 +64,7 @@ LOOKS: Final[dict[str, LayerLook]] = {
         LayerLook(DIMS, "dimensions", 7, "CONTINUOUS", 18),
         LayerLook(NOTE, "tags, callouts and notes", 7, "CONTINUOUS", 18),
         LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),
-        LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 50),
+        LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 35),
     )
 }
 

@@ -16,17 +16,19 @@ from perpend.drawing.page import Identity
 from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import VIOLATION
 from perpend.findings import Finding, Severity
-from perpend.model import Path, Point
+from perpend.model import Box, Path, Point
 
 LIST_TITLE = "FINDINGS"
 _RADIUS = 1.1
+_LOOK_AT = 24
 
 
 def numbered(findings: Sequence[Finding]) -> list[tuple[str, Finding]]:
-    """Number the findings: V for what a rule requires, A for advice."""
+    """Number the findings: V for what a rule requires, A for advice; the former come first."""
     counters = {Severity.REQUIRED: itertools.count(1), Severity.ADVISORY: itertools.count(1)}
+    ranked = sorted(findings, key=lambda f: f.severity is not Severity.REQUIRED)
     letters = {Severity.REQUIRED: "V", Severity.ADVISORY: "A"}
-    return [(f"{letters[f.severity]}{next(counters[f.severity])}", f) for f in findings]
+    return [(f"{letters[f.severity]}{next(counters[f.severity])}", f) for f in ranked]
 
 
 def draw_markers(scene: Scene, findings: Sequence[tuple[str, Finding]]) -> None:
@@ -46,12 +48,17 @@ def _draw_marker(scene: Scene, placed: PlacedPlan, number: str, finding: Finding
     rule = finding.source.row if finding.source else finding.code
     identity = Identity("violation", number, rule)
     scene.stroke(VIOLATION, hexagon(center, _RADIUS * h), identity, closed=True)
-    for baseline in _beside(center, h):
-        box = text_box(number, baseline, h, "center")
-        if scene.field.is_free(box.grown(0.1 * h)):
-            scene.letters(VIOLATION, number, baseline, identity, align="center")
-            return
+    free = [b for b in _beside(center, h) if scene.field.is_free(_room(number, b, h))]
+    clear = (b for b in free[:_LOOK_AT] if not scene.field.cover(_room(number, b, h)).lines)
+    baseline = next(clear, free[0] if free else None)
+    if baseline is not None:
+        scene.letters(VIOLATION, number, baseline, identity, align="center")
+        return
     scene.report.remarks.append(f"No room was found for the number {number} of a marker.")
+
+
+def _room(number: str, baseline: Point, h: float) -> Box:
+    return text_box(number, baseline, h, "center").grown(0.1 * h)
 
 
 def hexagon(center: Point, radius: float) -> Path:
