@@ -93,6 +93,7 @@ class Ledger:
         self.app_id = app_id
         # The dict itself, as walking the database's own keys() costs a tenth of a second per 100,000.
         self._before = frozenset(doc.entitydb._database)
+        self._dead_before = self._dead()
 
     def sign(self) -> tuple[list[DXFEntity], list[DXFEntity]]:
         """Find our entities and table records, and see that each carries our XDATA.
@@ -105,7 +106,7 @@ class Ledger:
         """
         ensure_appid(self.doc, self.app_id)
         database = self.doc.entitydb._database
-        gone = self._before.difference(database)
+        gone = self._before.difference(database) | (self._dead() - self._dead_before) & self._before
         if gone:
             raise InternalError(
                 f"Drawing has deleted {len(gone)} things of the original, #{min(gone)} first."
@@ -123,6 +124,9 @@ class Ledger:
         for thing in (*records, *entities):
             self.mark(thing)
         return entities, records
+
+    def _dead(self) -> set[str]:
+        return {handle for handle, thing in self.doc.entitydb._database.items() if not thing.is_alive}
 
     def mark(self, thing: DXFEntity) -> None:
         """Attach our XDATA to something of ours that has none, and give a table record its owner."""

@@ -8,6 +8,7 @@ from typing import Any, Final
 from ezdxf.document import Drawing
 from ezdxf.entities.blockrecord import BlockRecord
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.sections.table import Table
 
 _USED_BY: Final = {"LAYER": "layer", "LTYPE": "linetype", "STYLE": "style", "DIMSTYLE": "dimstyle"}
@@ -32,21 +33,38 @@ def remove_ours(doc: Drawing, app_id: str = "PERPEND") -> int:
     Returns:
         How many entities, blocks and records were deleted.
     """
-    blocks = {record.dxf.name for record in doc.block_records if record.has_xdata(app_id)}
+    blocks = {layout.name for layout in doc.blocks if is_our_block(layout, app_id)}
     removed = _delete_entities(doc, app_id, blocks)
+    removed += _delete_records(doc, "DIMSTYLE", app_id)
     removed += _delete_blocks(doc, blocks)
-    for name, table in _tables(doc).items():
-        used = {value.lower() for value in _names_in_use(doc, name)}
-        for record in list(table):
-            if record.has_xdata(app_id) and record.dxf.name.lower() not in used:
-                table.remove(record.dxf.name)
-                removed += 1
+    for name in ("LAYER", "STYLE", "LTYPE"):
+        removed += _delete_records(doc, name, app_id)
     doc.entitydb.purge()
     for entity in doc.entitydb.values():
         entity.discard_xdata(app_id)
     if removed and app_id in doc.appids:
         doc.appids.remove(app_id)
     return removed
+
+
+def _delete_records(doc: Drawing, name: str, app_id: str) -> int:
+    """Delete those of our records in a table that nothing uses."""
+    table = _tables(doc)[name]
+    used = {value.lower() for value in _names_in_use(doc, name)}
+    leaving = [
+        record.dxf.name
+        for record in table
+        if record.has_xdata(app_id) and record.dxf.name.lower() not in used
+    ]
+    for record_name in leaving:
+        table.remove(record_name)
+    return len(leaving)
+
+
+def is_our_block(layout: BlockLayout, app_id: str) -> bool:
+    """Tell whether a block is ours; in R12, which has no BLOCK_RECORD, the BLOCK itself carries the mark."""
+    block = layout.block
+    return layout.block_record.has_xdata(app_id) or (block is not None and block.has_xdata(app_id))
 
 
 def _delete_entities(doc: Drawing, app_id: str, blocks: set[str]) -> int:
@@ -82,7 +100,7 @@ def _blocks_in_use(doc: Drawing, leaving: set[str]) -> Iterator[str]:
         for entity in owner.entity_space:
             if entity.dxftype() == "INSERT":
                 yield entity.dxf.name
-            elif entity.dxf.get("geometry"):
+            elif entity.dxf.is_supported("geometry") and entity.dxf.hasattr("geometry"):
                 yield entity.dxf.geometry
     for style in doc.dimstyles:
         for attribute in ("dimblk", "dimblk1", "dimblk2", "dimldrblk"):

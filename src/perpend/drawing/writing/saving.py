@@ -18,7 +18,9 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.layouts.base import BaseLayout
+from ezdxf.layouts.blocklayout import BlockLayout
 
+from perpend.drawing.writing.removal import is_our_block
 from perpend.errors import InputError, InternalError
 from perpend.reading.loading import load_bytes
 
@@ -117,7 +119,7 @@ def _inventory(doc: Drawing, has_handles: bool, app_id: str) -> Inventory:
     """Count the entities that are not ours, by layout or block."""
     found: Inventory = {}
     for layout in (*doc.layouts, *doc.blocks):
-        if isinstance(layout, BaseLayout) and layout.block_record.has_xdata(app_id):
+        if isinstance(layout, BlockLayout) and is_our_block(layout, app_id):
             continue
         found[layout.name.lower()] = Counter(
             _identity(entity, has_handles) for entity in layout if not entity.has_xdata(app_id)
@@ -148,7 +150,7 @@ def drawn_as_r2000(doc: Drawing) -> Iterator[None]:
 
 
 def suit_r12(doc: Drawing, app_id: str) -> None:
-    """Turn our light polylines into the ones that R12 knows, XDATA and all; no later release is touched.
+    """Turn our light polylines and block marks into what R12 knows; no later release is touched.
 
     Args:
         doc: the document with our entities in it.
@@ -156,11 +158,13 @@ def suit_r12(doc: Drawing, app_id: str) -> None:
     """
     if doc.dxfversion > _R12:
         return
-    ours = [block for block in doc.blocks if block.block_record.has_xdata(app_id)]
+    ours = [block for block in doc.blocks if is_our_block(block, app_id)]
     for light in doc.modelspace().query("LWPOLYLINE"):
         if light.has_xdata(app_id):
             _replace(doc.modelspace(), light)
     for block in ours:
+        if block.block is not None:
+            block.block.set_xdata(app_id, block.block_record.get_xdata(app_id))
         for light in block.query("LWPOLYLINE"):
             _replace(block, light)
 

@@ -22,7 +22,14 @@ from perpend.drawing.writing.imprint import (
     find_imprint,
     hash_of,
 )
-from perpend.drawing.writing.text_map import IrregularText, TextMap, find_values, map_text, record_heads
+from perpend.drawing.writing.text_map import (
+    INSERTABLE_VERSIONS,
+    IrregularText,
+    TextMap,
+    find_values,
+    map_text,
+    record_heads,
+)
 from perpend.drawing.writing.withdraw import withdraw_records
 
 _XDATA_OF = 1001
@@ -66,6 +73,8 @@ def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
         return StripResult(data, exact=not is_binary)
     try:
         text = map_text(data)
+        if text.version not in INSERTABLE_VERSIONS:
+            raise IrregularText(f"it is of release {text.version}")
         imprint = find_imprint(data, app_id)
         before = _undo(text, imprint) if imprint else None
         if before is not None:

@@ -1,0 +1,176 @@
+"""A new drawing appears whole or not at all, and never over the one that was read."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from ezdxf.document import Drawing
+
+from perpend.drawing.writing import clean_drawing, files, proof, saving, strip_ours, write_drawing, writer
+from perpend.errors import InputError, InternalError
+from writing.material import as_text, draw_plate, make_document, write_file
+
+
+@pytest.fixture
+def source(tmp_path: Path) -> Path:
+    return write_file(tmp_path, as_text(make_document()))
+
+
+def only_source(source: Path) -> bool:
+    return [path.name for path in source.parent.iterdir()] == [source.name]
+
+
+@pytest.mark.parametrize("make", ["itself", "roundabout", "symlink", "hard link", "linked folder"])
+def test_never_over_the_source(make: str, source: Path) -> None:
+    before = source.read_bytes()
+    folder = source.parent
+    target = {
+        "itself": source,
+        "roundabout": folder / ".." / folder.name / source.name,
+        "symlink": folder / "link.dxf",
+        "hard link": folder / "hard.dxf",
+        "linked folder": folder / "inner" / source.name,
+    }[make]
+    if make == "symlink":
+        target.symlink_to(source)
+    if make == "hard link":
+        target.hardlink_to(source)
+    if make == "linked folder":
+        (folder / "inner").symlink_to(folder)
+    for action in (lambda: write_drawing(source, target, draw_plate), lambda: clean_drawing(source, target)):
+        with pytest.raises(InputError, match="never overwritten"):
+            action()
+    assert source.read_bytes() == before
+
+
+def test_a_folder_and_a_missing_folder(source: Path) -> None:
+    with pytest.raises(InputError, match="is a folder"):
+        write_drawing(source, source.parent, draw_plate)
+    with pytest.raises(InputError, match="can't be written"):
+        write_drawing(source, source.parent / "nowhere" / "out.dxf", draw_plate)
+    assert only_source(source)
+
+
+def test_an_old_file_keeps_its_mode_and_a_link_its_place(source: Path, tmp_path: Path) -> None:
+    old = tmp_path / "old.dxf"
+    old.write_bytes(b"old")
+    old.chmod(0o640)
+    link = tmp_path / "link.dxf"
+    link.symlink_to(old)
+    write_drawing(source, link, draw_plate)
+    assert link.is_symlink()
+    assert old.stat().st_mode & 0o777 == 0o640
+    assert strip_ours(old.read_bytes()).data == source.read_bytes()
+
+
+def fail(*_: object, **__: object) -> None:
+    raise OSError(28, "No space left on device")
+
+
+@pytest.mark.parametrize("when", ["rename", "flush", "proof"])
+@pytest.mark.parametrize("before", [None, b"an older file"], ids=["new", "old"])
+def test_a_failure_leaves_what_was_there(
+    when: str, before: bytes | None, source: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = source.parent / "out.dxf"
+    if before is not None:
+        target.write_bytes(before)
+    data = source.read_bytes()
+    place = {
+        "rename": (files.os, "replace"),
+        "flush": (files.os, "fsync"),
+        "proof": (writer, "prove_insertion"),
+    }
+    monkeypatch.setattr(*place[when], fail)
+    with pytest.raises(InputError, match="No space left"):
+        write_drawing(source, target, draw_plate)
+    assert source.read_bytes() == data
+    assert (target.read_bytes() if before is not None else target.exists()) == (before or False)
+    assert not [path for path in source.parent.iterdir() if path.name not in (source.name, target.name)]
+
+
+def test_an_error_in_the_drawing_function_leaves_nothing(source: Path) -> None:
+    def draw(doc: Drawing) -> None:
+        doc.modelspace().add_line((0, 0), (1, 1))
+        raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        write_drawing(source, source.parent / "out.dxf", draw)
+    assert only_source(source)
+
+
+@pytest.mark.parametrize("damage", ["byte of the original", "byte of ours", "end"])
+def test_the_proof_sees_a_wrong_byte_on_the_disk(
+    damage: str, source: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    proven = proof.prove_insertion
+
+    def spoil(text, fresh, insertion, written, app_id):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+        data = bytearray(written.read_bytes())
+        at = {
+            "byte of the original": data.index(b"A-ELEV-WALL"),
+            "byte of ours": data.index(b"CJ3"),
+            "end": -2,
+        }
+        data[at[damage]] ^= 1
+        written.write_bytes(data)
+        proven(text, fresh, insertion, written, app_id)
+
+    monkeypatch.setattr(writer, "prove_insertion", spoil)
+    with pytest.raises(InternalError, match="did not read back whole"):
+        write_drawing(source, source.parent / "out.dxf", draw_plate)
+    assert only_source(source)
+
+
+def test_the_proof_of_a_save_sees_a_lost_entity(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    source.write_bytes(source.read_bytes().replace(b"  9\n$HANDSEED\n", b"  9\n$HANDSEEED\n"))
+    saved = saving.save_whole
+
+    def lose(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
+        doc.modelspace().delete_entity(doc.modelspace()[1])
+        return saved(path, doc, temporary, binary=binary)
+
+    monkeypatch.setattr(writer, "save_whole", lose)
+    with pytest.raises(InternalError, match="would lose 1"):
+        write_drawing(source, source.parent / "out.dxf", draw_plate)
+    assert only_source(source)
+
+
+SCRIPT = """
+import sys
+from pathlib import Path
+from perpend.drawing.writing import write_drawing
+sys.path.insert(0, {tests!r})
+from writing.material import draw_plate
+source, target = map(Path, sys.argv[1:])
+print("ready", flush=True)
+while True:
+    write_drawing(source, target, draw_plate)
+"""
+
+
+def test_killed_at_any_moment(source: Path) -> None:
+    """A process that writes without end is killed twelve times: the target is whole, or it is not there."""
+    target = source.parent / "out.dxf"
+    before = source.read_bytes()
+    script = SCRIPT.format(tests=str(Path(__file__).parents[1]))
+    call = [sys.executable, "-c", script, str(source), str(target)]
+    whole = 0
+    for round_ in range(12):
+        target.unlink(missing_ok=True)
+        with subprocess.Popen(call, stdout=subprocess.PIPE) as process:
+            assert process.stdout is not None
+            assert process.stdout.readline() == b"ready\n"
+            time.sleep(0.04 + 0.03 * round_)
+            os.kill(process.pid, signal.SIGKILL)
+        assert source.read_bytes() == before
+        if target.exists():
+            whole += 1
+            assert strip_ours(target.read_bytes()).data == before
+    assert whole > 0
