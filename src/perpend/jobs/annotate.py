@@ -14,8 +14,8 @@ from perpend.drawing.picture import picture_of
 from perpend.drawing.writing import WriteReport, open_without_ours, write_drawing
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
-from perpend.findings import reweighed
 from perpend.jobs.files import check_place, output_path, refuse_twins
+from perpend.jobs.judged import findings_of
 from perpend.jobs.options import reading_options
 from perpend.layout import plan_wall
 from perpend.model import Elevation
@@ -121,7 +121,7 @@ def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[Wa
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
         plan, findings = plan_wall(basis)
-        outcomes.append(WallOutcome(basis, plan, reweighed(findings, settings.severities)))
+        outcomes.append(WallOutcome(basis, plan, findings_of(basis, plan, findings, settings.severities)))
     return outcomes
 
 

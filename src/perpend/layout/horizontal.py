@@ -24,9 +24,14 @@ Span = tuple[float, float]
 
 
 def chosen_bars(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
-    """Return the lines of the horizontal reinforcement that the settings chose; none without a choice."""
+    """Return the lines of the horizontal reinforcement that the settings chose; none without a choice.
+
+    Bond beams that the drawing shows already are not drawn again.
+    """
     choice = basis.reinforcement.choice
     if choice is None or not basis.draws_reinforcement:
+        return ()
+    if not choice.in_beds and any(not beam.structural for beam in basis.wall.bond_beams):
         return ()
     return horizontal_bars(basis, joints, choice)
 
@@ -39,16 +44,13 @@ def horizontal_bars(
     Args:
         basis: the wall's basis.
         joints: the wall's joints.
-        choice: wires in bed joints, or bars in bond beams; bond beams that the drawing shows already
-            are not drawn again.
+        choice: wires in bed joints, or bars in bond beams.
     """
     wall = basis.wall
     if choice.in_beds:
         levels = _beds(wall, choice.max_spacing_in)
         note = "joint reinforcement, stops at joints"
         return tuple(Bar(path, "horizontal", note=note) for path in _paths(basis, joints, levels))
-    if any(not beam.structural for beam in wall.bond_beams):
-        return ()
     levels = _courses(wall, choice.max_spacing_in, basis.course_in)
     note = "crack-control bond beam, stops at joints"
     return tuple(Bar(path, "bond-beam", note=note) for path in _paths(basis, joints, levels))
@@ -58,6 +60,13 @@ def bed_bars(basis: WallBasis, joints: Sequence[Joint], spacing_in: float, note:
     """Return the lines of joint reinforcement in bed joints at a spacing."""
     levels = _beds(basis.wall, spacing_in)
     return tuple(Bar(path, "horizontal", note=note) for path in _paths(basis, joints, levels))
+
+
+def stopped(path: Path, joints: Sequence[Joint]) -> Iterator[Path]:
+    """Yield the pieces of a level line between the joints that it meets."""
+    (x0, y), (x1, _) = path
+    for left, right in _cut_at([(x0, x1)], [station_at(joint.path, y) for joint in joints]):
+        yield ((left, y), (right, y))
 
 
 def debonded(basis: WallBasis, joints: Sequence[Joint]) -> Path:
@@ -108,9 +117,7 @@ def _courses(wall: Wall, spacing_in: float, course_in: float) -> Iterator[float]
         yield _base(wall) + (course + 0.5) * course_in
 
 
-def _paths(
-    basis: WallBasis, joints: Sequence[Joint], levels: Iterable[float]
-) -> Iterator[Path]:
+def _paths(basis: WallBasis, joints: Sequence[Joint], levels: Iterable[float]) -> Iterator[Path]:
     for y in levels:
         stops = [station_at(joint.path, y) for joint in joints]
         for x0, x1 in _cut_at(_masonry(basis, y), stops):

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from perpend.layout.horizontal import bed_bars, chosen_bars
+from perpend.layout.horizontal import bed_bars, chosen_bars, stopped
 from perpend.layout.paths import station_at
 from perpend.model import Bar, Joint, OpeningRule, Path, Treatment
 from perpend.rulebook.basis import WallBasis
@@ -27,7 +27,9 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
     if steel is None:
         bars += chosen_bars(basis, joints)
     else:
-        bars += [Bar(path, "bond-beam", note=f"bond beam with one {steel.bar}") for path in steel.beams]
+        note = f"bond beam with one {steel.bar}"
+        pieces = (piece for path in steel.beams for piece in stopped(path, joints))
+        bars += [Bar(piece, "bond-beam", note=note) for piece in pieces]
         if steel.wire_spacing_in is not None:
             bars += bed_bars(basis, joints, steel.wire_spacing_in, f"joint reinforcement {steel.wire}")
     for rule in basis.openings:

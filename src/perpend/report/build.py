@@ -96,12 +96,12 @@ def build_results(
     return Results(
         perpend_version=__version__,
         command="annotate",
-        drawing=_drawing(elevation),
+        drawing=drawing_entry(elevation),
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
         rulebook=rulebook_entry(book),
         walls=[_wall(outcome) for outcome in outcomes],
-        findings=[_finding(f) for f in findings],
+        findings=[finding_entry(f) for f in findings],
         found=_found(elevation.walls),
         ignored=[
             IgnoredEntry(handle=i.handle, kind=i.kind, layer=i.layer, why=i.why) for i in elevation.ignored
@@ -168,7 +168,8 @@ def reinforcement_entry(reinforcement: HorizontalReinforcement) -> HorizontalRei
     )
 
 
-def _drawing(elevation: Elevation) -> DrawingEntry:
+def drawing_entry(elevation: Elevation) -> DrawingEntry:
+    """Name the drawing that was read."""
     return DrawingEntry(
         path=elevation.path,
         sha256=elevation.sha256,
@@ -208,7 +209,7 @@ def _wall(outcome: WallOutcome) -> WallEntry:
         openings=[_opening(rule, plan.joints) for rule in plan.openings],
         horizontal_reinforcement=reinforcement_entry(plan.reinforcement),
         notes=list(plan.notes),
-        findings=[_finding(f) for f in outcome.findings],
+        findings=[finding_entry(f) for f in outcome.findings],
         cost=None
         if cost is None
         else CostEntry(
@@ -288,7 +289,8 @@ def _lintel(lintel: Lintel) -> LintelEntry:
     )
 
 
-def _finding(finding: Finding) -> FindingEntry:
+def finding_entry(finding: Finding) -> FindingEntry:
+    """Carry a finding over."""
     waived = finding.waived
     return FindingEntry(
         code=finding.code,

@@ -31,6 +31,7 @@ from perpend.rulebook.sections import (
     bar_weight_lb,
     max_bar_spacing_in,
     section_of,
+    steel_weight_lb,
     thickness_in,
     wire_area_in2,
 )
@@ -75,6 +76,7 @@ __all__ = [
     "row_sources",
     "section_of",
     "spacing_rule",
+    "steel_weight_lb",
     "thickness_in",
     "unverified_sources",
     "wire_area_in2",

@@ -182,13 +182,14 @@ def _no_joint(
         return ArchingCondition(
             "no joint next to the lintel", True, None, None, "No joint is next to the lintel."
         )
-    named = ", ".join(f"joint {joint.number}" for joint in found)
+    numbers = " and ".join(str(joint.number) for joint in found)
+    named = f"joint {numbers} is" if len(found) == 1 else f"joints {numbers} are"
     return ArchingCondition(
         "no joint next to the lintel",
         False,
         None,
         None,
-        f"{named} is next to the lintel: it carries everything.",
+        f"{named} next to the lintel, which carries everything.",
     )
 
 

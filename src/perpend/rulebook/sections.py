@@ -156,8 +156,13 @@ def max_bar_spacing_in(book: RuleBook, section: Section, bar: str) -> float | No
 
 def bar_weight_lb(book: RuleBook, bar: str, length_in: float) -> float:
     """Return the weight of a length of bar, for comparisons."""
-    per_ft3 = value(book.need("weight"), "steel")
-    return per_ft3 * bar_area_in2(book, bar) * length_in / 1728.0
+    return steel_weight_lb(book, bar_area_in2(book, bar), length_in)
+
+
+def steel_weight_lb(book: RuleBook, area_in2: float, length_in: float) -> float:
+    """Return the weight of a length of steel of an area, for comparisons; 0 where the book weighs none."""
+    row = book.first("weight")
+    return value(row, "steel") * area_in2 * length_in / 1728.0 if row else 0.0
 
 
 def _by_thickness(book: RuleBook, row: Row, nominal: int) -> float:

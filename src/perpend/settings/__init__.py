@@ -3,14 +3,18 @@
 from perpend.settings.load import load_settings, parse_settings, settings_files
 from perpend.settings.resolve import compare_arching, resolve_wall, unmatched_tags
 from perpend.settings.schema import Layers, Settings
+from perpend.settings.variants import Variant, variants_of, with_variant
 
 __all__ = [
     "Layers",
     "Settings",
+    "Variant",
     "compare_arching",
     "load_settings",
     "parse_settings",
     "resolve_wall",
     "settings_files",
     "unmatched_tags",
+    "variants_of",
+    "with_variant",
 ]

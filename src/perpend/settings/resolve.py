@@ -154,6 +154,11 @@ def compare_arching(
     return tuple(one for one in found if one is not None)
 
 
+def wall_options(settings: Settings, tag: str) -> Defaults:
+    """Return the options of a wall: the defaults, and over them what its entries say."""
+    return _wall_options(settings, tag)[0]
+
+
 def _wall_options(settings: Settings, tag: str) -> tuple[Defaults, dict[str, Any]]:
     """Return the options of a wall, and those that were given for it by its tag."""
     own: dict[str, Any] = {}

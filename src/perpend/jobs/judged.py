@@ -1,0 +1,39 @@
+"""What is wrong with a wall that was laid out: what the placement could not meet, and what the judge says.
+
+The two share no code, so both are asked. Where both report one kind of fault the placement's findings
+stand, because their cures were tried; what only the judge sees is added. The judge's advice is for
+`check`: where perpend itself placed the joints, its notes say the same.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from perpend.checks import check_wall
+from perpend.findings import Finding, Severity, reweighed
+from perpend.model import WallPlan
+from perpend.rulebook import WallBasis
+
+_DRAWN_BEFORE: Final = ("reinforcement-through-joint", "bond-beam-not-debonded")
+"""Of bond beams that were drawn before there were joints: the notes say what they do at the new ones."""
+
+
+def findings_of(
+    basis: WallBasis, plan: WallPlan, placed: Sequence[Finding], severities: Mapping[str, str]
+) -> tuple[Finding, ...]:
+    """Return the findings of a wall that was laid out, each once.
+
+    Args:
+        basis: the wall's basis.
+        plan: the wall laid out.
+        placed: the findings of its placement.
+        severities: by code, as the settings give them.
+    """
+    report = reweighed(check_wall(basis, plan.joints).findings, severities)
+    judged = [f for f in report if f.severity is Severity.REQUIRED and f.code not in _DRAWN_BEFORE]
+    by_placement, by_judge = Counter(f.code for f in placed), Counter(f.code for f in judged)
+    kept = [f for f in reweighed(placed, severities) if by_placement[f.code] >= by_judge[f.code]]
+    added = [f for f in judged if by_judge[f.code] > by_placement[f.code]]
+    return (*kept, *added)

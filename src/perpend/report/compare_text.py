@@ -1,0 +1,190 @@
+"""The comparison for a person: one table for each wall, at most `WIDTH` columns wide."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+
+from perpend.report.compare import ArchingEntry, CompareResults, OptionEntry, WallComparison
+from perpend.report.text import WIDTH, Line, Tone, cite, wrapped
+from perpend.units import format_length
+
+_FEET, _METRES = 1 / 12, 0.0254
+_KILOGRAMS: Final = 0.45359237
+_COLUMNS: Final = (21, 13, 8, 7, 7, 7, 7, 7, 7, 10, 6)
+"""Widths, together `WIDTH`; the first two are set left, the others right."""
+_NONE = "–"
+_WEIGHT: Final = "data.weight"
+"""Row of the unit weights: it is used by every option, so it is marked once, at the column of steel."""
+
+
+def compare_text(results: CompareResults) -> list[Line]:
+    """Print the comparison of a drawing."""
+    metric = results.drawing.metric
+    lines = [
+        Line(f"{Path(results.drawing.path).name}: every method side by side", "title"),
+        *wrapped(
+            f"drawing unit {results.drawing.units} ({results.drawing.units_why}); "
+            f"rule book {results.rulebook.key} {results.rulebook.version}"
+        ),
+    ]
+    if results.settings_files:
+        lines += wrapped(f"settings {', '.join(results.settings_files)}")
+    for wall in results.walls:
+        lines += [Line(""), *_wall(wall, metric)]
+    lines.append(Line(""))
+    lines += _legend(results)
+    return lines
+
+
+def _wall(wall: WallComparison, metric: bool) -> Iterator[Line]:
+    count = f"{wall.openings or 'no'} opening{'' if wall.openings == 1 else 's'}"
+    size = f"{_length(wall.length_in, metric)} long, {_length(wall.height_in, metric)} high"
+    yield Line(f"{wall.tag}: {size}, {count}, {wall.own.units} units", "title")
+    for head in _heads(metric):
+        yield Line(_cells(head), "quiet")
+    for option in wall.options:
+        yield Line(_cells(_option(option, metric)), _tone(option))
+    for option in wall.options:
+        yield from _trouble(option)
+    yield from _lintels(wall.own, metric)
+
+
+def _heads(metric: bool) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    run, weight = ("m", "kg") if metric else ("ft", "lb")
+    return (
+        (
+            "  method",
+            "openings",
+            "spacing",
+            "joints",
+            "slip",
+            "joint",
+            "lintel",
+            "beam",
+            "steel",
+            "panel",
+            "of",
+        ),
+        ("", "", "allowed", "", "planes", run, run, run, weight, "longest", "limit"),
+    )
+
+
+def _cells(cells: tuple[str, ...]) -> str:
+    shown = [
+        f"{cell:<{width}}" if number < 2 else f"{cell:>{width}}"
+        for number, (cell, width) in enumerate(zip(cells, _COLUMNS, strict=True))
+    ]
+    return "".join(shown).rstrip()[:WIDTH]
+
+
+def _option(option: OptionEntry, metric: bool) -> tuple[str, ...]:
+    mark = ">" if option.own else " "
+    star = "*" if any(s.unverified and s.row != _WEIGHT for s in option.sources) else ""
+    name = f"{mark} {option_name(option)}{star}"
+    layout = option.layout
+    if layout is None:
+        return (name, option.openings, "not possible", *[""] * (len(_COLUMNS) - 3))
+    run = _METRES if metric else _FEET
+    used = layout.greatest_utilisation
+    return (
+        name,
+        _openings(option),
+        _NONE if layout.max_spacing_in is None else _length(layout.max_spacing_in, metric),
+        str(layout.joints),
+        str(layout.slip_planes),
+        f"{layout.joint_length_in * run:.0f}",
+        f"{layout.lintel_length_in * run:.0f}",
+        f"{layout.bond_beam_length_in * run:.0f}",
+        f"{layout.steel.total_lb * (_KILOGRAMS if metric else 1):.0f}",
+        _length(layout.longest_panel_in, metric),
+        _NONE if used is None else f"{100 * used:.0f} %",
+    )
+
+
+def option_name(option: OptionEntry) -> str:
+    """Name an option's method: ``engineered 0.0010``, ``veneer, loose``."""
+    if option.ccc is not None:
+        return f"{option.method} {option.ccc:.4f}"
+    return f"{option.method}, {option.lintel_support}" if option.lintel_support else option.method
+
+
+def _openings(option: OptionEntry) -> str:
+    """Name the treatment; where all openings are set alike, that one."""
+    if option.openings == "none":
+        return _NONE
+    return (option.all_alike or "as set") if option.openings == "as set" else option.openings
+
+
+def _tone(option: OptionEntry) -> Tone:
+    if option.not_met or option.why_not:
+        return "required"
+    return "good" if option.own else "plain"
+
+
+def _trouble(option: OptionEntry) -> Iterator[Line]:
+    """Say what an option can't meet: how much of each kind, and the first in full with its source."""
+    name = f"{option_name(option)}, {_openings(option)}"
+    if option.why_not:
+        yield from wrapped(
+            f"{name}: {option.why_not}", first="  not possible: ", then=" " * 16, tone="required"
+        )
+    if not option.not_met:
+        return
+    counts = Counter(finding.code for finding in option.not_met)
+    listed = ", ".join(f"{code} × {n}" if n > 1 else code for code, n in counts.items())
+    first = option.not_met[0]
+    source = f" [{cite(first.source)}]" if first.source else ""
+    rest = "" if len(option.not_met) == 1 else " First: "
+    said = f"{name}: {listed}.{rest or ' '}{first.message}{source}"
+    yield from wrapped(said, first="  not met: ", then=" " * 11, tone="required")
+
+
+def _lintels(option: OptionEntry, metric: bool) -> Iterator[Line]:
+    if not option.arching:
+        return
+    yield Line("  Masonry on its lintels as set, a comparison, never a design")
+    for arching in option.arching:
+        yield from wrapped(_load(arching, metric), first="    ", then=" " * 12)
+
+
+def _load(arching: ArchingEntry, metric: bool) -> str:
+    full, arched = _weight(arching.full_lb, metric), _weight(arching.arched_lb, metric)
+    span = _length(arching.span_in, metric)
+    text = f"{arching.opening:<7} span {span}: all of it {full}; if it arches {arched}"
+    failed = [c.says for c in arching.conditions if c.met is False]
+    open_ones = [c.name for c in arching.conditions if c.met is None]
+    if failed:
+        return f"{text}. It can't: {failed[0]}"
+    return f"{text}. To verify: {', '.join(open_ones)}." if open_ones else f"{text}."
+
+
+def _weight(pounds: float, metric: bool) -> str:
+    return f"{pounds * _KILOGRAMS:,.0f} kg" if metric else f"{pounds:,.0f} lb"
+
+
+def _length(inches: float, metric: bool) -> str:
+    return format_length(inches, "metric" if metric else "imperial")
+
+
+def _legend(results: CompareResults) -> Iterator[Line]:
+    yield Line("> as the settings have it")
+    for text in results.counted:
+        yield from wrapped(text, tone="quiet")
+    for remark in results.remarks:
+        yield from wrapped(remark, first="- ", then="  ")
+    yield Line("")
+    options = [option for wall in results.walls for option in wall.options]
+    used = dict.fromkeys(cite(s) for option in options for s in option.sources)
+    for number, text in enumerate(used):
+        head = "Sources     " if number == 0 else " " * 12
+        yield from wrapped(text, first=head, then=" " * 12)
+    if results.unverified:
+        rows = ", ".join(dict.fromkeys(s.row for s in results.unverified))
+        said = f"* unverified: typed from memory, the page itself was not seen: {rows}"
+        yield from wrapped(said, then="  ", tone="advisory")
+    yield Line("")
+    for caution in results.cautions:
+        yield from wrapped(caution, tone="quiet")
