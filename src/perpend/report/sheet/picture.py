@@ -71,7 +71,10 @@ def picture_of(
         *(_steel(stage, plan) if plan else ()),
     ]
     things = [
-        *(_panel(stage, wall, entry, row) for entry, row in zip(wall.panels, panels, strict=True)),
+        *(
+            _panel(stage, wall, entry, row, turned)
+            for entry, row, turned in zip(wall.panels, panels, stage.turned, strict=True)
+        ),
         *(
             _opening(stage, entry, row, lines, _outline(plan, n))
             for n, (entry, row, lines) in enumerate(zip(wall.openings, openings, labels, strict=True))
@@ -169,7 +172,7 @@ def _label_box(stage: Stage, entry: OpeningEntry, lines: Sequence[str]) -> Box:
     return Box(x - half, y - len(lines) * _LINE / 2, x + half, y + len(lines) * _LINE / 2)
 
 
-def _panel(stage: Stage, wall: WallEntry, entry: PanelEntry, row: PanelRow) -> str:
+def _panel(stage: Stage, wall: WallEntry, entry: PanelEntry, row: PanelRow, turned: bool) -> str:
     """Draw a panel: its masonry, which can be pointed at, and its dimension on the string."""
     left, right = (_edge(wall, x) for x in (entry.x0_in, entry.x1_in))
     top, bottom = Profile(tuple(wall.top)), Profile(tuple(wall.bottom))
@@ -183,11 +186,11 @@ def _panel(stage: Stage, wall: WallEntry, entry: PanelEntry, row: PanelRow) -> s
     middle = (x0 + x1) / 2
     texts = (
         [svg.letters(row.dimension, (middle + 4, y + 8), turned=True, class_="dim hung")]
-        if stage.turned
+        if turned
         else [svg.letters(row.dimension, (middle, y - 4), class_="dim")]
     )
     if row.percent:
-        below = y + (stage.string_depth - 4 if stage.turned else 13)
+        below = y + (stage.string_depth - 4 if any(stage.turned) else 13)
         texts.append(svg.letters(row.percent, (middle, below), class_="share"))
     pieces = [
         svg.polygon((stage.point(p) for p in ring), class_="body"),

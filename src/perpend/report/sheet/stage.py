@@ -19,7 +19,7 @@ LETTER = 6.7
 """Width of a letter of the usual text size, units, on the safe side."""
 BUBBLE = 10.0
 """Radius of a bubble, units."""
-_WIDTH, _HEIGHT = 1120.0, 360.0
+_WIDTH, _HEIGHT = 1240.0, 360.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 64.0, 64.0, 16.0, 12.0
 _LEAST_PANEL = 40.0
 _ROW = 2 * BUBBLE + 4
@@ -38,8 +38,8 @@ class Stage:
         high_in: its highest point.
         width: of the picture.
         height: of the picture.
-        turned: True when the panel dimensions do not fit across.
-        string_depth: height of the row of panel dimensions below its line.
+        turned: for each panel, True when its dimension does not fit across and hangs below the string.
+        string_depth: height of what stands below the string's line.
         rows: row of each joint's bubble, 0 the lowest.
     """
 
@@ -50,7 +50,7 @@ class Stage:
     high_in: float
     width: float
     height: float
-    turned: bool
+    turned: tuple[bool, ...]
     string_depth: float
     rows: tuple[int, ...]
 
@@ -85,10 +85,13 @@ def stage_for(wall: WallEntry, dimensions: Sequence[str]) -> Stage:
     low, high = min(y for _, y in wall.bottom), max(y for _, y in wall.top)
     scale = min(_WIDTH / wall.length_in, _HEIGHT / (high - low))
     scale = max(scale, _LEAST_PANEL * len(wall.panels) / wall.length_in)
-    longest = max((len(text) for text in dimensions), default=0) * LETTER
-    narrowest = min((p.x1_in - p.x0_in for p in wall.panels), default=wall.length_in) * scale
-    turned = longest + 4 > narrowest
-    string_depth = longest + 34 if turned else 18.0
+    widths = [len(text) * LETTER for text in dimensions]
+    turned = tuple(
+        width + 4 > (panel.x1_in - panel.x0_in) * scale
+        for width, panel in zip(widths, wall.panels, strict=True)
+    )
+    hanging = max(itertools.compress(widths, turned), default=0.0)
+    string_depth = hanging + 34 if hanging else 18.0
     rows = bubble_rows([joint.path[-1][0] for joint in wall.joints], scale)
     top = _TOP + (max(rows, default=-1) + 1) * _ROW + 8
     body = (high - low) * scale

@@ -1,0 +1,117 @@
+"""The elevation without a browser: marks keep apart, many panels stay readable, plans must fit the walls."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import xml.etree.ElementTree as ET
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from perpend.findings import finding
+from perpend.model import Box, Profile, Wall
+from perpend.report.sheet import render_sheet
+from perpend.report.sheet.assemble import assemble
+from perpend.report.sheet.marks import FLAG, place_marks
+from perpend.report.sheet.stage import bubble_rows, stage_for
+from sheet.conftest import Opener
+from sheet.sample_sheets import clean, review, run_of, shop, wing
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+place = st.tuples(st.floats(0, 720), st.floats(0, 200))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(place, min_size=1, max_size=16))
+def test_flags_never_cover_each_other(places: list[tuple[float, float]]) -> None:
+    found = [finding("joint-off-module", "off", wall="W1", at=(at,)) for at in places]
+    results, _ = run_of(shop(), found={"W1": found})
+    view = assemble(results)
+    stage = stage_for(results.walls[0], [panel.dimension for panel in view.walls[0].panels])
+    field = Box(0, 0, stage.width, stage.height)
+    marks = place_marks(stage, view.walls[0].findings, (), field)
+    flags = [flag for mark in marks for flag in mark.flags]
+    assert len(flags) == len(places)
+    assert all(math.dist(a, b) >= 2 * FLAG for a, b in itertools.combinations(flags, 2))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.floats(0, 2400), max_size=40), st.floats(0.1, 3))
+def test_bubbles_in_one_row_never_touch(heads: list[float], scale: float) -> None:
+    heads.sort()
+    rows = bubble_rows(heads, scale)
+    for row in set(rows):
+        own = [h * scale for h, r in zip(heads, rows, strict=True) if r == row]
+        assert all(b - a >= 20 for a, b in itertools.pairwise(own))
+
+
+def long_wall(length_ft: int) -> Wall:
+    length = 12.0 * length_ft
+    return Wall("L", "9", length, Profile.level(96, 0, length), Profile.level(0, 0, length))
+
+
+def overlaps(page: Page, selector: str) -> int:
+    """Count pairs of texts whose boxes, as the browser lays them out, cover each other by over a unit."""
+    boxes = [e.bounding_box() for e in page.locator(selector).all()]
+    return sum(
+        min(a["x"] + a["width"], b["x"] + b["width"]) - max(a["x"], b["x"]) > 1
+        and min(a["y"] + a["height"], b["y"] + b["height"]) - max(a["y"], b["y"]) > 1
+        for a, b in itertools.combinations(boxes, 2)
+    )
+
+
+@pytest.mark.parametrize("length_ft", [40, 300, 700])
+def test_dimensions_of_many_panels_stay_apart(open_sheet: Opener, length_ft: int) -> None:
+    page = open_sheet(run_of(long_wall(length_ft))).page
+    panels = page.locator(".panel").count()
+    assert panels >= length_ft / 12
+    assert page.locator(".panel .dim").count() == panels
+    assert overlaps(page, ".elevation .dim, .elevation .share, .elevation .bubble-number") == 0
+
+
+def test_texts_in_openings_stay_inside_them(open_sheet: Opener) -> None:
+    page = open_sheet(clean()).page
+    for number in (1, 2, 3):
+        hole = page.locator(f"#at-w1-o{number} .hole").bounding_box()
+        for text in page.locator(f"#at-w1-o{number} text").all():
+            box = text.bounding_box()
+            assert hole["x"] - 3 <= box["x"]
+            assert box["x"] + box["width"] <= hole["x"] + hole["width"] + 3
+
+
+def test_the_picture_is_well_formed_and_shows_what_the_plan_adds() -> None:
+    results, plans = clean()
+    with_plans, without = (assemble(results, p).walls[0].svg for p in (plans, ()))
+    steel, bare = (len(ET.fromstring(svg).findall(".//*[@class='steel']")) for svg in (with_plans, without))
+    assert steel == len(plans[0].bars) > 0
+    assert bare == 0
+    # The arched head of D1: seven corners with the plan, a rectangle without it.
+    arched = ET.fromstring(with_plans).find(".//*[@id='at-w1-o3']/*[@class='hole']")
+    assert arched is not None
+    assert len(arched.get("points", "").split()) == 7
+
+
+def test_a_falling_bottom_and_a_stepped_top_are_drawn_as_they_are() -> None:
+    results, plans = run_of(wing())
+    shape = ET.fromstring(assemble(results, plans).walls[0].svg).find(".//*[@class='wall']")
+    assert shape is not None
+    points = [tuple(float(v) for v in p.split(",")) for p in shape.get("points", "").split()]
+    scale = (points[3][0] - points[0][0]) / 560
+    left, base = points[0][0], points[0][1] + 144 * scale
+    back = [(round((x - left) / scale), round((base - y) / scale)) for x, y in points]
+    assert back == [(0, 144), (320, 144), (320, 96), (560, 112), (560, 16), (448, 16), (448, 0), (0, 0)]
+
+
+def test_plans_must_be_one_for_each_wall() -> None:
+    results, plans = review()
+    with pytest.raises(ValueError, match="1 plans for 2 walls"):
+        render_sheet(results, plans[:1])
+
+
+def test_the_same_run_gives_the_same_bytes() -> None:
+    assert render_sheet(*review()) == render_sheet(*review())
