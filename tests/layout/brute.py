@@ -105,11 +105,10 @@ def field_of(basis: WallBasis) -> Field:
 
 
 def module_stations(basis: WallBasis) -> list[int]:
-    length, module, origin = (
-        ticks(v) for v in (basis.wall.length_in, basis.module_in, basis.bond_origin_in)
-    )
+    length, module, origin = (ticks(v) for v in (basis.wall.length_in, basis.module_in, basis.bond_origin_in))
     first = origin % module or module
-    return list(range(first, length, module))
+    asked = {x for x in map(ticks, basis.corner_stations_in) if 0 < x < length}
+    return sorted({*range(first, length, module), *asked})
 
 
 def jambs(rule: OpeningRule) -> tuple[int, int]:
@@ -136,14 +135,22 @@ def straight_fits(basis: WallBasis, x: int) -> bool:
 def jamb_candidates(basis: WallBasis) -> list[Candidate]:
     found = []
     for side in ("left", "right"):
-        left_over = {i for i, r in enumerate(basis.openings) if r.treatment is Treatment.UNREINFORCED}
+        left_over = {
+            i
+            for i, r in enumerate(basis.openings)
+            if r.treatment is Treatment.UNREINFORCED and r.jambs_required
+        }
         while left_over:
             first = min(left_over)
             group = {
-                i for i in left_over if abs(jamb(basis.openings[i], side) - jamb(basis.openings[first], side)) <= SAME
+                i
+                for i in left_over
+                if abs(jamb(basis.openings[i], side) - jamb(basis.openings[first], side)) <= SAME
             }
             left_over -= group
-            candidate = jamb_candidate(basis, sorted(group, key=lambda i: basis.openings[i].opening.box.y0), side)
+            candidate = jamb_candidate(
+                basis, sorted(group, key=lambda i: basis.openings[i].opening.box.y0), side
+            )
             if jamb_fits(basis, candidate):
                 found.append(candidate)
     return found
@@ -173,21 +180,21 @@ def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
     line, served = candidate.line, {i for i, _ in candidate.serves}
     if min(line.xs) <= 0 or max(line.xs) >= ticks(basis.wall.length_in) or not corner_fits(basis, line.xs):
         return False
+    if any(
+        least_top(basis, x0, x1) <= Fraction(y + SAME, TICKS)
+        for x0, x1, y in zip(line.xs, line.xs[1:], line.ys, strict=False)
+    ):
+        return False
     for i, rule in enumerate(basis.openings):
         if i in served:
             continue
         left, right = jambs(rule)
-        if left < line.foot < right or path_near(line, rule):
+        clear = ticks(rule.clear_in)
+        if min(line.xs) < right + clear and max(line.xs) > left - clear:
+            return False
+        if left < line.foot < right:
             return False
     return True
-
-
-def path_near(line: Line, rule: OpeningRule) -> bool:
-    """Nearer than allowed to an opening (or its lintel) on any course of these."""
-    top = rule.lintel.box.y1 if rule.lintel else rule.opening.box.y1
-    low, high = ticks(rule.opening.box.y0), ticks(top)
-    levels = [low, *(y for y in line.ys if low < y < high)]
-    return any(near(line.above(y), rule) for y in levels)
 
 
 def forced_candidates(basis: WallBasis) -> tuple[list[Candidate], int]:
@@ -281,6 +288,13 @@ def least_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
         if between:
             return min(t - u for u, t in itertools.pairwise([low, *between, high]))
     return min(heights)
+
+
+def least_top(basis: WallBasis, x0: int, x1: int) -> Fraction:
+    """Least height of the top edge over a stretch (ticks in, inches out)."""
+    low, high, top = min(x0, x1), max(x0, x1), basis.wall.top
+    inner = [y for x, _ in top.points if low < ticks(x) < high for y in sides(top, ticks(x))]
+    return min(sides(top, low)[1], sides(top, high)[0], *inner)
 
 
 def limits_at(basis: WallBasis, height: Fraction) -> tuple[int | None, int | None]:

@@ -28,6 +28,7 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.basis import SpacingRule, WallBasis
+from perpend.units import SAME_IN
 
 BEARING_IN = 8.0
 EXTENSION_IN = 16.0
@@ -121,9 +122,7 @@ def basis(
 def opening(hole: Hole, number: int) -> Opening:
     """Return an opening with a mark of its own."""
     x0, y0, x1, y1, _ = hole
-    return Opening(
-        f"O{number}", f"B{number}", Box(x0, y0, x1, y1), ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-    )
+    return Opening(f"O{number}", f"B{number}", Box(x0, y0, x1, y1), ((x0, y0), (x1, y0), (x1, y1), (x0, y1)))
 
 
 def treatment(hole: Hole) -> Treatment:
@@ -153,14 +152,29 @@ def rule(
 
 
 def lintel_over(wall: Wall, index: int, reach: float) -> Lintel | None:
-    """Return the lintel over an opening, cut at the wall's ends; None where no masonry is above."""
+    """Return the lintel over an opening, cut where the masonry ends; None where none is above."""
     box = wall.openings[index].box
     above = min(y for _, y in wall.top.between(box.x0, box.x1)) - box.y1
-    if above <= 0:
+    if above <= SAME_IN:
         return None
-    x0, x1 = max(0.0, box.x0 - reach), min(wall.length_in, box.x1 + reach)
-    depth = min(LINTEL_DEPTH_IN, above)
-    return Lintel(Box(x0, box.y1, x1, box.y1 + depth), box.x0 - x0, x1 - box.x1)
+    left, right = masonry_beside(wall, box.x0, -reach, box.y1), masonry_beside(wall, box.x1, reach, box.y1)
+    x0, x1 = box.x0 - left, box.x1 + right
+    depth = min(LINTEL_DEPTH_IN, *(y - box.y1 for _, y in wall.top.between(x0, x1)))
+    return Lintel(Box(x0, box.y1, x1, box.y1 + depth), left, right) if depth > SAME_IN else None
+
+
+def masonry_beside(wall: Wall, jamb: float, reach: float, head: float) -> float:
+    """Return how much masonry, up to a reach (negative: to the left), is beside a jamb at the head."""
+    end = min(max(jamb + reach, 0.0), wall.length_in)
+    stops = {x for x, _ in wall.top.points if min(jamb, end) < x < max(jamb, end)}
+    at = jamb
+    for stop in sorted({*stops, end}, reverse=reach < 0):
+        near, far = wall.top.between(*sorted((at, stop)))[:: -1 if reach < 0 else 1]
+        if far[1] <= head:
+            share = 0.0 if near[1] <= head else (near[1] - head) / (near[1] - far[1])
+            return abs(at + (stop - at) * share - jamb)
+        at = stop
+    return abs(end - jamb)
 
 
 def mirrored(this: WallBasis) -> WallBasis:

@@ -12,16 +12,16 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, field
-from fractions import Fraction as F
+from fractions import Fraction
 from typing import Protocol
 
-from perpend.model import EndCondition, HeightBasis, Joint, JointKind, OpeningRule, Panel, Profile, Treatment
 from perpend.model import Cost as PrintedCost
+from perpend.model import EndCondition, HeightBasis, Joint, JointKind, OpeningRule, Panel, Profile, Treatment
 from perpend.rulebook.basis import WallBasis
 
 GRAIN = 8128
 TOLERANCE = 127
-TOP_SLACK = F(1, 10_000)
+TOP_SLACK = Fraction(1, 10_000)
 """Heights along slopes are floats in the output; this much of an inch is noise."""
 
 
@@ -39,15 +39,15 @@ class Layout(Protocol):
 @dataclass(frozen=True)
 class Upright:
     x: int
-    low: F
-    high: F
+    low: Fraction
+    high: Fraction
 
 
 @dataclass(frozen=True)
 class Level:
     start: int
     stop: int
-    y: F
+    y: Fraction
 
 
 @dataclass
@@ -63,8 +63,8 @@ class Report:
             self.complaints.append(text)
 
 
-def t(inches: float | F) -> int:
-    return round(F(inches) * GRAIN)
+def t(inches: float | Fraction) -> int:
+    return round(Fraction(inches) * GRAIN)
 
 
 def judge(basis: WallBasis, layout: Layout) -> Report:
@@ -103,9 +103,9 @@ def _pieces(joint: Joint) -> tuple[list[Upright], list[Level], bool]:
     uprights, levels, fine = [], [], len(joint.path) >= 2
     for (xa, ya), (xb, yb) in itertools.pairwise(joint.path):
         if t(xa) == t(xb) and yb > ya:
-            uprights.append(Upright(t(xa), F(ya), F(yb)))
+            uprights.append(Upright(t(xa), Fraction(ya), Fraction(yb)))
         elif ya == yb and t(xa) != t(xb):
-            levels.append(Level(t(xa), t(xb), F(ya)))
+            levels.append(Level(t(xa), t(xb), Fraction(ya)))
         else:
             fine = False
     return uprights, levels, fine
@@ -116,9 +116,7 @@ def _order(basis: WallBasis, layout: Layout, report: Report) -> None:
     report.say(numbers != list(range(1, len(numbers) + 1)), f"joints are numbered {numbers}")
     feet = [j.x_in for j in layout.joints]
     report.say(feet != sorted(feet), f"joints are not in order: {feet}")
-    at_right = [
-        j for j in layout.joints if j.kind is JointKind.END and t(j.x_in) == t(basis.wall.length_in)
-    ]
+    at_right = [j for j in layout.joints if j.kind is JointKind.END and t(j.x_in) == t(basis.wall.length_in)]
     wanted = basis.right_end is EndCondition.JOINT
     report.say(len(at_right) != wanted, f"{len(at_right)} joints at the right end, {wanted=}")
 
@@ -155,9 +153,11 @@ def _room(basis: WallBasis, joint: Joint, report: Report) -> None:
         if rule.lintel is not None and rule.treatment is Treatment.UNREINFORCED and rule.step_in > 0:
             boxes.append(("lintel", rule.lintel.box))
         for what, box in boxes:
-            x0, x1, y0, y1 = t(box.x0), t(box.x1), F(box.y0) + TOP_SLACK, F(box.y1) - TOP_SLACK
+            x0, x1, y0, y1 = t(box.x0), t(box.x1), Fraction(box.y0) + TOP_SLACK, Fraction(box.y1) - TOP_SLACK
             through = any(x0 < u.x < x1 and u.low < y1 and u.high > y0 for u in uprights)
-            through |= any(min(p.start, p.stop) < x1 and max(p.start, p.stop) > x0 and y0 < p.y < y1 for p in levels)
+            through |= any(
+                min(p.start, p.stop) < x1 and max(p.start, p.stop) > x0 and y0 < p.y < y1 for p in levels
+            )
             report.say(through, f"joint {joint.number}: runs through the {what} of {rule.opening.tag}")
 
 
@@ -182,14 +182,18 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
     if joint.kind in (JointKind.FORCED, JointKind.EXISTING):
         near = any(abs(t(joint.x_in) - x) <= TOLERANCE for x in _asked(basis))
         report.say(not near, f"{name}: nothing forces it at {joint.x_in}")
-        report.say(joint.existing is not (joint.kind is JointKind.EXISTING), f"{name}: kind and existing differ")
+        report.say(
+            joint.existing is not (joint.kind is JointKind.EXISTING), f"{name}: kind and existing differ"
+        )
 
 
 def _runs_along(uprights: list[Upright], rule: OpeningRule, side: str) -> bool:
     box = rule.opening.box
     x = t(box.x0 if side == "left" else box.x1)
     return any(
-        abs(u.x - x) <= TOLERANCE and u.low <= F(box.y0) + TOP_SLACK and u.high >= F(box.y1) - TOP_SLACK
+        abs(u.x - x) <= TOLERANCE
+        and u.low <= Fraction(box.y0) + TOP_SLACK
+        and u.high >= Fraction(box.y1) - TOP_SLACK
         for u in uprights
     )
 
@@ -212,7 +216,8 @@ def _jamb_path(basis: WallBasis, joint: Joint, side: str, served: list[OpeningRu
             at += away
     drawn = [(p.start, p.stop, p.y) for p in levels]
     same = len(drawn) == len(wanted) and all(
-        (a, b) == (c, d) and abs(y - F(z)) <= TOP_SLACK for (a, b, y), (c, d, z) in zip(drawn, wanted, strict=True)
+        (a, b) == (c, d) and abs(y - Fraction(z)) <= TOP_SLACK
+        for (a, b, y), (c, d, z) in zip(drawn, wanted, strict=True)
     )
     report.say(not same, f"{name}: steps {drawn} instead of {wanted}")
     for rule in basis.openings:
@@ -231,7 +236,7 @@ def _keep_outs(
         tag, clear = rule.opening.tag, t(rule.clear_in)
         x0, x1 = t(rule.opening.box.x0), t(rule.opening.box.x1)
         report.say(x0 < t(joint.x_in) < x1, f"{name}: its foot is between the jambs of {tag}")
-        low, high = F(rule.opening.box.y0), F(rule.opening.box.y1)
+        low, high = Fraction(rule.opening.box.y0), Fraction(rule.opening.box.y1)
         for u in uprights:
             beside = u.low < high and u.high > low and x0 - clear < u.x < x1 + clear
             report.say(beside, f"{name}: {(x0 - u.x) / GRAIN} / {(u.x - x1) / GRAIN} in. from {tag}")
@@ -251,10 +256,14 @@ def _slip_planes(basis: WallBasis, joint: Joint, report: Report) -> None:
     want = set()
     for rule in served:
         for p in levels:
-            if abs(p.y - F(rule.opening.box.y1)) <= TOP_SLACK:
-                want.add((min(p.start, p.stop), max(p.start, p.stop), t(rule.opening.box.y1), rule.opening.tag))
+            if abs(p.y - Fraction(rule.opening.box.y1)) <= TOP_SLACK:
+                want.add(
+                    (min(p.start, p.stop), max(p.start, p.stop), t(rule.opening.box.y1), rule.opening.tag)
+                )
                 wrong = abs(p.stop - p.start) != t(rule.step_in)
-                report.say(wrong, f"joint {joint.number}: slip plane of {rule.opening.tag} is not the bearing long")
+                report.say(
+                    wrong, f"joint {joint.number}: slip plane of {rule.opening.tag} is not the bearing long"
+                )
     have = {(t(s.x0_in), t(s.x1_in), t(s.y_in), s.opening) for s in joint.slip_planes}
     report.say(want != have, f"joint {joint.number}: slip planes {have} instead of {want}")
     report.say(len(have) != len(joint.slip_planes), f"joint {joint.number}: a slip plane twice")
@@ -273,7 +282,7 @@ def _asked(basis: WallBasis) -> list[int]:
         roof, floor = _edge(wall.top, t(x)), _edge(wall.bottom, t(x))
         heights = (roof[0] - floor[0], roof[1] - floor[1])
         steps = roof[0] != roof[1] or floor[0] != floor[1]
-        if steps and abs(heights[0] - heights[1]) / min(heights) > F(basis.height_change_over):
+        if steps and abs(heights[0] - heights[1]) / min(heights) > Fraction(basis.height_change_over):
             places.append(t(x))
     merged: list[int] = []
     for x in sorted(places):
@@ -294,7 +303,11 @@ def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
                 too_near |= x0 - t(rule.clear_in) < x < x1 + t(rule.clear_in)
             elif rule.lintel is not None and rule.step_in:
                 lintel |= t(rule.lintel.box.x0) < x < t(rule.lintel.box.x1)
-        stands = [j for j in joints if abs(t(j.x_in) - x) <= TOLERANCE and j.kind in (JointKind.FORCED, JointKind.EXISTING)]
+        stands = [
+            j
+            for j in joints
+            if abs(t(j.x_in) - x) <= TOLERANCE and j.kind in (JointKind.FORCED, JointKind.EXISTING)
+        ]
         if inside or lintel:
             report.say(bool(stands), f"a forced joint stands at {x / GRAIN} where none can be built")
             charges += 1
@@ -310,10 +323,17 @@ def _meetings(joints: tuple[Joint, ...], report: Report) -> None:
         for b, second in spans[i + 1 : i + 4]:
             left, right = _breaks(a), _breaks(b)
             levels = sorted({*left, *right})
-            for y in [levels[0], *levels, *[(p + q) / 2 for p, q in itertools.pairwise(levels)], levels[-1] + 1]:
+            for y in [
+                levels[0],
+                *levels,
+                *[(p + q) / 2 for p, q in itertools.pairwise(levels)],
+                levels[-1] + 1,
+            ]:
                 gap = _at(b, y)[0] - _at(a, y)[1]
                 if gap <= TOLERANCE:
-                    report.complaints.append(f"joints {first.number} and {second.number} meet at y = {float(y)}")
+                    report.complaints.append(
+                        f"joints {first.number} and {second.number} meet at y = {float(y)}"
+                    )
                     break
 
 
@@ -321,11 +341,11 @@ def _across(joint: Joint) -> list[Upright]:
     return _pieces(joint)[0]
 
 
-def _breaks(uprights: list[Upright]) -> list[F]:
+def _breaks(uprights: list[Upright]) -> list[Fraction]:
     return [u.low for u in uprights] + [uprights[-1].high]
 
 
-def _at(uprights: list[Upright], y: F) -> tuple[int, int]:
+def _at(uprights: list[Upright], y: Fraction) -> tuple[int, int]:
     """Least and greatest station of a path at a level; its first and last piece go on without end."""
     first, last = uprights[0], uprights[-1]
     if y < first.low:
@@ -343,7 +363,11 @@ def _panels(
     basis: WallBasis, layout: Layout, joints: list[Joint], report: Report
 ) -> tuple[int, int, list[int]]:
     far = t(basis.wall.length_in)
-    lines = [[Upright(0, F(0), F(1))], *(_across(j) for j in joints), [Upright(far, F(0), F(1))]]
+    lines = [
+        [Upright(0, Fraction(0), Fraction(1))],
+        *(_across(j) for j in joints),
+        [Upright(far, Fraction(0), Fraction(1))],
+    ]
     feet = [line[0].x for line in lines]
     shown = [(t(p.x0_in), t(p.x1_in)) for p in layout.panels]
     report.say(shown != list(itertools.pairwise(feet)), f"panels {shown} do not tile {feet}")
@@ -352,8 +376,9 @@ def _panels(
     for i, (a, b) in enumerate(itertools.pairwise(lines)):
         length, (height, limit, corner) = _length(a, b), _limits(basis, a[0].x, b[0].x)
         lengths.append(length)
-        left, right = i == 0 and basis.left_end is EndCondition.CORNER, i == len(joints) and (
-            basis.right_end is EndCondition.CORNER
+        left, right = (
+            i == 0 and basis.left_end is EndCondition.CORNER,
+            i == len(joints) and (basis.right_end is EndCondition.CORNER),
         )
         if i < len(layout.panels):
             _panel(layout.panels[i], length, height, limit, left or right, report)
@@ -371,11 +396,16 @@ def _panels(
 
 
 def _panel(
-    panel: Panel, length: int, height: F, limit: int | None, at_corner: bool, report: Report
+    panel: Panel, length: int, height: Fraction, limit: int | None, at_corner: bool, report: Report
 ) -> None:
     name = f"panel {panel.x0_in}..{panel.x1_in}"
-    report.say(abs(t(panel.length_in) - length) > 1, f"{name}: length {panel.length_in}, not {length / GRAIN}")
-    report.say(abs(F(panel.height_in) - height) > TOP_SLACK, f"{name}: height {panel.height_in}, not {float(height)}")
+    report.say(
+        abs(t(panel.length_in) - length) > 1, f"{name}: length {panel.length_in}, not {length / GRAIN}"
+    )
+    report.say(
+        abs(Fraction(panel.height_in) - height) > TOP_SLACK,
+        f"{name}: height {panel.height_in}, not {float(height)}",
+    )
     wrong = (panel.limit_in is None) != (limit is None) or (
         panel.limit_in is not None and limit is not None and abs(t(panel.limit_in) - limit) > 1
     )
@@ -392,27 +422,27 @@ def _length(a: list[Upright], b: list[Upright]) -> int:
     return max(_course(b, y) - _course(a, y) for y in courses)
 
 
-def _course(uprights: list[Upright], y: F) -> int:
+def _course(uprights: list[Upright], y: Fraction) -> int:
     for u in uprights[:-1]:
         if y < u.high:
             return u.x
     return uprights[-1].x
 
 
-def _limits(basis: WallBasis, x0: int, x1: int) -> tuple[F, int | None, int | None]:
+def _limits(basis: WallBasis, x0: int, x1: int) -> tuple[Fraction, int | None, int | None]:
     height, rule = _height(basis, x0, x1), basis.spacing
-    spacing = None if rule.cap_in is None else F(rule.cap_in)
+    spacing = None if rule.cap_in is None else Fraction(rule.cap_in)
     if rule.ratio is not None:
-        by_ratio = F(rule.ratio) * height
+        by_ratio = Fraction(rule.ratio) * height
         spacing = by_ratio if spacing is None or by_ratio < spacing else spacing
-    corner = None if rule.corner_max_in is None else F(rule.corner_max_in)
+    corner = None if rule.corner_max_in is None else Fraction(rule.corner_max_in)
     if rule.corner_fraction is not None and spacing is not None:
-        half = F(rule.corner_fraction) * spacing
+        half = Fraction(rule.corner_fraction) * spacing
         corner = half if corner is None or half < corner else corner
     return height, None if spacing is None else t(spacing), None if corner is None else t(corner)
 
 
-def _height(basis: WallBasis, x0: int, x1: int) -> F:
+def _height(basis: WallBasis, x0: int, x1: int) -> Fraction:
     """Least height over an open interval: looked at just inside each break of the edges."""
     wall = basis.wall
     stops = sorted({x0, x1} | {t(x) for e in (wall.top, wall.bottom) for x, _ in e.points if x0 < t(x) < x1})
@@ -424,22 +454,26 @@ def _height(basis: WallBasis, x0: int, x1: int) -> F:
     if basis.height_basis is HeightBasis.WALL:
         return whole
     base, crown = max(low for _, low in ys), min(high for high, _ in ys)
-    floors = sorted(F(s.y_in) for s in wall.supports if t(s.x0_in) < x1 and t(s.x1_in) > x0 and base < s.y_in < crown)
+    floors = sorted(
+        Fraction(s.y_in)
+        for s in wall.supports
+        if t(s.x0_in) < x1 and t(s.x1_in) > x0 and base < s.y_in < crown
+    )
     return min(b - a for a, b in itertools.pairwise([base, *floors, crown])) if floors else whole
 
 
-def _edge(edge: Profile, x: int) -> tuple[F, F]:
+def _edge(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
     """Heights just left and just right of a station; at the ends of the wall both are the one there is."""
-    heights: dict[str, F] = {}
-    for (xa, ya), (xb, yb) in itertools.pairwise([(t(px), F(py)) for px, py in edge.points]):
+    heights: dict[str, Fraction] = {}
+    for (xa, ya), (xb, yb) in itertools.pairwise([(t(px), Fraction(py)) for px, py in edge.points]):
         if xb == xa:
             continue
-        y = ya + F(x - xa, xb - xa) * (yb - ya)
+        y = ya + Fraction(x - xa, xb - xa) * (yb - ya)
         if xa < x <= xb:
             heights["left"] = y
         if xa <= x < xb:
             heights["right"] = y
-    only = next(iter(heights.values()), F(edge.points[-1][1]))
+    only = next(iter(heights.values()), Fraction(edge.points[-1][1]))
     return heights.get("left", only), heights.get("right", only)
 
 
@@ -465,6 +499,10 @@ def _printed_cost(cost: PrintedCost, report: Report) -> None:
     report.say(abs(t(cost.excess_in) - excess) > 2, f"cost: excess {cost.excess_in}, not {excess / GRAIN}")
     report.say(cost.joints != joints, f"cost: {cost.joints} joints, not {joints}")
     report.say(cost.slip_planes != slips, f"cost: {cost.slip_planes} slip planes, not {slips}")
-    report.say(abs(t(cost.longest_in) - longest) > 1, f"cost: longest {cost.longest_in}, not {longest / GRAIN}")
+    report.say(
+        abs(t(cost.longest_in) - longest) > 1, f"cost: longest {cost.longest_in}, not {longest / GRAIN}"
+    )
     exact = squares / GRAIN**2
-    report.say(abs(cost.unevenness - exact) > 1e-9 * exact, f"cost: unevenness {cost.unevenness}, not {exact}")
+    report.say(
+        abs(cost.unevenness - exact) > 1e-9 * exact, f"cost: unevenness {cost.unevenness}, not {exact}"
+    )

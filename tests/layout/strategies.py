@@ -77,10 +77,16 @@ def edges(draw: st.DrawFn, length: float, height: float, grid: float) -> dict[st
         }
     slope = draw(st.sampled_from([0.25, 0.5, 0.125]))
     if kind == "gable":
-        peak = int(length / 2 / grid) * grid
-        if peak <= 0:
+        peak = (int(length / 2 / grid) + 1) * grid
+        if peak >= length:
             return {"height": height}
-        return {"top": ((0, height), (peak, height + slope * peak), (length, height + slope * (2 * peak - length)))}
+        return {
+            "top": (
+                (0, height),
+                (peak, height + slope * peak),
+                (length, height + slope * (2 * peak - length)),
+            )
+        }
     if kind == "shed":
         return {"top": ((0, height), (length, height + slope * length))}
     return {

@@ -52,7 +52,8 @@ def _edge_findings(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge
     if limit.spacing is not None and edge.length > limit.spacing + SAME:
         yield _too_long(basis, x0, x1, edge.length, limit.spacing)
     corners = graph.corners(edge.a, edge.b)
-    if corners and limit.corner is not None and edge.length > limit.corner + SAME:
+    jointless = graph.jointless(edge.a, edge.b)
+    if corners and limit.corner is not None and (jointless or edge.length > limit.corner + SAME):
         yield from _corner(basis, graph, edge, limit.corner)
     for requirement in field.requirements:
         if edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b:
@@ -108,10 +109,12 @@ def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Ite
     for is_left, node in ((True, edge.a), (False, edge.b)):
         if graph.corners(edge.a if is_left else -1, -1 if is_left else edge.b):
             side = "left" if is_left else "right"
+            first = f"The first joint from the {side} corner of {basis.wall.tag} is {_at(edge.length)} away"
+            if graph.jointless(edge.a, edge.b):
+                first = f"{basis.wall.tag} ({_at(edge.length)} long) has no joint for its {side} corner"
             yield finding(
                 "corner-too-far",
-                f"The first joint from the {side} corner of {basis.wall.tag} is {_at(edge.length)} away; "
-                f"{_at(corner)} is allowed.",
+                f"{first}; {'one within ' * graph.jointless(edge.a, edge.b)}{_at(corner)} is allowed.",
                 wall=basis.wall.tag,
                 measured_in=from_ticks(edge.length),
                 limit_in=from_ticks(corner),

@@ -161,15 +161,23 @@ class PanelGraph:
             b == self.last and self.basis.right_end is EndCondition.CORNER
         )
 
+    def jointless(self, a: int, b: int) -> bool:
+        """Say whether the panel is the whole wall and no joint stands at either end of it."""
+        ends = (self.basis.left_end, self.basis.right_end)
+        return a == 0 and b == self.last and EndCondition.JOINT not in ends
+
     def _edge(self, a: int, b: int, length: int, violations: int, limit: PanelLimit) -> Edge:
         excess = 0
         if limit.spacing is not None and length > limit.spacing + SAME:
             violations += joints_lacking(length, limit.spacing)
             excess += length - limit.spacing
         corners = self.corners(a, b)
-        if corners and limit.corner is not None and length > limit.corner + SAME:
-            violations += corners
-            excess += corners * (length - limit.corner)
+        if corners and limit.corner is not None:
+            if length > limit.corner + SAME:
+                violations += corners
+                excess += corners * (length - limit.corner)
+            elif self.jointless(a, b):
+                violations += corners
         return Edge(a, b, length, violations, excess)
 
 

@@ -8,7 +8,8 @@ Glossary:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -116,21 +117,24 @@ def _jamb(rule: OpeningRule, side: Side) -> int:
 def level_gap(a: Line, b: Line) -> tuple[int, int]:
     """Return the least and the greatest level distance from line a to line b, ticks.
 
-    Only courses that both lines cross count; lines that share no course are compared by extent. Where
-    one line steps at the level at which the other does, their level pieces must not touch either.
+    The first and the last run of a line count as going on without end, so that lines are compared on
+    every course although one may stop at a lower top. Where both lines step at one level, their level
+    pieces must not touch either.
     """
     if a.straight or b.straight:
         return (b.lo - a.hi, b.hi - a.lo)
     shared = [
         (xb - xa, min(a1, b1) - max(a0, b0))
-        for xa, a0, a1 in a.runs
-        for xb, b0, b1 in b.runs
+        for xa, a0, a1 in _endless(a.runs)
+        for xb, b0, b1 in _endless(b.runs)
         if min(a1, b1) >= max(a0, b0)
     ]
-    gaps = [gap for gap, rise in shared if rise > 0]
-    if not gaps:
-        return (b.lo - a.hi, b.hi - a.lo)
-    return (min(gap for gap, _ in shared), max(gaps))
+    return (min(gap for gap, _ in shared), max(gap for gap, rise in shared if rise > 0))
+
+
+def _endless(runs: tuple[Run, ...]) -> Iterator[tuple[int, float, float]]:
+    for i, (x, y0, y1) in enumerate(runs):
+        yield (x, y0 if i else -math.inf, y1 if i < len(runs) - 1 else math.inf)
 
 
 def station_at(path: Path, y_in: float) -> float:
