@@ -273,10 +273,11 @@ def _text(entity: Any) -> Flat:
     elif (align or valign) and end is not None:
         anchor = end
     left = {0: 0.0, 1: -width / 2, 2: -width, 4: -width / 2}.get(align, 0.0)
-    bottom = -0.75 if align == 4 else {0: -0.35, 1: 0.0, 2: -0.75, 3: -1.35}.get(valign, -0.35)
+    bottom = -0.75 if align == 4 else {0: -0.35, 1: -0.35, 2: -0.75, 3: -1.35}.get(valign, -0.35)
+    tall = (1.9 if valign == 1 else 1.5) * height
     if dxf.text_generation_flag & 2:
         left = -(left + width)
-    return _turned(_world(entity, anchor), angle, left, bottom * height, width, 1.5 * height)
+    return _turned(_world(entity, anchor), angle, left, bottom * height, width, tall)
 
 
 def _attrib(entity: Any) -> Flat:

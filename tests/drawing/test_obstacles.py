@@ -1,0 +1,125 @@
+"""What the drafter drew, as obstacles: never smaller than it shows, and never without end."""
+
+from __future__ import annotations
+
+import math
+
+import ezdxf
+import pytest
+from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
+from shapely.geometry import Polygon
+
+from drawing.referee import shown_texts
+from perpend.drawing.obstacles import Survey, survey
+
+ALIGNMENTS = [a for a in TextEntityAlignment if a.name not in {"ALIGNED", "FIT"}]
+
+
+def quads(found: Survey) -> list[Polygon]:
+    return [Polygon(corners) for corners in found.quads]
+
+
+@pytest.mark.parametrize("rotation", [0.0, 30.0, 90.0])
+@pytest.mark.parametrize("alignment", ALIGNMENTS, ids=lambda a: a.name)
+def test_a_text_lies_within_its_obstacle(alignment: TextEntityAlignment, rotation: float) -> None:
+    """The text's own outline by Helvetica's widths, as PyMuPDF measures them."""
+    doc = ezdxf.new()
+    text = doc.modelspace().add_text("MASONRY, TYP. (16'-8\")", height=9.0, rotation=rotation)
+    text.set_placement((50.0, 20.0), align=alignment)
+    (shown,) = shown_texts(doc)
+    (quad,) = quads(survey(doc))
+    assert quad.buffer(1e-6).contains(shown.outline)
+    assert quad.area < 3 * shown.outline.area
+
+
+@pytest.mark.parametrize("point", range(1, 10))
+def test_a_paragraph_lies_within_its_obstacle(point: int) -> None:
+    doc = ezdxf.new()
+    attributes = {"char_height": 9.0, "attachment_point": point, "insert": (10.0, 10.0), "rotation": 15.0}
+    doc.modelspace().add_mtext("PREFINISHED COPING\\PTYPICAL AT ROOF", dxfattribs=attributes)
+    (quad,) = quads(survey(doc))
+    for shown in shown_texts(doc):
+        assert quad.buffer(0.5).contains(shown.outline)
+
+
+def test_texts_and_lines_in_blocks_count_at_their_place() -> None:
+    doc = ezdxf.new()
+    block = doc.blocks.new("MARK")
+    block.add_line((0, 0), (10, 0))
+    block.add_text("A", height=2.0)
+    block.add_attdef("TAG", (0, 5), height=2.0)
+    insert = doc.modelspace().add_blockref("MARK", (100, 50), dxfattribs={"xscale": 2.0, "yscale": 2.0})
+    insert.add_auto_attribs({"TAG": "N1"})
+    found = survey(doc)
+    assert found.lines.tolist() == [[[100, 50], [120, 50]]]
+    assert sorted(round(q.bounds[0]) for q in quads(found)) == [100, 100]
+
+
+def test_dimensions_and_areas_are_told_from_lines() -> None:
+    doc = ezdxf.new()
+    msp = doc.modelspace()
+    msp.add_linear_dim((0, -20), (0, 0), (100, 0)).render()
+    hatch = msp.add_hatch()
+    hatch.paths.add_polyline_path([(0, 0), (100, 0), (100, 40), (0, 40)])
+    found = survey(doc)
+    assert len(found.lines) == 0
+    assert len(found.dimension_lines) >= 3
+    assert len(found.quads) == 1
+    assert found.areas[-1].tolist() == [[0, 0], [100, 0], [100, 40], [0, 40]]
+
+
+def test_arcs_bulges_and_mirrored_circles_lie_where_they_show() -> None:
+    doc = ezdxf.new()
+    msp = doc.modelspace()
+    msp.add_circle((10, 10), 5, dxfattribs={"extrusion": (0, 0, -1)})
+    msp.add_lwpolyline([(100, 0, 1), (110, 0, 0)], format="xyb")
+    found = survey(doc)
+    xs, ys = found.lines[..., 0], found.lines[..., 1]
+    circle = xs < 50
+    assert (xs[circle].min(), xs[circle].max()) == pytest.approx((-15, -5))
+    assert (ys[~circle].min(), ys[~circle].max()) == pytest.approx((-5, 0))
+
+
+def test_ours_is_no_obstacle() -> None:
+    doc = ezdxf.new()
+    doc.appids.add("PERPEND")
+    line = doc.modelspace().add_line((0, 0), (1, 0))
+    line.set_xdata("PERPEND", [(1000, "kind=joint")])
+    assert len(survey(doc).lines) == 0
+
+
+def test_what_is_not_finite_is_left_out() -> None:
+    doc = ezdxf.new()
+    doc.modelspace().add_line((0, 0), (math.nan, 5))
+    doc.modelspace().add_line((0, 0), (math.inf, 5))
+    doc.modelspace().add_text("A", height=5.0, dxfattribs={"insert": (math.nan, 0)})
+    found = survey(doc)
+    assert len(found.lines) == 0
+    assert len(found.quads) == 0
+
+
+def bomb() -> Drawing:
+    """Blocks within blocks, ten of each: ten million lines when opened."""
+    doc = ezdxf.new()
+    doc.blocks.new("B0").add_line((0, 0), (1, 0))
+    for level in range(1, 8):
+        block = doc.blocks.new(f"B{level}")
+        for k in range(10):
+            block.add_blockref(f"B{level - 1}", (k, 0))
+    doc.modelspace().add_blockref("B7", (0, 0))
+    doc.modelspace().add_blockref("B0", (0, 0), dxfattribs={"row_count": 30000, "column_count": 30000})
+    return doc
+
+
+def test_nested_blocks_do_not_hang_the_survey() -> None:
+    assert len(survey(bomb()).lines) < 60_000
+
+
+def test_a_block_that_holds_itself_is_read_once() -> None:
+    doc = ezdxf.new()
+    block = doc.blocks.new("LOOP")
+    block.add_line((0, 0), (1, 0))
+    block.add_blockref("LOOP", (5, 0))
+    doc.modelspace().add_blockref("LOOP", (0, 0))
+    assert 1 <= len(survey(doc).lines) <= 5

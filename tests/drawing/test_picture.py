@@ -1,0 +1,88 @@
+"""Pictures: drawn without any font, the same each time, refused with a sentence."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+
+import ezdxf
+import pymupdf
+import pytest
+from ezdxf.fonts import fonts
+
+from drawing import plans as made
+from perpend.drawing import DraftingStyle, draw_plans
+from perpend.drawing.picture import render_picture
+from perpend.errors import InputError
+
+
+@pytest.fixture
+def plate() -> ezdxf.document.Drawing:
+    doc = ezdxf.new("R2010")
+    draw_plans(doc, [made.shopfront()], (), DraftingStyle(cautions=made.CAUTION))
+    return doc
+
+
+@pytest.fixture
+def no_fonts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A machine on which ezdxf finds not one font file."""
+    monkeypatch.setattr(fonts, "font_manager", fonts.FontManager())
+
+
+@pytest.mark.usefixtures("no_fonts")
+def test_letters_are_drawn_without_fonts(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
+    """With the texts taken out, the picture holds less than half as much: so the letters were there."""
+    render_picture(plate, tmp_path / "with.svg")
+    for text in plate.modelspace().query("TEXT"):
+        plate.modelspace().delete_entity(text)
+    render_picture(plate, tmp_path / "without.svg")
+    with_letters = (tmp_path / "with.svg").stat().st_size
+    without = (tmp_path / "without.svg").stat().st_size
+    assert with_letters > 2 * without
+
+
+def test_the_same_drawing_gives_the_same_picture(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
+    render_picture(plate, tmp_path / "a.svg")
+    render_picture(plate, tmp_path / "b.svg")
+    assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
+
+
+def test_svg_is_on_white_and_joints_are_red(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
+    render_picture(plate, tmp_path / "a.svg")
+    text = (tmp_path / "a.svg").read_text()
+    assert re.search(r'<rect[^>]*fill="#ffffff"', text)
+    assert "#ff0000" in text
+
+
+def test_png_shows_ink_on_white(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
+    render_picture(plate, tmp_path / "a.png")
+    pixels = pymupdf.Pixmap(str(tmp_path / "a.png"))
+    assert pixels.width > 1000
+    assert pixels.pixel(1, 1) == (255, 255, 255)
+    red = sum(
+        pixels.pixel(x, y)[1] < 60 < 200 < pixels.pixel(x, y)[0]
+        for x in range(0, pixels.width, 2)
+        for y in range(0, pixels.height, 9)
+    )
+    assert red > 20
+
+
+def test_other_kinds_are_refused(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"name it \.svg or \.png"):
+        render_picture(plate, tmp_path / "a.bmp")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_png_without_its_package_is_refused_in_a_sentence(
+    plate: ezdxf.document.Drawing, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "ezdxf.addons.drawing.pymupdf", None)
+    with pytest.raises(InputError, match="pymupdf"):
+        render_picture(plate, tmp_path / "a.png")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_empty_drawing_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="nothing"):
+        render_picture(ezdxf.new(), tmp_path / "a.svg")
