@@ -5,7 +5,7 @@ geometry of `model`.
 """
 
 from perpend.checks.judge import check_wall
-from perpend.checks.tracks import joints_from_drawn
+from perpend.checks.tracks import joints_from_drawn, whole_joints
 from perpend.checks.verdicts import CheckReport, RuleRun
 from perpend.checks.waivers import Waiver, load_waivers, parse_waivers, waive, waiver_remarks
 
@@ -19,4 +19,5 @@ __all__ = [
     "parse_waivers",
     "waive",
     "waiver_remarks",
+    "whole_joints",
 ]

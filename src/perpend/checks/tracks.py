@@ -183,6 +183,24 @@ def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
     )
 
 
+def whole_joints(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Joint, ...]:
+    """Put the parts of each joint together, as the checks see them, from left to right.
+
+    A joint of several parts keeps the number and the handle of its lowest part; a piece that nobody
+    drew between two parts is in its path.
+
+    Raises:
+        InputError: a path is no line that runs up the wall.
+    """
+    by_number = {joint.number: joint for joint in joints}
+    found = []
+    for track in tracks_of(basis, joints):
+        joint = by_number[track.numbers[0]]
+        path = upright((track.foot, *((p.x1, p.y1) for p in track.pieces)))
+        found.append(replace(joint, path=path, x_in=path[0][0], joint_type=track.joint_type))
+    return tuple(found)
+
+
 def _described(basis: WallBasis, joint: Joint) -> Joint:
     """Add what the joint serves and its slip planes, as the report and the schedule show them."""
     track = _track(basis, joint)
