@@ -271,12 +271,25 @@ class NotTestedEntry(Part):
     why: str
 
 
+class RuleRunEntry(Part):
+    """How one rule ran on one wall."""
+
+    rule: str = Field(description="Code of its findings.")
+    wall: str
+    tested: int = Field(description="Panels, joints, openings or stations it looked at.")
+    failed: int = Field(description="Findings, waived ones included.")
+    untested: str = Field(default="", description="What it could not look at and why, or empty.")
+
+
 class ChecksEntry(Part):
     """How much was tested. "Nothing found" differs from "nothing tested"."""
 
     ran: int
     passed: int
     could_not_run: list[NotTestedEntry]
+    rules: list[RuleRunEntry] = Field(
+        default=[], description="One for every rule and wall; empty where the rules were not run one by one."
+    )
 
 
 class WrittenEntry(Part):
