@@ -10,10 +10,12 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from perpend.checks import check_wall
 from perpend.findings import Finding, Waived, finding
 from perpend.layout import plan_wall
 from perpend.model import Box, Elevation, Opening, Profile, Source, Standing, Wall, WallPlan
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
+from perpend.report.document import RuleRunEntry
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
 
@@ -146,7 +148,25 @@ def run_of(
         settings=SettingsUsed(("drawings/perpend.toml",), settings.sha256),
     )
     updates: dict[str, Any] = {"command": command}
+    if command == "check":
+        checks = results.checks.model_copy(update={"rules": judged(outcomes)})
+        updates["checks"] = checks
     return results.model_copy(update=updates), [outcome.plan for outcome in outcomes]
+
+
+def judged(outcomes: list[WallOutcome]) -> list[RuleRunEntry]:
+    """Say how the judge's rules ran."""
+    return [
+        RuleRunEntry(
+            rule=run.rule,
+            wall=outcome.basis.wall.tag,
+            tested=run.places_tested,
+            failed=run.failures,
+            untested=run.untested_reason,
+        )
+        for outcome in outcomes
+        for run in check_wall(outcome.basis, outcome.plan.joints).runs
+    ]
 
 
 def review(metric: bool = False) -> tuple[Results, list[WallPlan]]:

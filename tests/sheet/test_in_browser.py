@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
+from perpend.findings import CODES
 from sheet.conftest import Opener
 from sheet.sample_sheets import HOSTILE, clean, review, run_of, shop, wing
 
@@ -246,6 +247,21 @@ def test_prints_on_tabloid_with_the_caution_on_every_page(open_sheet: Opener) ->
     assert "Show all" not in whole
     assert "By keyboard" not in whole
     assert "Wall W2" in whole
+
+
+def test_says_of_every_rule_how_much_it_tested(open_sheet: Opener) -> None:
+    run = run_of(shop(), wing())
+    page = open_sheet(run).page
+    cells = page.eval_on_selector_all(
+        "#rules tbody tr", "all => all.map(r => [...r.cells].map(c => c.textContent.trim()))"
+    )
+    assert [row[0] for row in cells] == [code for code in CODES if not code.startswith("waiver-")]
+    panels = sum(len(wall.panels) for wall in run[0].walls)
+    row = next(r for r in cells if r[0] == "panel-too-long")
+    assert row[1:] == ["A panel is longer than the joint spacing allows", str(panels), "0", ""]
+    beams = next(r for r in cells if r[0] == "reinforcement-too-sparse")
+    assert beams[2] == "none"
+    assert beams[4].startswith("W1: ")
 
 
 def test_metric_drawings_print_millimetres_with_feet_beside_limits(open_sheet: Opener) -> None:

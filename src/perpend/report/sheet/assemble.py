@@ -15,6 +15,7 @@ from perpend.report.document import (
     OpeningEntry,
     PanelEntry,
     Results,
+    RuleRunEntry,
     SourceEntry,
     WallEntry,
 )
@@ -27,6 +28,7 @@ from perpend.report.sheet.view import (
     JointRow,
     OpeningRow,
     PanelRow,
+    RuleRow,
     SheetView,
     SourceRow,
     TotalRow,
@@ -115,6 +117,7 @@ def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
         ran=results.checks.ran,
         passed=results.checks.passed,
         untested=tuple(UntestedRow(c.check, c.wall, c.why) for c in results.checks.could_not_run),
+        rules=tuple(_rules(results.checks.rules)),
         sources=listed,
         unverified=sum(row.unverified for row in listed),
         cautions=tuple(results.cautions),
@@ -195,6 +198,19 @@ def _waived(finding: FindingEntry) -> str:
         return ""
     until = f" until {finding.waived.until}" if finding.waived.until else ""
     return f"Waived by {finding.waived.who}{until}: {finding.waived.reason}"
+
+
+def _rules(runs: Sequence[RuleRunEntry]) -> Iterable[RuleRow]:
+    """Sum the runs of each rule over the walls, in the order of their first run."""
+    for code in dict.fromkeys(run.rule for run in runs):
+        own = [run for run in runs if run.rule == code]
+        yield RuleRow(
+            code=code,
+            title=CODES[code].title if code in CODES else code,
+            tested=sum(run.tested for run in own),
+            failed=sum(run.failed for run in own),
+            untested=tuple(f"{run.wall}: {run.untested}" for run in own if run.untested),
+        )
 
 
 def _wall(

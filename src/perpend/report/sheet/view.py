@@ -166,6 +166,17 @@ class TotalRow:
 
 
 @dataclass(frozen=True, slots=True)
+class RuleRow:
+    """One rule over all walls: how much it looked at, what it found, what it could not look at."""
+
+    code: str
+    title: str
+    tested: int
+    failed: int
+    untested: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class UntestedRow:
     """One check that could not run, and why."""
 
@@ -192,6 +203,7 @@ class SheetView:
     ran: int
     passed: int
     untested: tuple[UntestedRow, ...]
+    rules: tuple[RuleRow, ...]
     sources: tuple[SourceRow, ...]
     unverified: int
     cautions: tuple[str, ...]
