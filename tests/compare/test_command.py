@@ -1,0 +1,187 @@
+"""``perpend compare`` as a user runs it, on the sample drawings."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from cli.drawings import save_elevation
+from cli.harness import perpend
+from perpend.report.compare import ArchingEntry, CompareResults, LayoutEntry, OptionEntry
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = ROOT / "sample_drawings"
+DRAWINGS = sorted(SAMPLES.glob("*.dxf"))
+
+
+def compared(drawing: Path, *arguments: str | Path) -> dict[str, Any]:
+    ending = perpend("compare", drawing, "--json", *arguments)
+    assert ending.code in (0, 1), ending.err
+    found: dict[str, Any] = json.loads(ending.out)
+    return found
+
+
+@pytest.mark.parametrize("drawing", DRAWINGS, ids=lambda d: d.stem)
+def test_the_settings_own_option_is_what_annotate_draws(drawing: Path, tmp_path: Path) -> None:
+    """The other way round: annotate's results, read as JSON."""
+    copy = Path(shutil.copy(drawing, tmp_path))
+    shutil.copy(SAMPLES / "perpend.toml", tmp_path)
+    ending = perpend("annotate", copy, "--json")
+    walls = {wall["tag"]: wall for wall in json.loads(ending.out)["walls"]}
+    for wall in compared(copy)["walls"]:
+        (own,) = [option for option in wall["options"] if option["own"]]
+        drawn = walls[wall["tag"]]
+        assert own["layout"]["joints"] == len(drawn["joints"])
+        assert own["layout"]["slip_planes"] == sum(len(j["slip_planes"]) for j in drawn["joints"])
+        assert own["layout"]["longest_panel_in"] == max(p["length_in"] for p in drawn["panels"])
+        assert own["layout"]["max_spacing_in"] == drawn["limits"]["max_spacing_in"]
+        lintels = [o["lintel"] for o in drawn["openings"] if o["lintel"]]
+        assert own["layout"]["lintel_length_in"] == pytest.approx(
+            sum(x["x1_in"] - x["x0_in"] for x in lintels)
+        )
+
+
+@pytest.mark.parametrize(
+    ("method", "treatment"),
+    [("empirical", "unreinforced"), ("engineered", "reinforced"), ("no-joints", "unreinforced")],
+)
+def test_an_option_is_what_annotate_draws_under_settings_that_ask_for_it(
+    method: str, treatment: str, tmp_path: Path
+) -> None:
+    """The settings of the option written out by hand, and annotate run with them."""
+    shutil.copy(SAMPLES / "shopfront-south.dxf", tmp_path)
+    ccc = "ccc = 0.0010\n" if method == "engineered" else ""
+    text = f"[defaults]\nmethod = '{method}'\n{ccc}openings = '{treatment}'\n"
+    (tmp_path / "other.toml").write_text(text, encoding="utf-8")
+    drawing = tmp_path / "shopfront-south.dxf"
+    ending = perpend("annotate", drawing, "--json", "--settings", tmp_path / "other.toml")
+    (drawn,) = json.loads(ending.out)["walls"]
+    (wall,) = compared(drawing, "--settings", SAMPLES / "perpend.toml")["walls"]
+    option = next(
+        o
+        for o in wall["options"]
+        if (o["method"], o["openings"]) == (method, treatment) and o["ccc"] in (None, 0.001)
+    )
+    assert option["layout"]["joints"] == len(drawn["joints"])
+    assert option["layout"]["longest_panel_in"] == max(p["length_in"] for p in drawn["panels"])
+    assert option["layout"]["slip_planes"] == sum(len(j["slip_planes"]) for j in drawn["joints"])
+
+
+@pytest.mark.parametrize("drawing", DRAWINGS, ids=lambda d: d.stem)
+def test_the_table_is_readable_at_100_columns_and_marks_what_is_not_verified(drawing: Path) -> None:
+    ending = perpend("compare", drawing, "--veneer")
+    assert ending.code == 0
+    lines = ending.out.splitlines()
+    assert max(map(len, lines)) <= 100
+    rows = [line for line in lines if re.match(r"[> ] (empirical|engineered|veneer|no-joints)", line)]
+    assert rows
+    for row in rows:
+        assert len(re.split(r"\s{2,}|(?<=\S) (?=%)", row.strip("> ").strip())) >= 8, row
+    severe = [row for row in rows if "engineered 0.0015" in row]
+    assert severe
+    assert all("engineered 0.0015*" in row for row in severe)
+    assert "* unverified: typed from memory" in ending.out
+    assert "spacing.engineered-0015#cap" in ending.out
+    assert "TEK 10-3 (2003) (memory: unverified)" in ending.out
+    assert "an aid, not a design" in ending.out
+    assert sum(row.startswith(">") for row in rows) == len(compared(drawing)["walls"])
+
+
+def test_the_csv_holds_every_option_and_no_formula(tmp_path: Path) -> None:
+    drawing = save_elevation(tmp_path / "a.dxf", [("=cmd", (0, 0, 480, 144))], [("D1", (200, 0, 240, 88))])
+    target = tmp_path / "options.csv"
+    found = compared(drawing, "--csv", target)
+    rows = list(csv.DictReader(io.StringIO(target.read_text(encoding="utf-8"))))
+    options = [option for wall in found["walls"] for option in wall["options"]]
+    assert len(rows) == len(options) == 8
+    assert {row["wall"] for row in rows} == {"'=cmd"}
+    for row, option in zip(rows, options, strict=True):
+        assert row["method"] == option["method"]
+        assert int(row["joints"]) == option["layout"]["joints"]
+        assert float(row["steel_lb"]) == option["layout"]["steel"]["total_lb"]
+        assert row["not_met"] == "; ".join(f["code"] for f in option["not_met"])
+        assert row["sources"].startswith("spacing.")
+        assert "an aid, not a design" in row["caution"]
+    assert "spacing.engineered-0010#cap" in rows[2]["unverified"]
+
+
+def test_exit_code_1_when_what_the_settings_ask_for_cannot_be_met(tmp_path: Path) -> None:
+    drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))], [("OH1", (160, 0, 280, 112))])
+    settings = tmp_path / "perpend.toml"
+    settings.write_text("[defaults]\njoint_type = 'raked'\nopenings = 'unreinforced'\n", encoding="utf-8")
+    ending = perpend("compare", drawing)
+    assert ending.code == 1
+    assert "not met: empirical, unreinforced: shear-transfer-needed." in ending.out
+    assert "[Practice of the trade (common practice)]" in re.sub(r"\s+", " ", ending.out)
+
+
+def test_annotate_reports_what_only_the_judge_sees(tmp_path: Path) -> None:
+    """A wide opening on slip planes at both ends needs joints that carry shear; a type must be named."""
+    drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))], [("OH1", (160, 0, 280, 112))])
+    settings = tmp_path / "perpend.toml"
+    for kind, code in (("raked", "shear-transfer-needed"), ("none", "joint-type-missing")):
+        text = f"[defaults]\njoint_type = '{kind}'\nopenings = 'unreinforced'\n"
+        settings.write_text(text, encoding="utf-8")
+        ending = perpend("annotate", drawing, "--json", "-o", tmp_path / f"{kind}.dxf")
+        assert ending.code == 1
+        found = [f["code"] for wall in json.loads(ending.out)["walls"] for f in wall["findings"]]
+        assert found.count(code) == 1
+    settings.write_text("[defaults]\nopenings = 'unreinforced'\n", encoding="utf-8")
+    assert perpend("annotate", drawing, "-o", tmp_path / "good.dxf").code == 0
+
+
+def test_a_metric_drawing_is_answered_in_metric(tmp_path: Path) -> None:
+    drawing = save_elevation(
+        tmp_path / "a.dxf", [("W1", (0, 0, 12000, 3600))], [("D1", (5000, 0, 6000, 2200))]
+    )
+    ending = perpend("compare", drawing, "--units-of-drawing", "mm")
+    assert ending.code == 0
+    assert "12000 long, 3600 high" in ending.out
+    head = ending.out.splitlines()[5]
+    assert head.split()[-4:] == ["m", "kg", "longest", "limit"]
+    row = next(line for line in ending.out.splitlines() if line.startswith("> empirical")).split()
+    assert row[3] == "5400"
+    assert " kg; if it arches" in ending.out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("missing.dxf",), "missing.dxf"),
+        (("a.dxf", "--csv", "a.dxf"), "never overwritten"),
+        (("a.dxf", "--csv", "nowhere/options.csv"), "no folder"),
+        (("a.dxf", "--settings", "missing.toml"), "missing.toml"),
+        ((), "DRAWING"),
+    ],
+)
+def test_bad_input_is_one_sentence_and_exit_code_2(
+    arguments: tuple[str, ...], words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))])
+    before = drawing.read_bytes()
+    ending = perpend("compare", *arguments)
+    assert ending.code == 2
+    assert words in ending.err
+    assert "Traceback" not in ending.err
+    assert drawing.read_bytes() == before
+    assert [p.name for p in tmp_path.iterdir()] == ["a.dxf"]
+
+
+def test_every_key_of_the_comparison_is_explained() -> None:
+    text = (ROOT / "docs" / "results.md").read_text(encoding="utf-8").split("## The comparison")[1]
+    text += (
+        (ROOT / "docs" / "results.md").read_text(encoding="utf-8").split("## The whole")[1].split("## ")[0]
+    )
+    models = (CompareResults, OptionEntry, LayoutEntry, ArchingEntry)
+    for key in [key for model in models for key in model.model_fields]:
+        if key not in ("longest_panel_limit_in", "longest_panel_utilisation"):
+            assert f"`{key}`" in text, key
+    assert "`steel`" in text
