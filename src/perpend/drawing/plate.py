@@ -84,10 +84,10 @@ def _scenes(
 
 def _draw_walls(scene: Scene) -> None:
     for placed in scene.plans:
-        draw_joints(scene, placed)
         if not scene.style.judging:
             draw_lintels(scene, placed)
             draw_steel(scene, placed)
+        draw_joints(scene, placed)
     for placed in scene.plans:
         draw_tags(scene, placed)
     for placed in scene.plans:

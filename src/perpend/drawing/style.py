@@ -58,9 +58,9 @@ LOOKS: Final[dict[str, LayerLook]] = {
     look.key: look
     for look in (
         LayerLook(JOINT, "control joints", 1, "PERPEND-JOINT", 50),
-        LayerLook(SLIP, "slip planes", 30, "CONTINUOUS", 80),
+        LayerLook(SLIP, "slip planes", 42, "CONTINUOUS", 80),
         LayerLook(LINTEL, "lintels", 150, "CONTINUOUS", 30),
-        LayerLook(STEEL, "reinforcement", 94, "PERPEND-STEEL", 35),
+        LayerLook(STEEL, "reinforcement", 92, "PERPEND-STEEL", 35),
         LayerLook(DIMS, "dimensions", 7, "CONTINUOUS", 18),
         LayerLook(NOTE, "tags, callouts and notes", 7, "CONTINUOUS", 18),
         LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),

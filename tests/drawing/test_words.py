@@ -1,0 +1,144 @@
+"""What the plate says: notes, schedule, callouts, tags; in letters that TEXT can carry."""
+
+from __future__ import annotations
+
+import ezdxf
+from ezdxf.document import Drawing
+
+from drawing import plans as made
+from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
+from perpend.findings import Finding, finding
+from perpend.model import Frame, WallPlan
+
+STYLE = DraftingStyle(
+    cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1", generation="perpend 0.1.0"
+)
+
+
+def drawn(
+    *plans: WallPlan, findings: tuple[Finding, ...] = (), style: DraftingStyle = STYLE
+) -> tuple[Drawing, DraftingReport]:
+    doc = ezdxf.new("R2010")
+    return doc, draw_plans(doc, plans, findings, style)
+
+
+def words(doc: Drawing, kind: str) -> list[str]:
+    texts = doc.modelspace().query("TEXT")
+    return [t.dxf.text for t in texts if (1000, f"kind={kind}") in t.get_xdata("PERPEND")]
+
+
+def test_note_block_says_method_limits_type_reinforcement_sources_and_caution() -> None:
+    doc, _ = drawn(made.shopfront())
+    said = " ".join(words(doc, "note"))
+    for phrase in (
+        "METHOD: EMPIRICAL, FULL-HEIGHT UNITS.",
+        "H = 12'-0\" (WALL HEIGHT): JOINT SPACING NOT OVER 18'-0\" (1.5 X H; CAP 25'-0\"; THE RATIO GOVERNS).",
+        "FIRST JOINT WITHIN 9'-0\" OF A CORNER.",
+        "JOINT TYPE: FORMED PAPER JOINT",
+        "AT LEAST 0.025 SQ IN. PER FT OF HEIGHT: 2 WIRES W1.7 (9 GAUGE) AT 1'-4\" O.C.",
+        "TEK 10-2C (2010), TABLE 1",
+        "UNVERIFIED",
+        "CAUTION: THIS LAYOUT IS AN AID, NOT A DESIGN.",
+        "STRUCTURAL DESIGN.",
+        "PERPEND 0.1.0",
+    ):
+        assert phrase in said
+
+
+def test_a_sentence_shared_by_all_walls_stands_once_and_others_name_their_walls() -> None:
+    doc, _ = drawn(made.long_plain(Frame((0, 900))), made.shopfront(Frame((0, 200))), made.stepped())
+    said = words(doc, "note")
+    assert sum("METHOD:" in line for line in said) == 1
+    assert any(line.startswith("W2: H = 12'-0\"") for line in said)
+
+
+def test_schedule_has_a_row_for_each_wall() -> None:
+    doc, _ = drawn(made.long_plain(Frame((0, 900))), made.stepped())
+    cells = words(doc, "schedule")
+    assert cells[0] == "SCHEDULE OF WALLS"
+    row = cells[cells.index("W1") :][:9]
+    assert row == ["W1", "EMPIRICAL", "FULL-HEIGHT", "20'-0\"", "25'-0\"", "CAP", "25'-0\"", "12'-6\"", "8"]
+    row = cells[cells.index("W3") :][:9]
+    assert row == ["W3", "EMPIRICAL", "FULL-HEIGHT", "8'-0\"", "12'-0\"", "1.5 X H", "18'-0\"", "6'-0\"", "3"]
+
+
+def test_tags_name_the_wall_on_a_sheet_of_several() -> None:
+    one, _ = drawn(made.shopfront())
+    assert words(one, "tag") == ["CJ-1", "CJ-2", "CJ-3", "CJ-4"]
+    two, _ = drawn(made.shopfront(), made.stepped(Frame((0, 600))))
+    assert words(two, "tag")[:4] == ["CJ W2-1", "CJ W2-2", "CJ W2-3", "CJ W2-4"]
+
+
+def test_callouts_stand_once_and_typ_where_they_repeat() -> None:
+    doc, _ = drawn(made.shopfront())
+    said = words(doc, "callout")
+    assert said.count('LINTEL, 8" BEARING EA. END, TYP.') == 1
+    assert said.count("LINTEL, 1'-4\" PAST JAMB EA. END") == 1
+    assert said.count("SLIP PLANE: BOND BREAKER") == 1
+    assert said.count("FULL HEIGHT OF WALL, TYP.") == 1
+    assert said.count("JOINT TO JOINT") == 1
+
+
+def test_legend_shows_only_what_is_drawn() -> None:
+    plain, _ = drawn(made.long_plain())
+    assert words(plain, "legend") == ["LEGEND", "CONTROL JOINT (CJ)", "HEAD OF A CONTROL JOINT"]
+    shop, _ = drawn(made.shopfront())
+    assert {"SLIP PLANE", "LINTEL", "REINFORCEMENT"} <= set(words(shop, "legend"))
+
+
+def test_findings_are_marked_where_they_are_and_listed_with_their_cure() -> None:
+    places = ((520.0, 72.0),)
+    faults = (
+        finding("wall-off-module", "The wall is off the module.", wall="W2"),
+        finding("panel-too-long", "The panel is 20'-0\" long.", wall="W2", at=places, cure="Add a joint."),
+    )
+    doc, _ = drawn(made.shopfront(), findings=faults)
+    listed = " ".join(words(doc, "violation-list"))
+    assert listed.startswith("FINDINGS V1 W2: THE PANEL IS 20'-0\" LONG. ADD A JOINT. A1 W2: THE WALL")
+    assert words(doc, "violation") == ["V1"]
+    markers = [
+        e for e in doc.modelspace().query("LWPOLYLINE") if (1000, "kind=violation") in e.get_xdata("PERPEND")
+    ]
+    xs, ys = zip(*markers[0].get_points("xy"), strict=True)
+    assert (sum(xs) / 6, sum(ys) / 6) == (520.0, 72.0)
+
+
+def test_every_letter_is_ascii_and_no_control_code_hides_in_it() -> None:
+    wall = made.plan("WÄND %%u", 720.0, 144.0, (made.straight(1, 200.0, 144.0),))
+    doc, _ = drawn(wall, made.shopfront(Frame((0, 600))))
+    for text in doc.modelspace().query("TEXT"):
+        assert text.dxf.text.isascii()
+        assert "%%" not in text.dxf.text
+
+
+def test_the_same_plans_give_the_same_plate() -> None:
+    def entities() -> list[tuple[str, str]]:
+        doc, _ = drawn(made.shopfront(), made.stepped(Frame((0, 600))))
+        return [(e.dxftype(), str(sorted(e.dxfattribs().items(), key=str))) for e in doc.modelspace()]
+
+    assert entities() == entities()
+
+
+def test_blocks_stay_within_the_sheet_border_and_out_of_the_title_block() -> None:
+    doc = ezdxf.new("R2010")
+    sheet = [(-300, -700), (1500, -700), (1500, 500), (-300, 500)]
+    title = [(1100, -700), (1500, -700), (1500, -300), (1100, -300)]
+    for ring in (sheet, title):
+        doc.modelspace().add_lwpolyline(ring, close=True)
+    draw_plans(doc, [made.shopfront()], (), STYLE)
+    for kind in ("note", "schedule", "legend"):
+        for text in doc.modelspace().query("TEXT"):
+            if (1000, f"kind={kind}") in text.get_xdata("PERPEND"):
+                x, y, _ = text.dxf.insert
+                assert -300 < x < 1500
+                assert -700 < y < 500
+                assert not (x > 1100 and y < -300)
+
+
+def test_a_sheet_without_room_is_said_and_the_blocks_stand_beside_it() -> None:
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_lwpolyline([(-120, -80), (840, -80), (840, 240), (-120, 240)], close=True)
+    report = draw_plans(doc, [made.shopfront()], (), STYLE)
+    assert any("beside" in remark for remark in report.remarks)
+    notes = [t for t in doc.modelspace().query("TEXT") if (1000, "kind=note") in t.get_xdata("PERPEND")]
+    assert min(t.dxf.insert.x for t in notes) > 840
