@@ -32,7 +32,8 @@ def test_note_block_says_method_limits_type_reinforcement_sources_and_caution() 
     said = " ".join(words(doc, "note"))
     for phrase in (
         "METHOD: EMPIRICAL, FULL-HEIGHT UNITS.",
-        "H = 12'-0\" (WALL HEIGHT): JOINT SPACING NOT OVER 18'-0\" (1.5 X H; CAP 25'-0\"; THE RATIO GOVERNS).",
+        "H = 12'-0\" (WALL HEIGHT): JOINT SPACING NOT OVER 18'-0\"",
+        "(1.5 X H; CAP 25'-0\"; THE RATIO GOVERNS).",
         "FIRST JOINT WITHIN 9'-0\" OF A CORNER.",
         "JOINT TYPE: FORMED PAPER JOINT",
         "AT LEAST 0.025 SQ IN. PER FT OF HEIGHT: 2 WIRES W1.7 (9 GAUGE) AT 1'-4\" O.C.",
