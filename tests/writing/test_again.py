@@ -175,6 +175,26 @@ def test_what_the_drafter_uses_by_now_stays_his(tmp_path: Path) -> None:
     assert run(second, tmp_path, "third.dxf") == second
 
 
+def test_groups_and_draw_order_forget_ours(tmp_path: Path) -> None:
+    """The drafter has grouped his wall with our joints and put things in front; his part of both stays."""
+    his: list[str] = []
+
+    def change(doc: Drawing) -> None:
+        wall = doc.modelspace().query("LWPOLYLINE[layer=='A-ELEV-WALL']").first
+        joints = doc.modelspace().query("LWPOLYLINE[layer=='A-ELEV-JNTC']")
+        with doc.groups.new("BAY").edit_data() as members:
+            members.extend([wall, *joints])
+        order = [entity.dxf.handle for entity in (*joints, wall)]
+        doc.modelspace().set_redraw_order(list(zip(order, reversed(order), strict=True)))
+        his.append(wall.dxf.handle)
+
+    saved = edited(run(as_text(make_document()), tmp_path, "first.dxf"), change)
+    rest = ezdxf.read(io.StringIO(strip_ours(saved).data.decode("utf-8")))
+    assert [entity.dxf.handle for entity in rest.groups.get("BAY")] == his
+    assert [handle for handle, _ in rest.modelspace().get_redraw_order()] == his
+    assert faults(rest) == 0
+
+
 def test_two_application_ids_are_taken_out_each_for_itself(tmp_path: Path) -> None:
     def mark(doc: Drawing) -> None:
         doc.modelspace().add_circle((5, 5), 5)

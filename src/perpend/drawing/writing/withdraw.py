@@ -31,6 +31,9 @@ _NAME_CODES: Final[dict[bytes, tuple[int, ...]]] = {
     b"APPID": (1001,),
     b"BLOCK_RECORD": (1, 2, 3, 4, 5, 6, 7),
 }
+_LISTS: Final = {b"GROUP": 340, b"SORTENTSTABLE": 331}
+"""Objects that list entities, and the code of a listed handle; a sort table pairs each with a code 5."""
+_SORT_HANDLE: Final = 5
 _POINTER_CODES: Final = (*range(320, 370), *range(390, 400), 480, 481, 1005)
 
 
@@ -112,6 +115,7 @@ def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Wit
     leaving = [candidate for candidate in candidates if candidate not in kept]
     edits = [Edit(record.start, record.end, b"") for record in gone]
     edits += [Edit(*span, b"") for candidate in leaving for span in candidate.spans]
+    edits += _forget(records, {records.values(record).get(5, b"") for record in gone}, edits)
     unmarked = _unmark(records, edits)
     edits += unmarked
     edits += _counts(text, imprint, leaving)
@@ -235,6 +239,23 @@ def _is_own_name(text: _Text, offset: int, candidate: _Candidate) -> bool:
         b"MULTILEADER",
         b"ACAD_TABLE",
     )
+
+
+def _forget(text: _Text, handles: set[bytes], out: list[Edit]) -> list[Edit]:
+    """Cut what is gone out of the drafter's groups and of his order of drawing."""
+    edits: list[Edit] = []
+    dropped = {edit.start for edit in out}
+    for index in text.section("OBJECTS"):
+        record = text.records[index]
+        if record.kind not in _LISTS or record.start in dropped:
+            continue
+        in_pair = False
+        for tag in text.tags(record):
+            leaves = tag.code == _LISTS[record.kind] and tag.value in handles
+            if leaves or (in_pair and tag.code == _SORT_HANDLE):
+                edits.append(Edit(tag.start, tag.end, b""))
+            in_pair = leaves and record.kind == b"SORTENTSTABLE"
+    return edits
 
 
 def _unmark(text: _Text, out: list[Edit]) -> list[Edit]:
