@@ -6,6 +6,7 @@ number the tests look for stands on this page.
 
 from __future__ import annotations
 
+import functools
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -169,11 +170,13 @@ def judged(outcomes: list[WallOutcome]) -> list[RuleRunEntry]:
     ]
 
 
+@functools.cache
 def review(metric: bool = False) -> tuple[Results, list[WallPlan]]:
     """A review of two walls with five findings: V1, V2, A1 on W1; V3, waived, on W2; A2 on the drawing."""
     return run_of(shop(), wing(), found=faults(), metric=metric)
 
 
+@functools.cache
 def clean() -> tuple[Results, list[WallPlan]]:
     """A layout of one wall without findings."""
     return run_of(shop(), command="annotate")

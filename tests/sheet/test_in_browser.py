@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from perpend.findings import CODES
+from perpend.findings import CODES, finding
 from sheet.conftest import Opener
 from sheet.sample_sheets import HOSTILE, clean, review, run_of, shop, wing
 
@@ -185,6 +185,15 @@ def test_sorting_by_measured_puts_what_has_no_number_last(open_sheet: Opener) ->
 def test_an_address_with_a_number_opens_with_the_finding_chosen(open_sheet: Opener) -> None:
     page = open_sheet(review(), anchor="#V2").page
     assert lit(page) == ["mark-V2", "row-V2"]
+
+
+def test_a_finding_without_a_point_lights_its_wall(open_sheet: Opener) -> None:
+    bare = finding("joint-type-missing", "No joint type is named.", wall="W2")
+    page = open_sheet(run_of(shop(), wing(), found={"W2": [bare]})).page
+    page.locator('.choose[data-key="V1"]').press("Enter")
+    assert lit(page) == ["w2", "row-V1"]
+    stage, wall = (page.locator(q).bounding_box() for q in ("#stage", "#w2-title"))
+    assert stage["y"] <= wall["y"] <= stage["y"] + stage["height"] - wall["height"]
 
 
 def test_what_a_drafter_typed_stays_text(open_sheet: Opener) -> None:

@@ -284,7 +284,7 @@ def _joint(joint: JointEntry, key: str, lengths: Lengths, sources: SourceList) -
         number=joint.number,
         x_in=joint.x_in,
         station=f"{lengths.plain(joint.x_in)}{leans}",
-        runs=f"{_KINDS[joint.kind]}{serves}",
+        runs=f"{_KINDS.get(joint.kind, joint.kind)}{serves}",
         state="drawn" if joint.state == "existing" else "new",
         joint_type=joint.type or "none named",
         slip_planes=", ".join(planes),

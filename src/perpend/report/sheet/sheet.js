@@ -3,7 +3,8 @@
  * Glossary:
  *   thing: a shape on an elevation that can be pointed at (mark of a finding, joint, panel, opening).
  *   row: its line in a table; both carry the same key.
- *   chosen: the one thing whose shape and row are lit; at most one.
+ *   place: where a row's lamp is: its thing, or its wall's figure when the finding has no point on it.
+ *   chosen: the one key whose place and row are lit; at most one.
  */
 (() => {
   const page = document.documentElement;
@@ -14,6 +15,7 @@
   let chosen = null;
 
   const rowOf = (key) => document.getElementById(`row-${key}`);
+  const placeOf = (key) => things.get(key) ?? document.getElementById(rowOf(key)?.dataset.wall ?? "");
   const nameOf = (key) => things.get(key)?.getAttribute("aria-label") ?? buttons.get(key)?.getAttribute("aria-label") ?? key;
 
   /* Choosing */
@@ -25,16 +27,16 @@
     if (next && reveal) reveal(next);
   }
   function light(key, on) {
-    things.get(key)?.classList.toggle("lit", on);
+    placeOf(key)?.classList.toggle("lit", on);
     things.get(key)?.setAttribute("aria-pressed", String(on));
     rowOf(key)?.classList.toggle("lit", on);
     buttons.get(key)?.setAttribute("aria-pressed", String(on));
   }
   function showThing(key) {
-    const thing = things.get(key);
-    if (!thing) return;
-    thing.closest("figure").scrollIntoView({ block: "nearest" });
-    (thing.querySelector(".place") ?? thing).scrollIntoView({ block: "nearest", inline: "center" });
+    const place = placeOf(key);
+    if (!place) return;
+    place.closest("figure").scrollIntoView({ block: "nearest" });
+    (place.querySelector(".place") ?? place).scrollIntoView({ block: "nearest", inline: "center" });
   }
   const showRow = (key) => rowOf(key)?.scrollIntoView({ block: "nearest" });
 
