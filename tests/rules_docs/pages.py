@@ -66,11 +66,11 @@ def pages() -> dict[str, str]:
 def _index(books: list[RuleBook]) -> str:
     lines = ["# The rules, one page each", "", MADE, ""]
     lines += [
-        "A rule is a row of a rule book: what is asked, where it counts, its numbers, its source, and how far to "
-        "trust it. `published` was read in the document or in a text that quotes it; `memory` was typed from "
-        "memory, the page itself not seen, and is marked **unverified** in every output that used it; `common "
-        "practice` has no citable source; `decision` settles what the documents leave open. How values compare: "
-        "[validation](../validation.md).",
+        "A rule is a row of a rule book: what is asked, where it counts, its numbers, its source, and how "
+        "far to trust it. `published` was read in the document or in a text that quotes it; `memory` was "
+        "typed from memory, the page itself not seen, and is marked **unverified** in every output that "
+        "used it; `common practice` has no citable source; `decision` settles what the documents leave "
+        "open. How values compare: [validation](../validation.md).",
     ]
     for book in books:
         lines += ["", f"## {book.key}", "", f"{book.title}, version {book.version}. {book.note}".strip(), ""]

@@ -304,17 +304,17 @@ def validation_page() -> str:
     lines = [
         "# Validation: published values beside ours",
         "",
-        "Made by `python -m tests.rules_docs.build`; a test fails where a value differs. The published values are "
-        "typed in `tests/rules_docs/validation.py` and in `tests/rulebook/*.csv`, independently of the rule books. "
-        "`memory` means that the page itself was not seen: agreement then shows that perpend holds what was "
-        "remembered, not that it was remembered rightly.",
+        "Made by `python -m tests.rules_docs.build`; a test fails where a value differs. The published "
+        "values are typed in `tests/rules_docs/validation.py` and in `tests/rulebook/*.csv`, "
+        "independently of the rule books. `memory` means that the page itself was not seen: agreement "
+        "then shows that perpend holds what was remembered, not that it was remembered rightly.",
         "",
         f"{count} values, {count - differing} agree, {differing} differ.",
         "",
-        "Beyond this page: net areas against the `sectionproperties` package (`tests/rulebook/test_steel.py`), "
-        "layouts against brute force, integer programs and a referee (`tests/layout`), drawings against GDAL and "
-        "LibreCAD (`tests/outside`). The consolidated note CMU-TEC-009-23 could not be read: no conformity with "
-        "it is claimed.",
+        "Beyond this page: net areas against the `sectionproperties` package "
+        "(`tests/rulebook/test_steel.py`), layouts against brute force, integer programs and a referee "
+        "(`tests/layout`), drawings against GDAL and LibreCAD (`tests/outside`). The consolidated note "
+        "CMU-TEC-009-23 could not be read: no conformity with it is claimed.",
     ]
     for title, found in values().items():
         lines += [
