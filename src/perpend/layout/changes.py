@@ -30,8 +30,8 @@ from perpend.rulebook.basis import WallBasis
 from perpend.units import to_ticks
 
 _SLIPS: Final = 1
-_JOINTS: Final = 1 << 24
-_MOVES: Final = 1 << 48
+_MOVES: Final = 1 << 24
+_JOINTS: Final = 1 << 72
 _CHANGES: Final = 1 << 96
 _EXCESS: Final = 1 << 62
 _ADDED: Final = -1

@@ -1,7 +1,8 @@
 """The cure: the layout that satisfies the rules with the fewest changes to what is drawn.
 
-Wanted, in this order: fewest violations and least excess, as in placement; fewest changes; least
-distance moved; then placement's own preferences. docs/checking.md says what counts as a change.
+Wanted, in this order: fewest violations and least excess, as in placement; fewest changes; fewest
+joints, so that a joint is rather moved than left beside a new one; least distance moved; then the
+rest of placement's preferences. docs/checking.md says what counts as a change.
 
 Glossary:
     drawn: a joint that stands in the drawing.
