@@ -30,6 +30,10 @@ _WALL_HEIGHT_IN: Final = 144.0
 _OPENING_IN: Final = 60.0
 """What a wall's height and an opening's lesser side come to most often; only their order of size counts."""
 
+_RARITY: Final = {"cm": 0.3}
+"""Centimetres have to fit better than the others: of 1,803 public drawings 2 named them in the header
+(and 657 millimetres, 139 inches, 65 metres)."""
+
 _LEAST_HEIGHT_IN: Final = 24.0
 _GREATEST_HEIGHT_IN: Final = 1200.0
 """A masonry wall outside these makes the reader doubt the unit, and say so."""
@@ -160,4 +164,4 @@ def _misfit(name: str, heights: Sequence[float], opening_sides: Sequence[float])
         terms.append(abs(math.log(max(statistics.median(heights), 1e-12) * INCHES[name] / _WALL_HEIGHT_IN)))
     if opening_sides:
         terms.append(abs(math.log(max(statistics.median(opening_sides), 1e-12) * INCHES[name] / _OPENING_IN)))
-    return sum(terms) / len(terms) if terms else abs(math.log(INCHES[name]))
+    return _RARITY.get(name, 0.0) + (sum(terms) / len(terms) if terms else abs(math.log(INCHES[name])))
