@@ -10,6 +10,7 @@ import pytest
 from ezdxf.document import Drawing
 
 from drawing import plans as made
+from drawing.referee import overlaps
 from perpend.drawing.plate import draw_plans
 from perpend.drawing.style import APP_ID, DraftingStyle
 from perpend.model import Frame, WallPlan
@@ -59,3 +60,22 @@ def test_everything_is_ours_by_layer_and_by_xdata(tmp_path: Path) -> None:
         assert (1000, "version=1") in entity.get_xdata(APP_ID)
         assert entity.dxftype() in {"LINE", "LWPOLYLINE", "TEXT", "DIMENSION"}
     assert not again.audit().errors
+
+
+@pytest.mark.parametrize("degrees", [0, 30, 90, 135, 180, 250, 300])
+def test_texts_are_readable_and_lines_follow_each_other_downwards(degrees: int) -> None:
+    """Every text reads from the left or from the right-hand side; note 2 stands below note 1."""
+    doc = drawn(made.shopfront(Frame((0.0, 0.0), math.radians(degrees))))
+    texts = list(doc.modelspace().query("TEXT"))
+    for text in texts:
+        assert -90.001 <= math.remainder(text.dxf.rotation, 360) <= 90.001
+    first, second = (next(t for t in texts if t.dxf.text == number) for number in ("1.", "2."))
+    turn = math.radians(first.dxf.rotation)
+    step = second.dxf.insert - first.dxf.insert
+    along, down = (
+        step.x * math.cos(turn) + step.y * math.sin(turn),
+        step.x * math.sin(turn) - step.y * math.cos(turn),
+    )
+    assert along == pytest.approx(0.0, abs=1e-6)
+    assert down > 9.0
+    assert overlaps(doc) == []

@@ -29,6 +29,19 @@ class Block:
         """Return the marks with the upper left corner moved to a place on the page."""
         return tuple(_moved(mark, corner) for mark in self.marks)
 
+    def turned(self) -> Block:
+        """Return the block turned upside down in its room, for a page that stands on its head."""
+        marks = tuple(_turned(mark, self.width_in, -self.height_in) for mark in self.marks)
+        return Block(marks, self.width_in, self.height_in)
+
+
+def _turned(mark: Stroke | Letters, x_sum: float, y_sum: float) -> Stroke | Letters:
+    """Turn a mark by half a turn; a line of text keeps its direction, which the page turns itself."""
+    if isinstance(mark, Stroke):
+        return replace(mark, path=tuple((x_sum - x, y_sum - y) for x, y in mark.path))
+    place = (x_sum - mark.baseline[0], y_sum - mark.baseline[1] - mark.height_in)
+    return replace(mark, baseline=place, align={"left": "right", "right": "left"}.get(mark.align, mark.align))
+
 
 def _moved(mark: Stroke | Letters, by: Point) -> Stroke | Letters:
     if isinstance(mark, Letters):

@@ -244,7 +244,7 @@ def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:
     first = choice.box.y1 - text_rise(callout.lines[0], h)
     to_right = choice.leader[-1][0] < choice.box.x0
     edge, align = (choice.box.x0, "left") if to_right else (choice.box.x1, "right")
-    for index, line in enumerate(callout.lines):
+    for index, line in enumerate(callout.lines[:: -1 if scene.page.upside_down else 1]):
         scene.letters(NOTE, line, (edge, first - index * _PITCH * h), identity, align=align)
 
 

@@ -149,7 +149,7 @@ def _place(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Seq
 
 
 def _put(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], block: Block, corner: Point) -> None:
-    scene.board.add(*block.at(corner))
+    scene.board.add(*(block.turned() if scene.page.upside_down else block).at(corner))
     left, top = corner
     room.mark_box(Box(left, top - block.height_in, left + block.width_in, top))
     reached[room.taken] = False
