@@ -11,6 +11,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from perpend.findings import CODES, finding
+from perpend.report.document import NotTestedEntry
 from sheet.conftest import Opener
 from sheet.sample_sheets import HOSTILE, clean, review, run_of, shop, wing
 
@@ -271,6 +272,20 @@ def test_says_of_every_rule_how_much_it_tested(open_sheet: Opener) -> None:
     beams = next(r for r in cells if r[0] == "reinforcement-too-sparse")
     assert beams[2] == "none"
     assert beams[4].startswith("W1: ")
+    reasons = sum(bool(rule.untested) for rule in run[0].checks.rules)
+    assert reasons > 0
+    assert f"; {reasons} could not run." in page.inner_text(".verdict")
+
+
+def test_a_check_that_could_not_run_says_why(open_sheet: Opener) -> None:
+    results, plans = clean()
+    entry = NotTestedEntry(check="storey height", wall="W1", why="no lateral supports are drawn")
+    checks = results.checks.model_copy(update={"could_not_run": [entry]})
+    page = open_sheet((results.model_copy(update={"checks": checks}), plans)).page
+    assert "1 could not run" in page.inner_text(".verdict")
+    assert page.locator("#untested tbody tr").all_inner_texts() == [
+        "storey height\tW1\tno lateral supports are drawn"
+    ]
 
 
 def test_metric_drawings_print_millimetres_with_feet_beside_limits(open_sheet: Opener) -> None:

@@ -99,6 +99,7 @@ def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
         for index, (wall, plan) in enumerate(paired)
     )
     listed = sources.all()
+    untested, rules = list(_untested(results)), list(_rules(results.checks.rules))
     return SheetView(
         title="Joint review" if results.command == "check" else "Joint layout",
         drawing=PurePath(results.drawing.path).name,
@@ -116,8 +117,9 @@ def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
         whole=_count("", "Whole drawing", results.walls, results.all_findings, lengths),
         ran=results.checks.ran,
         passed=results.checks.passed,
-        untested=tuple(UntestedRow(c.check, c.wall, c.why) for c in results.checks.could_not_run),
-        rules=tuple(_rules(results.checks.rules)),
+        untested=tuple(untested),
+        rules=tuple(rules),
+        left_out=len(untested) + sum(len(rule.untested) for rule in rules),
         sources=listed,
         unverified=sum(row.unverified for row in listed),
         cautions=tuple(results.cautions),
@@ -211,6 +213,14 @@ def _rules(runs: Sequence[RuleRunEntry]) -> Iterable[RuleRow]:
             failed=sum(run.failed for run in own),
             untested=tuple(f"{run.wall}: {run.untested}" for run in own if run.untested),
         )
+
+
+def _untested(results: Results) -> Iterable[UntestedRow]:
+    """Return the checks that could not run, but for those that the list of rules tells of already."""
+    told = {(run.wall, run.untested) for run in results.checks.rules}
+    for entry in results.checks.could_not_run:
+        if (entry.wall, entry.why) not in told:
+            yield UntestedRow(entry.check, entry.wall, entry.why)
 
 
 def _wall(
