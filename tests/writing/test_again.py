@@ -155,6 +155,7 @@ def test_what_the_drafter_uses_by_now_stays_his(tmp_path: Path) -> None:
         doc.entitydb.add(copy)
         block.add_entity(copy)
         doc.modelspace().add_blockref("HIS", (0, 0))
+        doc.layers.get("A-ELEV-WALL").description = "needs an application id that came with our layer"
 
     saved = edited(run(as_text(make_document()), tmp_path, "first.dxf"), change)
     stripped = strip_ours(saved)
@@ -166,6 +167,7 @@ def test_what_the_drafter_uses_by_now_stays_his(tmp_path: Path) -> None:
     assert [entity.dxftype() for entity in rest.blocks.get("HIS")] == ["LWPOLYLINE"]
     assert not any(entity.has_xdata("PERPEND") for entity in rest.entitydb.values())
     assert "PERPEND" not in rest.appids
+    assert "AcAecLayerStandard" in rest.appids
     assert ours_in(rest) == {}
     assert faults(rest) == 0
     second = run(saved, tmp_path, "second.dxf")

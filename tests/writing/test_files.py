@@ -6,6 +6,7 @@ import os
 import random
 import signal
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -127,16 +128,38 @@ def test_the_proof_sees_a_wrong_byte_on_the_disk(
     assert only_source(source)
 
 
-def test_the_proof_of_a_save_sees_a_lost_entity(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def lose_one(doc: Drawing) -> None:
+    doc.modelspace().delete_entity(doc.modelspace()[1])
+
+
+def lose_ours(doc: Drawing) -> None:
+    doc.modelspace().delete_entity(doc.modelspace()[-1])
+
+
+def add_a_fault(doc: Drawing) -> None:
+    doc.modelspace().add_blockref("NOWHERE", (0, 0))
+
+
+@pytest.mark.parametrize(
+    ("spoil", "words"),
+    [
+        (lose_one, "would lose 1"),
+        (lose_ours, "would keep 11 of our 12"),
+        (add_a_fault, "An audit finds 1 fault"),
+    ],
+)
+def test_the_proof_of_a_save_sees_what_is_wrong(
+    spoil: Callable[[Drawing], None], words: str, source: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     source.write_bytes(source.read_bytes().replace(b"  9\n$HANDSEED\n", b"  9\n$HANDSEEED\n"))
     saved = saving.save_whole
 
-    def lose(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
-        doc.modelspace().delete_entity(doc.modelspace()[1])
+    def spoilt(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
+        spoil(doc)
         return saved(path, doc, temporary, binary=binary)
 
-    monkeypatch.setattr(writer, "save_whole", lose)
-    with pytest.raises(InternalError, match="would lose 1"):
+    monkeypatch.setattr(writer, "save_whole", spoilt)
+    with pytest.raises(InternalError, match=words):
         write_drawing(source, source.parent / "out.dxf", draw_plate)
     assert only_source(source)
 

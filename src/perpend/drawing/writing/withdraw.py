@@ -215,7 +215,7 @@ def _settle(text: _Text, candidates: list[_Candidate], gone: list[tuple[int, int
 
 def _uses(text: _Text, candidate: _Candidate) -> list[int]:
     """Return the offsets of the tags that refer to a candidate by name or handle."""
-    if candidate.kind == b"APPID":
+    if candidate.kind == b"APPID" and candidate.name == text.app_id:
         return []
     data, start = text.map.data, text.map.sections["TABLES"].body
     found = list(find_values(data, candidate.name, _NAME_CODES[candidate.kind], start))
