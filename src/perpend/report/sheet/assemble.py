@@ -119,7 +119,7 @@ def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
         passed=results.checks.passed,
         untested=tuple(untested),
         rules=tuple(rules),
-        left_out=len(untested) + sum(len(rule.untested) for rule in rules),
+        left_out=bool(untested) or any(rule.untested for rule in rules),
         sources=listed,
         unverified=sum(row.unverified for row in listed),
         cautions=tuple(results.cautions),
@@ -211,8 +211,15 @@ def _rules(runs: Sequence[RuleRunEntry]) -> Iterable[RuleRow]:
             title=CODES[code].title if code in CODES else code,
             tested=sum(run.tested for run in own),
             failed=sum(run.failed for run in own),
-            untested=tuple(f"{run.wall}: {run.untested}" for run in own if run.untested),
+            untested=tuple(_reasons(own)),
         )
+
+
+def _reasons(runs: Sequence[RuleRunEntry]) -> Iterable[str]:
+    """Say each reason once, with the walls it holds for."""
+    for reason in dict.fromkeys(run.untested for run in runs if run.untested):
+        tags = [run.wall for run in runs if run.untested == reason]
+        yield f"{', '.join(tags)}: {reason}"
 
 
 def _untested(results: Results) -> Iterable[UntestedRow]:

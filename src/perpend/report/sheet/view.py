@@ -204,7 +204,7 @@ class SheetView:
     passed: int
     untested: tuple[UntestedRow, ...]
     rules: tuple[RuleRow, ...]
-    left_out: int
+    left_out: bool
     sources: tuple[SourceRow, ...]
     unverified: int
     cautions: tuple[str, ...]
