@@ -18,13 +18,16 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge every joint against every opening; the gravest fault of a pair is the one reported."""
     found: dict[str, list[Finding]] = {rule: [] for rule in _RULES}
     misplaced: dict[str, set[int]] = {rule: set() for rule in _RULES}
-    tested = dict.fromkeys(_RULES, 0)
+    openings, joints = wall.basis.openings, len(wall.tracks)
+    tested = {
+        "joint-through-opening": joints * len(openings),
+        "joint-through-lintel": joints * sum(rule.lintel is not None for rule in openings),
+        "joint-in-keep-out": joints * sum(keeps_clear(rule) for rule in openings),
+    }
     short = short_planes(wall)
     for track in wall.tracks:
-        for index, opening in enumerate(wall.basis.openings):
-            tested["joint-through-opening"] += 1
-            tested["joint-through-lintel"] += opening.lintel is not None
-            tested["joint-in-keep-out"] += keeps_clear(opening)
+        for index in wall.openings.beside(track.lo, track.hi):
+            opening = openings[index]
             fault = _fault(wall, track, opening, spared=(track.numbers, index) in short)
             if fault is not None:
                 found[fault.code].append(fault)
@@ -47,9 +50,7 @@ def keeps_clear(rule: OpeningRule) -> bool:
 
 
 def _fault(wall: JudgedWall, track: Track, rule: OpeningRule, *, spared: bool) -> Finding | None:
-    box, reach = rule.opening.box, max(rule.clear_in, rule.step_in)
-    if track.hi < box.x0 - reach - wall.basis.module_in or track.lo > box.x1 + reach + wall.basis.module_in:
-        return None
+    box = rule.opening.box
     if enters(track, box):
         return _through_opening(wall, track, rule)
     lintel = lintel_box(wall.basis, rule)
@@ -83,7 +84,10 @@ def _through_lintel(wall: JudgedWall, track: Track, rule: OpeningRule) -> Findin
     station = track.at_height(middle, middle)
     reinforced = rule.treatment is Treatment.REINFORCED
     at_jamb = any(
-        wall.served.get((i, s)) is track for i, r in wall.unreinforced() if r is rule for s in SIDES
+        wall.served.get((i, s)) is track
+        for i, r in wall.unreinforced_near(track.lo, track.hi)
+        if r is rule
+        for s in SIDES
     )
     cure = (
         "Step it aside under the lintel's bearing and carry it up at the lintel's end."

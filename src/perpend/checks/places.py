@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, asked_places, at, stands_at
+from perpend.checks.wall import JudgedWall, at, stands_at
 from perpend.findings import Finding, finding
 from perpend.model import EndCondition, Place, PlaceKind
 
@@ -29,7 +29,7 @@ _WHAT = {
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the places that need a joint."""
-    places = asked_places(wall.basis)
+    places = wall.places
     for kind in (PlaceKind.HEIGHT_CHANGE, *_MARKED):
         here = [p for p in places if p.kind is kind]
         bare = tuple(_bare(wall, p) for p in here if not _has_joint(wall, p))
@@ -39,7 +39,8 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 
 
 def _has_joint(wall: JudgedWall, place: Place) -> bool:
-    return any(stands_at(wall.basis, track, place.x_in) for track in wall.tracks)
+    near = wall.feet.beside(place.x_in)
+    return any(stands_at(wall.basis, track, place.x_in) for track in near)
 
 
 def _adjoining(wall: JudgedWall) -> Verdict:

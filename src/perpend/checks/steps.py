@@ -65,7 +65,7 @@ def _planes(wall: JudgedWall) -> Iterator[_Plane]:
         for piece in track.pieces:
             if not piece.is_step:
                 continue
-            for index, rule in wall.unreinforced():
+            for index, rule in wall.unreinforced_near(track.lo, track.hi):
                 for side in SIDES:
                     if is_slip_plane(piece, rule, side):
                         yield _Plane(track, index, rule, side, piece)
@@ -86,7 +86,7 @@ def _lies_on_plane(wall: JudgedWall, piece: Piece) -> bool:
     """Say whether a step is a slip plane, or the way back to the jamb at the sill of an opening above."""
     if not piece.drawn:
         return False
-    for _, rule in wall.unreinforced():
+    for _, rule in wall.unreinforced_near(min(piece.x0, piece.x1), max(piece.x0, piece.x1)):
         for side in SIDES:
             back = (
                 piece.is_level
@@ -124,7 +124,7 @@ def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
 def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:
     """Return the unreinforced opening at whose jamb a step was meant to be: a bearing and a module away."""
     found: list[tuple[float, int, OpeningRule]] = []
-    for index, rule in wall.unreinforced():
+    for index, rule in wall.unreinforced_near(piece.x0, piece.x0):
         distance = min(abs(piece.x0 - jamb(rule, side)) for side in SIDES)
         if distance <= max(bearing(rule, side) for side in SIDES) + wall.basis.module_in:
             found.append((distance, index, rule))

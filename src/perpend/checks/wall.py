@@ -9,11 +9,12 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from perpend.checks.geometry import Track, over, runs_through, share_beside, spread
-from perpend.checks.tracks import SIDES, stands_at_jamb
+from perpend.checks.nearby import NearbyOpenings, NearbyTracks
+from perpend.checks.tracks import SIDES, jamb, stands_at_jamb
 from perpend.model import Box, EndCondition, Limits, OpeningRule, Place, PlaceKind, Point, Side, Treatment
 from perpend.rulebook.basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, format_length
@@ -87,6 +88,9 @@ class JudgedWall:
         repeats: joints that stand twice.
         panels: left to right.
         served: the joint at each jamb of an unreinforced opening, by index of the opening and side.
+        places: places that ask for a joint, left to right.
+        openings: the openings by where they stand.
+        feet: the joints by where they stand.
     """
 
     basis: WallBasis
@@ -96,6 +100,9 @@ class JudgedWall:
     repeats: tuple[Repeat, ...]
     panels: tuple[PanelSpan, ...]
     served: dict[tuple[int, Side], Track]
+    places: tuple[Place, ...]
+    openings: NearbyOpenings
+    feet: NearbyTracks
 
     @property
     def tag(self) -> str:
@@ -104,15 +111,28 @@ class JudgedWall:
 
     def idle(self, track: Track) -> bool:
         """Say whether a joint stands at no jamb and at no place that asks for one."""
-        return is_idle(self.basis, track)
+        serving = any(
+            stands_at_jamb(track, rule, side)
+            for _, rule in self.unreinforced_near(track.lo, track.hi)
+            for side in SIDES
+        )
+        return not serving and not self.at_place(track)
 
     def at_place(self, track: Track) -> bool:
         """Say whether a joint stands at a place that asks for one."""
-        return any(stands_at(self.basis, track, p.x_in) for p in asked_places(self.basis))
+        return any(stands_at(self.basis, track, p.x_in) for p in self.places)
 
     def unreinforced(self) -> Iterator[tuple[int, OpeningRule]]:
         """Yield the unreinforced openings with their index."""
-        for index, rule in enumerate(self.basis.openings):
+        return self._unreinforced(range(len(self.basis.openings)))
+
+    def unreinforced_near(self, low_in: float, high_in: float) -> Iterator[tuple[int, OpeningRule]]:
+        """Yield the unreinforced openings that stand near the stations low..high, with their index."""
+        return self._unreinforced(self.openings.beside(low_in, high_in))
+
+    def _unreinforced(self, indices: Iterable[int]) -> Iterator[tuple[int, OpeningRule]]:
+        for index in indices:
+            rule = self.basis.openings[index]
             if rule.treatment is Treatment.UNREINFORCED:
                 yield index, rule
 
@@ -134,16 +154,26 @@ def judged_wall(basis: WallBasis, every: Sequence[Track]) -> JudgedWall:
     ends = frozenset(side for side in at_end.values() if side is not None)
     inner = [t for t in every if at_end[t.numbers] is None]
     tracks, repeats = _without_repeats(basis, inner, ends)
+    feet = NearbyTracks.of(tracks)
     served = {
         (i, side): track
         for i, rule in enumerate(basis.openings)
         if rule.treatment is Treatment.UNREINFORCED
         for side in SIDES
-        for track in reversed(tracks)
+        for track in reversed(feet.beside(jamb(rule, side)))
         if stands_at_jamb(track, rule, side)
     }
     return JudgedWall(
-        basis, tuple(every), tuple(tracks), ends, tuple(repeats), panels_of(basis, tracks, ends), served
+        basis=basis,
+        every=tuple(every),
+        tracks=tuple(tracks),
+        ends=ends,
+        repeats=tuple(repeats),
+        panels=panels_of(basis, tracks, ends),
+        served=served,
+        places=asked_places(basis),
+        openings=NearbyOpenings.of(basis),
+        feet=feet,
     )
 
 
