@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from perpend.checks import check_wall
 from perpend.layout import plan_wall
 from perpend.model import Box, Elevation, Frame, Ignored, Opening, Profile, Wall
 from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
@@ -55,7 +56,7 @@ def results_of(elevation: Elevation, settings_text: str = SETTINGS) -> Results:
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
         plan, findings = plan_wall(basis)
-        outcomes.append(WallOutcome(basis, plan, findings))
+        outcomes.append(WallOutcome(basis, plan, findings, check_wall(basis, plan.joints).runs))
     written = WrittenEntry(path="drawings/north-annotated.dxf", method="inserted", changes=[])
     return build_results(
         elevation,

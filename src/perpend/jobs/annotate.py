@@ -15,7 +15,7 @@ from perpend.drawing.writing import WriteReport, open_without_ours, write_drawin
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 from perpend.jobs.files import check_place, output_path, refuse_twins
-from perpend.jobs.judged import findings_of
+from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
 from perpend.layout import plan_wall
 from perpend.model import Elevation
@@ -120,8 +120,9 @@ def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[Wa
     outcomes = []
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        plan, findings = plan_wall(basis)
-        outcomes.append(WallOutcome(basis, plan, findings_of(basis, plan, findings, settings.severities)))
+        plan, placed = plan_wall(basis)
+        judgement = judgement_of(basis, plan, placed, settings.severities)
+        outcomes.append(WallOutcome(basis, plan, judgement.findings, judgement.runs))
     return outcomes
 
 

@@ -9,7 +9,7 @@ from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 from perpend.jobs.annotate import read_afresh
 from perpend.jobs.files import check_place
-from perpend.jobs.judged import findings_of
+from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
 from perpend.layout import plan_wall
 from perpend.layout.horizontal import horizontal_bars
@@ -112,7 +112,7 @@ def _option(wall: Wall, settings: Settings, book: RuleBook, variant: Variant, *,
         plan=plan,
         bars=(*_without_horizontal(plan, basis), *_horizontal(basis, plan)),
         weights=_weights(book, basis),
-        findings=findings_of(basis, plan, placed, settings.severities),
+        findings=judgement_of(basis, plan, placed, settings.severities).findings,
         arching=compare_arching(changed, book, basis, plan.joints),
     )
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
-from perpend.checks import check_wall
+from perpend.checks import RuleRun, check_wall
 from perpend.findings import Finding, Severity, reweighed
 from perpend.model import WallPlan
 from perpend.rulebook import WallBasis
@@ -20,10 +21,18 @@ _DRAWN_BEFORE: Final = ("reinforcement-through-joint", "bond-beam-not-debonded")
 """Of bond beams that were drawn before there were joints: the notes say what they do at the new ones."""
 
 
-def findings_of(
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What is wrong with a wall, and how much every rule tested."""
+
+    findings: tuple[Finding, ...]
+    runs: tuple[RuleRun, ...]
+
+
+def judgement_of(
     basis: WallBasis, plan: WallPlan, placed: Sequence[Finding], severities: Mapping[str, str]
-) -> tuple[Finding, ...]:
-    """Return the findings of a wall that was laid out, each once.
+) -> Judgement:
+    """Return the findings of a wall that was laid out, each once, and the runs of the rules.
 
     Args:
         basis: the wall's basis.
@@ -31,9 +40,13 @@ def findings_of(
         placed: the findings of its placement.
         severities: by code, as the settings give them.
     """
-    report = reweighed(check_wall(basis, plan.joints).findings, severities)
-    judged = [f for f in report if f.severity is Severity.REQUIRED and f.code not in _DRAWN_BEFORE]
+    report = check_wall(basis, plan.joints)
+    weighed = reweighed(report.findings, severities)
+    judged = [f for f in weighed if f.severity is Severity.REQUIRED and f.code not in _DRAWN_BEFORE]
     by_placement, by_judge = Counter(f.code for f in placed), Counter(f.code for f in judged)
     kept = [f for f in reweighed(placed, severities) if by_placement[f.code] >= by_judge[f.code]]
     added = [f for f in judged if by_judge[f.code] > by_placement[f.code]]
-    return (*kept, *added)
+    findings = (*kept, *added)
+    failed = Counter(f.code for f in findings)
+    runs = tuple(replace(run, failures=failed[run.rule]) for run in report.runs)
+    return Judgement(findings, runs)

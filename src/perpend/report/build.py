@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from perpend import __version__
+from perpend.checks import RuleRun
 from perpend.findings import Finding
 from perpend.model import (
     Elevation,
@@ -32,11 +33,13 @@ from perpend.report.document import (
     JointEntry,
     LimitsEntry,
     LintelEntry,
+    NotTestedEntry,
     OpeningEntry,
     PanelEntry,
     ReinforcementChoiceEntry,
     Results,
     RuleBookEntry,
+    RuleRunEntry,
     SearchEntry,
     SlipPlaneEntry,
     SourceEntry,
@@ -45,18 +48,25 @@ from perpend.report.document import (
     WallEntry,
     WrittenEntry,
 )
-from perpend.report.tally import Tally, tally_of
 from perpend.rulebook.basis import WallBasis
 from perpend.rulebook.book import RuleBook
 
 
 @dataclass(frozen=True, slots=True)
 class WallOutcome:
-    """One wall as it came out: what bound it, what was decided, what is wrong."""
+    """One wall as it came out.
+
+    Attributes:
+        basis: what bound it.
+        plan: what was decided.
+        findings: what is wrong.
+        runs: how much every rule tested.
+    """
 
     basis: WallBasis
     plan: WallPlan
     findings: tuple[Finding, ...]
+    runs: tuple[RuleRun, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +118,7 @@ def build_results(
         ],
         repaired=list(elevation.repaired),
         remarks=list(remarks),
-        checks=_checks(tally_of(o.basis, o.plan, o.findings) for o in outcomes),
+        checks=_checks(outcomes),
         unverified=[source_entry(s) for s in _unverified(outcomes)],
         cautions=list(book.cautions),
         written=written,
@@ -326,12 +336,26 @@ def _found(walls: Sequence[Wall]) -> list[FoundEntry]:
     ]
 
 
-def _checks(tallies: Iterable[Tally]) -> ChecksEntry:
-    all_of_them = list(tallies)
+def _checks(outcomes: Sequence[WallOutcome]) -> ChecksEntry:
+    runs = [(outcome.plan.wall.tag, run) for outcome in outcomes for run in outcome.runs]
     return ChecksEntry(
-        ran=sum(t.ran for t in all_of_them),
-        passed=sum(t.passed for t in all_of_them),
-        could_not_run=[entry for t in all_of_them for entry in t.could_not_run],
+        ran=sum(run.places_tested for _, run in runs),
+        passed=sum(run.passed for _, run in runs),
+        could_not_run=[
+            NotTestedEntry(check=run.rule, wall=tag, why=run.untested_reason)
+            for tag, run in runs
+            if run.untested_reason
+        ],
+        rules=[
+            RuleRunEntry(
+                rule=run.rule,
+                wall=tag,
+                tested=run.places_tested,
+                failed=run.failures,
+                untested=run.untested_reason,
+            )
+            for tag, run in runs
+        ],
     )
 
 

@@ -208,7 +208,7 @@ def _remarks(results: Results) -> Iterator[Line]:
         *(f"Mended: {text}" for text in results.repaired),
         *results.remarks,
         *((*written.notes, *written.remarks) if written else ()),
-        *(f"Not tested, {c.wall}: {c.check}, because {c.why}." for c in results.checks.could_not_run),
+        *_untested(results),
     ]
     for remark in remarks:
         yield from wrapped(remark, first="- ", then="  ")
@@ -221,6 +221,20 @@ def _remarks(results: Results) -> Iterator[Line]:
         yield Line(f"- Ignored: {rest} more, in the results document")
     if remarks or groups:
         yield Line("")
+
+
+def _untested(results: Results) -> Iterator[str]:
+    """Say once for all walls alike what could not be tested and why."""
+    walls: dict[tuple[str, str], list[str]] = {}
+    for entry in results.checks.could_not_run:
+        walls.setdefault((entry.check, entry.why), []).append(entry.wall)
+    rules: dict[tuple[str, str], list[str]] = {}
+    for (check, why), tags in walls.items():
+        where = "" if len(tags) == len(results.walls) else f" in {', '.join(tags)}"
+        rules.setdefault((why, where), []).append(check)
+    told = [f"{', '.join(checks)}{where} ({why})" for (why, where), checks in rules.items()]
+    if told:
+        yield f"Not tested: {'; '.join(told)}."
 
 
 def _foot(results: Results) -> Iterator[Line]:
@@ -250,8 +264,9 @@ def _written(written: WrittenEntry) -> Iterator[Line]:
 
 
 def _tested(checks: ChecksEntry) -> str:
-    untested = f", {len(checks.could_not_run)} could not run" if checks.could_not_run else ""
-    return f"{checks.passed} of {checks.ran} checks passed{untested}."
+    if not checks.ran:
+        return "nothing was tested."
+    return f"{checks.passed} of {checks.ran} checks passed."
 
 
 def _number(count: int, what: str) -> str:
@@ -259,13 +274,22 @@ def _number(count: int, what: str) -> str:
 
 
 def _sources(results: Results) -> Iterator[Line]:
-    used = dict.fromkeys(cite(s) for wall in results.walls for s in wall.limits.sources)
+    used = dict.fromkeys(cite(source) for wall in results.walls for source in _used(wall))
     for number, text in enumerate(used):
         yield from labelled("Sources" if number == 0 else "", text, margin="")
     if results.unverified:
         rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
         text = f"typed from memory, the page itself not seen: {rows}"
         yield from labelled("Unverified", text, margin="")
+
+
+def _used(wall: WallEntry) -> Iterator[SourceEntry]:
+    """Yield the sources of a wall's limits, steel, openings and joints."""
+    steel = wall.horizontal_reinforcement
+    yield from wall.limits.sources
+    yield from (choice.source for choice in steel.choices if steel.chosen in (None, choice.name))
+    yield from (source for opening in wall.openings for source in opening.sources)
+    yield from (source for joint in wall.joints for source in joint.sources)
 
 
 def cite(source: SourceEntry) -> str:
