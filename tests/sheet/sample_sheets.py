@@ -9,14 +9,12 @@ from __future__ import annotations
 import functools
 from dataclasses import replace
 from datetime import date
-from typing import Any
 
 from perpend.checks import check_wall
 from perpend.findings import Finding, Waived, finding
 from perpend.layout import plan_wall
 from perpend.model import Box, Elevation, Opening, Profile, Source, Standing, Wall, WallPlan
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.report.document import RuleRunEntry
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
 
@@ -132,7 +130,8 @@ def run_of(
     for wall in walls:
         basis = resolve_wall(settings, book, wall, metric=metric)
         plan, own = plan_wall(basis)
-        outcomes.append(WallOutcome(basis, plan, tuple(found.get(wall.tag, []) if found else own)))
+        findings = tuple(found.get(wall.tag, []) if found else own)
+        outcomes.append(WallOutcome(basis, plan, findings, check_wall(basis, plan.joints).runs))
     elevation = Elevation(
         path="drawings/shop front.dxf",
         sha256="ab" * 32,
@@ -148,26 +147,7 @@ def run_of(
         findings=(found or {}).get("", []),
         settings=SettingsUsed(("drawings/perpend.toml",), settings.sha256),
     )
-    updates: dict[str, Any] = {"command": command}
-    if command == "check":
-        checks = results.checks.model_copy(update={"rules": judged(outcomes)})
-        updates["checks"] = checks
-    return results.model_copy(update=updates), [outcome.plan for outcome in outcomes]
-
-
-def judged(outcomes: list[WallOutcome]) -> list[RuleRunEntry]:
-    """Say how the judge's rules ran."""
-    return [
-        RuleRunEntry(
-            rule=run.rule,
-            wall=outcome.basis.wall.tag,
-            tested=run.places_tested,
-            failed=run.failures,
-            untested=run.untested_reason,
-        )
-        for outcome in outcomes
-        for run in check_wall(outcome.basis, outcome.plan.joints).runs
-    ]
+    return results.model_copy(update={"command": command}), [outcome.plan for outcome in outcomes]
 
 
 @functools.cache
