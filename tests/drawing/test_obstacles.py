@@ -123,3 +123,16 @@ def test_a_block_that_holds_itself_is_read_once() -> None:
     block.add_blockref("LOOP", (5, 0))
     doc.modelspace().add_blockref("LOOP", (0, 0))
     assert 1 <= len(survey(doc).lines) <= 5
+
+
+def test_hidden_layers_count_by_their_texts_only() -> None:
+    doc = ezdxf.new()
+    for name in ("OFF", "FROZEN"):
+        doc.layers.add(name)
+        doc.modelspace().add_line((0, 0), (1, 0), dxfattribs={"layer": name})
+        doc.modelspace().add_text("A", height=1.0, dxfattribs={"layer": name})
+    doc.layers.get("OFF").off()
+    doc.layers.get("FROZEN").freeze()
+    found = survey(doc)
+    assert len(found.lines) == 0
+    assert len(found.quads) == 2

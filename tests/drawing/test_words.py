@@ -143,3 +143,19 @@ def test_a_sheet_without_room_is_said_and_the_blocks_stand_beside_it() -> None:
     assert any("beside" in remark for remark in report.remarks)
     notes = [t for t in doc.modelspace().query("TEXT") if (1000, "kind=note") in t.get_xdata("PERPEND")]
     assert min(t.dxf.insert.x for t in notes) > 840
+
+
+def test_a_background_fill_takes_no_room() -> None:
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_lwpolyline([(-600, -900), (2400, -900), (2400, 900), (-600, 900)], close=True)
+    hatch = doc.modelspace().add_hatch()
+    hatch.paths.add_polyline_path([(-600, -900), (2400, -900), (2400, 900), (-600, 900)])
+    assert draw_plans(doc, [made.shopfront()], (), STYLE).remarks == []
+
+
+def test_a_tag_with_a_line_break_stays_in_one_string() -> None:
+    wall = made.plan("EAST\nWALL", 720.0, 144.0, (made.straight(1, 200.0, 144.0),))
+    doc, _ = drawn(wall)
+    joint = doc.modelspace().query("LWPOLYLINE[layer=='A-ELEV-JNTC']").first
+    assert (1000, "number=EAST WALL-1") in joint.get_xdata("PERPEND")
+    assert not any("\n" in t.dxf.text for t in doc.modelspace().query("TEXT"))

@@ -16,6 +16,7 @@ from perpend.drawing.style import APP_ID, WIDTH_FACTOR, XDATA_VERSION, DraftingR
 from perpend.model import Point
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
+_LONGEST = 120
 _DIMTYPE_LINEAR, _DIMTYPE_OWN_BLOCK, _DIMTYPE_TEXT_PLACED = 0, 32, 128
 
 
@@ -122,12 +123,17 @@ class Emitter:
             APP_ID,
             [
                 (1000, f"kind={identity.kind}"),
-                (1000, f"number={identity.number}"),
-                (1000, f"rule={identity.rule}"),
+                (1000, f"number={_one_line(identity.number)}"),
+                (1000, f"rule={_one_line(identity.rule)}"),
                 (1000, f"version={XDATA_VERSION}"),
             ],
         )
         self.report.entities[identity.kind] += 1
+
+
+def _one_line(text: str) -> str:
+    """Return a text that fits one XDATA string, which holds 255 bytes and no line break."""
+    return " ".join(text.split())[:_LONGEST]
 
 
 def emit(doc: Drawing, board: Board, style: DraftingStyle, records: Records, report: DraftingReport) -> None:

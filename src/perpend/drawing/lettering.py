@@ -74,7 +74,6 @@ _SPELLED: Final = str.maketrans(
         "”": '"',
         "″": '"',
         "…": "...",
-        "\t": " ",
     }
 )
 
@@ -86,11 +85,13 @@ def plain(text: str) -> str:
         Capitals, typographic signs spelled in ASCII, accents kept off; a letter that has no ASCII
         spelling stays. Percent pairs, which start control codes in TEXT, are parted.
     """
-    folded = unicodedata.normalize("NFKD", text.replace("in²", "sq in.").translate(_SPELLED))
+    folded = unicodedata.normalize(
+        "NFKD", " ".join(text.split()).replace("in²", "sq in.").translate(_SPELLED)
+    )
     bare = "".join(c for c in folded if not unicodedata.combining(c) and c.isprintable())
     while "%%" in bare:
         bare = bare.replace("%%", "% %")
-    return bare.upper()
+    return " ".join(bare.split()).upper()
 
 
 @lru_cache(maxsize=4096)

@@ -109,15 +109,19 @@ class _Reader:
 
 
 def survey(doc: Drawing) -> Survey:
-    """Read every entity of modelspace that is not ours.
+    """Read every entity of modelspace that is not ours; of hidden layers only the texts.
 
     Args:
         doc: a loaded drawing; nothing in it is changed.
     """
     reader = _Reader()
+    hidden = {layer.dxf.name for layer in doc.layers if layer.is_off() or layer.is_frozen()}
     for entity in doc.modelspace():
-        if entity.xdata is None or not entity.has_xdata(APP_ID):
-            reader.read(entity)
+        if entity.xdata is not None and entity.has_xdata(APP_ID):
+            continue
+        if hidden and entity.DXFTYPE not in _TEXTS and entity.dxf.layer in hidden:
+            continue
+        reader.read(entity)
     return reader.survey()
 
 

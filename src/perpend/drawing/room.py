@@ -234,7 +234,19 @@ def _mark_drafters(room: Room, page: Page, found: Survey) -> None:
         room.mark_lines(page.turn(pieces))
     for corners in (found.quads, found.areas):
         shapes = page.turn(corners)
-        room.mark_boxes(np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1))
+        boxes = np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1)
+        room.mark_boxes(boxes[~_behind(boxes, room.walls)])
+
+
+def _behind(boxes: Numbers, walls: Box) -> npt.NDArray[np.bool_]:
+    """Say which boxes lie behind all walls: the sheet's background, which takes no room."""
+    behind: npt.NDArray[np.bool_] = (
+        (boxes[:, 0] < walls.x0)
+        & (boxes[:, 1] < walls.y0)
+        & (boxes[:, 2] > walls.x1)
+        & (boxes[:, 3] > walls.y1)
+    )
+    return behind
 
 
 def _mark_ours(room: Room, marks: Iterable[Mark]) -> None:
