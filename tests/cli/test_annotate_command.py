@@ -91,7 +91,7 @@ def test_a_tag_in_the_settings_that_is_not_in_the_drawing_is_remarked(drawing: P
     settings.write_text('[[openings]]\ntag = "D9"\ntreatment = "unreinforced"\n', encoding="utf-8")
     ending = perpend("annotate", drawing, "--settings", settings)
     assert ending.code == 0
-    assert "The settings name D9, which is not in this drawing." in ending.out
+    assert "Not in this drawing, but named by the settings: D9." in ending.out
 
 
 def test_millimetres_lay_out_on_the_metric_module_and_print_metric(drawing: Path, tmp_path: Path) -> None:
@@ -177,3 +177,20 @@ def test_the_same_input_gives_the_same_bytes(drawing: Path, tmp_path: Path) -> N
     assert program("annotate", drawing, "-o", first, PYTHONHASHSEED="1").code == 0
     assert program("annotate", drawing, "-o", second, PYTHONHASHSEED="2").code == 0
     assert first.read_bytes() == second.read_bytes()
+
+
+def test_clean_gives_the_original_bytes_back(drawing: Path, tmp_path: Path) -> None:
+    annotated, cleaned = tmp_path / "a.dxf", tmp_path / "c.dxf"
+    assert perpend("annotate", drawing, "-o", annotated).code == 0
+    assert annotated.read_bytes() != drawing.read_bytes()
+    ending = perpend("annotate", annotated, "--clean", "-o", cleaned)
+    assert (ending.code, ending.err) == (0, "")
+    assert "to the byte what it was before" in ending.out
+    assert cleaned.read_bytes() == drawing.read_bytes()
+
+
+def test_clean_goes_with_the_output_alone(drawing: Path, tmp_path: Path) -> None:
+    ending = perpend("annotate", drawing, "--clean", "--results", tmp_path / "r.json")
+    assert (ending.code, ending.out) == (2, "")
+    assert "--clean" in ending.err
+    assert names(tmp_path) == ["north.dxf"]

@@ -17,10 +17,12 @@ from perpend.cli.options import (
     UnitsOfDrawingOption,
     examples,
 )
+from perpend.errors import InputError
 
 EPILOG = examples(
     "perpend annotate shopfront-south.dxf",
     "perpend annotate shopfront-south.dxf -o out.dxf --settings office.toml --results out.json",
+    "perpend annotate shopfront-south-annotated.dxf --clean -o shopfront-south.dxf",
 )
 
 
@@ -50,12 +52,20 @@ def annotate(
     ] = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
+    clean: Annotated[
+        bool,
+        typer.Option("--clean", help="Take out again what perpend drew; goes with -o alone."),
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Place the control joints of an elevation and write a new drawing that carries them.
 
     The original stays as it is; everything that is added stands on layers of its own.
     """
+    if clean:
+        others = (settings, results, picture, units_of_drawing, layout, as_json or None)
+        _clean(drawing, output, alone=all(other is None for other in others))
+        return
     from perpend.cli.show import show
     from perpend.jobs.annotate import annotate as annotate_drawing
     from perpend.report import summary
@@ -74,3 +84,18 @@ def annotate(
     else:
         show(summary(outcome.results))
     raise typer.Exit(VIOLATIONS if outcome.results.violated else CLEAN)
+
+
+def _clean(drawing: Path, output: Path | None, *, alone: bool) -> None:
+    from perpend.jobs.clean import clean
+
+    if not alone:
+        raise InputError(
+            "--clean takes out what perpend drew and goes with -o alone: leave the other options out."
+        )
+    outcome = clean(drawing, output=output)
+    how = "the file is to the byte what it was before" if outcome.exact else "the rest is as it was"
+    print(f"Written: {outcome.output}")
+    print(f"  {outcome.removed} records of ours were taken out; {how}")
+    for remark in outcome.remarks:
+        print(f"  {remark}")

@@ -176,10 +176,11 @@ class _Plate:
 
 
 def _remarks(settings: Settings, elevation: Elevation) -> list[str]:
-    return [
-        f"The settings name {tag}, which is not in this drawing."
-        for tag in unmatched_tags(settings, elevation.walls)
-    ]
+    """Say which tags of the settings fit nothing; a project's settings may serve several drawings."""
+    tags = unmatched_tags(settings, elevation.walls)
+    if not tags:
+        return []
+    return [f"Not in this drawing, but named by the settings: {', '.join(tags)}."]
 
 
 def _written(target: Path, written: WriteReport, drafted: DraftingReport) -> WrittenEntry:

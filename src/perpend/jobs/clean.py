@@ -1,0 +1,42 @@
+"""Take out of a drawing what perpend drew in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from perpend.drawing.writing import clean_drawing
+from perpend.jobs.files import output_path
+
+
+@dataclass(frozen=True, slots=True)
+class CleanOutcome:
+    """What `clean` did.
+
+    Attributes:
+        output: the new drawing.
+        removed: how many records of ours were taken out.
+        exact: True when the new file is to the byte what it was before perpend first drew in it.
+        remarks: what else a user should know, one sentence each.
+    """
+
+    output: Path
+    removed: int
+    exact: bool
+    remarks: tuple[str, ...]
+
+
+def clean(drawing: Path, *, output: Path | None = None) -> CleanOutcome:
+    """Write a drawing without what perpend drew in it.
+
+    Args:
+        drawing: the DXF file; it is never changed.
+        output: the new drawing; None puts ``NAME-cleaned.dxf`` beside the old one.
+
+    Raises:
+        InputError: the drawing can't be read, or the place can't be written; nothing is written then.
+        InternalError: the new drawing did not read back whole; nothing is written then.
+    """
+    target = output_path(drawing, output, "cleaned")
+    report = clean_drawing(drawing, target)
+    return CleanOutcome(target, report.removed, report.exact, (*report.changes, *report.notes))
