@@ -317,6 +317,28 @@ class TestOpenings:
         assert [box_of(o) for o in elevation.walls[0].openings] == expected
         assert any("was read as an opening 3'-0\" wide" in r for r in elevation.repaired) == found
 
+    def test_the_copy_of_a_dynamic_block_is_known_by_its_definition(self, pen: Pen, tmp_path: Path) -> None:
+        pen.doc.appids.add("AcDbBlockRepBTag")
+        pen.doc.blocks.new("DOOR-DYNAMIC")
+        copy = pen.doc.blocks.new("*U7")
+        copy.add_lwpolyline([(0, 0), (36, 0), (36, 84), (0, 84)], close=True)
+        original = pen.doc.block_records.get("DOOR-DYNAMIC").dxf.handle
+        tags = [(1070, 1), (1005, original)]
+        pen.doc.block_records.get("*U7").set_xdata("AcDbBlockRepBTag", tags)
+        pen.space.add_blockref("*U7", (200, 0), dxfattribs={"layer": "A-DOOR"})
+        assert box_of(one_opening(pen, tmp_path)) == (200, 0, 236, 84)
+
+    def test_a_curve_fitted_polyline_leaves_its_frame_out(self, pen: Pen, tmp_path: Path) -> None:
+        """Vertices with flag 16 shape the curve without lying on it."""
+        points = [(100, 40), (160, 40), (160, 88), (130, 140), (100, 88)]
+        polyline = pen.space.add_polyline2d(points, close=True, dxfattribs={"layer": OPENING})
+        polyline.vertices[3].dxf.flags |= 16
+        assert box_of(one_opening(pen, tmp_path)) == (100, 40, 160, 88)
+
+    def test_a_head_above_a_level_top_by_a_hair(self, pen: Pen, tmp_path: Path) -> None:
+        pen.box((100, 0, 140, 144.5))
+        assert box_of(one_opening(pen, tmp_path)) == (100, 0, 140, 144)
+
     def test_a_door_block_inside_an_opening_outline_is_its_leaf(self, pen: Pen, tmp_path: Path) -> None:
         pen.box((200, 0, 240, 88))
         leaf = pen.doc.blocks.new("DOOR-LEAF")

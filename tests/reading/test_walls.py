@@ -363,3 +363,104 @@ class TestLayers:
         pen.space.add_blockref("NOWHERE", (0, 0), dxfattribs={"layer": OPENING})
         elevation = read(pen, tmp_path)
         assert [i.why for i in elevation.ignored] == ["block NOWHERE is not in this file or empty"]
+
+
+class TestPatterns:
+    def test_courses_drawn_across_a_wall_of_lines(self, tmp_path: Path) -> None:
+        """Each course is a face of its own; they stand on each other and are one wall."""
+        pen = Pen()
+        pen.lines(zoo.STANDARD.corners, WALL)
+        for y in range(8, 144, 8):
+            pen.line((0, y), (480, y), WALL)
+        pen.text("W1", (100, 60))
+        (wall,) = read(pen, tmp_path).walls
+        assert (wall.tag, wall.length_in, wall.height_in) == ("W1", 480, 144)
+
+    def test_a_whole_bond_pattern_on_the_wall_layer(self, tmp_path: Path) -> None:
+        pen = Pen()
+        pen.lines(zoo.STANDARD.corners, WALL)
+        for row, y in enumerate(range(0, 144, 8)):
+            if y:
+                pen.line((0, y), (480, y), WALL)
+            for x in range(16 - 8 * (row % 2), 480, 16):
+                pen.line((x, y), (x, y + 8), WALL)
+        pen.text("W1", (100, 60))
+        (wall,) = read(pen, tmp_path).walls
+        assert (wall.tag, wall.length_in, wall.height_in) == ("W1", 480, 144)
+
+    def test_a_base_and_a_wall_on_it_with_tags_of_their_own_stay_two(self, tmp_path: Path) -> None:
+        pen = Pen()
+        pen.loop(zoo.rectangle(480, 48), WALL)
+        pen.loop(shifted(zoo.rectangle(480, 96), 0, 48), WALL)
+        pen.text("BASE1", (100, 20))
+        pen.text("W1", (100, 100))
+        assert [(w.tag, w.height_in) for w in read(pen, tmp_path).walls] == [("W1", 96), ("BASE1", 48)]
+
+    def test_a_thousand_units_as_outlines_are_refused(self, tmp_path: Path) -> None:
+        pen = Pen()
+        for x in range(40):
+            for y in range(30):
+                pen.loop(shifted(zoo.rectangle(15.5, 7.5), 16 * x, 8 * y), WALL)
+        with pytest.raises(InputError, match="no wall found"):
+            read(pen, tmp_path)
+        for x in range(40):
+            for y in range(30):
+                pen.loop(shifted(zoo.rectangle(31.5, 15.5), 32 * x, 1000 + 16 * y), WALL)
+        with pytest.raises(InputError, match="put bond patterns on a layer of their own"):
+            read(pen, tmp_path)
+
+    def test_specks_on_the_wall_layer(self, tmp_path: Path) -> None:
+        pen = Pen()
+        pen.loop(zoo.STANDARD.corners, WALL)
+        speck = pen.space.add_circle((600, 50), 4, dxfattribs={"layer": WALL})
+        elevation = read(pen, tmp_path)
+        assert len(elevation.walls) == 1
+        assert [(i.handle, i.why) for i in elevation.ignored] == [
+            (speck.dxf.handle, "it is too small to be a wall")
+        ]
+
+    def test_hundreds_of_panels_are_joined_in_little_time(self, tmp_path: Path) -> None:
+        import time
+
+        pen = Pen()
+        for index in range(400):
+            pen.loop(shifted(zoo.rectangle(48, 120), 48 * index), WALL)
+        path = pen.save(tmp_path / "panels.dxf")
+        start = time.process_time()
+        (wall,) = read_drawing(path).elevation.walls
+        assert wall.length_in == 400 * 48
+        assert time.process_time() - start < 5
+
+
+class TestRoles:
+    @pytest.mark.parametrize(
+        ("layer", "roles"),
+        [
+            ("A-ELEV-WALL", {"walls"}),
+            ("a-elev-wall-full", {"walls"}),
+            ("A-ELEV-WALL-THCK", {"thickness_changes"}),
+            ("A-ELEV-OPNG-REIN", {"openings", "reinforced_openings"}),
+            ("A-ELEV-BBEM-STRC", {"bond_beams", "structural_bond_beams"}),
+            ("S-UNR", {"openings", "unreinforced_openings"}),
+            ("XREF1|A-ELEV-JNTC", {"joints"}),
+            ("XREF1$12$A-ELEV-JNTC", {"joints"}),
+            ("A-ELEV", set()),
+            ("MARKS", {"tags"}),
+        ],
+    )
+    def test_the_closest_pattern_counts(self, layer: str, roles: set[str]) -> None:
+        from perpend.reading import ReadingOptions
+
+        options = ReadingOptions(
+            tags=("MARKS",),
+            thickness_changes=("A-ELEV-WALL-THCK",),
+            unreinforced_openings=("S-UNR",),
+        )
+        assert options.roles_of(layer) == roles
+
+    def test_brackets_in_a_pattern_are_letters(self) -> None:
+        from perpend.reading import ReadingOptions
+
+        options = ReadingOptions(walls=("WALL[1]*",))
+        assert options.roles_of("WALL[1]-A") == {"walls"}
+        assert options.roles_of("WALL1") == set()

@@ -20,6 +20,9 @@ TEXTS: Final = frozenset({"TEXT", "MTEXT", "ATTRIB"})
 SILENT: Final = frozenset({"ATTDEF", "SEQEND", "VERTEX", "ENDBLK", "VIEWPORT", "POINT"})
 """Kinds that draw nothing of interest and are passed over without a word."""
 
+_DYNAMIC: Final = "AcDbBlockRepBTag"
+"""Extended data by which the copy of a dynamic block names its definition."""
+
 _DEEPEST: Final = 200
 """Nesting that is followed at all; a block below is counted as too deep."""
 
@@ -76,6 +79,19 @@ class BlockIndex:
                 self._index(entity, block, (*above, key))
         self._known[key] = block
         return block
+
+    def name_of(self, name: str) -> str:
+        """Return the name a drafter gave a block: that of the definition behind a dynamic block's copy."""
+        if not name.upper().startswith("*U") or name not in self.doc.block_records:
+            return name
+        record = self.doc.block_records.get(name)
+        if not record.has_xdata(_DYNAMIC):
+            return name
+        for tag in record.get_xdata(_DYNAMIC):
+            original = self.doc.entitydb.get(str(tag.value)) if tag.code == 1005 else None
+            if original is not None and original.dxf.hasattr("name"):
+                return str(original.dxf.name)
+        return name
 
     def _index(self, entity: DXFEntity, block: Block, above: tuple[str, ...]) -> None:
         kind = entity.dxftype()

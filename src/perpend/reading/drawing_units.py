@@ -17,7 +17,9 @@ INCHES: Final[dict[str, float]] = {"in": 1.0, "ft": 12.0, "mm": 1 / 25.4, "cm": 
 """Inches in one unit."""
 
 _METRIC: Final = frozenset({"mm", "cm", "m"})
-_HEADER: Final = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
+_HEADER: Final = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 21: "ft"}
+"""$INSUNITS; 21 is the US survey foot, which is two parts in a million longer."""
+
 _HEADER_NAMES: Final = {
     3: "miles",
     7: "kilometres",
@@ -90,9 +92,10 @@ def find_unit(
     code = header.get("$INSUNITS")
     if code in _HEADER:
         return _doubted(DrawingUnit(_HEADER[code], f"header ($INSUNITS {code})"), heights)
-    if code in _HEADER_NAMES:
+    if code:
+        name = _HEADER_NAMES.get(code, "a unit that no wall is drawn in")
         raise InputError(
-            f"{file} says that it is drawn in {_HEADER_NAMES[code]} ($INSUNITS {code}): name the unit it is "
+            f"{file} says that it is drawn in {name} ($INSUNITS {code}): name the unit it is "
             "really drawn in with --units-of-drawing in, ft, mm, cm or m."
         )
     return _guess(header, heights, opening_sides)

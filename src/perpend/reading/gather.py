@@ -178,7 +178,7 @@ class _Gatherer:
                 self._text(
                     attrib, self._layer(layer_of(attrib)), Origin(str(entity.dxf.handle), layer_of(attrib))
                 )
-        as_opening = self.options.is_opening_block(name)
+        as_opening = self.options.is_opening_block(self.blocks.name_of(name))
         of_interest = self._of_interest(block, layer)
         if block.external:
             self.out.external.add(name)
@@ -258,7 +258,7 @@ class _Gatherer:
     ) -> None:
         name = str(entity.dxf.name)
         own: list[Stroke] = []
-        as_opening = self.options.is_opening_block(name)
+        as_opening = self.options.is_opening_block(self.blocks.name_of(name))
         as_symbol = Role.JOINTS in layer.roles
         for on_layer, shapes in block.shapes.items():
             effective = layer if on_layer == "0" else self._layer(on_layer)
@@ -287,7 +287,7 @@ class _Gatherer:
             wanted = (
                 self._of_interest(inner_block, inner_layer)
                 or inner_block.has_text
-                or self.options.is_opening_block(str(inner.dxf.name))
+                or self.options.is_opening_block(self.blocks.name_of(str(inner.dxf.name)))
             )
             if wanted and not inner_layer.frozen:
                 self._expand(inner, inner_block, inner_layer, carrier, handle)

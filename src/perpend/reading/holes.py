@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -38,6 +38,7 @@ class HoleFinder:
         self.ignored: list[Ignored] = []
         self.repaired: list[str] = []
         self._by_size = sorted(range(len(faces)), key=lambda i: faces[i].outline.ring.area)
+        self._boxes = [Box(*face.outline.ring.box) for face in faces]
         self._ringed_instances: set[int] = set()
 
     def add_rings(self, rings: Iterable[Ring]) -> None:
@@ -98,7 +99,7 @@ class HoleFinder:
 
     def _add_chain(self, chain: Chain) -> None:
         first = chain.strokes[0]
-        for index in self._by_size:
+        for index in self._meeting(Box.around(chain.points)):
             face = self.faces[index]
             ends = [face.outline.frame.to_wall(p) for p in (chain.points[0], chain.points[-1])]
             if len(chain.points) > 3 and all(_on_edge(p, face.outline.bottom, self.gap_in) for p in ends):
@@ -159,10 +160,11 @@ class HoleFinder:
         """Add a hole, cut back to the wall where it sticks out within tolerance."""
         face = self.faces[index]
         box = hole.box
-        low = min(face.outline.bottom.at(box.x0)[1], face.outline.bottom.at(box.x1)[0])
         x0, x1 = max(box.x0, 0.0), min(box.x1, face.outline.length_in)
-        cut = Box(x0, max(box.y0, low), x1, box.y1)
-        past = max(cut.x0 - box.x0, cut.y0 - box.y0, box.x1 - cut.x1)
+        low = min(y for _, y in face.outline.bottom.between(x0, x1))
+        high = max(y for _, y in face.outline.top.between(x0, x1))
+        cut = Box(x0, max(box.y0, low), x1, min(box.y1, high))
+        past = max(cut.x0 - box.x0, cut.y0 - box.y0, box.x1 - cut.x1, box.y1 - cut.y1)
         if past > SAME_IN:
             self.repaired.append(
                 f"{hole.named().capitalize()} sticks out of {face.named()} by "
@@ -170,7 +172,9 @@ class HoleFinder:
                 "cut back to the wall."
             )
         if past > 0:
-            outline = tuple((min(max(x, cut.x0), cut.x1), max(y, cut.y0)) for x, y in hole.outline)
+            outline = tuple(
+                (min(max(x, cut.x0), cut.x1), min(max(y, cut.y0), cut.y1)) for x, y in hole.outline
+            )
             hole = replace(hole, box=cut, outline=outline)
         if ring.gaps:
             inches = face.outline.frame.inches_per_unit
@@ -182,19 +186,28 @@ class HoleFinder:
 
     def _home(self, points: Sequence[Point]) -> int | None:
         """Return the smallest wall that holds every point, within tolerance."""
+        box = Box.around(points)
+        return next((i for i in self._meeting(box) if self._fits(self.faces[i], points)), None)
+
+    def _meeting(self, box: Box) -> Iterator[int]:
+        """Yield the walls whose box meets a box, the smallest first."""
         for index in self._by_size:
-            face = self.faces[index]
-            if _boxes_meet(face.outline.ring.box, points) and self._fits(face, points):
-                return index
-        return None
+            wall = self._boxes[index]
+            slack = 0.01 * (wall.x1 - wall.x0 + wall.y1 - wall.y0)
+            if (
+                box.x0 <= wall.x1 + slack
+                and box.x1 >= wall.x0 - slack
+                and box.y0 <= wall.y1 + slack
+                and box.y1 >= wall.y0 - slack
+            ):
+                yield index
 
     def _near_home(self, points: Sequence[Point]) -> int | None:
         """Return the smallest wall that holds a part of it."""
-        for index in self._by_size:
-            ring = self.faces[index].outline.ring
-            xs, ys = zip(*points, strict=True)
-            middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
-            if any(point_in_ring(p, ring.points) for p in (middle, *points)):
+        box = Box.around(points)
+        for index in self._meeting(box):
+            ring = self.faces[index].outline.ring.points
+            if any(point_in_ring(p, ring) for p in (box.center, *points)):
                 return index
         return None
 
@@ -239,11 +252,6 @@ class HoleFinder:
             "it, or correct "
             "the wall's outline."
         )
-
-
-def _boxes_meet(box: tuple[float, float, float, float], points: Sequence[Point]) -> bool:
-    slack = 0.01 * (box[2] - box[0] + box[3] - box[1])
-    return Box(*box).grown(slack).overlaps(Box.around(points), -slack)
 
 
 def _on_edge(point: Point, edge: Profile, gap_in: float) -> bool:

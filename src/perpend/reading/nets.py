@@ -24,6 +24,10 @@ _LIMIT: Final = 20_000
 """Strokes beyond this are not noded: no elevation has so many loose lines on its wall layers."""
 
 
+_PATTERN: Final = 24
+"""More faces than this in one group are courses or units of a bond pattern, not walls."""
+
+
 @dataclass(frozen=True, slots=True)
 class Chain:
     """Strokes joined end to end that do not close."""
@@ -52,6 +56,34 @@ class NetFace:
     gaps: tuple[float, ...]
 
 
+def loops_met_by(others: Sequence[Chain], loops: Sequence[Chain], gap: float) -> set[int]:
+    """Find the loops that other lines end on, so that they may be divided by them.
+
+    Args:
+        others: chains that do not close.
+        loops: chains that do.
+        gap: an end up to this far from a loop ends on it.
+
+    Returns:
+        Positions in ``loops``; loops that touch such a loop are among them.
+    """
+    if not others or not loops:
+        return set()
+    import shapely
+
+    lines = [shapely.LineString([*loop.points, loop.points[0]]) for loop in loops]
+    tree = shapely.STRtree(lines)
+    ends = [point for chain in others for point in (chain.points[0], chain.points[-1])]
+    met: set[int] = set()
+    waiting = ends
+    while waiting:
+        points = shapely.points(waiting)
+        fresh = {int(i) for i in tree.query(points, predicate="dwithin", distance=gap)[1]} - met
+        met |= fresh
+        waiting = [point for number in fresh for point in loops[number].points]
+    return met
+
+
 def faces_among(
     chains: Sequence[Chain], gap: float, same: float, *, outer_only: bool
 ) -> tuple[list[NetFace], list[Chain]]:
@@ -75,8 +107,7 @@ def faces_among(
     bridges = _bridges(chains, gap)
     noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b, _ in bridges)])
     areas = [p for p in shapely.polygonize(shapely.get_parts(noded)).geoms if p.area > gap * gap]
-    if outer_only and areas:
-        areas = list(shapely.get_parts(shapely.unary_union(areas)))
+    areas = _outlines(areas, outer_only=outer_only)
     strokes = [s for c in chains for s in c.strokes]
     tree = shapely.STRtree([shapely.LineString(s.points) for s in strokes])
     faces = []
@@ -90,14 +121,36 @@ def faces_among(
             widths = tuple(w for b, w in bridges if edge.distance(shapely.Point(b[0])) <= same)
             faces.append(NetFace(corners, tuple(along), widths))
     used = {id(s) for face in faces for s in face.strokes}
-    whole = [shapely.Polygon(f.points).buffer(2 * same) for f in faces]
+    whole = shapely.STRtree([shapely.Polygon(f.points).buffer(2 * same) for f in faces])
     rest = [
         chain
         for chain, line in zip(chains, lines, strict=True)
         if not any(id(s) in used for s in chain.strokes)
-        and not (outer_only and any(w.covers(line) for w in whole))
+        and not (outer_only and faces and len(whole.query(line, predicate="covered_by")))
     ]
     return faces, rest
+
+
+def _outlines(areas: list[Any], *, outer_only: bool) -> list[Any]:
+    """Return the outlines that the faces stand for: each its own, or the one round those that touch.
+
+    A group of more than `_PATTERN` faces is a wall with its coursing, not that many walls.
+    """
+    import shapely
+
+    if not areas:
+        return []
+    groups = list(shapely.get_parts(shapely.unary_union(areas)))
+    if outer_only:
+        return groups
+    if len(areas) <= _PATTERN:
+        return areas
+    tree = shapely.STRtree([area.representative_point() for area in areas])
+    found = []
+    for group in groups:
+        members = sorted(int(i) for i in tree.query(group, predicate="intersects"))
+        found += [group] if len(members) > _PATTERN else [areas[i] for i in members]
+    return found
 
 
 def _bridges(chains: Sequence[Chain], gap: float) -> list[tuple[tuple[Point, Point], float]]:

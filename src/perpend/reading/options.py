@@ -108,13 +108,44 @@ class ReadingOptions:
         return found
 
     def roles_of(self, layer: str) -> frozenset[Role]:
-        """Return every role that a layer plays."""
-        return frozenset(role for role in Role if matches(layer, self.patterns(role)))
+        """Return every role that a layer plays.
+
+        A layer plays one main role: that of the pattern that names it most closely, so that
+        ``A-ELEV-WALL-THCK`` may stand for thickness changes beside ``A-ELEV-WALL*`` for walls. An
+        opening may also be reinforced or unreinforced, a bond beam structural, and any layer may
+        hold marks.
+        """
+        closest = max(
+            ((closeness(layer, self.patterns(role)), -place) for place, role in enumerate(_MAIN_OF)),
+            default=(0, 0),
+        )
+        found = {Role.TAGS} if matches(layer, self.tags) else set()
+        if closest[0] > 0:
+            role = list(_MAIN_OF)[-closest[1]]
+            found |= {role, _MAIN_OF[role]}
+            found |= {r for r, main in _MAIN_OF.items() if main in found and matches(layer, self.patterns(r))}
+        return frozenset(found)
 
     def is_opening_block(self, name: str) -> bool:
         """Say whether a block's name is that of a door, a window or another opening."""
         return matches(name, self.opening_blocks) and not matches(name, self.not_opening_blocks)
 
+
+_MAIN_OF: Final[dict[Role, Role]] = {
+    Role.WALLS: Role.WALLS,
+    Role.OPENINGS: Role.OPENINGS,
+    Role.REINFORCED_OPENINGS: Role.OPENINGS,
+    Role.UNREINFORCED_OPENINGS: Role.OPENINGS,
+    Role.JOINTS: Role.JOINTS,
+    Role.SUPPORTS: Role.SUPPORTS,
+    Role.BOND_BEAMS: Role.BOND_BEAMS,
+    Role.STRUCTURAL_BOND_BEAMS: Role.BOND_BEAMS,
+    Role.PILASTERS: Role.PILASTERS,
+    Role.THICKNESS_CHANGES: Role.THICKNESS_CHANGES,
+    Role.INTERSECTIONS: Role.INTERSECTIONS,
+    Role.FOUNDATION_JOINTS: Role.FOUNDATION_JOINTS,
+}
+"""Each role that a layer can play by what is drawn on it, and the main role it is a kind of."""
 
 _BOUND = re.compile(r"^.+?(?:\||\$\d+\$)")
 """``XREF|LAYER`` of an attached drawing, ``XREF$0$LAYER`` of one that was bound."""
@@ -129,6 +160,12 @@ def matches(name: str, patterns: tuple[str, ...]) -> bool:
     upper = name.upper()
     bare = _BOUND.sub("", upper)
     return any(_fits(form, pattern.upper()) for pattern in patterns for form in (upper, bare))
+
+
+def closeness(name: str, patterns: tuple[str, ...]) -> int:
+    """Say how closely the best fitting pattern names a layer: its letters, and 1 more; 0 when none fits."""
+    fitting = [p for p in patterns if matches(name, (p,))]
+    return max((1 + len(p) - p.count("*") - p.count("?") for p in fitting), default=0)
 
 
 def _fits(name: str, pattern: str) -> bool:

@@ -17,6 +17,7 @@ from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
 from perpend.reading.joints import JointInk, joints_of
 from perpend.reading.loading import LoadedDrawing, load_drawing
+from perpend.reading.neighbours import join_neighbours
 from perpend.reading.openings import Hole, finished, tell_apart
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.places import KINDS, bond_beams_of, places_of, supports_of
@@ -27,7 +28,6 @@ from perpend.reading.walls import (
     Face,
     distinct,
     faces_of,
-    join_neighbours,
     refuse_open_outlines,
     remarks_on_overlaps,
     tag_faces,
@@ -132,7 +132,7 @@ class _Sheet:
 
     def _wall_rings(self) -> list[Ring]:
         closed = close_strokes(self.found.strokes[Role.WALLS], self.gap, self.same)
-        rings, doubles = distinct(closed.rings, self.same)
+        rings, doubles = distinct(closed.rings, self.same, self.unit.inches)
         self.ignored += doubles
         self.ignored += refuse_open_outlines(
             closed.chains, rings, self.unit.inches, self.options.gap_in, self.file

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from perpend.model import Path, Point
-from perpend.reading.nets import Chain, NetFace, faces_among
+from perpend.reading.nets import Chain, NetFace, faces_among, loops_met_by
 from perpend.reading.strokes import Stroke, ring_area
 
 
@@ -88,13 +88,19 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
             done.rings.append(ring)
         else:
             loose.append(stroke)
-    chains = join_ends(loose, same, gap)
+    loops: list[tuple[Chain, list[float]]] = []
     tangled: list[Chain] = []
-    for chain, gaps in chains:
+    for chain, gaps in join_ends(loose, same, gap):
         if len(chain.points) > 3 and chain.gap <= gap:
-            done.rings.append(_ring_of_chain(chain, gaps, same))
+            loops.append((chain, gaps))
         else:
             tangled.append(chain)
+    met = loops_met_by(tangled, [chain for chain, _ in loops], gap)
+    for number, (chain, gaps) in enumerate(loops):
+        if number in met:
+            tangled.append(chain)
+        else:
+            done.rings.append(_ring_of_chain(chain, gaps, same))
     faces, done.chains = faces_among(tangled, gap, same, outer_only=outer_only)
     done.rings += [_ring_of_face(face, same) for face in faces]
     return done

@@ -32,6 +32,9 @@ _FARTHEST: Final = 1e12
 _WILDEST_BULGE: Final = 1e6
 """An arc that leaves its chord by more than this many half chords is damage."""
 
+_SPLINE_FRAME: Final = 16
+"""Flag of a POLYLINE's vertex that shapes its fitted curve without lying on it."""
+
 SHAPES: Final = frozenset(
     {
         "LINE",
@@ -176,13 +179,15 @@ def _lwpolyline(entity: Any) -> _Raw:  # noqa: ANN401
 
 def _polyline(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
     if entity.is_2d_polyline:
-        rows = [(v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in entity.vertices]
+        drawn = [v for v in entity.vertices if not v.dxf.flags & _SPLINE_FRAME]
+        rows = [(v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in drawn]
         flat, curved = _with_bulges(rows, entity.is_closed)
         height = entity.dxf.elevation.z
         points = _out_of_ocs(entity, flat, height) if entity.dxf.hasattr("extrusion") else flat
         yield points, entity.is_closed, curved, ()
     elif entity.is_3d_polyline:
-        yield [v.dxf.location for v in entity.vertices], entity.is_closed, False, ()
+        drawn = [v for v in entity.vertices if not v.dxf.flags & _SPLINE_FRAME]
+        yield [v.dxf.location for v in drawn], entity.is_closed, False, ()
 
 
 def _arc_entity(entity: Any, kind: str) -> _Raw:  # noqa: ANN401

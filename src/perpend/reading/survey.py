@@ -23,7 +23,7 @@ from perpend.model import Box
 from perpend.reading.drawing_units import find_unit, said_in_header
 from perpend.reading.gather import Gathered
 from perpend.reading.loading import load_drawing
-from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import layer_of, own_kind
 from perpend.reading.strokes import SHAPES, Origin, strokes_of
 from perpend.reading.texts import is_mark
@@ -233,7 +233,7 @@ def _by_settings(name: str, options: ReadingOptions) -> _Guess | None:
     roles = options.roles_of(name)
     for role in reversed(Role):
         if role in roles:
-            pattern = next(p for p in options.patterns(role) if Role(role) in options.roles_of(name))
+            pattern = next(p for p in options.patterns(role) if matches(name, (p,)))
             return role, f"its name fits {pattern}", True
     return None
 

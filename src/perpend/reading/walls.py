@@ -1,28 +1,32 @@
-"""From closed outlines to wall faces: doubles dropped, neighbours found, halves of one wall joined.
+"""From closed outlines to wall faces: doubles and specks dropped, texts and tags found.
 
 Glossary:
     face: a wall's outline in its own axes together with the texts that stand in it.
-    neighbours: two faces that share an upright edge; the joint between them is forced.
 """
 
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.errors import InputError
-from perpend.model import EndCondition, Ignored, Path, Place, PlaceKind, Profile
+from perpend.model import EndCondition, Ignored, Place
 from perpend.reading.nets import Chain
-from perpend.reading.outline import Outline, grain, outline_of, wall_angle
+from perpend.reading.outline import Outline, outline_of, wall_angle
 from perpend.reading.rings import Ring
 from perpend.reading.strokes import point_in_ring, ring_area
 from perpend.reading.texts import DrawnText, mark_among
-from perpend.units import SAME_IN, format_length
+from perpend.units import format_length
 
 _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
+_LEAST_SIDE_IN: Final = 16.0
+"""A closed shape smaller than a block both ways is a symbol on the wrong layer."""
+
+_MOST_WALLS: Final = 1000
+"""More outlines than this are units of a bond pattern, not walls."""
+
 _OUTLINE_AREA_IN2: Final = 576.0
 """An open chain that would enclose more than 4 ft² was meant as an outline."""
 
@@ -53,48 +57,68 @@ class Face:
         return f"{tag} (outline {self.outline.ring.handle})"
 
 
-def distinct(rings: Sequence[Ring], same: float) -> tuple[list[Ring], list[Ignored]]:
-    """Drop outlines drawn twice, and fills of outlines that are drawn as lines too.
+def distinct(rings: Sequence[Ring], same: float, inches: float) -> tuple[list[Ring], list[Ignored]]:
+    """Drop outlines drawn twice, fills of outlines that are drawn as lines too, and specks.
 
     Args:
         rings: every closed outline on the wall layers.
         same: points up to this far apart are one, drawing units.
+        inches: inches in one drawing unit.
     """
     ordered = sorted(rings, key=lambda r: (r.kind in _FILLS, bool(r.gaps)))
-    kept: list[Ring] = []
+    kept: list[_Sized] = []
     ignored: list[Ignored] = []
     for ring in ordered:
-        double = next((k for k in kept if _same_ring(k, ring, 2 * same)), None)
-        host = None
-        if double is None and ring.kind in _FILLS:
-            host = next((k for k in kept if k.kind not in _FILLS and _inside(ring, k)), None)
-        if double is not None:
-            why = f"it is the same outline as {double.handle}"
-            ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))
-        elif host is not None:
-            why = f"it fills a part of outline {host.handle}"
+        sized = _Sized(ring, ring.box, ring.area)
+        why = _why_not_a_wall(sized, kept, same, inches)
+        if why:
             ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))
         else:
-            kept.append(ring)
-    return kept, ignored
+            kept.append(sized)
+    return [k.ring for k in kept], ignored
 
 
-def _same_ring(a: Ring, b: Ring, same: float) -> bool:
+@dataclass(frozen=True, slots=True)
+class _Sized:
+    """A ring with its box and area, which are asked for over and over."""
+
+    ring: Ring
+    box: tuple[float, float, float, float]
+    area: float
+
+
+def _why_not_a_wall(ring: _Sized, kept: Sequence[_Sized], same: float, inches: float) -> str:
+    """Return why an outline is no wall of its own, or nothing."""
+    x0, y0, x1, y1 = ring.box
+    if max(x1 - x0, y1 - y0) * inches < _LEAST_SIDE_IN:
+        return "it is too small to be a wall"
+    double = next((k for k in kept if _same_ring(k, ring, 2 * same)), None)
+    if double is not None:
+        return f"it is the same outline as {double.ring.handle}"
+    if ring.ring.kind in _FILLS:
+        host = next((k for k in kept if k.ring.kind not in _FILLS and _inside(ring, k)), None)
+        if host is not None:
+            return f"it fills a part of outline {host.ring.handle}"
+    return ""
+
+
+def _same_ring(a: _Sized, b: _Sized, same: float) -> bool:
     if any(abs(x - y) > same for x, y in zip(a.box, b.box, strict=True)):
         return False
     perimeter = 2 * (a.box[2] - a.box[0] + a.box[3] - a.box[1])
     return abs(a.area - b.area) <= same * perimeter
 
 
-def _inside(inner: Ring, outer: Ring) -> bool:
+def _inside(inner: _Sized, outer: _Sized) -> bool:
     x0, y0, x1, y1 = outer.box
     a0, b0, a1, b1 = inner.box
     slack = 1e-6 * (1 + x1 - x0)
     if a0 < x0 - slack or b0 < y0 - slack or a1 > x1 + slack or b1 > y1 + slack:
         return False
     middle = ((a0 + a1) / 2, (b0 + b1) / 2)
+    around = outer.ring.points
     return inner.area <= outer.area and (
-        point_in_ring(middle, outer.points) or point_in_ring(inner.points[0], outer.points)
+        point_in_ring(middle, around) or point_in_ring(inner.ring.points[0], around)
     )
 
 
@@ -144,7 +168,16 @@ def faces_of(
 
     Returns:
         The faces, and what was mended.
+
+    Raises:
+        InputError: there are too many outlines, or one is no wall's.
     """
+    if len(rings) > _MOST_WALLS:
+        raise InputError(
+            f"{file}: there are {len(rings):,} closed outlines on wall layers such as {rings[0].layer}, "
+            "more than "
+            f"the {_MOST_WALLS:,} walls that one drawing may have: put bond patterns on a layer of their own."
+        )
     homes = _texts_by_ring(rings, texts)
     faces, repaired = [], []
     for ring, inside in zip(rings, homes, strict=True):
@@ -189,158 +222,32 @@ def tag_faces(faces: Iterable[Face], in_openings: set[int]) -> None:
         face.tag = mark.text if mark else None
 
 
-def join_neighbours(faces: Sequence[Face], gap_in: float) -> tuple[list[Face], list[str]]:
-    """Join faces of one wall, and force a joint between different ones.
-
-    Two faces that share an upright edge are one wall if they have the same tag (or none) and their
-    edges meet at the same levels; otherwise the joint stands at the shared edge.
-
-    Returns:
-        The faces, and what was joined.
-    """
-    repaired: list[str] = []
-    faces = list(faces)
-    while True:
-        pair = next(((a, b) for a, b in _touching(faces, gap_in) if _is_one_wall(a, b, gap_in)), None)
-        if pair is None:
-            break
-        left, right = pair
-        repaired.append(
-            f"Outlines {left.outline.ring.handle} and {right.outline.ring.handle} share an edge and are "
-            "of one "
-            f"height{' and tag ' + left.tag if left.tag else ', without tags'}: read as one wall."
-        )
-        faces = [f for f in faces if f is not left and f is not right] + [_joined(left, right)]
-    for left, right in _touching(faces, gap_in):
-        left.right_end = right.left_end = EndCondition.JOINT
-        left.places.append(
-            Place(left.outline.length_in, PlaceKind.ADJOINING_WALL, right.outline.ring.handle, right.named())
-        )
-        right.places.append(Place(0.0, PlaceKind.ADJOINING_WALL, left.outline.ring.handle, left.named()))
-    return faces, repaired
-
-
-def _touching(faces: Sequence[Face], gap_in: float) -> list[tuple[Face, Face]]:
-    """Return (left, right) of every two faces that share an upright edge."""
-    pairs = []
-    placed = sorted(((_across(f.outline), f) for f in faces), key=lambda p: p[0][0])
-    for (x0, _), right in placed:
-        for (_, x1), left in placed:
-            if left is right or abs(x1 - x0) > gap_in + SAME_IN:
-                continue
-            if not _same_direction(left.outline, right.outline):
-                continue
-            offset = _offset(left.outline, right.outline)
-            if abs(offset[0] - left.outline.length_in) > gap_in + SAME_IN:
-                continue
-            low_a, high_a = left.outline.bottom.points[-1][1], left.outline.top.points[-1][1]
-            low_b = right.outline.bottom.points[0][1] + offset[1]
-            high_b = right.outline.top.points[0][1] + offset[1]
-            if min(high_a, high_b) - max(low_a, low_b) > gap_in:
-                pairs.append((left, right))
-    return pairs
-
-
-def _across(outline: Outline) -> tuple[float, float]:
-    """Left and right end along the wall's own direction, inches from the drawing's origin."""
-    frame = outline.frame
-    (x, y), angle = frame.origin, frame.angle_rad
-    along = (x * math.cos(angle) + y * math.sin(angle)) * frame.inches_per_unit
-    return along, along + outline.length_in
-
-
-def _same_direction(a: Outline, b: Outline) -> bool:
-    turn = abs(a.frame.angle_rad - b.frame.angle_rad)
-    return min(turn, math.tau - turn) < 1e-3
-
-
-def _offset(left: Outline, right: Outline) -> tuple[float, float]:
-    """Origin of the right wall in the left wall's axes."""
-    return left.frame.to_wall(right.frame.origin)
-
-
-def _is_one_wall(left: Face, right: Face, gap_in: float) -> bool:
-    if left.tag != right.tag:
-        return False
-    offset = _offset(left.outline, right.outline)
-    low = abs(left.outline.bottom.points[-1][1] - right.outline.bottom.points[0][1] - offset[1])
-    high = abs(left.outline.top.points[-1][1] - right.outline.top.points[0][1] - offset[1])
-    return low <= SAME_IN and high <= SAME_IN
-
-
-def _joined(left: Face, right: Face) -> Face:
-    """Make one face of two that meet at the same levels."""
-    a, b = left.outline, right.outline
-    dx, dy = a.length_in, _offset(a, b)[1]
-    drop = max(0.0, -min(y + dy for _, y in b.points))
-    length = grain((a.length_in + b.length_in, 0.0))[0]
-
-    def run(first: Profile, second: Profile) -> Profile:
-        points = [(x, y + drop) for x, y in first.points]
-        points += [(x + dx, y + dy + drop) for x, y in second.points]
-        return Profile(_plain_run([grain(p) for p in points]))
-
-    top, bottom = run(a.top, b.top), run(a.bottom, b.bottom)
-    origin = a.frame.to_drawing((0.0, -drop))
-    frame = replace(a.frame, origin=origin)
-    around = (*bottom.points, *reversed(top.points))
-    ring = replace(
-        a.ring,
-        points=tuple(frame.to_drawing(p) for p in around),
-        handles=a.ring.handles + b.ring.handles,
-        holes=a.ring.holes + b.ring.holes,
-    )
-    outline = replace(
-        a,
-        ring=ring,
-        frame=frame,
-        points=around,
-        top=top,
-        bottom=bottom,
-        length_in=length,
-        notches=(
-            *(replace(n, y0=n.y0 + drop, y1=n.y1 + drop) for n in a.notches),
-            *(
-                replace(n, x0=n.x0 + dx, x1=n.x1 + dx, y0=n.y0 + dy + drop, y1=n.y1 + dy + drop)
-                for n in b.notches
-            ),
-        ),
-    )
-    return Face(outline, left.texts + right.texts, left.tag)
-
-
-def _plain_run(points: Sequence[tuple[float, float]]) -> Path:
-    """Drop points that repeat or lie on a straight line of a profile."""
-    apart = [points[0]]
-    apart += [b for a, b in itertools.pairwise(points) if math.dist(a, b) > SAME_IN]
-    kept = [apart[0]]
-    for here, after in itertools.pairwise(apart[1:]):
-        before = kept[-1]
-        cross = (here[0] - before[0]) * (after[1] - here[1]) - (here[1] - before[1]) * (after[0] - here[0])
-        if abs(cross) > 1e-6:
-            kept.append(here)
-    return (*kept, apart[-1])
-
-
 def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
     """Say which walls lie in front of others."""
     remarks = []
-    for a, b in itertools.combinations(faces, 2):
-        if not _same_direction(a.outline, b.outline):
-            continue
-        small, large = sorted((a, b), key=lambda f: f.outline.ring.area)
-        (x0, y0, x1, y1), (u0, v0, u1, v1) = small.outline.ring.box, large.outline.ring.box
-        inches = small.outline.frame.inches_per_unit
-        wide, tall = (min(x1, u1) - max(x0, u0)) * inches, (min(y1, v1) - max(y0, v0)) * inches
-        if wide <= 1.0 or tall <= 1.0:
-            continue
-        middle = ((max(x0, u0) + min(x1, u1)) / 2, (max(y0, v0) + min(y1, v1)) / 2)
-        if point_in_ring(middle, small.outline.ring.points) and point_in_ring(
-            middle, large.outline.ring.points
-        ):
-            remarks.append(
-                f"{small.named().capitalize()} overlaps {large.named()}: it was read as standing in front "
-                "of it, and "
-                "openings in both belong to the smaller."
-            )
+    waiting = sorted(((f.outline.ring.box, f) for f in faces), key=lambda pair: pair[0])
+    for place, (box, face) in enumerate(waiting):
+        for other_box, other in itertools.islice(waiting, place + 1, None):
+            if other_box[0] >= box[2]:
+                break
+            if _overlap(face, box, other, other_box):
+                small, large = sorted((face, other), key=lambda f: f.outline.ring.area)
+                remarks.append(
+                    f"{small.named().capitalize()} overlaps {large.named()}: it was read as standing in "
+                    "front of "
+                    "it, and openings in both belong to the smaller."
+                )
     return remarks
+
+
+def _overlap(
+    a: Face, box: tuple[float, float, float, float], b: Face, other: tuple[float, float, float, float]
+) -> bool:
+    """True when two faces share more than a sliver of the sheet."""
+    inches = a.outline.frame.inches_per_unit
+    x0, x1 = max(box[0], other[0]), min(box[2], other[2])
+    y0, y1 = max(box[1], other[1]), min(box[3], other[3])
+    if (x1 - x0) * inches <= 1.0 or (y1 - y0) * inches <= 1.0:
+        return False
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    return all(point_in_ring(middle, face.outline.ring.points) for face in (a, b))
