@@ -179,9 +179,9 @@ def double(basis: WallBasis, joints: tuple[Joint, ...], dice: random.Random) -> 
 
 
 def shorten_top(basis: WallBasis, joints: tuple[Joint, ...], dice: random.Random) -> Fault | None:
-    if not joints:
+    if not inner(joints):
         return None
-    cut = dice.choice(joints)
+    cut = dice.choice(inner(joints))
     y = cut.path[0][1] + 8 * dice.randint(2, int((cut.path[-1][1] - cut.path[0][1]) / 8) - 1)
     path = (*itertools.takewhile(lambda p: p[1] < y, cut.path), (station(cut.path, y), y))
     key = ("joint-stops-short", "", (path[-1][0],))
@@ -189,9 +189,9 @@ def shorten_top(basis: WallBasis, joints: tuple[Joint, ...], dice: random.Random
 
 
 def shorten_bottom(basis: WallBasis, joints: tuple[Joint, ...], dice: random.Random) -> Fault | None:
-    if not joints:
+    if not inner(joints):
         return None
-    cut = dice.choice(joints)
+    cut = dice.choice(inner(joints))
     foot = (cut.path[0][0], cut.path[0][1] + 8 * dice.randint(1, 2))
     key = ("joint-stops-short", "", (foot[0],))
     return Fault(basis, _swapped(joints, cut, replace(cut, path=(foot, *cut.path[1:]))), Counter([key]))

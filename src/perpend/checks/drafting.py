@@ -23,13 +23,15 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 
 
 def _whole(wall: JudgedWall) -> Verdict:
+    """Joints at the ends are let be: they need only be as high as the lower of the two walls there."""
     found, misplaced = [], set()
-    for track in wall.every:
+    inner = [track for track in wall.every if not wall.at_end(track)]
+    for track in inner:
         fault = _stops_short(wall, track)
         if fault is not None:
             found.append(fault)
             misplaced |= set(track.numbers)
-    return Verdict("joint-stops-short", len(wall.every), tuple(found), misplaced=frozenset(misplaced))
+    return Verdict("joint-stops-short", len(inner), tuple(found), misplaced=frozenset(misplaced))
 
 
 def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
@@ -192,7 +194,7 @@ def _typed(wall: JudgedWall) -> Verdict:
         "joint-type-missing",
         f"No joint type is named for {len(bare)} of the {len(wall.every)} joints of {wall.tag}{used}.",
         wall=wall.tag,
-        source=source,
+        source=source or _row(wall, "joint.named"),
         at=(bare[0].middle(),),
         cure="Name the joint type in the settings (joint_type) and on the drawing.",
         handle=bare[0].handle,

@@ -118,6 +118,10 @@ class JudgedWall:
         )
         return not serving and not self.at_place(track)
 
+    def at_end(self, track: Track) -> bool:
+        """Say whether a joint stands at an end of the wall."""
+        return _end(track, self.basis.wall.length_in) is not None
+
     def at_place(self, track: Track) -> bool:
         """Say whether a joint stands at a place that asks for one."""
         return any(stands_at(self.basis, track, p.x_in) for p in self.places)
