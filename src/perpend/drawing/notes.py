@@ -95,11 +95,10 @@ def reinforcement_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[s
 
 
 def source_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:
-    """List the documents the limits come from; those recalled and not seen are marked."""
+    """List the documents that the plate rests on; those recalled and not seen are marked."""
     sources: dict[str, Source] = {}
     for plan in plans:
-        steel = [c.source for c in plan.reinforcement.choices if plan.reinforcement.chosen in {None, c.name}]
-        for source in (*plan.limits.sources, *steel):
+        for source in _sources(plan):
             sources.setdefault(_cited(source), source)
     recalled = any(source.unverified for source in sources.values())
     if sources:
@@ -107,6 +106,15 @@ def source_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterabl
         yield f"Sources: {'; '.join(sources)}{star}."
     if style.rulebook_title:
         yield f"Rule book: {style.rulebook_title} {style.rulebook_version}".strip() + "."
+
+
+def _sources(plan: WallPlan) -> Iterable[Source]:
+    """Yield the sources of everything that is drawn of a wall."""
+    steel = plan.reinforcement
+    yield from plan.limits.sources
+    yield from (c.source for c in steel.choices if steel.chosen in {None, c.name})
+    yield from (source for rule in plan.openings for source in rule.sources)
+    yield from (source for joint in plan.joints for source in joint.sources)
 
 
 def _cited(source: Source) -> str:

@@ -20,7 +20,13 @@ Method = Literal["empirical", "engineered", "veneer", "no-joints"]
 Units = Literal["full-height", "half-high"]
 LedgerState = Literal["implemented", "partial", "out of scope"]
 PlaceName = Literal[
-    "height-change", "thickness-change", "pilaster", "intersection", "foundation-joint", "adjoining-wall"
+    "height-change",
+    "thickness-change",
+    "pilaster",
+    "intersection",
+    "foundation-joint",
+    "adjoining-wall",
+    "existing",
 ]
 Text = Annotated[str, Field(min_length=1)]
 

@@ -14,7 +14,7 @@ import dataclasses
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from perpend.model import EndCondition, Joint, Opening, Treatment, Wall
+from perpend.model import EndCondition, Joint, Opening, OpeningRule, Source, Treatment, Wall
 from perpend.rulebook import (
     Arching,
     OpeningChoices,
@@ -74,10 +74,14 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     key, name, shear = _joint_type(book, options.joint_type)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners")
+    if corners is not None and options.opening_corner_reinforcement:
+        rules = tuple(_with_corners(rule, book.sources(corners)) for rule in rules)
     left = _end(own.get("left_end"), wall.left_end, options.left_end)
     right = _end(own.get("right_end"), wall.right_end, options.right_end)
     module = grid.module_in if options.module is None else options.module
     steel = no_joint_steel(book, wall, _steel(options)) if options.method == "no-joints" else None
+    if steel is not None:
+        spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -268,6 +272,13 @@ def _corner_stations(
     ends = ((left, near), (right, wall.length_in - near))
     inside = (x for end, x in ends if end is EndCondition.CORNER and 0.0 < x < wall.length_in)
     return tuple(x for x in inside if off_module(x, module, origin))
+
+
+def _with_corners(rule: OpeningRule, sources: tuple[Source, ...]) -> OpeningRule:
+    """Return the rule of an unreinforced opening with the rows of the steel drawn at its corners."""
+    if rule.treatment is Treatment.REINFORCED:
+        return rule
+    return dataclasses.replace(rule, sources=tuple(dict.fromkeys((*rule.sources, *sources))))
 
 
 def _turned(choices: OpeningChoices) -> OpeningChoices:

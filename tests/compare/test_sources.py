@@ -1,0 +1,129 @@
+"""Every finding, joint and note names its source; what was typed from memory is marked wherever it was used.
+
+The drawings are samples, laid out by every method; the outputs are read as files: JSON, terminal text, the
+note block of the new DXF.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pytest
+
+from cli.drawings import save_elevation
+from cli.harness import perpend
+
+SAMPLES = Path(__file__).parents[2] / "sample_drawings"
+METHODS = {
+    "empirical": "[defaults]\nhorizontal_reinforcement = 'W2.8'\n",
+    "half-high": "[defaults]\nunits = 'half-high'\nopenings = 'unreinforced'\n",
+    "engineered": "[defaults]\nmethod = 'engineered'\nopenings = 'unreinforced'\n",
+    "veneer": "[defaults]\nmethod = 'veneer'\nopenings = 'unreinforced'\n",
+    "no-joints": "[defaults]\nmethod = 'no-joints'\nbond_beam_bar = 'No. 5'\n",
+    "au-ncc": "rulebook = 'au-ncc'\n",
+}
+FROM_MEMORY = {
+    "empirical": {"opening.reinforced#clear", "reinforcement.w28"},
+    "half-high": {"opening.corner-reinforcement#past"},
+    "engineered": {"spacing.engineered-0015#cap", "opening.corner-reinforcement#past"},
+    "veneer": {"spacing.veneer"},
+    "no-joints": {"steel.no-joints#grout_height", "steel.no-joints#at_most"},
+    "au-ncc": set(),
+}
+"""Rows that facts of the trade give from memory and that the method needs (typed from the ledger)."""
+
+
+def sources_in(part: Any) -> list[dict[str, Any]]:  # noqa: ANN401 - any piece of the document
+    """Find every source in a piece of a JSON document."""
+    if isinstance(part, dict):
+        own = [part] if {"row", "document", "standing"} <= set(part) else []
+        return own + [s for value in part.values() for s in sources_in(value)]
+    return [s for value in part for s in sources_in(value)] if isinstance(part, list) else []
+
+
+@pytest.fixture(scope="module", params=METHODS)
+def run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path, str]:
+    """Annotate a sample by one method: the method, the folder with the results, the terminal text."""
+    folder = tmp_path_factory.mktemp(request.param)
+    shutil.copy(SAMPLES / "stepped-east.dxf", folder / "a.dxf")
+    (folder / "perpend.toml").write_text(METHODS[request.param], encoding="utf-8")
+    ending = perpend("annotate", folder / "a.dxf", "-o", folder / "b.dxf", "--results", folder / "b.json")
+    assert ending.code in (0, 1), ending.err
+    return request.param, folder, ending.out
+
+
+def results_of(folder: Path) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads((folder / "b.json").read_text(encoding="utf-8"))
+    return found
+
+
+def test_every_joint_opening_and_finding_names_its_source(run: tuple[str, Path, str]) -> None:
+    _, folder, _ = run
+    for wall in results_of(folder)["walls"]:
+        assert wall["limits"]["sources"]
+        for part in (*wall["joints"], *wall["openings"]):
+            assert part["sources"], part
+        for finding in wall["findings"]:
+            assert finding["source"], finding
+
+
+def test_every_note_names_its_source(run: tuple[str, Path, str]) -> None:
+    _, folder, _ = run
+    for wall in results_of(folder)["walls"]:
+        for note in wall["notes"]:
+            assert re.search(
+                r"\[.+ \((published|common practice|decision|memory: unverified|derived)\)\]\.$", note
+            )
+
+
+def test_rows_from_memory_are_marked_in_the_results(run: tuple[str, Path, str]) -> None:
+    method, folder, _ = run
+    document = results_of(folder)
+    marked = {s["row"] for s in document["unverified"]}
+    assert marked >= FROM_MEMORY[method]
+    everywhere = sources_in(document["walls"])
+    assert everywhere
+    assert {s["row"] for s in everywhere if s["standing"] == "memory"} <= marked
+    assert all(s["unverified"] == (s["standing"] == "memory") for s in everywhere)
+
+
+def test_rows_from_memory_are_marked_on_the_terminal(run: tuple[str, Path, str]) -> None:
+    method, _, text = run
+    flat = re.sub(r"\s+", " ", text)
+    for row in FROM_MEMORY[method]:
+        assert row in flat
+    assert ("page itself not seen" in flat) == bool(FROM_MEMORY[method])
+    assert ("(memory: unverified)" in flat) == bool(FROM_MEMORY[method])
+
+
+def test_rows_from_memory_are_marked_in_the_note_block_of_the_drawing(run: tuple[str, Path, str]) -> None:
+    method, folder, _ = run
+    texts = ezdxf.readfile(folder / "b.dxf").modelspace().query("TEXT")
+    block = " ".join(e.dxf.text for e in texts if e.dxf.layer.startswith("A-ELEV-JNTC-NOTE"))
+    assert "SOURCES:" in block.upper()
+    assert ("UNVERIFIED" in block.upper()) == bool(FROM_MEMORY[method])
+    documents = {
+        "empirical": "TMS 402",
+        "half-high": "TEK 10-2D",
+        "engineered": "TEK 10-3",
+        "veneer": "TEK 10-4",
+        "no-joints": "TEK 10-3",
+        "au-ncc": "NCC HOUSING PROVISIONS",
+    }
+    assert documents[method] in block.upper()
+
+
+def test_a_joint_that_stood_in_the_drawing_names_why_it_stays(tmp_path: Path) -> None:
+    drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))])
+    doc = ezdxf.readfile(drawing)
+    doc.layers.add("A-ELEV-JNTC")
+    doc.modelspace().add_line((104, 0), (104, 144), dxfattribs={"layer": "A-ELEV-JNTC"})
+    doc.saveas(drawing)
+    (wall,) = json.loads(perpend("annotate", drawing, "--json").out)["walls"]
+    (kept,) = [joint for joint in wall["joints"] if joint["state"] == "existing"]
+    assert kept["sources"][0]["row"] == "place.existing"
