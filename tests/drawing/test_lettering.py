@@ -72,3 +72,10 @@ def test_wrapped_lines_fit_and_lose_nothing() -> None:
     assert len(lines) > 1
     assert all(text_width(line, 9.0) <= 200.0 for line in lines)
     assert " ".join(lines) == text
+
+
+def test_no_line_of_a_paragraph_is_left_with_two_letters() -> None:
+    lines = wrap(
+        "FORMED PAPER JOINT; FIRE RATING: 4 H.", text_width("FORMED PAPER JOINT; FIRE RATING: 4", 9.0), 9.0
+    )
+    assert lines == ["FORMED PAPER JOINT; FIRE RATING:", "4 H."]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -13,7 +14,7 @@ from drawing import plans as made
 from drawing.referee import overlaps
 from perpend.drawing.plate import draw_plans
 from perpend.drawing.style import APP_ID, DraftingStyle
-from perpend.model import Frame, WallPlan
+from perpend.model import Box, Frame, Opening, WallPlan
 
 STYLE = DraftingStyle(cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1")
 
@@ -78,4 +79,16 @@ def test_texts_are_readable_and_lines_follow_each_other_downwards(degrees: int) 
     )
     assert along == pytest.approx(0.0, abs=1e-6)
     assert down > 9.0
+    assert overlaps(doc) == []
+
+
+def test_no_label_lies_over_a_door_that_stands_higher_than_its_wall() -> None:
+    """A wainscot 56 in. high with a door of 88 in.: the wall's opening ends at 56, the drawing's does not."""
+    doc = ezdxf.new("R2010")
+    ring = [(100, 0), (140, 0), (140, 88), (100, 88)]
+    door = doc.modelspace().add_lwpolyline(ring, close=True, dxfattribs={"layer": "A-ELEV-OPNG"})
+    opening = Opening("D5", door.dxf.handle, Box(100.0, 0.0, 140.0, 56.0))
+    rule = replace(made.unreinforced(opening, 1), lintel=None)
+    joints = (made.straight(1, 100.0, 56.0), made.straight(2, 180.0, 56.0))
+    draw_plans(doc, [made.plan("W5", 240.0, 56.0, joints, rules=(rule,))], (), STYLE)
     assert overlaps(doc) == []

@@ -47,6 +47,7 @@ WIDTHS: Final[dict[str, float]] = {letter: width for width, letters in _CLASSES.
 """Greatest advance of each printable ASCII letter, in cap heights, at width factor 1."""
 
 _UNKNOWN_WIDTH: Final = 1.6
+_WIDOW: Final = 3
 _DEEP: Final = set("gjpqy,;()[]{}|_/\\$@Q&")
 _TALL: Final = set("()[]{}|/\\$@")
 
@@ -136,7 +137,15 @@ def wrap(text: str, width_in: float, height_in: float) -> list[str]:
             line = word
         else:
             line = longer
-    return [*lines, line] if line else lines
+    return _without_widow([*lines, line]) if line else lines
+
+
+def _without_widow(lines: list[str]) -> list[str]:
+    """Give a last line of a few letters the word before it, if the line above can spare one."""
+    if len(lines) > 1 and len(lines[-1]) <= _WIDOW and lines[-2].count(" ") > 1:
+        above, word = lines[-2].rsplit(" ", 1)
+        return [*lines[:-2], above, f"{word} {lines[-1]}"]
+    return lines
 
 
 def widest(lines: Iterable[str], height_in: float) -> float:

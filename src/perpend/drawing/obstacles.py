@@ -125,6 +125,15 @@ def survey(doc: Drawing) -> Survey:
     return reader.survey()
 
 
+def drawn_lines(doc: Drawing, handle: str) -> Numbers:
+    """Return the straight pieces that one entity shows, shape (n, 2, 2); none for an unknown handle."""
+    reader = _Reader()
+    entity = doc.entitydb.get(handle)
+    if entity is not None:
+        reader.read(entity)
+    return reader.survey().lines
+
+
 def _rows(numbers: array[float], corners: int) -> Numbers:
     """Return rows of corners, without those that have an infinite or undefined number."""
     rows: Numbers = np.array(numbers, dtype=np.float64).reshape(-1, 2 * corners)

@@ -17,7 +17,7 @@ from perpend.drawing.callouts import draw_callouts
 from perpend.drawing.emit import emit
 from perpend.drawing.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.notes import note_block
-from perpend.drawing.obstacles import Survey, survey
+from perpend.drawing.obstacles import Survey, drawn_lines, survey
 from perpend.drawing.page import Page, Spot
 from perpend.drawing.records import prepare_records
 from perpend.drawing.room import Room, make_room, sums_of
@@ -31,7 +31,7 @@ from perpend.findings import Finding
 from perpend.model import Box, Point, WallPlan
 
 _TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0)
-_BLOCK_MARGIN = 2.5
+_BLOCK_MARGIN = 3.5
 _BLOCK_GAP = 5.0
 _SAME_ANGLE = 6
 
@@ -56,7 +56,7 @@ def draw_plans(
     found = survey(doc)
     records = prepare_records(doc, style)
     marked = numbered(findings)
-    scenes = list(_scenes(plans, style, found, report))
+    scenes = list(_scenes(doc, plans, style, found, report))
     for scene in scenes:
         _draw_walls(scene)
         draw_markers(scene, marked)
@@ -70,7 +70,7 @@ def draw_plans(
 
 
 def _scenes(
-    plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
+    doc: Drawing, plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
 ) -> Iterator[Scene]:
     """Gather the walls of each angle on a page of their own."""
     pages: dict[float, list[WallPlan]] = {}
@@ -79,7 +79,18 @@ def _scenes(
     for members in pages.values():
         page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
         placed = [PlacedPlan(plan, Spot.of(plan.wall.frame, page)) for plan in members]
-        yield make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        _bar_drawn_openings(scene, doc)
+        yield scene
+
+
+def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
+    """Keep labels off openings as drawn: a door may stand higher than the wall that it is cut from."""
+    for placed in scene.plans:
+        for opening in placed.plan.wall.openings:
+            points = scene.page.turn(drawn_lines(doc, opening.handle)).reshape(-1, 2)
+            if len(points):
+                scene.field.add_box(Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist()))
 
 
 def _draw_walls(scene: Scene) -> None:
