@@ -112,7 +112,7 @@ def test_what_perpend_annotates_it_judges_clean_after_reading_it_back(sample: st
     assert required == []
 
 
-def test_a_joint_of_ours_that_a_drafter_moved_is_judged_and_put_back(tmp_path: Path) -> None:
+def test_a_joint_of_ours_that_a_drafter_moved_is_judged_and_cured(tmp_path: Path) -> None:
     out = annotate(SAMPLES / "warehouse-north.dxf", output=tmp_path / "moved.dxf").output
     (tmp_path / "perpend.toml").write_bytes((SAMPLES / "perpend.toml").read_bytes())
     doc = ezdxf.readfile(out)
@@ -120,15 +120,16 @@ def test_a_joint_of_ours_that_a_drafter_moved_is_judged_and_put_back(tmp_path: P
     options = reading_options(settings, None, None)
     wall = read_drawing(out, options).elevation.walls[0]
     drawn = [d for d in wall.drawn_joints if len(d.path) == 2][-1]
-    entity = doc.entitydb[drawn.handle]
-    entity.translate(5 / 1.0, 0, 0)  # type: ignore[attr-defined]
+    doc.entitydb[drawn.handle].translate(43, 0, 0)  # type: ignore[attr-defined]
     doc.saveas(out)
-    basis = resolve_wall(
-        settings, load_rulebook(settings.rulebook), read_drawing(out, options).elevation.walls[0]
-    )
+    wall = read_drawing(out, options).elevation.walls[0]
+    basis = resolve_wall(settings, load_rulebook(settings.rulebook), wall)
     joints = joints_from_drawn(basis)
     report = check_wall(basis, joints)
+    assert {f.code for f in report.required} == {"panel-too-long"}
     assert ("joint-off-module", 3.0) in [(f.code, f.measured_in) for f in report.findings]
     found = nearest_layout(basis, whole_joints(basis, joints), report.misplaced)
-    assert found.satisfied
-    assert found.changes == (1 if report.required else 0)
+    changed = [p for p in found.proposed if p.change != "kept"]
+    assert [p.change for p in changed] == ["moved"]
+    assert changed[0].move_in <= 43.0, "moving the joint back is one way, so no farther move is the nearest"
+    assert check_wall(basis, found.joints).required == ()
