@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend import __version__
 from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
-from perpend.drawing.picture import picture_of
 from perpend.drawing.writing import WriteReport, open_without_ours, write_drawing
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
@@ -70,6 +69,8 @@ def annotate(
         if place is not None:
             check_place(place, drawing, option)
     refuse_twins(drawing=target, results=results, picture=picture)
+    if picture is not None:
+        _picture_maker(picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
     reading = read_afresh(drawing, reading_options(project, units_of_drawing, layout))
@@ -90,6 +91,23 @@ def annotate(
             target.unlink(missing_ok=True)
         raise
     return AnnotateOutcome(document, target)
+
+
+def _picture_maker(picture: Path) -> Callable[[Document, Path], bytes]:
+    """Return what draws pictures; its packages come with the extra ``picture`` alone.
+
+    Raises:
+        InputError: the packages are not installed, or there is no such kind of picture.
+    """
+    try:
+        from perpend.drawing.picture import KINDS, picture_of
+    except ImportError as error:
+        raise InputError(
+            f"A picture needs a package that is not installed ({error.name}): install perpend[picture]."
+        ) from None
+    if picture.suffix.lower() not in KINDS:
+        raise InputError(f"{picture.name} is no picture that can be drawn: name it .svg or .png.")
+    return picture_of
 
 
 def read_afresh(drawing: Path, options: ReadingOptions) -> Reading:
@@ -172,7 +190,7 @@ class _Plate:
         plans = [outcome.plan for outcome in self.outcomes]
         findings = [finding for outcome in self.outcomes for finding in outcome.findings]
         drafted = draw_plans(doc, plans, findings, style)
-        return drafted, b"" if picture is None else picture_of(doc, picture)
+        return drafted, b"" if picture is None else _picture_maker(picture)(doc, picture)
 
 
 def _remarks(settings: Settings, elevation: Elevation) -> list[str]:
