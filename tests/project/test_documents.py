@@ -85,6 +85,13 @@ def test_every_finding_is_explained() -> None:
         assert f"`{code}`" in text, code
 
 
+def test_every_folder_of_tests_is_in_the_contributors_guide() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for folder in (ROOT / "tests").iterdir():
+        if any(folder.glob("test_*.py")):
+            assert f"`tests/{folder.name}`" in text, folder.name
+
+
 def test_ci_runs_the_test_command_of_the_readme() -> None:
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     command = "python3 -m venv .venv && .venv/bin/pip install -q -e '.[test]' && .venv/bin/pytest"
