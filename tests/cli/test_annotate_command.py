@@ -54,6 +54,18 @@ def test_results_round_trip_and_match_what_was_read(drawing: Path, tmp_path: Pat
     assert 720 - wall.joints[-1].x_in <= 150
 
 
+def test_the_review_sheet_is_written_beside_the_drawing(drawing: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "north.html"
+    assert perpend("annotate", drawing, "-o", tmp_path / "o.dxf", "--sheet", sheet).code == 0
+    page = sheet.read_text(encoding="utf-8")
+    assert page.startswith("<!DOCTYPE html>")
+    assert "<svg" in page
+    assert "D1" in page
+    refused = perpend("annotate", drawing, "-o", sheet, "--sheet", sheet)
+    assert refused.code == 2
+    assert "north.html is named for the drawing and for the sheet" in refused.err
+
+
 def test_json_on_the_screen_is_the_results_file(drawing: Path, tmp_path: Path) -> None:
     path = tmp_path / "r.json"
     ending = perpend("annotate", drawing, "-o", tmp_path / "o.dxf", "--results", path, "--json")

@@ -38,7 +38,7 @@ def _plain(name: str) -> str:
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["annotate", SHOPFRONT, "-o", "OUT.dxf", "--results", "OUT.json"],
+        ["annotate", SHOPFRONT, "-o", "OUT.dxf", "--results", "OUT.json", "--sheet", "OUT.html"],
         ["layers", SHOPFRONT],
         ["limits", "--height", "12ft"],
         ["compare", SHOPFRONT],

@@ -44,6 +44,10 @@ def annotate(
         Path | None,
         typer.Option("--results", metavar="FILE.json", help="Write the results document as well."),
     ] = None,
+    sheet: Annotated[
+        Path | None,
+        typer.Option("--sheet", metavar="FILE.html", help="Write the review sheet as well."),
+    ] = None,
     picture: Annotated[
         Path | None,
         typer.Option(
@@ -63,7 +67,7 @@ def annotate(
     The original stays as it is; everything that is added stands on layers of its own.
     """
     if clean:
-        others = (settings, results, picture, units_of_drawing, layout, as_json or None)
+        others = (settings, results, sheet, picture, units_of_drawing, layout, as_json or None)
         _clean(drawing, output, alone=all(other is None for other in others))
         return
     from perpend.cli.show import show
@@ -75,6 +79,7 @@ def annotate(
         output=output,
         settings=settings,
         results=results,
+        sheet=sheet,
         picture=picture,
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
         layout=layout,

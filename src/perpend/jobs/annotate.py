@@ -17,9 +17,10 @@ from perpend.jobs.files import check_place, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
 from perpend.layout import plan_wall
-from perpend.model import Elevation
+from perpend.model import Elevation, WallPlan
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
+from perpend.report.sheet import write_sheet
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall, unmatched_tags
 
@@ -31,10 +32,12 @@ class AnnotateOutcome:
     Attributes:
         results: the results document.
         output: the new drawing.
+        plans: the walls laid out, in the order of ``results.walls``.
     """
 
     results: Results
     output: Path
+    plans: tuple[WallPlan, ...]
 
 
 def annotate(
@@ -43,6 +46,7 @@ def annotate(
     output: Path | None = None,
     settings: Path | None = None,
     results: Path | None = None,
+    sheet: Path | None = None,
     picture: Path | None = None,
     units_of_drawing: str | None = None,
     layout: str | None = None,
@@ -54,6 +58,7 @@ def annotate(
         output: the new drawing; None puts ``NAME-annotated.dxf`` beside the old one.
         settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
         results: where the results document goes, or None.
+        sheet: where the review sheet goes (HTML), or None.
         picture: where a picture of the new drawing goes (``.svg`` or ``.png``), or None.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to read; overrules the settings.
@@ -64,18 +69,18 @@ def annotate(
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     target = output_path(drawing, output, "annotated")
-    extras = {"--results": results, "--picture": picture}
+    extras = {"--results": results, "--sheet": sheet, "--picture": picture}
     for option, place in extras.items():
         if place is not None:
             check_place(place, drawing, option)
-    refuse_twins(drawing=target, results=results, picture=picture)
+    refuse_twins(drawing=target, results=results, sheet=sheet, picture=picture)
     if picture is not None:
         _picture_maker(picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
     reading = read_afresh(drawing, reading_options(project, units_of_drawing, layout))
     outcomes = lay_out(reading.elevation, project, book)
-    plate = _Plate(reading, outcomes, project, book)
+    plate, plans = _Plate(reading, outcomes, project, book), tuple(outcome.plan for outcome in outcomes)
     was_there = target.exists()
     try:
         with contextlib.ExitStack() as stack:
@@ -84,13 +89,15 @@ def annotate(
             document, image = plate.write(target, picture)
             if results is not None:
                 files["--results"].write_text(document.to_json(), encoding="utf-8", newline="\n")
+            if sheet is not None:
+                write_sheet(files["--sheet"], document, plans)
             if picture is not None:
                 files["--picture"].write_bytes(image)
     except InputError:
         if not was_there:
             target.unlink(missing_ok=True)
         raise
-    return AnnotateOutcome(document, target)
+    return AnnotateOutcome(document, target, plans)
 
 
 def _picture_maker(picture: Path) -> Callable[[Document, Path], bytes]:
