@@ -123,3 +123,21 @@ def test_structural_bond_beams_run_through_and_say_where_they_are_debonded() -> 
         "Structural bond beams run through the joints, debonded on one side of each "
         "[Practice of the trade (common practice)].",
     )
+
+
+def test_a_sill_bar_stops_at_joints_and_at_other_openings() -> None:
+    """The door beside the window is in the way of the bar below its sill."""
+    window = Opening("N1", "", Box(296.0, 40.0, 344.0, 88.0))
+    plan = planned("left_end = 'free'\nright_end = 'free'", wall(640.0, 200.0, DOOR, window))
+    (bar,) = [bar for bar in plan.bars if bar.kind == "sill"]
+    joints = [joint.x_in for joint in plan.joints]
+    assert bar.path[0] == (max([240.0, *(x for x in joints if x < 296.0)]), 36.0)
+    assert bar.path[1] == (min(x for x in [*joints, 640.0] if x > 344.0), 36.0)
+
+
+def test_a_sill_bar_of_a_wall_without_joints_runs_24_in_past_each_jamb() -> None:
+    """TMS 402 asks for 24 in. past the opening (from memory)."""
+    window = Opening("N1", "", Box(296.0, 40.0, 344.0, 88.0))
+    plan = planned("method = 'no-joints'", wall(640.0, 200.0, window))
+    (bar,) = [bar for bar in plan.bars if bar.kind == "sill"]
+    assert bar.path == ((272.0, 36.0), (368.0, 36.0))

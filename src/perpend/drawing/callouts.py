@@ -132,6 +132,8 @@ _BAR_WORDS = {
 
 
 def _bar_words(bar: Bar) -> tuple[str, ...]:
+    if bar.kind == "sill" and "past" in bar.note:
+        return ("HORIZ. REINF. BELOW OPENING,", "PAST EA. JAMB")
     return _BAR_WORDS[bar.kind]
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from perpend.layout.horizontal import bed_bars, chosen_bars, stopped
 from perpend.layout.paths import station_at
-from perpend.model import Bar, Joint, OpeningRule, Path, Treatment
+from perpend.model import Bar, Box, Joint, OpeningRule, Treatment
 from perpend.rulebook.basis import WallBasis
 from perpend.units import SAME_IN
 
@@ -18,9 +18,10 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
     """Return the steel to draw in a wall.
 
     Reinforced openings get a bar in the first cell beside each jamb, full height, and a bar below the
-    sill from joint to joint. Unreinforced ones get bed reinforcement just above and below, which
-    stops at a joint. A wall without joints gets its bond beams, and the joint reinforcement that was
-    counted with them; any other wall the horizontal reinforcement that the settings chose.
+    sill from joint to joint, in a wall without joints past the jambs. Unreinforced ones get bed
+    reinforcement just above and below, which stops at a joint. A wall without joints gets its bond beams,
+    and the joint reinforcement that was counted with them; any other wall the horizontal reinforcement
+    that the settings chose.
     """
     bars: list[Bar] = []
     steel = basis.no_joint_steel
@@ -50,11 +51,16 @@ def _jamb_bars(basis: WallBasis, rule: OpeningRule) -> Iterator[Bar]:
 
 
 def _sill_bar(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -> Iterator[Bar]:
-    box = rule.opening.box
+    box, past = rule.opening.box, basis.sill_bar_past_in
     y = box.y0 - basis.course_in / 2
-    if y > max(basis.wall.bottom.at(box.center[0])):
-        path = _between_joints(basis, joints, box.x0, box.x1, y)
-        yield Bar(path, "sill", rule.opening.tag, "below the opening, from joint to joint")
+    if y <= max(basis.wall.bottom.at(box.center[0])):
+        return
+    left, right = _room(basis, joints, box, y)
+    if past is None:
+        yield Bar(((left, y), (right, y)), "sill", rule.opening.tag, "below the opening, from joint to joint")
+    else:
+        path = ((max(left, box.x0 - past), y), (min(right, box.x1 + past), y))
+        yield Bar(path, "sill", rule.opening.tag, "below the opening, past each jamb")
 
 
 def _corner_beds(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -> Iterator[Bar]:
@@ -66,19 +72,26 @@ def _corner_beds(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -
     for k in range(basis.corner_reinforcement_beds):
         for y in (top + k * course, box.y0 - (k + 1) * course):
             if base + SAME_IN < y < crown - SAME_IN:
-                left, right = _between_joints(basis, joints, box.x0, box.x1, y)
-                path = ((max(left[0], box.x0 - past), y), (min(right[0], box.x1 + past), y))
+                left, right = _room(basis, joints, box, y)
+                path = ((max(left, box.x0 - past), y), (min(right, box.x1 + past), y))
                 yield Bar(path, "bed", rule.opening.tag, "joint reinforcement at the opening's corners")
 
 
-def _between_joints(basis: WallBasis, joints: Sequence[Joint], x0: float, x1: float, y: float) -> Path:
-    """Return the level line through an opening's column that stops at the joint on either side."""
+def _room(basis: WallBasis, joints: Sequence[Joint], box: Box, y: float) -> tuple[float, float]:
+    """Return between which stations a level through an opening's column meets no joint and no opening."""
     left, right = 0.0, basis.wall.length_in
-    middle = (x0 + x1) / 2
+    middle = (box.x0 + box.x1) / 2
     for joint in joints:
         x = station_at(joint.path, y)
         if x <= middle:
             left = max(left, x)
         else:
             right = min(right, x)
-    return ((left, y), (right, y))
+    for opening in basis.wall.openings:
+        other = opening.box
+        if other.y0 - SAME_IN <= y <= other.y1 + SAME_IN:
+            if left < other.x1 <= middle:
+                left = other.x1
+            elif middle <= other.x0 < right:
+                right = other.x0
+    return left, right

@@ -118,6 +118,7 @@ class WallBasis:
         corner_stations_in: stations off the module where a joint may stand because the corner asks for
             one nearer than the module reaches (veneer).
         no_joint_steel: the horizontal steel of a wall without joints; None for every other method.
+        sill_bar_past_in: how far the bar below an opening runs past each jamb; None: from joint to joint.
         draws_reinforcement: False when the chosen horizontal reinforcement is not to be drawn.
         joint_type_named: False when the joint type is the usual one and no settings file named it.
     """
@@ -147,6 +148,7 @@ class WallBasis:
     corner_stations_in: tuple[float, ...] = ()
     no_joint_steel: NoJointSteel | None = None
     draws_reinforcement: bool = True
+    sill_bar_past_in: float | None = None
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from perpend.model import OpeningRule
+from perpend.model import OpeningRule, Treatment
 from perpend.rulebook import NoJointSteel, RuleBook, SpacingRule
 from perpend.settings.schema import Defaults
 from perpend.units import format_length
@@ -27,13 +27,17 @@ def notes_of(
         steel: its steel when it goes without joints.
     """
     return (
-        *_on_method(book, options, spacing, steel),
+        *_on_method(book, options, spacing, rules, steel),
         *(n for rule in rules for n in _on_opening(book, rule)),
     )
 
 
 def _on_method(
-    book: RuleBook, options: Defaults, spacing: SpacingRule, steel: NoJointSteel | None
+    book: RuleBook,
+    options: Defaults,
+    spacing: SpacingRule,
+    rules: Sequence[OpeningRule],
+    steel: NoJointSteel | None,
 ) -> Iterator[str]:
     if spacing.tightened:
         yield f"The settings tighten the spacing: {spacing.tightened}{_by(book, 'spacing.local-experience')}."
@@ -42,6 +46,9 @@ def _on_method(
             "No crack control coefficient was given: the most severe one of the rule book was used"
             f"{_by(book, 'spacing.engineered-unsaid')}."
         )
+    if options.method == "veneer" and any(rule.treatment is Treatment.REINFORCED for rule in rules):
+        said = "Jamb bars are drawn in a veneer: verify that its units hold them"
+        yield f"{said}{_by(book, 'opening.veneer-bars')}."
     if steel is not None:
         wall = f"{steel.section.nominal} in. {steel.section.core} masonry"
         said = f"No control joints: {wall} with one {steel.bar} in each of {len(steel.courses)} bond beams"

@@ -112,6 +112,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
         no_joint_steel=steel,
         draws_reinforcement=options.draw_horizontal_reinforcement,
+        sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
     )
 
 
@@ -244,6 +245,12 @@ def _joint_type(book: RuleBook, key: str) -> tuple[str | None, str, bool | None]
 def _bar_offset(book: RuleBook) -> float:
     row = book.first("opening-bars")
     return value(row, "bar_offset") if row else 0.0
+
+
+def _sill_bar_past(book: RuleBook) -> float | None:
+    """Return how far the bar below an opening runs past a jamb in a wall that has no joints to run to."""
+    row = book.first("opening-clear", treatment="reinforced")
+    return value(row, "clear") if row else None
 
 
 def _steel(options: Defaults) -> SteelChoices:
