@@ -13,11 +13,16 @@ REACH, STEP, GAP = 6.0, 1.0, 0.5
 FAR = 8.0
 
 
-def price(label: RowLabel, offset: float) -> float:
-    return abs(offset) * (1 + abs(offset) / (label.width_in * FAR + 1))
+Dear = list[tuple[float, float, float]]
 
 
-def brute(labels: list[RowLabel], blocked: list[tuple[float, float]]) -> float | None:
+def price(label: RowLabel, offset: float, dear: Dear) -> float:
+    left, right = label.at_in + offset - label.width_in / 2, label.at_in + offset + label.width_in / 2
+    over = sum(cost for start, end, cost in dear if left < end and start < right)
+    return abs(offset) * (1 + abs(offset) / (label.width_in * FAR + 1)) + over
+
+
+def brute(labels: list[RowLabel], blocked: list[tuple[float, float]], dear: Dear) -> float | None:
     """The least price over every combination of offsets, or None when none fits."""
     offsets = [k * STEP for k in range(-6, 7)]
     best = None
@@ -28,7 +33,7 @@ def brute(labels: list[RowLabel], blocked: list[tuple[float, float]]) -> float |
             continue
         if any(left < end and start < right for left, right in edges for start, end in blocked):
             continue
-        cost = sum(price(label, o) for label, o in zip(labels, combination, strict=True))
+        cost = sum(price(label, o, dear) for label, o in zip(labels, combination, strict=True))
         best = cost if best is None else min(best, cost)
     return best
 
@@ -37,19 +42,21 @@ def brute(labels: list[RowLabel], blocked: list[tuple[float, float]]) -> float |
 @given(
     st.lists(st.tuples(st.integers(0, 24), st.integers(1, 5)), min_size=1, max_size=3),
     st.lists(st.tuples(st.integers(-8, 30), st.integers(1, 6)), max_size=2),
+    st.lists(st.tuples(st.integers(-8, 30), st.integers(0, 4), st.integers(1, 5)), max_size=3),
 )
 def test_the_row_is_as_cheap_as_the_best_of_all(
-    raw: list[tuple[int, int]], holes: list[tuple[int, int]]
+    raw: list[tuple[int, int]], holes: list[tuple[int, int]], lines: list[tuple[int, int, int]]
 ) -> None:
     labels = [RowLabel(float(at), float(width)) for at, width in sorted(raw)]
     blocked = [(start + 0.25, start + length + 0.25) for start, length in holes]
-    found = place_in_row(labels, gap_in=GAP, step_in=STEP, reach_in=REACH, blocked=blocked)
-    expected = brute(labels, blocked)
+    dear = [(start + 0.25, start + length + 0.25, float(cost)) for start, length, cost in lines]
+    found = place_in_row(labels, gap_in=GAP, step_in=STEP, reach_in=REACH, blocked=blocked, disliked=dear)
+    expected = brute(labels, blocked, dear)
     if expected is None:
         assert found is None
         return
     assert found is not None
-    cost = sum(price(label, centre - label.at_in) for label, centre in zip(labels, found, strict=True))
+    cost = sum(price(label, centre - label.at_in, dear) for label, centre in zip(labels, found, strict=True))
     assert abs(cost - expected) < 1e-6
 
 

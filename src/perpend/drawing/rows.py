@@ -7,6 +7,7 @@ place the first labels with the last of them in a given slot follows from the sa
 Glossary:
     slot: one of the offsets that a label may be moved by.
     blocked: a stretch of the row where no label may lie.
+    disliked: a stretch where a label may lie at a price.
 """
 
 from __future__ import annotations
@@ -41,6 +42,7 @@ def place_in_row(
     step_in: float,
     reach_in: float,
     blocked: Sequence[Interval] = (),
+    disliked: Sequence[tuple[float, float, float]] = (),
 ) -> list[float] | None:
     """Find the centres that move the labels least in all.
 
@@ -50,6 +52,7 @@ def place_in_row(
         step_in: grain of the offsets.
         reach_in: greatest offset either way.
         blocked: stretches to keep off.
+        disliked: stretches that cost a label something (start, end, price in inches of offset).
 
     Returns:
         One centre for each label, or None when they do not fit within the reach.
@@ -57,9 +60,10 @@ def place_in_row(
     steps = int(reach_in / step_in)
     offsets: _Costs = np.arange(-steps, steps + 1, dtype=np.float64) * step_in
     costs: _Costs = np.zeros(len(offsets))
+    dear: _Costs = np.array(disliked, dtype=np.float64).reshape(-1, 3)
     origins: list[_Slots] = []
     for index, label in enumerate(labels):
-        own = _own_costs(label, offsets, reach_in, blocked)
+        own = _own_costs(label, offsets, reach_in, blocked) + _dislikes(label, offsets, reach_in, dear)
         if index == 0:
             costs = own
             continue
@@ -81,6 +85,17 @@ def _own_costs(label: RowLabel, offsets: _Costs, reach_in: float, blocked: Seque
         if start < label.at_in + reach_in + half and label.at_in - reach_in - half < end:
             costs[(left < end) & (start < right)] = np.inf
     return costs
+
+
+def _dislikes(label: RowLabel, offsets: _Costs, reach_in: float, disliked: _Costs) -> _Costs:
+    """Price every slot of one label by what it would lie over."""
+    half = label.width_in / 2
+    low, high = label.at_in - reach_in - half, label.at_in + reach_in + half
+    near = disliked[(disliked[:, 0] < high) & (low < disliked[:, 1])]
+    left, right = label.at_in + offsets - half, label.at_in + offsets + half
+    over = (left[:, None] < near[None, :, 1]) & (near[None, :, 0] < right[:, None])
+    prices: _Costs = over @ near[:, 2]
+    return prices
 
 
 def _cheapest_before(costs: _Costs, offsets: _Costs, lead: float, step_in: float) -> tuple[_Costs, _Slots]:

@@ -25,6 +25,7 @@ _ROW_STEP = 1.0
 _GAP = 0.8
 _REACH = 40.0
 _COST_LEVEL, _COST_LINE, _COST_FACE, _COST_SOLID = 1.0, 1.2, 6.0, 40.0
+_COST_STRUCK = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +97,7 @@ def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -
         step_in=0.5 * h,
         reach_in=_REACH * h,
         blocked=blocked_stretches(scene, tags[0].head[0], tags[-1].head[0], band),
+        disliked=_lines_across(scene, tags[0].head[0], tags[-1].head[0], band),
     )
     if centres is None:
         return None
@@ -108,6 +110,15 @@ def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -
             crossed = scene.field.crossed(a, b)
             cost += (crossed.solid + 4 * crossed.writing) * _COST_SOLID + crossed.faces * _COST_FACE
     return _Row(cost, baseline, tuple(centres))
+
+
+def _lines_across(
+    scene: Scene, x0: float, x1: float, band: tuple[float, float]
+) -> list[tuple[float, float, float]]:
+    """Return the drafter's lines in a level band: a level one strikes a text out, so it costs more."""
+    reach, h = (_REACH + 12.0) * scene.h, scene.h
+    found = scene.field.stretches(Box(x0 - reach, band[0], x1 + reach, band[1]), frozenset({Level.LINE}))
+    return [(a, b, (_COST_STRUCK if b - a > h else _COST_LINE) * h) for a, b in found]
 
 
 def blocked_stretches(scene: Scene, x0: float, x1: float, band: tuple[float, float]) -> list[Interval]:
