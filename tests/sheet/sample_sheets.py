@@ -13,8 +13,10 @@ from datetime import date
 from perpend.checks import check_wall
 from perpend.findings import Finding, Waived, finding
 from perpend.layout import plan_wall
-from perpend.model import Box, Elevation, Opening, Profile, Source, Standing, Wall, WallPlan
+from perpend.layout.nearest import nearest_layout
+from perpend.model import Box, Elevation, Joint, JointKind, Opening, Profile, Source, Standing, Wall, WallPlan
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
+from perpend.report.cure import proposed_entries
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
 
@@ -160,3 +162,26 @@ def review(metric: bool = False) -> tuple[Results, list[WallPlan]]:
 def clean() -> tuple[Results, list[WallPlan]]:
     """A layout of one wall without findings."""
     return run_of(shop(), command="annotate")
+
+
+def spoiled() -> tuple[Results, list[WallPlan]]:
+    """A review of the shop with its cure: one joint runs through N1 at 12'-0", one at 53'-3" is near D1."""
+    results, (plan,) = clean()
+    basis = resolve_wall(parse_settings(SETTINGS), load_rulebook(), plan.wall)
+    first, *middle, last = plan.joints
+    drawn = [first, upright(first, 144.0), *middle, upright(last, 639.0)]
+    drawn = [replace(joint, number=number, existing=True) for number, joint in enumerate(drawn, start=1)]
+    report = check_wall(basis, drawn)
+    nearest = nearest_layout(basis, drawn, report.misplaced)
+    elevation = Elevation("drawings/shop front.dxf", "ab" * 32, "R2010", "in", (plan.wall,))
+    changed = replace(plan, joints=tuple(drawn))
+    outcome = WallOutcome(basis, changed, report.findings, report.runs)
+    results = build_results(elevation, [outcome], load_rulebook())
+    wall = results.walls[0].model_copy(update={"proposed": proposed_entries(nearest)})
+    return results.model_copy(update={"command": "check", "walls": [wall]}), [changed]
+
+
+def upright(joint: Joint, x_in: float) -> Joint:
+    """Return the joint as a plumb line at a station."""
+    path = ((x_in, 0.0), (x_in, 200.0))
+    return replace(joint, x_in=x_in, path=path, slip_planes=(), serves=(), kind=JointKind.STRAIGHT)

@@ -66,12 +66,25 @@ def test_a_finding_chosen_in_the_table_by_keyboard_lights_its_mark(open_sheet: O
     assert lit(page) == []
 
 
-def test_the_mark_of_a_finding_far_down_comes_into_view(open_sheet: Opener) -> None:
+@pytest.mark.parametrize("height", [1000, 720, 600])
+@pytest.mark.parametrize(("key", "part"), [("V3", ".flag"), ("w2-j4", ".bubble"), ("V1", ".flag")])
+def test_place_and_row_of_what_is_chosen_are_in_view_together(
+    open_sheet: Opener, key: str, part: str, height: int
+) -> None:
     page = open_sheet(review()).page
-    page.locator('.choose[data-key="V3"]').press("Enter")
-    stage, place = (page.locator(q).bounding_box() for q in ("#stage", "#mark-V3 .place"))
-    assert stage["y"] <= place["y"]
-    assert place["y"] + place["height"] <= min(stage["y"] + stage["height"], 1000)
+    page.set_viewport_size({"width": 1440, "height": height})
+    page.locator(f'.choose[data-key="{key}"]').press("Enter")
+    shapes = ("#stage", f"[data-row={key}] {part}", f"#row-{key}")
+    stage, place, row = (page.locator(shape).first.bounding_box() for shape in shapes)
+    top, bottom = place["y"], place["y"] + place["height"]
+    if height < 704:  # too low for elevations that stay: the page goes to the place
+        assert top >= 0
+        assert bottom <= height
+    else:
+        assert stage["y"] <= top
+        assert bottom <= stage["y"] + stage["height"]
+        assert stage["y"] + stage["height"] <= row["y"] + 1
+        assert row["y"] + row["height"] <= height + 1
 
 
 def test_an_elevation_is_one_stop_and_arrow_keys_walk_its_things(open_sheet: Opener) -> None:
@@ -186,6 +199,8 @@ def test_sorting_by_measured_puts_what_has_no_number_last(open_sheet: Opener) ->
 def test_an_address_with_a_number_opens_with_the_finding_chosen(open_sheet: Opener) -> None:
     page = open_sheet(review(), anchor="#V2").page
     assert lit(page) == ["mark-V2", "row-V2"]
+    expect(page.locator("#row-V2")).to_be_in_viewport()
+    expect(page.locator("#mark-V2 .flag")).to_be_in_viewport()
 
 
 def test_a_finding_without_a_point_lights_its_wall(open_sheet: Opener) -> None:

@@ -19,7 +19,7 @@ from perpend.report.sheet.assemble import assemble
 from perpend.report.sheet.marks import FLAG, place_marks
 from perpend.report.sheet.stage import bubble_rows, stage_for
 from sheet.conftest import Opener
-from sheet.sample_sheets import clean, review, run_of, wing
+from sheet.sample_sheets import clean, review, run_of, spoiled, wing
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -121,3 +121,26 @@ def test_plans_must_be_one_for_each_wall() -> None:
 
 def test_the_same_run_gives_the_same_bytes() -> None:
     assert render_sheet(*review()) == render_sheet(*review.__wrapped__())
+
+
+def test_the_cure_is_drawn_beside_what_is_there(open_sheet: Opener) -> None:
+    # Drawn: N1's joint at 8'-0", one through N1 at 12'-0", OH1's two, and one at 53'-3", 1'-3" from D1.
+    run = spoiled()
+    page = open_sheet(run).page
+    proposed = [p for p in run[0].walls[0].proposed if p.change != "kept"]
+    assert [(p.change, p.x_in) for p in proposed] == [("removed", 144.0), ("moved", 648.0)]
+    table = page.get_by_role("table", name="Proposed: the fewest changes that satisfy the rules")
+    assert table.locator("tbody tr").count() == 2
+    assert table.locator("tbody tr").nth(0).locator("td").all_inner_texts() == ["", "joint 2 at 12'-0\"", ""]
+    assert table.locator("tbody tr").nth(1).locator("td").all_inner_texts()[:2] == [
+        "54'-0\"",
+        "joint 5 at 53'-3\"",
+    ]
+    page.locator('.choose[data-key="w1-c2"]').press("Enter")
+    assert page.locator("#at-w1-c2.lit .line").count() == 1
+    stations = page.eval_on_selector_all(
+        ".proposal .sign", "all => all.map(e => e.getBBox().x + e.getBBox().width / 2)"
+    )
+    wall = page.eval_on_selector("#w1 .wall", "e => [e.getBBox().x, e.getBBox().width]")
+    back = [(x - wall[0]) / wall[1] * 720 for x in stations]
+    assert back == pytest.approx([144.0, 648.0], abs=0.05)

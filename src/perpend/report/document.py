@@ -197,6 +197,18 @@ class FindingEntry(Part):
     waived: WaivedEntry | None = None
 
 
+class ProposedEntry(Part):
+    """What becomes of one joint in the nearest layout that satisfies the rules."""
+
+    change: Literal["kept", "moved", "added", "removed"]
+    number: int = Field(description="In the proposed layout; of a removed joint, its own.")
+    was: int | None = Field(description="Number of the drawn joint that it was; null when it is added.")
+    x_in: Number = Field(description="Station of its foot as it shall stand; as it stood when removed.")
+    path: list[Spot] = Field(description="Its line as it shall stand; as it stood when removed.")
+    move_in: Number = Field(description="How far its foot moves; 0 when only its line changes.")
+    reason: str
+
+
 class CostEntry(Part):
     """What a layout costs, in the order in which it was minimised (docs/placement.md)."""
 
@@ -242,6 +254,9 @@ class WallEntry(Part):
     horizontal_reinforcement: HorizontalReinforcementEntry
     notes: list[str]
     findings: list[FindingEntry]
+    proposed: list[ProposedEntry] = Field(
+        default=[], description="The cure: every joint of the nearest layout that satisfies the rules."
+    )
     cost: CostEntry | None
     search: SearchEntry
 

@@ -10,72 +10,23 @@ from perpend.findings import CODES
 from perpend.model import WallPlan
 from perpend.report.document import (
     FindingEntry,
-    JointEntry,
-    LimitsEntry,
-    OpeningEntry,
-    PanelEntry,
     Results,
     RuleRunEntry,
-    SourceEntry,
     WallEntry,
 )
 from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.numbers import Numbered, difference, numbered, wall_key
-from perpend.report.sheet.picture import picture_of
+from perpend.report.sheet.sources import SourceList
 from perpend.report.sheet.view import (
     Fact,
     FindingRow,
-    JointRow,
-    OpeningRow,
-    PanelRow,
     RuleRow,
     SheetView,
-    SourceRow,
     TotalRow,
     UntestedRow,
-    WallView,
 )
-from perpend.report.text import governing_words
-from perpend.units import exceeds, same
-
-_KINDS = {
-    "straight": "straight",
-    "jamb": "at a jamb",
-    "forced": "where the wall changes",
-    "end": "at the wall's end",
-    "existing": "as drawn",
-}
-_ENDS = {"corner": "corner", "free": "free", "continues": "continues", "joint": "adjoining wall"}
-
-
-class SourceList:
-    """The sources of a sheet, each once, numbered in the order in which they are first used."""
-
-    def __init__(self) -> None:
-        self._rows: dict[tuple[str, str, str], SourceRow] = {}
-
-    def row(self, source: SourceEntry) -> SourceRow:
-        """Return the row of a source, made at its first use."""
-        identity = (source.row, source.document, source.clause)
-        if identity not in self._rows:
-            self._rows[identity] = SourceRow(
-                len(self._rows) + 1,
-                source.document,
-                source.clause,
-                source.standing,
-                source.unverified,
-                source.row,
-                source.text,
-            )
-        return self._rows[identity]
-
-    def of(self, sources: Iterable[SourceEntry]) -> tuple[SourceRow, ...]:
-        """Return the rows of some sources."""
-        return tuple(dict.fromkeys(self.row(source) for source in sources))
-
-    def all(self) -> tuple[SourceRow, ...]:
-        """Return every row, in order."""
-        return tuple(self._rows.values())
+from perpend.report.sheet.wall_rows import wall_view
+from perpend.units import same
 
 
 def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
@@ -95,7 +46,7 @@ def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
     rows = [_finding(item, lengths, sources) for item in numbered(results)]
     paired = itertools.zip_longest(results.walls, plans)
     walls = tuple(
-        _wall(wall, wall_key(index), plan, rows, lengths, sources)
+        wall_view(wall, wall_key(index), plan, rows, lengths, sources)
         for index, (wall, plan) in enumerate(paired)
     )
     listed = sources.all()
@@ -228,128 +179,6 @@ def _untested(results: Results) -> Iterable[UntestedRow]:
     for entry in results.checks.could_not_run:
         if (entry.wall, entry.why) not in told:
             yield UntestedRow(entry.check, entry.wall, entry.why)
-
-
-def _wall(
-    wall: WallEntry,
-    key: str,
-    plan: WallPlan | None,
-    rows: Sequence[FindingRow],
-    lengths: Lengths,
-    sources: SourceList,
-) -> WallView:
-    facts = tuple(_facts(wall, lengths, sources))
-    findings = tuple(row for row in rows if row.wall_key == key)
-    joints = tuple(_joint(joint, f"{key}-j{n}", lengths, sources) for n, joint in enumerate(wall.joints, 1))
-    panels = tuple(_panel(panel, f"{key}-p{n}", n, lengths) for n, panel in enumerate(wall.panels, 1))
-    openings = tuple(
-        _opening(opening, f"{key}-o{n}", lengths, sources) for n, opening in enumerate(wall.openings, 1)
-    )
-    heading = f"{lengths.plain(wall.length_in)} long, {lengths.plain(wall.height_in)} high"
-    if exceeds(wall.greatest_height_in, wall.height_in):
-        heading += f" at its lowest, {lengths.plain(wall.greatest_height_in)} overall"
-    svg = picture_of(wall, key, findings, joints, panels, openings, lengths, plan)
-    return WallView(key, wall.tag, heading, svg, facts, findings, joints, panels, openings, tuple(wall.notes))
-
-
-def _facts(wall: WallEntry, lengths: Lengths, sources: SourceList) -> Iterable[Fact]:
-    limits = wall.limits
-    basis = "lowest height of the wall" if limits.height_basis == "wall" else "least storey height"
-    yield Fact("Method", f"{wall.method}, {wall.units} units")
-    yield Fact("Height H", f"{lengths.plain(limits.height_in)} ({basis})")
-    yield Fact("Joint spacing", _spacing(limits, lengths), sources.of(limits.sources))
-    if limits.corner_distance_in is not None:
-        least = f", no nearer than {lengths.limit(limits.corner_min_in)}" if limits.corner_min_in else ""
-        yield Fact("First joint from a corner", f"within {lengths.limit(limits.corner_distance_in)}{least}")
-    if limits.tightened:
-        yield Fact("Tightened", limits.tightened)
-    yield Fact("Ends", f"left: {_ENDS[wall.left_end]}; right: {_ENDS[wall.right_end]}")
-    yield Fact("Module", lengths.plain(wall.module_in))
-    yield Fact("Joint type", wall.joint_type_name or wall.joint_type or "none named")
-    steel = wall.horizontal_reinforcement
-    if steel.required_in2_per_ft is not None:
-        chosen = f"; chosen: {steel.chosen}" if steel.chosen else ""
-        yield Fact(
-            "Horizontal reinforcement",
-            f"at least {steel.required_in2_per_ft:g} in²/ft of height{chosen}",
-            sources.of([steel.source] if steel.source else []),
-        )
-    for choice in steel.choices:
-        text = f"{choice.area_in2:g} in², at most {lengths.limit(choice.max_spacing_in)} apart"
-        yield Fact(choice.name, text, sources.of([choice.source]))
-
-
-def _spacing(limits: LimitsEntry, lengths: Lengths) -> str:
-    if limits.max_spacing_in is None:
-        return "no joints are needed for shrinkage"
-    terms = []
-    if limits.ratio is not None:
-        terms.append(f"{limits.ratio:g} × H")
-    if limits.cap_in is not None:
-        terms.append(f"cap {lengths.limit(limits.cap_in)}")
-    rule = f"lesser of {' and '.join(terms)}: " if len(terms) > 1 else ""
-    return f"at most {lengths.limit(limits.max_spacing_in)} ({rule}{governing_words(limits)})"
-
-
-def _joint(joint: JointEntry, key: str, lengths: Lengths, sources: SourceList) -> JointRow:
-    foot, head = joint.path[0][0], joint.path[-1][0]
-    leans = f", head at {lengths.plain(head)}" if not same(head, foot) else ""
-    planes = [f"{lengths.plain(s.x1_in - s.x0_in)} at {s.opening}" for s in joint.slip_planes]
-    serves = f" of {', '.join(joint.serves)}" if joint.serves else ""
-    return JointRow(
-        key=key,
-        number=joint.number,
-        x_in=joint.x_in,
-        station=f"{lengths.plain(joint.x_in)}{leans}",
-        runs=f"{_KINDS.get(joint.kind, joint.kind)}{serves}",
-        state="drawn" if joint.state == "existing" else "new",
-        joint_type=joint.type or "none named",
-        slip_planes=", ".join(planes),
-        reason=joint.reason,
-        handle=joint.handle,
-        sources=sources.of(joint.sources),
-    )
-
-
-def _panel(panel: PanelEntry, key: str, index: int, lengths: Lengths) -> PanelRow:
-    share = panel.utilisation
-    return PanelRow(
-        key=key,
-        number=index,
-        span=f"{lengths.plain(panel.x0_in)} to {lengths.plain(panel.x1_in)}",
-        dimension=lengths.bare(panel.x1_in - panel.x0_in),
-        length=lengths.plain(panel.length_in),
-        limit="" if panel.limit_in is None else lengths.limit(panel.limit_in),
-        height=lengths.plain(panel.height_in),
-        percent="" if share is None else f"{100 * share:.0f} %",
-        too_long=panel.limit_in is not None and exceeds(panel.length_in, panel.limit_in),
-        length_in=panel.length_in,
-        share=share or 0.0,
-    )
-
-
-def _opening(opening: OpeningEntry, key: str, lengths: Lengths, sources: SourceList) -> OpeningRow:
-    width, height = opening.x1_in - opening.x0_in, opening.y1_in - opening.y0_in
-    lintel = opening.lintel
-    bearing = "none drawn"
-    if lintel is not None:
-        ends = f"{lengths.plain(lintel.bearing_left_in)} left, {lengths.plain(lintel.bearing_right_in)} right"
-        bearing = f"past the jambs {ends}{'; ' + lintel.note if lintel.note else ''}"
-    return OpeningRow(
-        key=key,
-        tag=opening.tag,
-        x_in=opening.x0_in,
-        width_in=width,
-        size=f"{lengths.plain(width)} × {lengths.plain(height)}",
-        place=f"{lengths.plain(opening.x0_in)} to {lengths.plain(opening.x1_in)}, "
-        f"sill at {lengths.plain(opening.y0_in)}",
-        treatment=opening.treatment,
-        joints=", ".join(str(number) for number in opening.joints) or "none",
-        lintel=bearing,
-        boundary_case=opening.boundary_case,
-        handle=opening.handle,
-        sources=sources.of(opening.sources),
-    )
 
 
 def _count(

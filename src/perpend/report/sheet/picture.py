@@ -11,7 +11,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from perpend.model import Box, Path, Point, Profile, WallPlan
-from perpend.report.document import JointEntry, OpeningEntry, PanelEntry, WallEntry
+from perpend.report.document import JointEntry, OpeningEntry, PanelEntry, ProposedEntry, WallEntry
 from perpend.report.sheet import svg
 from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.marks import draw_mark, place_marks
@@ -24,12 +24,14 @@ from perpend.report.sheet.stage import (
     bubble_center,
     stage_for,
 )
-from perpend.report.sheet.view import FindingRow, JointRow, OpeningRow, PanelRow
+from perpend.report.sheet.view import FindingRow, JointRow, OpeningRow, PanelRow, ProposalRow
 from perpend.units import same
 
 _TICK = 4.0
 _LINE = 15.0
 _HIT = 14.0
+SIGN = 8.0
+"""Half the side of the square that carries the sign of a proposed change, units."""
 
 
 def picture_of(
@@ -39,6 +41,7 @@ def picture_of(
     joints: Sequence[JointRow],
     panels: Sequence[PanelRow],
     openings: Sequence[OpeningRow],
+    proposals: Sequence[ProposalRow],
     lengths: Lengths,
     plan: WallPlan | None = None,
 ) -> str:
@@ -51,6 +54,7 @@ def picture_of(
         joints: rows of its joints, in the order of ``wall.joints``; panels and openings likewise.
         panels: rows of its panels.
         openings: rows of its openings.
+        proposals: rows of what the cure changes, in the order of ``wall.proposed``.
         lengths: how lengths are printed.
         plan: its plan, for steel, arched heads, bond beams and supports; None leaves them out.
 
@@ -65,6 +69,7 @@ def picture_of(
     taken = [_label_box(stage, entry, lines) for entry, lines in zip(wall.openings, labels, strict=True)]
     field = Box(14.0, 14.0, stage.width - 14.0, stage.base + STRING_DROP - 14.0)
     marks = place_marks(stage, findings, taken, field)
+    changed = [entry for entry in wall.proposed if entry.change != "kept"]
     still = [
         _wall_shape(stage, wall),
         *(_drawn_places(stage, plan) if plan else ()),
@@ -83,6 +88,7 @@ def picture_of(
             _joint(stage, entry, row, bubble_row)
             for entry, row, bubble_row in zip(wall.joints, joints, stage.rows, strict=True)
         ),
+        *(_proposal(stage, entry, row) for entry, row in zip(changed, proposals, strict=True)),
         *(draw_mark(mark, stage) for mark in marks if mark.flags),
     ]
     return svg.element(
@@ -225,6 +231,20 @@ def _joint(stage: Stage, entry: JointEntry, row: JointRow, bubble_row: int) -> s
     ]
     name = f"Joint {row.number} at {row.station}, {row.state}, {row.runs}"
     return _thing(f"joint {row.state}", row.key, name, pieces)
+
+
+def _proposal(stage: Stage, entry: ProposedEntry, row: ProposalRow) -> str:
+    """Draw a change of the cure in a lighter line, with its sign at the foot of the wall."""
+    path = [stage.point(p) for p in entry.path]
+    x, y = path[0][0], path[0][1] - SIGN - 3
+    pieces = [
+        svg.polyline(path, class_="hit", stroke_width=_HIT),
+        *([] if entry.change == "removed" else [svg.polyline(path, class_="line")]),
+        svg.rectangle((x - SIGN, y - SIGN), (x + SIGN, y + SIGN), class_="sign"),
+        svg.letters(row.sign, (x, y + 4.5), class_="sign-letter"),
+    ]
+    name = f"Proposed: {row.name}" + (f" to {row.station}" if row.station else "")
+    return _thing(f"proposal {entry.change}", row.key, name, pieces)
 
 
 def _thing(kind: str, key: str, name: str, pieces: Sequence[str]) -> str:

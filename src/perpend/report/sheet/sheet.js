@@ -1,7 +1,7 @@
 "use strict";
 /*
  * Glossary:
- *   thing: a shape on an elevation that can be pointed at (mark of a finding, joint, panel, opening).
+ *   thing: a shape on an elevation that can be pointed at (mark of a finding, joint, proposed change, panel, opening).
  *   row: its line in a table; both carry the same key.
  *   place: where a row's lamp is: its thing, or its wall's figure when the finding has no point on it.
  *   chosen: the one key whose place and row are lit; at most one.
@@ -10,6 +10,7 @@
   const page = document.documentElement;
   const things = new Map([...document.querySelectorAll(".thing")].map((t) => [t.dataset.row, t]));
   const buttons = new Map([...document.querySelectorAll(".choose")].map((b) => [b.dataset.key, b]));
+  const stage = document.getElementById("stage");
   const said = document.getElementById("said");
   const tip = document.getElementById("tip");
   let chosen = null;
@@ -35,8 +36,21 @@
   function showThing(key) {
     const place = placeOf(key);
     if (!place) return;
-    place.closest("figure").scrollIntoView({ block: "nearest" });
-    (place.querySelector(".place") ?? place).scrollIntoView({ block: "nearest", inline: "center" });
+    const figure = place.closest("figure");
+    const spot = place.querySelector(".place, .bubble, .sign, .hole, h3") ?? place;
+    if (getComputedStyle(stage).position !== "sticky") figure.scrollIntoView({ block: "nearest" });
+    else if (!within(figure, stage)) bring(figure.offsetHeight < stage.clientHeight ? figure : spot, stage);
+    bring(spot, figure.querySelector(".picture"));
+  }
+  function within(inner, outer) {
+    const [i, o] = [inner.getBoundingClientRect(), outer.getBoundingClientRect()];
+    return i.top >= o.top && i.bottom <= o.bottom;
+  }
+  // The page itself must not jump: only what holds the elevations scrolls.
+  function bring(inner, outer) {
+    const [i, o] = [inner.getBoundingClientRect(), outer.getBoundingClientRect()];
+    if (i.top < o.top || i.bottom > o.bottom) outer.scrollTop += i.top - o.top - Math.max(0, (o.height - i.height) / 2);
+    if (i.left < o.left || i.right > o.right) outer.scrollLeft += i.left - o.left - (o.width - i.width) / 2;
   }
   const showRow = (key) => rowOf(key)?.scrollIntoView({ block: "nearest" });
 
@@ -47,7 +61,7 @@
     tip.replaceChildren(...particulars(key));
     tip.hidden = false;
     thing.setAttribute("aria-describedby", "tip");
-    const spot = (thing.querySelector(".flag, .bubble") ?? thing).getBoundingClientRect();
+    const spot = (thing.querySelector(".flag, .bubble, .sign") ?? thing).getBoundingClientRect();
     const left = Math.min(Math.max(8, spot.right + 10), window.innerWidth - tip.offsetWidth - 8);
     const below = spot.bottom + 10 + tip.offsetHeight < window.innerHeight;
     tip.style.left = `${left}px`;
@@ -75,7 +89,7 @@
   }
 
   /* Elevations: one stop of the Tab key each, arrow keys inside */
-  const order = ["mark", "joint", "opening", "panel"];
+  const order = ["mark", "joint", "proposal", "opening", "panel"];
   const reading = (holder) =>
     order.flatMap((kind) => [...holder.querySelectorAll(`.thing.${kind}`)]).filter((t) => !t.classList.contains("sifted"));
   function stopAt(holder, thing) {
@@ -211,7 +225,7 @@
   /* An address such as sheet.html#V3 opens with that finding chosen */
   function follow() {
     const key = decodeURIComponent(location.hash.slice(1));
-    if (key !== chosen && buttons.has(key)) choose(key, showThing);
+    if (key !== chosen && buttons.has(key)) choose(key, (k) => { showRow(k); showThing(k); });
   }
   page.classList.add("scripted");
   for (const part of document.querySelectorAll(".script-only")) part.hidden = false;

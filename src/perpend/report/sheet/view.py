@@ -126,6 +126,19 @@ class OpeningRow:
 
 
 @dataclass(frozen=True, slots=True)
+class ProposalRow:
+    """One change of the cure: a joint moved, added or removed."""
+
+    key: str
+    change: str
+    name: str
+    sign: str
+    station: str
+    was: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Fact:
     """One line about a wall: a label, a text and the sources it rests on."""
 
@@ -147,6 +160,7 @@ class WallView:
     joints: tuple[JointRow, ...]
     panels: tuple[PanelRow, ...]
     openings: tuple[OpeningRow, ...]
+    proposals: tuple[ProposalRow, ...]
     notes: tuple[str, ...]
 
 

@@ -1,0 +1,24 @@
+"""The cure of a wall, carried into the results document."""
+
+from __future__ import annotations
+
+from perpend.layout.nearest import NearestLayout, Proposed
+from perpend.report.document import ProposedEntry
+
+
+def proposed_entries(nearest: NearestLayout) -> list[ProposedEntry]:
+    """Carry the nearest layout that satisfies the rules over, joint by joint from left to right."""
+    return [_entry(proposed) for proposed in nearest.proposed]
+
+
+def _entry(proposed: Proposed) -> ProposedEntry:
+    joint = proposed.joint
+    return ProposedEntry(
+        change=proposed.change,
+        number=joint.number,
+        was=proposed.was.number if proposed.was else None,
+        x_in=joint.x_in,
+        path=list(joint.path),
+        move_in=proposed.move_in,
+        reason=joint.reason,
+    )
