@@ -158,7 +158,15 @@ def spread(left: Track, right: Track) -> tuple[float, float]:
     ]
     if high <= low or not distances:
         return (right.lo - left.hi, right.hi - left.lo)
-    return (min(distances), max(distances))
+    return (min([*distances, *_between_steps(left, right)]), max(distances))
+
+
+def _between_steps(left: Track, right: Track) -> Iterator[float]:
+    """Yield the level distance between steps of two tracks that lie in one bed joint."""
+    for a in left.pieces:
+        for b in right.pieces:
+            if a.is_step and b.is_step and a.is_level and b.is_level and abs(a.y0 - b.y0) <= SAME_IN:
+                yield min(b.x0, b.x1) - max(a.x0, a.x1)
 
 
 def share_beside(track: Track, x_in: float, y0_in: float, y1_in: float) -> float:

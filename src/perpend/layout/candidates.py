@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
-from perpend.layout.paths import Line, drawn_line, jamb_line, straight_line
+from perpend.layout.paths import Line, alike, drawn_line, jamb_line, straight_line
 from perpend.model import (
     DrawnJoint,
     EndCondition,
@@ -159,14 +159,6 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     return Field(tuple(everything), requirements, (*lost, *unserved), blocked)
 
 
-def alike(a: Line, b: Line, within: int) -> bool:
-    """Say whether two lines run side by side, no farther apart than some ticks, steps included."""
-    return len(a.runs) == len(b.runs) and all(
-        abs(xa - xb) <= within and abs(a1 - b1) <= max(within, SAME)
-        for (xa, _, a1), (xb, _, b1) in zip(a.runs, b.runs, strict=True)
-    )
-
-
 def _span(wall: Wall, x: int) -> tuple[int, int]:
     """Bottom and top of a joint at a station: at a step, the courses that both sides share."""
     bottoms, tops = wall.bottom.at(from_ticks(x)), wall.top.at(from_ticks(x))
@@ -263,11 +255,14 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
             lost.append(Lost(None, place=candidate.place, blocked_by=basis.openings[cut].opening.tag))
             continue
         serves = frozenset(_served(basis.openings, line))
-        near = tuple(
-            i for i in outs.hit_by(line.lo, line.hi) if basis.openings[i].treatment is Treatment.REINFORCED
-        )
+        near = tuple(i for i in outs.hit_by(line.lo, line.hi) if _keeps_clear(basis.openings[i]))
         found.append(Candidate(line, candidate.kind, serves, True, candidate.place, candidate.drawn, near))
     return found, lost
+
+
+def _keeps_clear(rule: OpeningRule) -> bool:
+    """Say whether a forced joint may not stand near an opening, though it cuts neither it nor its lintel."""
+    return rule.treatment is Treatment.REINFORCED or (rule.opening.arched and not rule.jambs_required)
 
 
 def _one_a_station(wanted: Iterable[Candidate]) -> Iterator[Candidate]:

@@ -16,9 +16,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final, Literal
 
-from perpend.layout.candidates import Candidate, alike, field_of
+from perpend.layout.candidates import Candidate, field_of
 from perpend.layout.changes import Alignment, ChangeSearch
-from perpend.layout.paths import Line, drawn_line
+from perpend.layout.paths import Line, alike, drawn_line
 from perpend.layout.place import cost_of, end_joint, joint_of, panels_of
 from perpend.layout.reasons import reason_for
 from perpend.layout.search import Found

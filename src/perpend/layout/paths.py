@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from perpend.model import OpeningRule, Path, Side
-from perpend.units import from_ticks, to_ticks
+from perpend.units import SAME_IN, from_ticks, to_ticks
 
 Run = tuple[int, int, int]
 """(x, y0, y1) of a vertical piece, in ticks."""
@@ -143,3 +143,11 @@ def station_at(path: Path, y_in: float) -> float:
         if ya <= y_in < yb:
             return xa + (xb - xa) * (y_in - ya) / (yb - ya)
     return path[0][0] if y_in < path[0][1] else path[-1][0]
+
+
+def alike(a: Line, b: Line, within: int) -> bool:
+    """Say whether two lines run side by side, no farther apart than some ticks, steps included."""
+    return len(a.runs) == len(b.runs) and all(
+        abs(xa - xb) <= within and abs(a1 - b1) <= max(within, to_ticks(SAME_IN))
+        for (xa, _, a1), (xb, _, b1) in zip(a.runs, b.runs, strict=True)
+    )
