@@ -2,12 +2,13 @@
 
 from perpend.reading.draft import settings_draft
 from perpend.reading.loading import LoadedDrawing, load_drawing
-from perpend.reading.options import APPLICATION, Budget, ReadingOptions, Role
+from perpend.reading.options import APPLICATION, REVIEW_APPLICATION, Budget, ReadingOptions, Role
 from perpend.reading.reader import Reading, read_drawing, read_loaded
 from perpend.reading.survey import LayerRow, LayerSurvey, survey_layers
 
 __all__ = [
     "APPLICATION",
+    "REVIEW_APPLICATION",
     "Budget",
     "LayerRow",
     "LayerSurvey",

@@ -7,7 +7,8 @@ after their depth, their count and their cells were found to be within the budge
 Glossary:
     effective layer: the layer an entity shows on; inside a block, layer ``0`` means the layer of
         the block reference.
-    own: drawn by an earlier run of perpend (extended data of the application ``PERPEND``).
+    own: drawn by an earlier run of perpend (extended data of ``PERPEND``, or of
+        ``PERPEND-CHECK`` for the marks of a check).
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from typing import TYPE_CHECKING
 from perpend.errors import InputError
 from perpend.model import Ignored, Point
 from perpend.reading.blocks import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
-from perpend.reading.options import APPLICATION, ReadingOptions, Role
+from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.records import is_invisible, layer_of, own_kind
 from perpend.reading.strokes import SHAPES, Origin, Stroke, strokes_of
 
@@ -114,7 +115,7 @@ class _Gatherer:
     def run(self, layout: BaseLayout) -> Gathered:
         """Walk the layout once."""
         for entity in layout:
-            if entity.xdata is not None and APPLICATION in entity.xdata:
+            if own_kind(entity):
                 self._own(entity)
                 continue
             kind = entity.dxftype()

@@ -8,6 +8,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -27,6 +28,9 @@ _JOINT_WIDTH_IN: Final = 2.0
 
 _BEARING_IN: Final = 24.0
 """A joint that goes on above an opening stands at most this far from where it stood below."""
+
+_CROWD: Final = 200
+"""More pieces than this in one column are no joint."""
 
 _SYMBOL_REACH_IN: Final = 16.0
 """A symbol this near to a joint line marks that joint."""
@@ -81,8 +85,7 @@ def joints_of(
     own: list[_Run] = []
     for stroke in own_strokes:
         own += _runs([stroke], outline, gap_in, ignored, placed, ours=True)
-    runs = _connected(runs, openings, gap_in)
-    runs = _without_doubles(runs, ignored)
+    runs = [run for column in _columns(runs) for run in _one_column(column, openings, gap_in, ignored)]
     runs += own
     for symbol in ink.symbols:
         run = _run_of_symbol(symbol, outline, runs, ignored, placed)
@@ -189,6 +192,27 @@ def _clipped(path: list[tuple[float, float]], bottom: Profile, top: Profile) -> 
     foot = (foot[0], max(foot[1], low))
     head = (head[0], min(head[1], high))
     return (foot, *inner, head) if head[1] - foot[1] > SAME_IN else None
+
+
+def _columns(runs: Sequence[_Run]) -> list[list[_Run]]:
+    """Group runs whose pieces may belong together: those near each other along the wall."""
+    columns: list[list[_Run]] = []
+    reach = -math.inf
+    for run in sorted(runs, key=lambda r: min(x for x, _ in r.path)):
+        if min(x for x, _ in run.path) > reach + _BEARING_IN:
+            columns.append([])
+        columns[-1].append(run)
+        reach = max(reach, max(x for x, _ in run.path))
+    return columns
+
+
+def _one_column(
+    runs: list[_Run], openings: Sequence[Opening], gap_in: float, ignored: list[Ignored]
+) -> list[_Run]:
+    """Join the pieces of joints in one column; a crowd of lines is a pattern and stays as it is."""
+    if len(runs) > _CROWD:
+        return runs
+    return _without_doubles(_connected(runs, openings, gap_in), ignored)
 
 
 def _connected(runs: list[_Run], openings: Sequence[Opening], gap_in: float) -> list[_Run]:

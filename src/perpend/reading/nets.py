@@ -24,6 +24,9 @@ _LIMIT: Final = 20_000
 """Strokes beyond this are not noded: no elevation has so many loose lines on its wall layers."""
 
 
+_MOST_PAIRS: Final = 2_000_000
+"""Ends × near lines beyond which nothing is bridged: the tolerance spans the drawing's details."""
+
 _PATTERN: Final = 24
 """More faces than this in one group are courses or units of a bond pattern, not walls."""
 
@@ -104,7 +107,7 @@ def faces_among(
     import shapely
 
     lines = [shapely.LineString(c.points) for c in chains]
-    bridges = _bridges(chains, gap)
+    bridges = _bridges(chains, gap, same)
     noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b, _ in bridges)])
     areas = [p for p in shapely.polygonize(shapely.get_parts(noded)).geoms if p.area > gap * gap]
     areas = _outlines(areas, outer_only=outer_only)
@@ -153,27 +156,58 @@ def _outlines(areas: list[Any], *, outer_only: bool) -> list[Any]:
     return found
 
 
-def _bridges(chains: Sequence[Chain], gap: float) -> list[tuple[tuple[Point, Point], float]]:
+def _bridges(chains: Sequence[Chain], gap: float, same: float) -> list[tuple[tuple[Point, Point], float]]:
     """Return the short lines that carry free ends to the sides of other lines, and how long each is."""
     import shapely
 
     sides = [
-        (c, i, pair)
-        for c, chain in enumerate(chains)
+        (n, i, pair)
+        for n, chain in enumerate(chains)
         for i, pair in enumerate(itertools.pairwise(chain.points))
     ]
-    lines = [shapely.LineString(pair) for _, _, pair in sides]
+    lines = shapely.linestrings([pair for _, _, pair in sides])
     tree = shapely.STRtree(lines)
-    found = []
-    for number, chain in enumerate(chains):
-        for end, own in ((chain.points[0], 0), (chain.points[-1], len(chain.points) - 2)):
-            at = shapely.Point(end)
-            near = [i for i in tree.query(at.buffer(gap)) if sides[i][:2] != (number, own)]
-            best = min(near, key=lambda i: lines[i].distance(at), default=None)
-            width = gap * 2 if best is None else float(lines[best].distance(at))
-            if best is not None and 0 < width <= gap:
-                found.append((_carried_past(end, lines[best], at, width, gap), width))
-    return found
+    ends = [
+        (point, (number, side))
+        for number, chain in enumerate(chains)
+        for point, side in ((chain.points[0], 0), (chain.points[-1], len(chain.points) - 2))
+    ]
+    free = _ends_without_company(ends, sides, tree, same)
+    if not free:
+        return []
+    points = shapely.points([point for point, _ in free])
+    at, near = tree.query(points, predicate="dwithin", distance=gap)
+    if len(at) > _MOST_PAIRS:
+        return []
+    widths = shapely.distance(points[at], lines[near])
+    best: dict[int, tuple[float, int]] = {}
+    for end, side, width in zip(at, near, widths, strict=True):
+        if sides[side][:2] != free[end][1] and width > 0:
+            best[int(end)] = min(best.get(int(end), (math.inf, 0)), (float(width), int(side)))
+    return [
+        (_carried_past(free[end][0], lines[side], points[end], width, gap), width)
+        for end, (width, side) in sorted(best.items())
+    ]
+
+
+_Place = tuple[int, int]
+
+
+def _ends_without_company(
+    ends: list[tuple[Point, _Place]],
+    sides: Sequence[tuple[int, int, Any]],
+    tree: Any,  # noqa: ANN401 - shapely
+    same: float,
+) -> list[tuple[Point, _Place]]:
+    """Return the ends that touch no other line."""
+    import shapely
+
+    met = set()
+    points = shapely.points([point for point, _ in ends])
+    for end, side in zip(*tree.query(points, predicate="dwithin", distance=same * 1e-3), strict=True):
+        if sides[side][:2] != ends[end][1]:
+            met.add(int(end))
+    return [end for number, end in enumerate(ends) if number not in met]
 
 
 def _carried_past(end: Point, line: Any, at: Any, width: float, gap: float) -> tuple[Point, Point]:  # noqa: ANN401

@@ -20,6 +20,9 @@ from perpend.units import GAP_IN
 APPLICATION: Final = "PERPEND"
 """Registered application name of the extended data that marks perpend's own entities."""
 
+REVIEW_APPLICATION: Final = "PERPEND-CHECK"
+"""The same for what a check has drawn: marks about joints, never joints themselves."""
+
 
 class Role(StrEnum):
     """What the entities of a layer stand for."""

@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
+import bisect
 import hashlib
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
-from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Place, Wall
+from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Wall
+from perpend.reading.contents import Contents
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
-from perpend.reading.joints import JointInk, joints_of
 from perpend.reading.loading import LoadedDrawing, load_drawing
 from perpend.reading.neighbours import join_neighbours
 from perpend.reading.openings import Hole, finished, tell_apart
 from perpend.reading.options import ReadingOptions, Role
-from perpend.reading.places import KINDS, bond_beams_of, places_of, supports_of
 from perpend.reading.rings import Closed, Ring, close_strokes
 from perpend.reading.strokes import Stroke, point_in_ring
 from perpend.reading.texts import DrawnText, drawn_text, end_named, mark_among, rough_place, treatment_among
@@ -37,9 +37,6 @@ from perpend.units import SAME_IN
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.layouts.base import BaseLayout
-
-_COURSE_IN: Final = {False: 8.0, True: 200 / 25.4}
-"""Depth of a bond beam drawn as one line: one course, imperial or metric."""
 
 _LISTED: Final = 40
 """Things of one kind that are listed one by one as ignored; beyond that they are counted."""
@@ -190,12 +187,7 @@ class _Sheet:
         return finder.holes
 
     def _walls(self, faces: Sequence[Face], holes: Sequence[Sequence[Hole]]) -> list[Wall]:
-        ink = JointInk(
-            tuple(self.found.strokes[Role.JOINTS]),
-            tuple(self.found.joint_symbols),
-            tuple(self.found.own_joints),
-        )
-        placed: set[str] = set()
+        contents = Contents(self.found, self.options.gap_in, metric=self.unit.metric)
         walls = []
         counted = 0
         for face, mine in zip(faces, holes, strict=True):
@@ -204,62 +196,23 @@ class _Sheet:
             self.repaired += mended
             openings = self._openings(face, kept, counted)
             counted += len(openings)
-            joints, ignored = joints_of(ink, face.outline, openings, self.options.gap_in, placed)
-            self.ignored += ignored
-            wall = _wall(face, openings)
-            walls.append(self._furnished(replace(wall, drawn_joints=joints), face, placed))
-        self._homeless(ink, placed)
+            walls.append(contents.put_into(_wall(face, openings), face))
+        self.ignored += contents.ignored + contents.homeless()
         return walls
 
     def _openings(self, face: Face, holes: Sequence[Hole], counted: int) -> tuple[Opening, ...]:
         """Give each opening the texts that stand in it."""
         frame = face.outline.frame
         spots = sorted(((frame.to_wall(t.at), t) for t in face.texts), key=lambda s: s[0])
+        stations = [x for (x, _), _ in spots]
         found = []
         for number, hole in enumerate(holes, counted + 1):
-            inside = [t for at, t in spots if hole.box.holds(at)]
+            low, high = bisect.bisect_left(stations, hole.box.x0), bisect.bisect_right(stations, hole.box.x1)
+            inside = [t for at, t in spots[low:high] if hole.box.holds(at)]
             mark = mark_among(inside)
             tag = mark.text if mark else f"opening {number}"
             found.append(finished(hole, tag, treatment_among(inside), self.options))
         return tuple(found)
-
-    def _furnished(self, wall: Wall, face: Face, placed: set[str]) -> Wall:
-        """Add what else stands in the wall."""
-        strokes, outline, gap_in = self.found.strokes, face.outline, self.options.gap_in
-        places: list[Place] = list(face.places)
-        for role in KINDS:
-            found, ignored = places_of(role, strokes[role], outline, gap_in, placed)
-            places += found
-            self.ignored += ignored
-        supports, ignored = supports_of(strokes[Role.SUPPORTS], outline, gap_in, placed)
-        self.ignored += ignored
-        beams = []
-        structural = {id(s) for s in strokes[Role.STRUCTURAL_BOND_BEAMS]}
-        ordinary = [s for s in strokes[Role.BOND_BEAMS] if id(s) not in structural]
-        for drawn, is_structural in ((ordinary, False), (strokes[Role.STRUCTURAL_BOND_BEAMS], True)):
-            some, ignored = bond_beams_of(
-                drawn,
-                outline,
-                gap_in,
-                placed,
-                structural=is_structural,
-                course_in=_COURSE_IN[self.unit.metric],
-            )
-            beams += some
-            self.ignored += ignored
-        places.sort(key=lambda p: (p.x_in, p.kind))
-        return replace(wall, places=tuple(places), supports=tuple(supports), bond_beams=tuple(beams))
-
-    def _homeless(self, ink: JointInk, placed: set[str]) -> None:
-        """Report lines that belong to no wall."""
-        others = [s for role in (*KINDS, Role.SUPPORTS, Role.BOND_BEAMS) for s in self.found.strokes[role]]
-        for stroke in (*ink.strokes, *others):
-            if stroke.handle not in placed:
-                self.ignored.append(Ignored(stroke.handle, stroke.kind, stroke.layer, "it stands in no wall"))
-        for symbol in ink.symbols:
-            used = symbol.handle in placed or any(s.handle in placed for s in symbol.strokes)
-            if not used:
-                self.ignored.append(Ignored(symbol.handle, "INSERT", symbol.layer, "it stands in no wall"))
 
     def _hidden(self) -> None:
         for layer, count in sorted(self.found.hidden.items()):

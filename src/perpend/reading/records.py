@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from perpend.reading.options import APPLICATION
+from perpend.reading.options import APPLICATION, REVIEW_APPLICATION
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
@@ -28,9 +28,12 @@ def is_invisible(entity: DXFEntity) -> bool:
 
 def own_kind(entity: DXFEntity) -> str:
     """Return the kind that perpend's own extended data names (``joint``, ``label``), or empty."""
-    if entity.xdata is None or APPLICATION not in entity.xdata:
+    if entity.xdata is None:
         return ""
-    for tag in entity.get_xdata(APPLICATION):
+    application = next((a for a in (APPLICATION, REVIEW_APPLICATION) if a in entity.xdata), None)
+    if application is None:
+        return ""
+    for tag in entity.get_xdata(application):
         if tag.code == 1000 and str(tag.value).startswith("kind="):
             return str(tag.value)[len("kind=") :]
     return "unnamed"
