@@ -75,3 +75,11 @@ def test_no_line_is_wider_than_a_hundred_columns(metric: bool) -> None:
     lines = text_of(crowded, window_wall(), metric=metric).splitlines()
     assert max(map(len, lines)) <= WIDTH
     assert sum(line.lstrip().startswith("... and ") for line in lines) == 1
+
+
+def test_sentences_of_metric_drawings_are_metric_too() -> None:
+    """Reasons and findings print millimetres first: 7'-0" (1.5 × 4'-8") is 2134 mm."""
+    metric = plain_wall(800, 56, opening("D1", 104, 0, 704, 48))
+    text = " ".join(text_of(metric, metric=True).split())
+    assert "panels up to 2134 mm (7'-0\")" in text
+    assert "2134 mm (7'-0\") is allowed (1.5 × height)" in text

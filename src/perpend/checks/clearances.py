@@ -9,7 +9,7 @@ from perpend.checks.openings import opening_source
 from perpend.checks.steps import short_planes
 from perpend.checks.tracks import SIDES
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, at, enters, lintel_box
+from perpend.checks.wall import JudgedWall, enters, lintel_box
 from perpend.findings import Finding, finding
 from perpend.model import OpeningRule, Treatment
 
@@ -63,6 +63,7 @@ def _fault(wall: JudgedWall, track: Track, rule: OpeningRule, *, spared: bool) -
 
 
 def _through_opening(wall: JudgedWall, track: Track, rule: OpeningRule) -> Finding:
+    at = wall.at
     box = rule.opening.box
     return finding(
         "joint-through-opening",
@@ -78,6 +79,7 @@ def _through_opening(wall: JudgedWall, track: Track, rule: OpeningRule) -> Findi
 
 
 def _through_lintel(wall: JudgedWall, track: Track, rule: OpeningRule) -> Finding:
+    at = wall.at
     assert rule.lintel is not None, "an opening without a lintel has none to run through"
     box = rule.lintel.box
     middle = (box.y0 + box.y1) / 2
@@ -114,6 +116,7 @@ def _through_lintel(wall: JudgedWall, track: Track, rule: OpeningRule) -> Findin
 
 
 def _in_keep_out(wall: JudgedWall, track: Track, rule: OpeningRule, distance: float) -> Finding:
+    at = wall.at
     box = rule.opening.box
     left = track.foot_x < box.center[0]
     kind = "arched" if rule.opening.arched else rule.treatment.value

@@ -8,7 +8,7 @@ from perpend.checks.geometry import Piece, Track
 from perpend.checks.openings import head
 from perpend.checks.tracks import SIDES, jamb
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, Repeat, at
+from perpend.checks.wall import JudgedWall, Repeat
 from perpend.findings import Finding, Severity, finding
 from perpend.model import Point, Source
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, off_module, same
@@ -36,6 +36,7 @@ def _whole(wall: JudgedWall) -> Verdict:
 
 def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
     """Report the greatest piece of a joint that is missing, if it is more than a drafting gap."""
+    at = wall.at
     missing: list[tuple[float, str, Point]] = [
         (track.foot[1] - track.floor_in, "above the bottom of the wall", track.foot),
         (track.crown_in - track.head[1], "below the top of the wall", track.head),
@@ -85,6 +86,7 @@ def _once(wall: JudgedWall) -> Verdict:
 
 
 def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
+    at = wall.at
     here, other = at(repeat.extra.foot_x), at(repeat.kept.foot_x)
     what = "meets" if repeat.crossing else "repeats"
     apart = "" if repeat.crossing else f", {at(repeat.apart_in)} apart"
@@ -104,6 +106,7 @@ def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
 
 
 def _on_module(wall: JudgedWall) -> Iterator[Verdict]:
+    at = wall.at
     basis = wall.basis
     source = _row(wall, "module.half-unit")
     asked = basis.corner_stations_in
@@ -137,6 +140,7 @@ def _nearest_line(station: float, module: float, origin: float) -> float:
 
 
 def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) -> Iterator[Finding]:
+    at = wall.at
     module, origin = wall.basis.module_in, wall.basis.bond_origin_in
     for track in tracks:
         off = off_module(track.foot_x, module, origin)
@@ -156,6 +160,7 @@ def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) ->
 
 
 def _jambs_off(wall: JudgedWall, source: Source | None) -> Iterator[Finding]:
+    at = wall.at
     module, origin = wall.basis.module_in, wall.basis.bond_origin_in
     for rule in wall.basis.openings:
         for side in SIDES:

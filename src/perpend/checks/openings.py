@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from perpend.checks.geometry import over, under
 from perpend.checks.tracks import SIDES, away, bearing, jamb
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, at
+from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, finding
 from perpend.model import OpeningRule, Point, Side, Source
 
@@ -50,6 +50,7 @@ def _jambs(wall: JudgedWall) -> Iterator[Verdict]:
 
 
 def _without(wall: JudgedWall, rule: OpeningRule) -> Finding:
+    at = wall.at
     both = rule.jambs_required == len(SIDES)
     need = "a joint at both jambs" if both else "a joint at one jamb at least"
     box = rule.opening.box
@@ -70,6 +71,7 @@ def _without(wall: JudgedWall, rule: OpeningRule) -> Finding:
 
 
 def _one_sided(wall: JudgedWall, rule: OpeningRule, missing: Side) -> Finding:
+    at = wall.at
     station = jamb(rule, missing)
     return finding(
         "opening-needs-both-jambs",
@@ -85,6 +87,7 @@ def _one_sided(wall: JudgedWall, rule: OpeningRule, missing: Side) -> Finding:
 
 
 def _near(wall: JudgedWall) -> Verdict:
+    at = wall.at
     asked = [(r, r.near_within_in) for r in wall.basis.openings if r.near_within_in is not None]
     found = []
     for rule, within in asked:
@@ -126,6 +129,7 @@ def _bearings(wall: JudgedWall) -> Verdict:
 
 
 def _too_little(wall: JudgedWall, rule: OpeningRule, side: Side, there: float) -> Finding:
+    at = wall.at
     station = jamb(rule, side)
     return finding(
         "lintel-without-bearing",
@@ -143,6 +147,7 @@ def _too_little(wall: JudgedWall, rule: OpeningRule, side: Side, there: float) -
 
 
 def _boundary(wall: JudgedWall) -> Verdict:
+    at = wall.at
     asked = [r for _, r in wall.unreinforced() if r.jambs_required > 0]
     found = tuple(
         finding(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, at, stands_at
+from perpend.checks.wall import JudgedWall, stands_at
 from perpend.findings import Finding, finding
 from perpend.model import EndCondition, Place, PlaceKind
 
@@ -54,6 +54,7 @@ def _adjoining(wall: JudgedWall) -> Verdict:
 
 
 def _bare(wall: JudgedWall, place: Place) -> Finding:
+    at = wall.at
     stations = [t.foot_x for t in wall.tracks]
     nearest = min((abs(x - place.x_in) for x in stations), default=None)
     has = "no joint stands near" if nearest is None else f"the nearest joint is {at(nearest)} away"

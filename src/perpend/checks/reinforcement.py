@@ -12,7 +12,7 @@ from typing import Final
 
 from perpend.checks.geometry import Track, over
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, PanelSpan, at
+from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
 from perpend.model import BondBeam, ReinforcementChoice, Source
 from perpend.rulebook.steel import NoJointSteel, StripSteel
@@ -67,6 +67,7 @@ def _row(wall: JudgedWall, row: str) -> Source | None:
 
 
 def _through(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
+    at = wall.at
     y = beam.box.center[1]
     x = track.at_height(y, y)
     return finding(
@@ -83,6 +84,7 @@ def _through(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
 
 
 def _bonded(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
+    at = wall.at
     y = beam.box.center[1]
     x = track.at_height(y, y)
     return finding(
@@ -126,6 +128,7 @@ def _too_little(wall: JudgedWall) -> Verdict:
 
 
 def _lacks(wall: JudgedWall, steel: NoJointSteel, strip: StripSteel) -> Finding:
+    at = wall.at
     return finding(
         "too-little-horizontal-steel",
         f"{wall.tag} has {strip.provided_in2:.2f} in² of horizontal steel between {at(strip.x0_in)} and "
@@ -141,6 +144,7 @@ def _gaps(
     wall: JudgedWall, panel: PanelSpan, beams: Sequence[BondBeam], choice: ReinforcementChoice
 ) -> Iterator[Finding]:
     """Report the greatest distance between bond beams half way along a panel, if it is too great."""
+    at = wall.at
     x = (panel.x0_in + panel.x1_in) / 2
     low, high = max(wall.basis.wall.bottom.at(x)), min(wall.basis.wall.top.at(x))
     courses = sorted(b.box.center[1] for b in beams if b.box.x0 <= x <= b.box.x1)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from perpend.checks.geometry import over, under
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, PanelSpan, at
+from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
 from perpend.model import EndCondition, HeightBasis, Side, Source
 
@@ -34,6 +34,7 @@ def _panels(wall: JudgedWall) -> Verdict:
 
 
 def _too_long(wall: JudgedWall, panel: PanelSpan) -> Finding:
+    at = wall.at
     limit = panel.limits.max_spacing_in
     assert limit is not None, "only a panel with a limit can be too long"
     governing = (
@@ -50,12 +51,13 @@ def _too_long(wall: JudgedWall, panel: PanelSpan) -> Finding:
         limit_in=limit,
         source=_spacing_source(wall),
         at=(wall.spot(panel.x0_in), wall.spot(panel.x1_in)),
-        cure=_joints_between(panel, limit),
+        cure=_joints_between(wall, panel, limit),
         handle=panel.right.handle if panel.right else panel.left.handle if panel.left else "",
     )
 
 
-def _joints_between(panel: PanelSpan, limit: float) -> str:
+def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
+    at = wall.at
     if limit <= 0:
         return "Add joints."
     lacking = max(1, -int(-panel.length_in // limit) - 1)
@@ -85,6 +87,7 @@ def _far_corners(wall: JudgedWall) -> Verdict:
 
 
 def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
+    at = wall.at
     limit = panel.limits.corner_distance_in
     assert limit is not None, "only a corner with a limit can be too far"
     corner_x = 0.0 if side == "left" else wall.basis.wall.length_in
@@ -112,6 +115,7 @@ def _corner_source(wall: JudgedWall) -> Source | None:
 
 
 def _near_corners(wall: JudgedWall) -> Verdict:
+    at = wall.at
     least = wall.basis.spacing.corner_min_in
     if least <= 0:
         return Verdict("corner-too-near", 0)

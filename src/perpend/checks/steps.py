@@ -9,7 +9,7 @@ from perpend.checks.geometry import Piece, Track
 from perpend.checks.openings import head, opening_source
 from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, at
+from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, Severity, finding
 from perpend.model import OpeningRule, Side, Source
 from perpend.units import GAP_IN, ON_MODULE_IN
@@ -103,6 +103,7 @@ def _plane_source(wall: JudgedWall) -> Source | None:
 
 
 def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
+    at = wall.at
     near = _nearest_opening(wall, piece)
     of = f" of {near.opening.tag}" if near else ""
     missing = "without a slip plane between" if not piece.drawn else "where no lintel bears"
@@ -132,6 +133,7 @@ def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:
 
 
 def _short(wall: JudgedWall, plane: _Plane) -> Finding:
+    at = wall.at
     rule, piece = plane.rule, plane.piece
     return finding(
         "slip-plane-too-short",

@@ -17,7 +17,7 @@ from perpend.checks.nearby import NearbyOpenings, NearbyTracks
 from perpend.checks.tracks import SIDES, jamb, stands_at_jamb
 from perpend.model import Box, EndCondition, Limits, OpeningRule, Place, PlaceKind, Point, Side, Treatment
 from perpend.rulebook.basis import WallBasis
-from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, format_length
+from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +108,10 @@ class JudgedWall:
     def tag(self) -> str:
         """The wall's tag."""
         return self.basis.wall.tag
+
+    def at(self, x_in: float) -> str:
+        """Print a station or a length for a sentence."""
+        return self.basis.show(x_in)
 
     def idle(self, track: Track) -> bool:
         """Say whether a joint stands at no jamb and at no place that asks for one."""
@@ -313,8 +317,3 @@ def lintel_box(basis: WallBasis, rule: OpeningRule) -> Box | None:
 def enters(track: Track, box: Box) -> bool:
     """Say whether a joint runs through a box, where it was drawn or was meant to go on."""
     return any(runs_through(piece, box) for piece in track.uprights)
-
-
-def at(x_in: float) -> str:
-    """Print a station or a length for a sentence."""
-    return format_length(x_in)

@@ -15,7 +15,7 @@ from perpend.layout.panels import Edge, PanelGraph
 from perpend.layout.search import Found, best_layout
 from perpend.model import OpeningRule, PlaceKind, Source, Treatment
 from perpend.rulebook.basis import SpacingRule, WallBasis
-from perpend.units import format_length, from_ticks
+from perpend.units import from_ticks
 
 _MOST_TRIALS = 12
 """Openings tried one by one before only all of them together are tried."""
@@ -71,13 +71,13 @@ def _first(sources: tuple[Source, ...]) -> Source | None:
 
 
 def _too_long(basis: WallBasis, x0: int, x1: int, length: int, spacing: int) -> Finding:
-    in_the_way = _in_the_way(basis, x0, x1)
-    because = f" {_listed(in_the_way)} leaves no station free in between." if in_the_way else ""
+    tag, in_the_way = basis.wall.tag, _in_the_way(basis, x0, x1)
+    because = f" {_listed(basis, in_the_way)} leaves no station free in between." if in_the_way else ""
     limits = basis.limits(from_ticks(x0), from_ticks(x1))
     return finding(
         "panel-too-long",
-        f"The panel from {_at(x0)} to {_at(x1)} of {basis.wall.tag} is {_at(length)} long; "
-        f"{_at(spacing)} is allowed ({_governing(limits.governing, limits.ratio)}).{because}",
+        f"The panel from {_at(basis, x0)} to {_at(basis, x1)} of {tag} is {_at(basis, length)} long; "
+        f"{_at(basis, spacing)} is allowed ({_governing(limits.governing, limits.ratio)}).{because}",
         wall=basis.wall.tag,
         measured_in=from_ticks(length),
         limit_in=from_ticks(spacing),
@@ -90,13 +90,13 @@ def _governing(governing: str, ratio: float | None) -> str:
     return f"{ratio:g} × height" if governing == "ratio" and ratio is not None else "the cap governs"
 
 
-def _at(ticks: int) -> str:
-    return format_length(from_ticks(ticks))
+def _at(basis: WallBasis, ticks: int) -> str:
+    return basis.show(from_ticks(ticks))
 
 
-def _listed(rules: list[OpeningRule]) -> str:
+def _listed(basis: WallBasis, rules: list[OpeningRule]) -> str:
     return ", ".join(
-        f"{r.opening.tag} ({r.treatment}, {format_length(r.clear_in)} clear at each jamb)" for r in rules
+        f"{r.opening.tag} ({r.treatment}, {basis.show(r.clear_in)} clear at each jamb)" for r in rules
     )
 
 
@@ -106,15 +106,16 @@ def _in_the_way(basis: WallBasis, x0: int, x1: int) -> list[OpeningRule]:
 
 
 def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Iterator[Finding]:
+    tag, length = basis.wall.tag, _at(basis, edge.length)
     for is_left, node in ((True, edge.a), (False, edge.b)):
         if graph.corners(edge.a if is_left else -1, -1 if is_left else edge.b):
             side = "left" if is_left else "right"
-            first = f"The first joint from the {side} corner of {basis.wall.tag} is {_at(edge.length)} away"
+            first = f"The first joint from the {side} corner of {tag} is {length} away"
             if graph.jointless(edge.a, edge.b):
-                first = f"{basis.wall.tag} ({_at(edge.length)} long) has no joint for its {side} corner"
+                first = f"{tag} ({length} long) has no joint for its {side} corner"
             yield finding(
                 "corner-too-far",
-                f"{first}; {'one within ' * graph.jointless(edge.a, edge.b)}{_at(corner)} is allowed.",
+                f"{first}; {'one within ' * graph.jointless(edge.a, edge.b)}{_at(basis, corner)} is allowed.",
                 wall=basis.wall.tag,
                 measured_in=from_ticks(edge.length),
                 limit_in=from_ticks(corner),
@@ -126,11 +127,11 @@ def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Ite
 def _unserved(basis: WallBasis, rule: OpeningRule, sides: int, why: str) -> Finding:
     code, need = _NEEDS[sides]
     because = f" None fits: {why}." if why else ""
-    within = "" if sides or rule.near_within_in is None else f" of {format_length(rule.near_within_in)}"
+    within = "" if sides or rule.near_within_in is None else f" of {basis.show(rule.near_within_in)}"
     box = rule.opening.box
     return finding(
         code,
-        f"{rule.opening.tag} in {basis.wall.tag} ({rule.treatment}, {format_length(rule.opening.width_in)} "
+        f"{rule.opening.tag} in {basis.wall.tag} ({rule.treatment}, {basis.show(rule.opening.width_in)} "
         f"wide) needs {need}{within}.{because}",
         wall=basis.wall.tag,
         source=_first(rule.sources),
@@ -157,12 +158,12 @@ def _lost_finding(basis: WallBasis, lost: Lost) -> Finding:
     what = place.kind.value.replace("-", " ")
     return finding(
         code,
-        f"{basis.wall.tag} needs a joint at {format_length(place.x_in)} ({what}), but it would run through "
+        f"{basis.wall.tag} needs a joint at {basis.show(place.x_in)} ({what}), but it would run through "
         f"{lost.blocked_by} or its lintel; none was drawn there.",
         wall=basis.wall.tag,
         source=_first(basis.source_of(place.kind.value)),
         at=((place.x_in, max(basis.wall.bottom.at(place.x_in))),),
-        cure=f"Move {lost.blocked_by} clear of {format_length(place.x_in)}, or detail the joint by hand.",
+        cure=f"Move {lost.blocked_by} clear of {basis.show(place.x_in)}, or detail the joint by hand.",
         handle=place.handle,
     )
 
@@ -170,12 +171,13 @@ def _lost_finding(basis: WallBasis, lost: Lost) -> Finding:
 def _near_findings(basis: WallBasis, candidate: Candidate) -> Iterator[Finding]:
     for i in candidate.too_near:
         rule, line = basis.openings[i], candidate.line
-        box = rule.opening.box
+        box, kind = rule.opening.box, "arched" if rule.opening.arched else rule.treatment.value
         distance = max(box.x0 - from_ticks(line.hi), from_ticks(line.lo) - box.x1)
+        there = basis.show(distance)
         yield finding(
             "joint-in-keep-out",
-            f"The joint at {_at(line.foot)} of {basis.wall.tag} stands {format_length(distance)} from the "
-            f"jamb of {rule.opening.tag} (reinforced); {format_length(rule.clear_in)} is wanted.",
+            f"The joint at {_at(basis, line.foot)} of {basis.wall.tag} stands {there} from the "
+            f"jamb of {rule.opening.tag} ({kind}); {basis.show(rule.clear_in)} is wanted.",
             wall=basis.wall.tag,
             measured_in=distance,
             limit_in=rule.clear_in,

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from perpend.layout.candidates import Candidate
 from perpend.model import EndCondition, JointKind, OpeningRule, PlaceKind, Source
 from perpend.rulebook.basis import WallBasis
-from perpend.units import format_length, from_ticks
 
 _PLACES: dict[PlaceKind, str] = {
     PlaceKind.HEIGHT_CHANGE: "the wall changes height here",
@@ -63,7 +62,7 @@ def _spacing_clause(
             ends.append("left")
         if candidate is taken[-1] and basis.right_end is EndCondition.CORNER:
             ends.append("right")
-    spacing = "" if spacing_in is None else f"panels up to {format_length(spacing_in)}"
+    spacing = "" if spacing_in is None else f"panels up to {basis.show(spacing_in)}"
     if not ends:
         return f"spacing: {spacing}" if spacing else "spacing"
     corner = f"near the {' and the '.join(ends)} corner"
@@ -80,8 +79,3 @@ def sources_for(basis: WallBasis, candidate: Candidate) -> tuple[Source, ...]:
     if candidate.kind is JointKind.STRAIGHT:
         rows += basis.spacing.sources
     return tuple(dict.fromkeys(rows))
-
-
-def station(ticks: int) -> str:
-    """Print a station for a sentence."""
-    return format_length(from_ticks(ticks))

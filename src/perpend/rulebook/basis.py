@@ -23,6 +23,7 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.steel import NoJointSteel
+from perpend.units import format_both
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +105,7 @@ class WallBasis:
         joint_type_name: as printed.
         transfers_shear: what is known of the type's out-of-plane shear transfer; None: not known.
         reinforcement: horizontal reinforcement required and the choices that meet it.
-        bar_offset_in: distance of a jamb bar from the jamb.
+        bar_offset_in: distance of a jamb bar from the jamb; 0 where the book says nothing of such bars.
         corner_reinforcement_past_in: how far bed reinforcement runs past the jambs of an
             unreinforced opening; 0 when it is off.
         corner_reinforcement_beds: how many bed joints above the head and below the sill carry it.
@@ -121,6 +122,7 @@ class WallBasis:
         sill_bar_past_in: how far the bar below an opening runs past each jamb; None: from joint to joint.
         draws_reinforcement: False when the chosen horizontal reinforcement is not to be drawn.
         joint_type_named: False when the joint type is the usual one and no settings file named it.
+        metric: True when the drawing is in metric units: lengths are then printed in millimetres.
     """
 
     wall: Wall
@@ -149,6 +151,11 @@ class WallBasis:
     no_joint_steel: NoJointSteel | None = None
     draws_reinforcement: bool = True
     sill_bar_past_in: float | None = None
+    metric: bool = False
+
+    def show(self, inches: float) -> str:
+        """Print a length for a sentence; in metric drawings with feet and inches beside."""
+        return format_both(inches, "metric" if self.metric else "imperial")
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations."""

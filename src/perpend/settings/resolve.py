@@ -104,6 +104,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         ),
         corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
         course_in=grid.course_in,
+        metric=metric,
         place_sources=(*place_sources(book), *row_sources(book)),
         notes=notes_of(book, options, spacing, rules, steel),
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
