@@ -86,3 +86,14 @@ def test_png_without_its_package_is_refused_in_a_sentence(
 def test_an_empty_drawing_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="nothing"):
         render_picture(ezdxf.new(), tmp_path / "a.svg")
+
+
+def test_a_place_that_cannot_be_written_is_said(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="can't be written"):
+        render_picture(plate, tmp_path / "nowhere" / "a.svg")
+
+
+def test_a_picture_has_the_permissions_of_any_new_file(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
+    render_picture(plate, tmp_path / "a.svg")
+    (tmp_path / "plain").touch()
+    assert (tmp_path / "a.svg").stat().st_mode == (tmp_path / "plain").stat().st_mode
