@@ -34,11 +34,11 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
         if steel.wire_spacing_in is not None:
             bars += bed_bars(basis, joints, steel.wire_spacing_in, f"joint reinforcement {steel.wire}")
     for rule in basis.openings:
-        if rule.treatment is Treatment.REINFORCED:
+        if rule.treatment is Treatment.UNREINFORCED:
+            bars += _corner_beds(basis, rule, joints)
+        elif basis.bar_offset_in > 0:
             bars += _jamb_bars(basis, rule)
             bars += _sill_bar(basis, rule, joints)
-        else:
-            bars += _corner_beds(basis, rule, joints)
     return tuple(bars)
 
 
