@@ -115,7 +115,7 @@ class _Gatherer:
     def run(self, layout: BaseLayout) -> Gathered:
         """Walk the layout once."""
         for entity in layout:
-            if own_kind(entity):
+            if entity.xdata is not None and own_kind(entity):
                 self._own(entity)
                 continue
             kind = entity.dxftype()

@@ -104,6 +104,7 @@ class ReadingOptions:
     gap_in: float = GAP_IN
     layout: str | None = None
     budget: Budget = field(default_factory=Budget)
+    _roles: dict[str, frozenset[Role]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def patterns(self, role: Role) -> tuple[str, ...]:
         """Return the layer patterns of a role."""
@@ -118,6 +119,12 @@ class ReadingOptions:
         opening may also be reinforced or unreinforced, a bond beam structural, and any layer may
         hold marks.
         """
+        known = self._roles.get(layer)
+        if known is None:
+            known = self._roles[layer] = self._find_roles(layer)
+        return known
+
+    def _find_roles(self, layer: str) -> frozenset[Role]:
         closest = max(
             ((closeness(layer, self.patterns(role)), -place) for place, role in enumerate(_MAIN_OF)),
             default=(0, 0),

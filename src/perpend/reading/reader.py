@@ -278,16 +278,15 @@ def _named_ends(face: Face) -> tuple[EndCondition | None, EndCondition | None]:
 
 def _texts_in(rings: Iterable[Ring], texts: Sequence[DrawnText]) -> set[int]:
     """Return the ``id`` of every text that stands in one of the rings."""
+    boxed = sorted(((Box(*ring.box), ring.points) for ring in rings), key=lambda pair: pair[0].x0)
+    starts = [box.x0 for box, _ in boxed]
+    widest = max((box.width for box, _ in boxed), default=0.0)
     found = set()
-    boxes = sorted((ring.box, ring.points) for ring in rings)
     for text in texts:
-        x, y = text.at
-        for (x0, y0, x1, y1), points in boxes:
-            if x0 > x:
-                break
-            if x <= x1 and y0 <= y <= y1 and point_in_ring(text.at, points):
-                found.add(id(text))
-                break
+        x = text.at[0]
+        low, high = bisect.bisect_left(starts, x - widest), bisect.bisect_right(starts, x)
+        if any(box.holds(text.at) and point_in_ring(text.at, ring) for box, ring in boxed[low:high]):
+            found.add(id(text))
     return found
 
 

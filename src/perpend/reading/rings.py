@@ -101,8 +101,13 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
             tangled.append(chain)
         else:
             done.rings.append(_ring_of_chain(chain, gaps, same))
-    faces, done.chains = faces_among(tangled, gap, same, outer_only=outer_only)
+    faces, rest = faces_among(tangled, gap, same, outer_only=outer_only)
     done.rings += [_ring_of_face(face, same) for face in faces]
+    for chain in rest:
+        if len(chain.points) > 3 and chain.gap <= gap:
+            done.rings.append(_ring_of_chain(chain, (), same))
+        else:
+            done.chains.append(chain)
     return done
 
 
