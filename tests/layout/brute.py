@@ -14,7 +14,7 @@ import itertools
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from perpend.model import EndCondition, HeightBasis, OpeningRule, PlaceKind, Profile, Treatment
+from perpend.model import EndCondition, HeightBasis, OpeningRule, Path, PlaceKind, Profile, Treatment
 from perpend.rulebook.basis import WallBasis
 
 TICKS = 8128
@@ -94,7 +94,7 @@ class Edge:
 def field_of(basis: WallBasis) -> Field:
     """List every joint that can stand in a wall."""
     forced, unbuilt = forced_candidates(basis)
-    stations = [c.line.foot for c in forced]
+    stations = [c.line.foot for c in forced if len(c.line.xs) == 1]
     straight = [
         Candidate(Line((x,)))
         for x in module_stations(basis)
@@ -199,26 +199,29 @@ def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
 
 def forced_candidates(basis: WallBasis) -> tuple[list[Candidate], int]:
     found, unbuilt = [], 0
-    for x in merged(forced_stations(basis)):
-        if any(cannot_stand(x, rule) for rule in basis.openings):
+    for line in one_a_station(forced_lines(basis)):
+        if any(cannot_stand(line, rule) for rule in basis.openings):
             unbuilt += 1
             continue
-        close = any(near(x, r) for r in basis.openings if r.treatment is Treatment.REINFORCED)
+        close = any(
+            near(x, r) for r in basis.openings if r.treatment is Treatment.REINFORCED for x in line.xs
+        )
         serves = frozenset(
             (i, side)
             for i, r in enumerate(basis.openings)
             if r.treatment is Treatment.UNREINFORCED
             for side in ("left", "right")
-            if abs(jamb(r, side) - x) <= SAME
+            if runs_along(line, r, jamb(r, side))
         )
-        found.append(Candidate(Line((x,)), serves, forced=True, charge=int(close)))
+        found.append(Candidate(line, serves, forced=True, charge=int(close)))
     return found, unbuilt
 
 
-def forced_stations(basis: WallBasis) -> list[int]:
+def forced_lines(basis: WallBasis) -> list[Line]:
+    """Drawn joints first, so that they win over the places at the same station."""
     wall = basis.wall
-    stations = [ticks(p.x_in) for p in wall.places if p.kind is not PlaceKind.ADJOINING_WALL]
-    stations += [ticks(d.path[0][0]) for d in wall.drawn_joints]
+    lines = [drawn_line(d.path) for d in wall.drawn_joints if not d.ours]
+    lines += [Line((ticks(p.x_in),)) for p in wall.places if p.kind is not PlaceKind.ADJOINING_WALL]
     for edge in (wall.top, wall.bottom):
         for x in {x for x, _ in edge.points}:
             if not 0 < x < wall.length_in:
@@ -227,24 +230,47 @@ def forced_stations(basis: WallBasis) -> list[int]:
             stepped = tl != tr if edge is wall.top else bl != br
             a, b = tl - bl, tr - br
             if stepped and abs(a - b) > Fraction(basis.height_change_over) * min(a, b):
-                stations.append(ticks(x))
-    return stations
+                lines.append(Line((ticks(x),)))
+    end = ticks(wall.length_in)
+    return [line for line in lines if min(line.xs) > SAME and max(line.xs) < end - SAME]
 
 
-def merged(stations: list[int]) -> list[int]:
-    kept: list[int] = []
-    for x in sorted(stations):
-        if not kept or x - kept[-1] > SAME:
-            kept.append(x)
-    return kept
+def drawn_line(path: Path) -> Line:
+    """Only upright and level pieces, as the tests draw them."""
+    xs = [ticks(path[0][0])]
+    ys = []
+    for (xa, ya), (xb, _) in itertools.pairwise(path):
+        if xa != xb:
+            xs.append(ticks(xb))
+            ys.append(ticks(ya))
+    return Line(tuple(xs), tuple(ys))
 
 
-def cannot_stand(x: int, rule: OpeningRule) -> bool:
+def one_a_station(lines: list[Line]) -> list[Line]:
+    kept: list[Line] = []
+    for line in lines:
+        if all(abs(line.foot - other.foot) > SAME for other in kept):
+            kept.append(line)
+    return sorted(kept, key=lambda line: line.foot)
+
+
+def on_courses(line: Line, low: float, high: float) -> list[int]:
+    """Return the stations a line has between two heights, inches."""
+    first, last = ticks(low), ticks(high)
+    return [line.above(y) for y in (first, *(y for y in line.ys if first < y < last))]
+
+
+def cannot_stand(line: Line, rule: OpeningRule) -> bool:
     """Inside the opening, or through the bearing of an unreinforced opening's lintel."""
-    left, right = jambs(rule)
-    if rule.treatment is Treatment.UNREINFORCED and rule.lintel and rule.step_in > 0:
-        return ticks(rule.lintel.box.x0) < x < ticks(rule.lintel.box.x1)
-    return left < x < right
+    boxes = [rule.opening.box]
+    if rule.treatment is Treatment.UNREINFORCED and rule.lintel:
+        boxes.append(rule.lintel.box)
+    return any(ticks(b.x0) < x < ticks(b.x1) for b in boxes for x in on_courses(line, b.y0, b.y1))
+
+
+def runs_along(line: Line, rule: OpeningRule, x: int) -> bool:
+    box = rule.opening.box
+    return all(abs(x - at) <= SAME for at in on_courses(line, box.y0, box.y1))
 
 
 # --- panels -----------------------------------------------------------------------------------------
@@ -326,10 +352,11 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
     basis, last = field.basis, len(field.candidates)
     left, right = field.line(a), field.line(b)
     least, length = spread(left, right)
-    if least <= SAME:
+    forced = [n in (-1, last) or field.candidates[n].forced for n in (a, b)]
+    if least <= SAME and not all(forced):
         return None
     limit, corner = limits_at(basis, least_height(basis, left.foot, right.foot))
-    violations = excess = 0
+    violations, excess = int(least <= SAME), 0
     if limit is not None and length > limit + SAME:
         violations += max(1, -(-length // limit) - 1)
         excess += length - limit

@@ -20,6 +20,7 @@ from perpend.model import (
     Lintel,
     Opening,
     OpeningRule,
+    Path,
     Place,
     PlaceKind,
     Profile,
@@ -38,6 +39,9 @@ WIDE_OVER_IN = 72.0
 
 CORNER, FREE = EndCondition.CORNER, EndCondition.FREE
 CONTINUES, JOINT = EndCondition.CONTINUES, EndCondition.JOINT
+
+Drawn = float | tuple[float, float, float]
+"""A joint in the drawing: its station, or (foot, level of its step, head)."""
 
 Hole = tuple[float, float, float, float, str]
 """Left jamb, sill, right jamb, head, and ``u`` (unreinforced) or ``r`` (reinforced)."""
@@ -59,8 +63,8 @@ def basis(
     module: float = 8.0,
     origin: float = 0.0,
     places: Sequence[tuple[float, PlaceKind]] = (),
-    drawn: Sequence[float] = (),
-    supports: Sequence[float] = (),
+    drawn: Sequence[Drawn] = (),
+    supports: Sequence[tuple[float, float, float]] = (),
     storey: bool = False,
     over: float = 0.0,
     near: float | None = None,
@@ -82,10 +86,9 @@ def basis(
         openings=openings,
         places=tuple(Place(x, kind) for x, kind in sorted(places)),
         drawn_joints=tuple(
-            DrawnJoint(((x, lower.at(x)[0]), (x, upper.at(x)[0])), handle=f"D{i}")
-            for i, x in enumerate(drawn, 1)
+            DrawnJoint(drawn_path(d, upper, lower), handle=f"D{i}") for i, d in enumerate(drawn, 1)
         ),
-        supports=tuple(Support(y, 0.0, length) for y in supports),
+        supports=tuple(Support(y, x0, x1) for y, x0, x1 in supports),
     )
     rules = tuple(
         rule(wall, index, treatment(hole), near=near, step=step) for index, hole in enumerate(ordered)
@@ -117,6 +120,13 @@ def basis(
         corner_reinforcement_beds=2,
         course_in=8.0,
     )
+
+
+def drawn_path(drawn: Drawn, upper: Profile, lower: Profile) -> Path:
+    """Return the line of a drawn joint from the wall's bottom to its top."""
+    foot, level, head = drawn if isinstance(drawn, tuple) else (drawn, None, drawn)
+    low, high = (foot, max(lower.at(foot))), (head, min(upper.at(head)))
+    return (low, high) if level is None or foot == head else (low, (foot, level), (head, level), high)
 
 
 def opening(hole: Hole, number: int) -> Opening:

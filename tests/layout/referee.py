@@ -16,13 +16,25 @@ from fractions import Fraction
 from typing import Protocol
 
 from perpend.model import Cost as PrintedCost
-from perpend.model import EndCondition, HeightBasis, Joint, JointKind, OpeningRule, Panel, Profile, Treatment
+from perpend.model import (
+    EndCondition,
+    HeightBasis,
+    Joint,
+    JointKind,
+    OpeningRule,
+    Panel,
+    Path,
+    Profile,
+    Treatment,
+)
 from perpend.rulebook.basis import WallBasis
 
 GRAIN = 8128
 TOLERANCE = 127
 TOP_SLACK = Fraction(1, 10_000)
 """Heights along slopes are floats in the output; this much of an inch is noise."""
+FAR = Fraction(10**9)
+FORCED_KINDS = (JointKind.FORCED, JointKind.EXISTING)
 
 
 class Layout(Protocol):
@@ -78,9 +90,10 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     for joint in inner:
         _room(basis, joint, report)
         _kind(basis, joint, report)
-        _slip_planes(basis, joint, report)
+        if joint.kind is not JointKind.EXISTING:
+            _slip_planes(basis, joint, report)
     charges = _forced(basis, inner, report)
-    _meetings(layout.joints, report)
+    charges += _meetings(layout.joints, report)
     violations, excess, lengths = _panels(basis, layout, inner, report)
     violations += charges + _lacking(basis, inner)
     slips = sum(len(j.slip_planes) for j in inner)
@@ -99,12 +112,20 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
 # --- joints -----------------------------------------------------------------------------------------
 
 
+def _uprights(path: Path) -> list[Upright]:
+    return [
+        Upright(t(xa), Fraction(ya), Fraction(yb))
+        for (xa, ya), (xb, yb) in itertools.pairwise(path)
+        if t(xa) == t(xb) and yb > ya
+    ]
+
+
 def _pieces(joint: Joint) -> tuple[list[Upright], list[Level], bool]:
-    uprights, levels, fine = [], [], len(joint.path) >= 2
+    uprights, levels, fine = _uprights(joint.path), [], len(joint.path) >= 2
     for (xa, ya), (xb, yb) in itertools.pairwise(joint.path):
         if t(xa) == t(xb) and yb > ya:
-            uprights.append(Upright(t(xa), Fraction(ya), Fraction(yb)))
-        elif ya == yb and t(xa) != t(xb):
+            continue
+        if ya == yb and t(xa) != t(xb):
             levels.append(Level(t(xa), t(xb), Fraction(ya)))
         else:
             fine = False
@@ -172,7 +193,8 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
         if len(sides) == 1:
             _jamb_path(basis, joint, sides[0], served, report)
     else:
-        report.say(bool(levels), f"{name}: a {joint.kind} joint with steps")
+        steps = bool(levels) and joint.kind is not JointKind.EXISTING
+        report.say(steps, f"{name}: a {joint.kind} joint with steps")
     if joint.kind is JointKind.STRAIGHT:
         off = (t(joint.x_in) - t(basis.bond_origin_in)) % t(basis.module_in)
         report.say(off != 0, f"{name}: {off} ticks off the module")
@@ -180,7 +202,7 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
     if joint.kind in (JointKind.STRAIGHT, JointKind.JAMB):
         _keep_outs(basis, joint, uprights, served, report)
     if joint.kind in (JointKind.FORCED, JointKind.EXISTING):
-        near = any(abs(t(joint.x_in) - x) <= TOLERANCE for x in _asked(basis))
+        near = any(abs(t(joint.x_in) - line[0].x) <= TOLERANCE for line in _asked(basis))
         report.say(not near, f"{name}: nothing forces it at {joint.x_in}")
         report.say(
             joint.existing is not (joint.kind is JointKind.EXISTING), f"{name}: kind and existing differ"
@@ -272,11 +294,11 @@ def _slip_planes(basis: WallBasis, joint: Joint, report: Report) -> None:
 # --- forced joints ----------------------------------------------------------------------------------
 
 
-def _asked(basis: WallBasis) -> list[int]:
-    """Stations at which the wall itself asks for a joint, merged within tolerance."""
+def _asked(basis: WallBasis) -> list[list[Upright]]:
+    """Lines on which the wall itself asks for a joint, one a station; drawn joints come before places."""
     wall = basis.wall
+    lines = [_endless(_uprights(d.path)) for d in wall.drawn_joints if not d.ours]
     places = [t(p.x_in) for p in wall.places if str(p.kind) != "adjoining-wall"]
-    places += [t(d.path[0][0]) for d in wall.drawn_joints]
     breaks = {x for edge in (wall.top, wall.bottom) for x, _ in edge.points if 0 < x < wall.length_in}
     for x in breaks:
         roof, floor = _edge(wall.top, t(x)), _edge(wall.bottom, t(x))
@@ -284,57 +306,75 @@ def _asked(basis: WallBasis) -> list[int]:
         steps = roof[0] != roof[1] or floor[0] != floor[1]
         if steps and abs(heights[0] - heights[1]) / min(heights) > Fraction(basis.height_change_over):
             places.append(t(x))
-    merged: list[int] = []
-    for x in sorted(places):
-        if not merged or x - merged[-1] > TOLERANCE:
-            merged.append(x)
-    return merged
+    lines += [[Upright(x, -FAR, FAR)] for x in places]
+    kept: list[list[Upright]] = []
+    for line in lines:
+        within = min(u.x for u in line) > TOLERANCE and max(u.x for u in line) < t(wall.length_in) - TOLERANCE
+        if within and all(abs(line[0].x - other[0].x) > TOLERANCE for other in kept):
+            kept.append(line)
+    return kept
+
+
+def _endless(uprights: list[Upright]) -> list[Upright]:
+    """Carry the first and the last piece on beyond the wall."""
+    lows = [-FAR, *(u.low for u in uprights[1:])]
+    highs = [*(u.high for u in uprights[:-1]), FAR]
+    return [Upright(u.x, low, high) for u, low, high in zip(uprights, lows, highs, strict=True)]
 
 
 def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
     """Return the violations of the forced joints; complain of those left out without need."""
     charges = 0
-    for x in _asked(basis):
-        inside = lintel = too_near = False
+    for line in _asked(basis):
+        unbuildable = too_near = False
         for rule in basis.openings:
-            x0, x1 = t(rule.opening.box.x0), t(rule.opening.box.x1)
-            inside |= x0 < x < x1
+            boxes = [rule.opening.box]
             if rule.treatment is Treatment.REINFORCED:
-                too_near |= x0 - t(rule.clear_in) < x < x1 + t(rule.clear_in)
-            elif rule.lintel is not None and rule.step_in:
-                lintel |= t(rule.lintel.box.x0) < x < t(rule.lintel.box.x1)
-        stands = [
-            j
-            for j in joints
-            if abs(t(j.x_in) - x) <= TOLERANCE and j.kind in (JointKind.FORCED, JointKind.EXISTING)
-        ]
-        if inside or lintel:
-            report.say(bool(stands), f"a forced joint stands at {x / GRAIN} where none can be built")
+                out = t(rule.clear_in)
+                x0, x1 = t(rule.opening.box.x0) - out, t(rule.opening.box.x1) + out
+                too_near |= any(x0 < u.x < x1 for u in line)
+            elif rule.lintel is not None:
+                boxes.append(rule.lintel.box)
+            for box in boxes:
+                x0, x1, y0, y1 = t(box.x0), t(box.x1), Fraction(box.y0), Fraction(box.y1)
+                unbuildable |= any(x0 < u.x < x1 and u.low < y1 and u.high > y0 for u in line)
+        stands = [j for j in joints if j.kind in FORCED_KINDS and abs(t(j.x_in) - line[0].x) <= TOLERANCE]
+        at = line[0].x / GRAIN
+        if unbuildable:
+            report.say(bool(stands), f"a forced joint stands at {at} where none can be built")
             charges += 1
         else:
-            report.say(len(stands) != 1, f"{len(stands)} forced joints at {x / GRAIN} instead of one")
+            report.say(len(stands) != 1, f"{len(stands)} forced joints at {at} instead of one")
+            same = bool(stands) and [u.x for u in _across(stands[0])] == [u.x for u in line]
+            report.say(bool(stands) and not same, f"the forced joint at {at} is not on its line")
             charges += too_near
     return charges
 
 
-def _meetings(joints: tuple[Joint, ...], report: Report) -> None:
-    spans = [(_across(j), j) for j in joints]
-    for i, (a, first) in enumerate(spans):
-        for b, second in spans[i + 1 : i + 4]:
-            left, right = _breaks(a), _breaks(b)
-            levels = sorted({*left, *right})
-            for y in [
-                levels[0],
-                *levels,
-                *[(p + q) / 2 for p, q in itertools.pairwise(levels)],
-                levels[-1] + 1,
-            ]:
-                gap = _at(b, y)[0] - _at(a, y)[1]
-                if gap <= TOLERANCE:
-                    report.complaints.append(
-                        f"joints {first.number} and {second.number} meet at y = {float(y)}"
-                    )
-                    break
+def _meetings(joints: tuple[Joint, ...], report: Report) -> int:
+    """Complain of joints that meet; count neighbours that do so because both are forced."""
+    count = 0
+    lines = [_across(j) for j in joints]
+    for i, first in enumerate(joints):
+        for k in range(i + 1, min(i + 4, len(joints))):
+            y = _meeting(lines[i], lines[k])
+            if y is None:
+                continue
+            if first.kind in FORCED_KINDS and joints[k].kind in FORCED_KINDS:
+                count += k == i + 1
+            else:
+                report.complaints.append(f"joints {first.number} and {joints[k].number} meet at y = {y}")
+    return count
+
+
+def _meeting(a: list[Upright], b: list[Upright]) -> float | None:
+    """Return a level at which b is not clear to the right of a, or None."""
+    levels = sorted({*_breaks(a), *_breaks(b)})
+    between = [(p + q) / 2 for p, q in itertools.pairwise(levels)]
+    for y in (levels[0] - 1, *levels, *between, levels[-1] + 1):
+        if _at(b, y)[0] - _at(a, y)[1] <= TOLERANCE:
+            return float(y)
+    return None
 
 
 def _across(joint: Joint) -> list[Upright]:

@@ -149,16 +149,15 @@ def bottleneck(program: Program, grain: int) -> int:
 
 def leftmost(program: Program) -> tuple[int, ...]:
     """Fix the joints one after the other, each as far left as any best layout has it."""
-    feet, at, end = [], -1, len(program.field.candidates)
+    feet: list[int] = []
+    at, end = {-1}, len(program.field.candidates)
     while True:
-        onward = {b: arc for (a, b), arc in program.arcs.items() if a == at}
-        program.model.minimize(sum(program.field.line(b).foot * arc for b, arc in onward.items()))
+        onward = [(b, arc) for (a, b), arc in program.arcs.items() if a in at]
+        program.model.minimize(sum(program.field.line(b).foot * arc for b, arc in onward))
         foot = run(program)
         program.model.clear_objective()
-        here = [b for b in onward if program.field.line(b).foot == foot]
-        if end in here:
+        at = {b for b, _ in onward if program.field.line(b).foot == foot}
+        if end in at:
             return tuple(feet)
-        assert len(here) == 1, "two candidates with one foot: the solver can't tell them apart"
-        program.model.add(onward[here[0]] == 1)
+        program.model.add(sum(arc for b, arc in onward if b in at) == 1)
         feet.append(foot)
-        at = here[0]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from layout import builders
-from layout.builders import CONTINUES, CORNER, FREE, JOINT, Hole, basis
+from layout.builders import CONTINUES, CORNER, FREE, JOINT, Drawn, Hole, basis
 from perpend.model import EndCondition, PlaceKind
 from perpend.rulebook.basis import WallBasis
 
@@ -19,11 +19,13 @@ SIXTEENTHS = st.sampled_from([0.0, 0.0, 0.0, 0.0625, 0.5, 0.9375])
 
 
 @st.composite
-def holes(draw: st.DrawFn, length: float, height: float, most: int, grid: float) -> tuple[Hole, ...]:
+def holes(
+    draw: st.DrawFn, length: float, height: float, least: int, most: int, grid: float
+) -> tuple[Hole, ...]:
     """Openings in columns from left to right, one to three in a column, in line or not."""
     found: list[Hole] = []
     at = draw(st.integers(1, 8)) * grid
-    for _ in range(draw(st.integers(0, most))):
+    for _ in range(draw(st.integers(least, most))):
         width = draw(st.integers(2, 20)) * grid + draw(SIXTEENTHS)
         if at + width >= length:
             break
@@ -104,7 +106,7 @@ def small_walls(draw: st.DrawFn) -> WallBasis:
     grid = 100 * mm if metric else draw(st.sampled_from([4.0, module / 2, 3.0]))
     length = draw(st.integers(4, 12)) * module + draw(st.integers(0, 2)) * grid
     height = draw(st.integers(3, 12)) * (200 * mm if metric else 8.0)
-    return draw(walls(length, height, module, grid, most=3))
+    return draw(walls(length, height, module, grid, 0, 3))
 
 
 @st.composite
@@ -113,17 +115,21 @@ def middling_walls(draw: st.DrawFn) -> WallBasis:
     module = draw(st.sampled_from([8.0, 8.0, 16.0]))
     length = draw(st.integers(30, 60)) * 12.0
     height = draw(st.integers(8, 20)) * 12.0
-    return draw(walls(length, height, module, 4.0, most=6))
+    return draw(walls(length, height, module, 4.0, 3, 6))
 
 
 @st.composite
-def walls(draw: st.DrawFn, length: float, height: float, module: float, grid: float, most: int) -> WallBasis:
+def walls(
+    draw: st.DrawFn, length: float, height: float, module: float, grid: float, least: int, most: int
+) -> WallBasis:
     """Return a wall of this length and (lowest) height with openings, places and ends of any kind."""
+    floors = draw(st.sampled_from([(), (), (), (0.5,), (0.375, 0.75), (1.0,)]))
+    middle = int(length / grid / 2) * grid
     stations = st.integers(1, int(length / grid) - 1).map(lambda k: k * grid)
     inner = stations.filter(lambda x: 0.1 < x < length - 0.1)
     return basis(
         length,
-        holes=draw(holes(length, height, most, grid)),
+        holes=draw(holes(length, height, least, most, grid)),
         **draw(edges(length, height, grid)),
         ends=(draw(ENDS), draw(ENDS)),
         ratio=draw(st.sampled_from([1.5, 1.5, 2.0, 0.75, None])),
@@ -134,11 +140,28 @@ def walls(draw: st.DrawFn, length: float, height: float, module: float, grid: fl
         module=module,
         origin=draw(st.sampled_from([0.0, 0.0, grid, -3 * grid])),
         places=draw(st.lists(st.tuples(inner, PLACES), max_size=draw(st.sampled_from([0, 0, 2])))),
-        drawn=draw(st.lists(inner, unique=True, max_size=draw(st.sampled_from([0, 0, 0, 1])))),
+        drawn=draw(drawn_joints(inner, length, height)),
+        supports=[
+            (height * part, *draw(st.sampled_from([(0, length), (0, length), (0, middle)])))
+            for part in floors
+        ],
+        storey=bool(floors),
         over=draw(st.sampled_from([0.0, 0.0, 0.25])),
         near=draw(st.sampled_from([None, None, None, 24.0])),
         step=draw(st.sampled_from([builders.BEARING_IN, builders.BEARING_IN, 0.0, 12.0])),
     )
+
+
+@st.composite
+def drawn_joints(
+    draw: st.DrawFn, inner: st.SearchStrategy[float], length: float, height: float
+) -> list[Drawn]:
+    """Return none, one or two joints that are drawn already; some of them step at half height."""
+    found: list[Drawn] = []
+    for foot in draw(st.lists(inner, unique=True, max_size=draw(st.sampled_from([0, 0, 0, 2])))):
+        head = foot + draw(st.sampled_from([0.0, 0.0, 8.0, -8.0]))
+        found.append((foot, height / 2, head) if 0.1 < head < length - 0.1 else foot)
+    return found
 
 
 @st.composite

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from perpend.layout.candidates import SAME, Field
 from perpend.layout.paths import Line, level_gap, straight_line
-from perpend.model import EndCondition
+from perpend.model import EndCondition, HeightBasis
 from perpend.rulebook.basis import WallBasis
 from perpend.units import from_ticks, to_ticks
 
@@ -88,8 +88,8 @@ class PanelGraph:
     def edges_into(self, b: int) -> Iterator[Edge]:
         """Yield every panel that ends at node b and may be part of a best layout.
 
-        A panel over its limit is left out when a straight candidate fits inside it: cutting the
-        panel there makes the excess smaller and the count of missing joints no greater.
+        A panel over its limit is left out when cutting it at straight candidates makes the excess
+        smaller and the count of missing joints no greater.
         """
         unserved = 0
         separators: list[int] = []
@@ -101,9 +101,9 @@ class PanelGraph:
             if not meet or (self.forced[a] and self.forced[b]):
                 limit = self.limit(a, b)
                 too_long = limit.spacing is not None and length > limit.spacing + SAME
-                if not (too_long and self._separated(a, separators)):
+                if not (too_long and self._cut_pays(a, b, length, limit, separators)):
                     yield self._edge(a, b, length, unserved + meet, limit)
-                elif self._hopeless(a, length, limit, separators):
+                elif self._hopeless(a, b, length, limit, separators):
                     return
             if self.forced[a]:
                 return
@@ -115,33 +115,84 @@ class PanelGraph:
             return (self.lines[b].lo, self.lines[b].lo)
         return level_gap(self.lines[a], self.lines[b])
 
-    def _separated(self, a: int, separators: Sequence[int]) -> bool:
-        """Say whether a straight candidate that clears b fits to the right of node a.
+    def _cut_pays(self, a: int, b: int, length: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
+        """Say whether cutting a panel that is too long makes it break less.
 
-        The first separator found is the one nearest to b; if it does not clear a, none does.
+        The first separator found is the one nearest to b; if it does not clear a, none does. A cut there
+        never makes the count of missing joints greater where the two parts are together as long as the
+        whole. Where a and b lean on different courses they are longer, and the count may rise by one,
+        unless the part at b is within its limit, or two separators cut out a piece that makes up for it.
         """
-        return bool(separators) and self.lines[separators[0]].lo - self.lines[a].hi > SAME
+        if not separators or self.lines[separators[0]].lo - self.lines[a].hi <= SAME:
+            return False
+        if not self._shorter_is_no_lower(b):
+            return self._cut_breaks_less(a, separators[0], b)
+        if length == self.lines[b].hi - self.lines[a].lo or self._part_fits(b, limit, separators):
+            return True
+        pair = self._pair(limit, separators)
+        return pair is not None and self.lines[pair].lo - self.lines[a].hi > SAME
 
-    def _hopeless(self, a: int, length: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
-        """Say whether every node left of a too makes a panel that is too long and separated."""
-        slack = 2 * self._lean + SAME
-        return (
-            limit.spacing is not None
-            and length > limit.spacing + slack
-            and self.lines[separators[0]].lo - self.lines[a].foot > slack
+    def _part_fits(self, b: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
+        """Say whether the panel from the nearest separator to b is within the limit."""
+        return limit.spacing is not None and (
+            self.lines[b].straight or self.lines[b].hi - self.lines[separators[0]].lo <= limit.spacing
         )
+
+    def _pair(self, limit: PanelLimit, separators: Sequence[int]) -> int | None:
+        """Return the left one of two separators within the limit, and farther apart than joints lean."""
+        for i, left in enumerate(separators):
+            for right in reversed(separators[:i]):
+                gap = self.lines[right].lo - self.lines[left].lo
+                if limit.spacing is None or gap > limit.spacing:
+                    break
+                if gap >= 2 * self._lean:
+                    return left
+        return None
+
+    def _cut_breaks_less(self, a: int, s: int, b: int) -> bool:
+        whole, left, right = (self._plain_edge(x, y) for x, y in ((a, b), (a, s), (s, b)))
+        parts = (left.violations + right.violations, left.excess + right.excess)
+        return parts < (whole.violations, whole.excess)
+
+    def _plain_edge(self, a: int, b: int) -> Edge:
+        return self._edge(a, b, self._gap(a, b)[1], 0, self.limit(a, b))
+
+    def _shorter_is_no_lower(self, b: int) -> bool:
+        """Say whether a part of a panel that ends at b is never lower than the whole.
+
+        Between lines of support it can be: a part under a higher top may reach over one more support.
+        """
+        return self.basis.height_basis is HeightBasis.WALL or self._section(b) is not None
+
+    def _hopeless(self, a: int, b: int, length: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
+        """Say whether every node left of a too makes a panel that is too long and better cut."""
+        slack = 2 * self._lean + SAME
+        if limit.spacing is None or length <= limit.spacing + slack or not self._shorter_is_no_lower(b):
+            return False
+        nearest: int | None = separators[0]
+        if not self._part_fits(b, limit, separators):
+            nearest = self._pair(limit, separators)
+        return nearest is not None and self.lines[nearest].lo - self.lines[a].foot > slack
 
     def limit(self, a: int, b: int) -> PanelLimit:
         """Return the limits of the panel between two nodes; constant where the edges are level."""
+        known = self._section(b)
+        return known if known is not None else self._limit_between(self.lines[a].foot, self.lines[b].foot)
+
+    def _section(self, b: int) -> PanelLimit | None:
+        """Return the one limit of the stretch between forced joints that b is in, or None."""
         start = self._behind[b]
         if start not in self._sections:
             self._sections[start] = self._level_limit(self.lines[start].foot, self.lines[self._ahead[b]].foot)
-        known = self._sections[start]
-        return known if known is not None else self._limit_between(self.lines[a].foot, self.lines[b].foot)
+        return self._sections[start]
 
     def _level_limit(self, x0: int, x1: int) -> PanelLimit | None:
-        """Return the one limit of a stretch whose top and bottom are level, or None."""
+        """Return the one limit of a stretch whose top, bottom and supports are level and whole, or None."""
         wall = self.basis.wall
+        if self.basis.height_basis is HeightBasis.STOREY:
+            inside = [s for s in wall.supports if to_ticks(s.x0_in) < x1 and to_ticks(s.x1_in) > x0]
+            if any(to_ticks(s.x0_in) > x0 or to_ticks(s.x1_in) < x1 for s in inside):
+                return None
         for edge in (wall.top, wall.bottom):
             heights = [to_ticks(y) for _, y in edge.between(from_ticks(x0), from_ticks(x1))]
             if max(heights) != min(heights):
