@@ -280,3 +280,14 @@ def test_a_missing_joint_at_an_adjoining_wall_is_added() -> None:
     found = cured(basis, joints_from_drawn(basis))
     assert told(found) == [("kept", 200.0, 0.0), ("kept", 400.0, 0.0), ("added", 600.0, 0.0)]
     assert found.changes == 1
+
+
+def test_a_wall_that_cannot_be_satisfied_is_changed_no_more_than_helps() -> None:
+    gate = Opening("D1", "2A", Box(216.0, 0.0, 584.0, 84.0), treatment=Treatment.REINFORCED)
+    at_best = plain_wall(upright(192.0), upright(608.0), length=800.0, openings=(gate,))
+    found = cured(at_best, joints_from_drawn(at_best))
+    assert (found.satisfied, found.changes, found.cost.excess_in) == (False, 0, 116.0)
+    worse = plain_wall(upright(160.0), upright(608.0), length=800.0, openings=(gate,))
+    found = cured(worse, joints_from_drawn(worse))
+    assert told(found) == [("moved", 192.0, 32.0), ("kept", 608.0, 0.0)]
+    assert (found.satisfied, found.cost.excess_in) == (False, 116.0)
