@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import pytest
 
-from perpend.model import Wall
+from perpend.model import Frame, Wall
 from perpend.reading import read_drawing
 from reading import zoo
 
@@ -91,3 +92,25 @@ def test_nothing_is_reported_for_a_clean_drawing(tmp_path: Path) -> None:
     elevation = read_drawing(zoo.plain(tmp_path / "clean.dxf")).elevation
     assert elevation.ignored == ()
     assert elevation.repaired == ()
+
+
+def _bare(wall: Wall) -> Wall:
+    """Leave out what has to differ: handles, layers, the frame, and who drew the joint."""
+    return dataclasses.replace(
+        wall,
+        handle="",
+        layer="",
+        frame=Frame(),
+        openings=tuple(dataclasses.replace(o, handle="", layer="") for o in wall.openings),
+        drawn_joints=tuple(
+            dataclasses.replace(j, handle="", handles=(), layer="") for j in wall.drawn_joints
+        ),
+    )
+
+
+@pytest.mark.parametrize("way", [w for w in zoo.WAYS if w != "polylines"])
+def test_exactly_the_same_wall_in_every_way(tmp_path: Path, way: str) -> None:
+    """Not near, the same: coordinates are rounded to the layout's grain, whatever way they came."""
+    (plain,) = read_drawing(zoo.plain(tmp_path / "plain.dxf")).elevation.walls
+    (wall,) = read_drawing(zoo.WAYS[way](tmp_path / "other.dxf")).elevation.walls
+    assert _bare(wall) == _bare(plain)

@@ -23,7 +23,15 @@ from perpend.reading.openings import Hole, finished, tell_apart
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.rings import Closed, Ring, close_strokes
 from perpend.reading.strokes import Stroke, point_in_ring
-from perpend.reading.texts import DrawnText, drawn_text, end_named, mark_among, rough_place, treatment_among
+from perpend.reading.texts import (
+    DrawnText,
+    drawn_text,
+    end_named,
+    mark_among,
+    reading_order,
+    rough_place,
+    treatment_among,
+)
 from perpend.reading.walls import (
     Face,
     distinct,
@@ -209,7 +217,7 @@ class _Sheet:
         for number, hole in enumerate(holes, counted + 1):
             low, high = bisect.bisect_left(stations, hole.box.x0), bisect.bisect_right(stations, hole.box.x1)
             inside = [t for at, t in spots[low:high] if hole.box.holds(at)]
-            mark = mark_among(inside)
+            mark = mark_among(inside, frame)
             tag = mark.text if mark else f"opening {number}"
             found.append(finished(hole, tag, treatment_among(inside), self.options))
         return tuple(found)
@@ -257,7 +265,7 @@ def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
         openings=openings,
         left_end=face.left_end or left,
         right_end=face.right_end or right,
-        texts=tuple(t.text for t in sorted(face.texts, key=lambda t: (-t.at[1], t.at[0], t.text))),
+        texts=tuple(t.text for t in sorted(face.texts, key=lambda t: reading_order(t, outline.frame))),
         layer=outline.ring.layer,
     )
 

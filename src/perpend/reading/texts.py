@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from perpend.model import EndCondition, Point, Treatment
+from perpend.model import EndCondition, Frame, Point, Treatment
 from perpend.reading.gather import RawText
 from perpend.reading.options import ReadingOptions, Role
 
@@ -144,11 +144,21 @@ def _carried(carrier: Matrix44, middle: Point, angle: float, height: float) -> t
     return (at.x, at.y), math.atan2(along.y, along.x), height * math.hypot(up.x, up.y)
 
 
-def mark_among(texts: Sequence[DrawnText]) -> DrawnText | None:
+def reading_order(text: DrawnText, frame: Frame) -> tuple[float, float, str]:
+    """Return what sorts a wall's texts: from top to bottom, then from left to right, as the wall stands."""
+    x, y = frame.to_wall(text.at)
+    return -round(y, 2), round(x, 2), text.text
+
+
+def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
     """Choose the text that is a wall's or an opening's mark.
 
     A text on a mark layer wins; then one that looks like a mark (``W1``, ``D-103A``); then a short
     one that is no measurement. Among equals the tallest wins, then the topmost, then the leftmost.
+
+    Args:
+        texts: those that stand in the wall or the opening.
+        frame: the wall's axes.
     """
     short = [t for t in texts if len(t.text) <= _LONGEST_MARK and not _says_something(t.text)]
     for chosen in (
@@ -158,7 +168,7 @@ def mark_among(texts: Sequence[DrawnText]) -> DrawnText | None:
         [t for t in short if t.text.isdigit() and len(t.text) <= 4],
     ):
         if chosen:
-            return min(chosen, key=lambda t: (-t.height, -t.at[1], t.at[0], t.text))
+            return min(chosen, key=lambda t: (-round(t.height, 6), *reading_order(t, frame)))
     return None
 
 

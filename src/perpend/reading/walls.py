@@ -218,7 +218,7 @@ def tag_faces(faces: Iterable[Face], in_openings: set[int]) -> None:
         in_openings: ``id`` of every text that stands in an opening.
     """
     for face in faces:
-        mark = mark_among([t for t in face.texts if id(t) not in in_openings])
+        mark = mark_among([t for t in face.texts if id(t) not in in_openings], face.outline.frame)
         face.tag = mark.text if mark else None
 
 
