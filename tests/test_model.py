@@ -55,6 +55,18 @@ def test_a_support_beside_the_panel_does_not_count() -> None:
     assert wall.panel_height_in(304, 800, HeightBasis.STOREY) == 256
 
 
+@pytest.mark.parametrize("basis", list(HeightBasis))
+@pytest.mark.parametrize("off", [0.0, 6e-14, -6e-14, 1 / 8128, -1 / 8128])
+def test_a_joint_at_a_step_takes_in_no_sliver_of_the_wall_beyond_it(basis: HeightBasis, off: float) -> None:
+    """9000 mm is 354.3307... in., which neither ticks nor floats hold to the last digit."""
+    at = 9000 / 25.4
+    top = Profile(((0, 48), (at, 48), (at, 112), (600, 112)))
+    wall = Wall("W1", "2F", 600, top, Profile.level(0, 0, 600), supports=(Support(40, 0, 600),))
+    expected = {HeightBasis.WALL: (48, 112), HeightBasis.STOREY: (8, 40)}[basis]
+    assert wall.panel_height_in(0, at + off, basis) == expected[0]
+    assert wall.panel_height_in(at + off, 600, basis) == expected[1]
+
+
 points = st.tuples(st.floats(-1e5, 1e5), st.floats(-1e5, 1e5))
 
 

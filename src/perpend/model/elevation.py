@@ -9,7 +9,7 @@ import itertools
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from perpend.model.geometry import Box, Frame, Path, Profile, lowest_height
+from perpend.model.geometry import Box, Frame, Path, Profile, at_break, lowest_height
 
 
 class EndCondition(StrEnum):
@@ -187,6 +187,8 @@ class Wall:
         whole = lowest_height(self.top, self.bottom, x0_in, x1_in)
         if basis is HeightBasis.WALL:
             return whole
+        breaks = {x for edge in (self.top, self.bottom) for x, _ in edge.points}
+        x0_in, x1_in = at_break(x0_in, breaks), at_break(x1_in, breaks)
         base = max(y for _, y in self.bottom.between(x0_in, x1_in))
         crown = min(y for _, y in self.top.between(x0_in, x1_in))
         inner = sorted(

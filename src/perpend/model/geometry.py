@@ -163,9 +163,20 @@ def lowest_height(top: Profile, bottom: Profile, x0_in: float, x1_in: float) -> 
         The least vertical distance between the edges over the open interval, inches. Both edges are
         piecewise straight, so the least distance is at a break of one of them or at an end.
     """
-    stations = {x for edge in (top, bottom) for x, _ in edge.points if x0_in < x < x1_in}
+    breaks = {x for edge in (top, bottom) for x, _ in edge.points}
+    x0_in, x1_in = at_break(x0_in, breaks), at_break(x1_in, breaks)
     heights = [top.at(x0_in)[1] - bottom.at(x0_in)[1], top.at(x1_in)[0] - bottom.at(x1_in)[0]]
-    for x in stations:
+    for x in (x for x in breaks if x0_in < x < x1_in):
         (top_left, top_right), (bottom_left, bottom_right) = top.at(x), bottom.at(x)
         heights += [top_left - bottom_left, top_right - bottom_right]
     return min(heights)
+
+
+def at_break(x_in: float, breaks: Iterable[float]) -> float:
+    """Return the break of an edge that is the same station as this one, or the station itself.
+
+    A joint at a step stands there to the tick, not to the last digit: without this the panel beside it
+    would take in a sliver of the wall beyond the step, and its height.
+    """
+    near = (x for x in breaks if abs(x - x_in) <= SAME_IN)
+    return min(near, key=lambda x: abs(x - x_in), default=x_in)
