@@ -11,6 +11,8 @@ Glossary:
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Protocol
@@ -35,6 +37,8 @@ TOP_SLACK = Fraction(1, 10_000)
 """Heights along slopes are floats in the output; this much of an inch is noise."""
 FAR = Fraction(10**9)
 FORCED_KINDS = (JointKind.FORCED, JointKind.EXISTING)
+REACH = GRAIN * 400
+"""Openings whose jambs are farther than this from a joint have nothing to do with it."""
 
 
 class Layout(Protocol):
@@ -109,6 +113,17 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     return report
 
 
+def _beside(basis: WallBasis, joint: Joint) -> Iterator[OpeningRule]:
+    """Yield the openings near a joint (openings are sorted by left jamb)."""
+    xs = [t(x) for x, _ in joint.path]
+    widest = t(max((r.opening.width_in for r in basis.openings), default=0.0))
+    first = bisect_left(basis.openings, min(xs) - REACH - widest, key=lambda r: t(r.opening.box.x0))
+    for rule in basis.openings[first:]:
+        if t(rule.opening.box.x0) > max(xs) + REACH:
+            return
+        yield rule
+
+
 # --- joints -----------------------------------------------------------------------------------------
 
 
@@ -169,7 +184,7 @@ def _path(basis: WallBasis, joint: Joint, report: Report) -> None:
 def _room(basis: WallBasis, joint: Joint, report: Report) -> None:
     """Nothing may run through an opening or through the lintel of an unreinforced one."""
     uprights, levels, _ = _pieces(joint)
-    for rule in basis.openings:
+    for rule in _beside(basis, joint):
         boxes = [("opening", rule.opening.box)]
         if rule.lintel is not None and rule.treatment is Treatment.UNREINFORCED and rule.step_in > 0:
             boxes.append(("lintel", rule.lintel.box))
@@ -185,7 +200,7 @@ def _room(basis: WallBasis, joint: Joint, report: Report) -> None:
 def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
     name = f"joint {joint.number}"
     uprights, levels, _ = _pieces(joint)
-    served = [r for r in basis.openings if r.opening.tag in joint.serves]
+    served = [r for r in _beside(basis, joint) if r.opening.tag in joint.serves]
     if joint.kind is JointKind.JAMB:
         report.say(not served, f"{name}: a jamb joint that serves nothing")
         sides = [s for s in ("left", "right") if served and all(_runs_along(uprights, r, s) for r in served)]
@@ -197,7 +212,8 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
         report.say(steps, f"{name}: a {joint.kind} joint with steps")
     if joint.kind is JointKind.STRAIGHT:
         off = (t(joint.x_in) - t(basis.bond_origin_in)) % t(basis.module_in)
-        report.say(off != 0, f"{name}: {off} ticks off the module")
+        asked = t(joint.x_in) in _asked_by_corners(basis)
+        report.say(off != 0 and not asked, f"{name}: {off} ticks off the module")
         report.say(bool(served), f"{name}: a straight joint that serves {joint.serves}")
     if joint.kind in (JointKind.STRAIGHT, JointKind.JAMB):
         _keep_outs(basis, joint, uprights, served, report)
@@ -207,6 +223,15 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
         report.say(
             joint.existing is not (joint.kind is JointKind.EXISTING), f"{name}: kind and existing differ"
         )
+
+
+def _asked_by_corners(basis: WallBasis) -> set[int]:
+    """Stations that a fixed corner distance asks for where it is less than the module."""
+    near, length = basis.spacing.corner_max_in, basis.wall.length_in
+    if near is None or near >= basis.module_in:
+        return set()
+    ends = ((basis.left_end, t(near)), (basis.right_end, t(length) - t(near)))
+    return {x for end, x in ends if end is EndCondition.CORNER}
 
 
 def _runs_along(uprights: list[Upright], rule: OpeningRule, side: str) -> bool:
@@ -242,7 +267,7 @@ def _jamb_path(basis: WallBasis, joint: Joint, side: str, served: list[OpeningRu
         for (a, b, y), (c, d, z) in zip(drawn, wanted, strict=True)
     )
     report.say(not same, f"{name}: steps {drawn} instead of {wanted}")
-    for rule in basis.openings:
+    for rule in _beside(basis, joint):
         jamb = t(rule.opening.box.x0 if side == "left" else rule.opening.box.x1)
         in_line = rule.treatment is Treatment.UNREINFORCED and abs(jamb - t(joint.x_in)) <= TOLERANCE
         report.say(in_line and rule not in served, f"{name}: leaves out {rule.opening.tag}, which is in line")
@@ -252,7 +277,7 @@ def _keep_outs(
     basis: WallBasis, joint: Joint, uprights: list[Upright], served: list[OpeningRule], report: Report
 ) -> None:
     name = f"joint {joint.number}"
-    for rule in basis.openings:
+    for rule in _beside(basis, joint):
         if rule in served:
             continue
         tag, clear = rule.opening.tag, t(rule.clear_in)
@@ -274,7 +299,7 @@ def _keep_outs(
 def _slip_planes(basis: WallBasis, joint: Joint, report: Report) -> None:
     """Each level piece at a head is a slip plane of the opening's step; level pieces at sills are not."""
     levels = _pieces(joint)[1]
-    served = [r for r in basis.openings if r.opening.tag in joint.serves]
+    served = [r for r in _beside(basis, joint) if r.opening.tag in joint.serves]
     want = set()
     for rule in served:
         for p in levels:
@@ -523,13 +548,17 @@ def _edge(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
 def _lacking(basis: WallBasis, joints: list[Joint]) -> int:
     """Count the joints that openings lack; what serves them is seen from the paths, not believed."""
     lacking = 0
+    feet = [t(j.x_in) for j in joints]
     for rule in basis.openings:
-        at_jambs = sum(any(_runs_along(_pieces(j)[0], rule, s) for j in joints) for s in ("left", "right"))
+        reach = REACH + t(rule.near_within_in or 0)
+        first = bisect_left(feet, t(rule.opening.box.x0) - reach)
+        near = joints[first : bisect_right(feet, t(rule.opening.box.x1) + reach)]
+        at_jambs = sum(any(_runs_along(_pieces(j)[0], rule, s) for j in near) for s in ("left", "right"))
         lacking += max(0, rule.jambs_required - at_jambs)
         if rule.near_within_in is not None:
             reach = t(rule.near_within_in) + TOLERANCE
             jambs = (t(rule.opening.box.x0), t(rule.opening.box.x1))
-            lacking += not any(abs(t(j.x_in) - x) <= reach for j in joints for x in jambs)
+            lacking += not any(abs(t(j.x_in) - x) <= reach for j in near for x in jambs)
     return lacking
 
 
