@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from perpend.checks import clearances, drafting, openings, places, reinforcement, spacing, steps
 from perpend.checks.tracks import tracks_of
@@ -33,4 +34,5 @@ def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:
     """
     wall = judged_wall(basis, tracks_of(basis, joints))
     verdicts = [verdict for family in _FAMILIES for verdict in family.check(wall)]
-    return gathered(basis.wall.tag, verdicts, CODES)
+    report = gathered(basis.wall.tag, verdicts, CODES)
+    return replace(report, panels=tuple(span.panel for span in wall.panels))

@@ -197,7 +197,17 @@ def whole_joints(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Joint, ...]
     for track in tracks_of(basis, joints):
         joint = by_number[track.numbers[0]]
         path = upright((track.foot, *((p.x1, p.y1) for p in track.pieces)))
-        found.append(replace(joint, path=path, x_in=path[0][0], joint_type=track.joint_type))
+        parts = [by_number[number] for number in track.numbers]
+        found.append(
+            replace(
+                joint,
+                path=path,
+                x_in=path[0][0],
+                joint_type=track.joint_type,
+                serves=tuple(dict.fromkeys(tag for part in parts for tag in part.serves)),
+                slip_planes=tuple(plane for part in parts for plane in part.slip_planes),
+            )
+        )
     return tuple(found)
 
 

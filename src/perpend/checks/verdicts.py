@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from perpend.findings import Finding, Severity
+from perpend.model import Panel
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +68,14 @@ class CheckReport:
         findings: from left to right, required ones first at one place.
         runs: one for every rule, in the order of `perpend.findings.CODES`.
         misplaced: numbers of the joints that cannot stay as they are, whatever else is changed.
+        panels: the panels as they were measured, left to right.
     """
 
     wall: str
     findings: tuple[Finding, ...]
     runs: tuple[RuleRun, ...]
     misplaced: frozenset[int] = frozenset()
+    panels: tuple[Panel, ...] = ()
 
     @property
     def places_tested(self) -> int:

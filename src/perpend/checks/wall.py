@@ -15,7 +15,18 @@ from dataclasses import dataclass
 from perpend.checks.geometry import Track, over, runs_through, share_beside, spread
 from perpend.checks.nearby import NearbyOpenings, NearbyTracks
 from perpend.checks.tracks import SIDES, jamb, stands_at_jamb
-from perpend.model import Box, EndCondition, Limits, OpeningRule, Place, PlaceKind, Point, Side, Treatment
+from perpend.model import (
+    Box,
+    EndCondition,
+    Limits,
+    OpeningRule,
+    Panel,
+    Place,
+    PlaceKind,
+    Point,
+    Side,
+    Treatment,
+)
 from perpend.rulebook.basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN
 
@@ -43,6 +54,19 @@ class PanelSpan:
     limits: Limits
     corners: tuple[Side, ...]
     jointless: bool = False
+
+    @property
+    def panel(self) -> Panel:
+        """The panel as reports and drawings know it."""
+        limits = self.limits
+        return Panel(
+            self.x0_in,
+            self.x1_in,
+            self.length_in,
+            limits.max_spacing_in,
+            limits.height_in,
+            bool(self.corners),
+        )
 
     @property
     def too_long(self) -> bool:

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from perpend import __version__
-from perpend.cli import annotate, compare, layers, limits
+from perpend.cli import annotate, check, compare, layers, limits
 from perpend.cli.options import examples
 
 app = typer.Typer(
@@ -22,6 +22,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 app.command(epilog=annotate.EPILOG)(annotate.annotate)
+app.command(epilog=check.EPILOG)(check.check)
 app.command(epilog=compare.EPILOG)(compare.compare)
 app.command(epilog=layers.EPILOG)(layers.layers)
 app.command(epilog=limits.EPILOG)(limits.limits)
@@ -36,6 +37,7 @@ def _print_version(wanted: bool) -> None:
 @app.callback(
     epilog=examples(
         "perpend annotate shopfront-south.dxf",
+        "perpend check shopfront-south-annotated.dxf",
         "perpend layers shopfront-south.dxf",
         'perpend limits --height "16\'-8\\""',
         "",

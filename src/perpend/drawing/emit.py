@@ -12,7 +12,7 @@ from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page import Board, Identity, Letters, Mark, Measure, Page, Stroke
 from perpend.drawing.records import Records
-from perpend.drawing.style import APP_ID, WIDTH_FACTOR, XDATA_VERSION, DraftingReport, DraftingStyle
+from perpend.drawing.style import WIDTH_FACTOR, XDATA_VERSION, DraftingReport, DraftingStyle
 from perpend.model import Point
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
@@ -48,6 +48,8 @@ class Emitter:
     def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
         entity = self._stroke(layout, mark) if isinstance(mark, Stroke) else self._letters(layout, mark)
         entity.dxf.layer = layer or self.records.layer(mark.layer)
+        if isinstance(mark, Stroke) and mark.solid:
+            entity.dxf.linetype = "Continuous"
         self._sign(entity, mark.identity)
 
     def _point(self, point: Point) -> Point:
@@ -120,7 +122,7 @@ class Emitter:
     def _sign(self, entity: DXFGraphic, identity: Identity) -> None:
         """Attach what the entity is, so that a later run and a checker know it as ours."""
         entity.set_xdata(
-            APP_ID,
+            self.style.app_id,
             [
                 (1000, f"kind={identity.kind}"),
                 (1000, f"number={_one_line(identity.number)}"),

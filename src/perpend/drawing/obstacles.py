@@ -108,16 +108,17 @@ class _Reader:
             self.read(part, depth + 1, in_dimension)
 
 
-def survey(doc: Drawing) -> Survey:
+def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
     """Read every entity of modelspace that is not ours; of hidden layers only the texts.
 
     Args:
         doc: a loaded drawing; nothing in it is changed.
+        app_id: registered application whose XDATA marks what is ours.
     """
     reader = _Reader()
     hidden = {layer.dxf.name for layer in doc.layers if layer.is_off() or layer.is_frozen()}
     for entity in doc.modelspace():
-        if entity.xdata is not None and entity.has_xdata(APP_ID):
+        if entity.xdata is not None and entity.has_xdata(app_id):
             continue
         if hidden and entity.DXFTYPE not in _TEXTS and entity.dxf.layer in hidden:
             continue

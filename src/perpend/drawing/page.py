@@ -104,12 +104,21 @@ class Identity:
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A line of straight pieces."""
+    """A line of straight pieces.
+
+    Attributes:
+        layer: layer key.
+        path: its points.
+        identity: what it is.
+        closed: True when it ends where it starts.
+        solid: True when it is continuous whatever the line type of its layer.
+    """
 
     layer: str
     path: Path
     identity: Identity
     closed: bool = False
+    solid: bool = False
 
 
 @dataclass(frozen=True, slots=True)

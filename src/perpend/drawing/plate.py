@@ -56,12 +56,11 @@ def draw_plans(
     found = survey(doc)
     records = prepare_records(doc, style)
     marked = numbered(findings)
-    scenes = list(_scenes(doc, plans, style, found, report))
+    scenes = list(scenes_of(doc, plans, style, found, report))
     for scene in scenes:
         _draw_walls(scene)
         draw_markers(scene, marked)
-        if not style.judging:
-            draw_callouts(scene)
+        draw_callouts(scene)
     _place_blocks(scenes, plans, marked, found)
     for scene in scenes:
         emit(doc, scene.board, style, records, report)
@@ -69,7 +68,7 @@ def draw_plans(
     return report
 
 
-def _scenes(
+def scenes_of(
     doc: Drawing, plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
 ) -> Iterator[Scene]:
     """Gather the walls of each angle on a page of their own."""
@@ -95,9 +94,8 @@ def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
 
 def _draw_walls(scene: Scene) -> None:
     for placed in scene.plans:
-        if not scene.style.judging:
-            draw_lintels(scene, placed)
-            draw_steel(scene, placed)
+        draw_lintels(scene, placed)
+        draw_steel(scene, placed)
         draw_joints(scene, placed)
     for placed in scene.plans:
         draw_tags(scene, placed)
@@ -118,12 +116,29 @@ def _place_blocks(
     legend = legend_block([m for s in scenes for m in s.board.marks], style)
     texts = [_texts(plans, marked, style, width * h) for width in _TEXT_WIDTHS]
     together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
-    spare = max(min(max(b.width_in, b.height_in) for b in together), schedule.width_in) + 12 * h
+    apart = [[schedule], *([*each] for each in zip(*texts, strict=True)), [legend]]
+    put_blocks(scene, found, together, apart)
+
+
+def put_blocks(
+    scene: Scene, found: Survey, together: Sequence[Block], apart: Sequence[Sequence[Block]]
+) -> None:
+    """Put blocks of lettering where the sheet has room: as one group, or else each by itself.
+
+    Args:
+        scene: the page, with everything else drawn on it.
+        found: the drafter's things.
+        together: ways to set all of them as one group, the most usual first.
+        apart: the single blocks, each in one shape or several.
+    """
+    h = scene.h
+    widest = max(min(block.width_in for block in shapes) for shapes in apart)
+    spare = max(min(max(b.width_in, b.height_in) for b in together), widest) + 12 * h
     room = make_room(scene, found, spare, _BLOCK_MARGIN * h)
     reached = room.reachable()
     if _place(scene, room, reached, together):
         return
-    for shapes in ([schedule], *([*each] for each in zip(*texts, strict=True)), [legend]):
+    for shapes in apart:
         if not _place(scene, room, reached, shapes):
             _put(scene, room, reached, shapes[0], (room.area.x1 + _BLOCK_MARGIN * h, room.area.y1))
             scene.report.remarks.append("A block of text found no room on the sheet and stands beside it.")

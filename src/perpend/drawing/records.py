@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from ezdxf.document import Drawing
 
 from perpend.drawing.style import (
-    APP_ID,
     DIMENSION_STYLE,
     LINETYPES,
     LOOKS,
@@ -28,13 +27,21 @@ _MM_PER_INCH = 25.4
 
 @dataclass(slots=True)
 class Records:
-    """Names of our records in one document; layers are made when first asked for."""
+    """Names of our records in one document; layers and the dimension style are made when first asked for."""
 
     doc: Drawing
     style: DraftingStyle
     text_style: str
-    dimension_style: str
     _layers: dict[str, str] = field(default_factory=dict)
+    _dimension_style: str = ""
+
+    @property
+    def dimension_style(self) -> str:
+        """Name of our dimension style, made if need be."""
+        if not self._dimension_style:
+            variables = {**_dimension_look(self.style), "dimtxsty": self.text_style}
+            self._dimension_style = ensure_dimstyle(self.doc, DIMENSION_STYLE, variables=variables)
+        return self._dimension_style
 
     def layer(self, key: str) -> str:
         """Return the name of the layer with this key, made if need be."""
@@ -75,10 +82,9 @@ def prepare_records(doc: Drawing, style: DraftingStyle) -> Records:
         doc: the document that takes our entities.
         style: text height and scale.
     """
-    ensure_appid(doc, APP_ID)
+    ensure_appid(doc, style.app_id)
     text_style = ensure_style(doc, style.text_style, font=style.text_font, width=WIDTH_FACTOR)
-    variables = {**_dimension_look(style), "dimtxsty": text_style}
-    return Records(doc, style, text_style, ensure_dimstyle(doc, DIMENSION_STYLE, variables=variables))
+    return Records(doc, style, text_style)
 
 
 def _dimension_look(style: DraftingStyle) -> dict[str, object]:

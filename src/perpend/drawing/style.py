@@ -18,6 +18,9 @@ from perpend.units import DisplaySystem
 APP_ID: Final = "PERPEND"
 """Registered application whose XDATA marks every entity of ours."""
 
+REVIEW_APP_ID: Final = "PERPEND-CHECK"
+"""The same for the marks of a check, so that they come and go without the joints of an earlier run."""
+
 XDATA_VERSION: Final = "1"
 
 DIMENSION_STYLE: Final = "PERPEND"
@@ -43,7 +46,7 @@ class LayerLook:
     lineweight: int
 
 
-JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION = (
+JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION, PROPOSED = (
     "",
     "SLIP",
     "LINT",
@@ -52,6 +55,7 @@ JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION = (
     "NOTE",
     "SCHD",
     "VIOL",
+    "PROP",
 )
 
 LOOKS: Final[dict[str, LayerLook]] = {
@@ -65,12 +69,14 @@ LOOKS: Final[dict[str, LayerLook]] = {
         LayerLook(NOTE, "tags, callouts and notes", 7, "CONTINUOUS", 18),
         LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),
         LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 35),
+        LayerLook(PROPOSED, "proposed joints", 8, "PERPEND-PROPOSED", 25),
     )
 }
 
 LINETYPES: Final[dict[str, tuple[str, tuple[float, ...]]]] = {
     "PERPEND-JOINT": ("Control joint __ . __ .", (0.1875, -0.0469, 0.0313, -0.0469)),
     "PERPEND-STEEL": ("Reinforcement _ _ _", (0.0938, -0.0469)),
+    "PERPEND-PROPOSED": ("Proposed joint . . .", (0.0469, -0.0469)),
 }
 """Description and pattern of our line types, in plotted inches: dashes positive, gaps negative."""
 
@@ -93,8 +99,7 @@ class DraftingStyle:
         text_style: name of our text style.
         text_font: font file of our text style; readers without it put another in its place.
         near_limit: a panel whose length over limit exceeds this has the limit beside it.
-        judging: the joints were read and are judged; the plate then carries markers, tags and
-            dimensions, but no lintels, steel and callouts.
+        app_id: registered application under which the entities are drawn.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -110,7 +115,7 @@ class DraftingStyle:
     text_style: str = "PERPEND"
     text_font: str = "simplex.shx"
     near_limit: float = 0.9
-    judging: bool = False
+    app_id: str = APP_ID
 
     @property
     def text_in(self) -> float:

@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend import __version__
 from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
-from perpend.drawing.writing import WriteReport, open_without_ours, write_drawing
-from perpend.drawing.writing.files import whole_file
-from perpend.errors import InputError
-from perpend.jobs.files import check_place, output_path, refuse_twins
+from perpend.drawing.style import REVIEW_APP_ID
+from perpend.drawing.writing import open_without_ours, write_drawing
+from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
+from perpend.jobs.outputs import picture_maker, side_files, tag_remarks, written_entry
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
 from perpend.reading import Reading, ReadingOptions, read_loaded
-from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
+from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.sheet import write_sheet
 from perpend.rulebook import RuleBook, load_rulebook
-from perpend.settings import Settings, load_settings, resolve_wall, unmatched_tags
+from perpend.settings import Settings, load_settings, resolve_wall
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,68 +69,43 @@ def annotate(
     """
     target = output_path(drawing, output, "annotated")
     extras = {"--results": results, "--sheet": sheet, "--picture": picture}
-    for option, place in extras.items():
-        if place is not None:
-            check_place(place, drawing, option)
+    check_places(drawing, extras)
     refuse_twins(drawing=target, results=results, sheet=sheet, picture=picture)
     if picture is not None:
-        _picture_maker(picture)
+        picture_maker(picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
     reading = read_afresh(drawing, reading_options(project, units_of_drawing, layout))
     outcomes = lay_out(reading.elevation, project, book)
     plate, plans = _Plate(reading, outcomes, project, book), tuple(outcome.plan for outcome in outcomes)
-    was_there = target.exists()
-    try:
-        with contextlib.ExitStack() as stack:
-            # The temporary files come first: a place that can't be written is found before anything is drawn.
-            files = {o: stack.enter_context(whole_file(p)) for o, p in extras.items() if p is not None}
-            document, image = plate.write(target, picture)
-            if results is not None:
-                files["--results"].write_text(document.to_json(), encoding="utf-8", newline="\n")
-            if sheet is not None:
-                write_sheet(files["--sheet"], document, plans)
-            if picture is not None:
-                files["--picture"].write_bytes(image)
-    except InputError:
-        if not was_there:
-            target.unlink(missing_ok=True)
-        raise
+    with side_files(target, extras) as files:
+        document, image = plate.write(target, picture)
+        if results is not None:
+            files["--results"].write_text(document.to_json(), encoding="utf-8", newline="\n")
+        if sheet is not None:
+            write_sheet(files["--sheet"], document, plans)
+        if picture is not None:
+            files["--picture"].write_bytes(image)
     return AnnotateOutcome(document, target, plans)
 
 
-def _picture_maker(picture: Path) -> Callable[[Document, Path], bytes]:
-    """Return what draws pictures; its packages come with the extra ``picture`` alone.
-
-    Raises:
-        InputError: the packages are not installed, or there is no such kind of picture.
-    """
-    try:
-        from perpend.drawing.picture import KINDS, picture_of
-    except ImportError as error:
-        raise InputError(
-            f"A picture needs a package that is not installed ({error.name}): install perpend[picture]."
-        ) from None
-    if picture.suffix.lower() not in KINDS:
-        raise InputError(f"{picture.name} is no picture that can be drawn: name it .svg or .png.")
-    return picture_of
-
-
 def read_afresh(drawing: Path, options: ReadingOptions) -> Reading:
-    """Read a drawing as it was before an earlier run of ours drew in it.
+    """Read a drawing as it was before an earlier run of ours drew in it; marks of a check go too.
 
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    opened = open_without_ours(drawing)
+    checked = open_without_ours(drawing, REVIEW_APP_ID)
+    opened = open_without_ours(checked.loaded)
     reading = read_loaded(opened.loaded, options)
-    if not opened.removed:
+    removed = checked.removed + opened.removed
+    if not removed:
         return reading
-    replaced = f"What an earlier run drew ({opened.removed} records) was taken out and drawn anew."
+    replaced = f"What an earlier run drew ({removed} records) was taken out and drawn anew."
     elevation = replace(
         reading.elevation,
         sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
-        repaired=(*reading.elevation.repaired, *opened.notes, replaced),
+        repaired=(*reading.elevation.repaired, *checked.notes, *opened.notes, replaced),
     )
     return Reading(elevation, reading.source)
 
@@ -187,8 +161,8 @@ class _Plate:
             self.outcomes,
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
-            remarks=_remarks(settings, elevation),
-            written=_written(target, written, drafted),
+            remarks=tag_remarks(settings, elevation),
+            written=written_entry(target, written, drafted),
         )
         return document, image
 
@@ -197,25 +171,4 @@ class _Plate:
         plans = [outcome.plan for outcome in self.outcomes]
         findings = [finding for outcome in self.outcomes for finding in outcome.findings]
         drafted = draw_plans(doc, plans, findings, style)
-        return drafted, b"" if picture is None else _picture_maker(picture)(doc, picture)
-
-
-def _remarks(settings: Settings, elevation: Elevation) -> list[str]:
-    """Say which tags of the settings fit nothing; a project's settings may serve several drawings."""
-    tags = unmatched_tags(settings, elevation.walls)
-    if not tags:
-        return []
-    return [f"Not in this drawing, but named by the settings: {', '.join(tags)}."]
-
-
-def _written(target: Path, written: WriteReport, drafted: DraftingReport) -> WrittenEntry:
-    return WrittenEntry(
-        path=str(target),
-        method=written.method,
-        reason=written.reason,
-        changes=list(written.changes),
-        notes=list(written.notes),
-        entities=written.added_entities,
-        pieces=dict(sorted(drafted.entities.items())),
-        remarks=list(drafted.remarks),
-    )
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)

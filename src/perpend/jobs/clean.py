@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from perpend.drawing.style import APP_ID, REVIEW_APP_ID
 from perpend.drawing.writing import clean_drawing
 from perpend.jobs.files import output_path
 
@@ -38,5 +39,5 @@ def clean(drawing: Path, *, output: Path | None = None) -> CleanOutcome:
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     target = output_path(drawing, output, "cleaned")
-    report = clean_drawing(drawing, target)
+    report = clean_drawing(drawing, target, app_ids=(REVIEW_APP_ID, APP_ID))
     return CleanOutcome(target, report.removed, report.exact, (*report.changes, *report.notes))

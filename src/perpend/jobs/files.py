@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from perpend.errors import InputError
@@ -46,6 +47,17 @@ def check_place(target: Path, drawing: Path, option: str) -> None:
         )
     if not os.access(folder, os.W_OK):
         raise InputError(f"The folder {folder} can't be written: choose another with {option}.")
+
+
+def check_places(drawing: Path, extras: Mapping[str, Path | None]) -> None:
+    """Refuse a place where nothing may be written, among those that the options name.
+
+    Raises:
+        InputError: as `check_place`.
+    """
+    for option, place in extras.items():
+        if place is not None:
+            check_place(place, drawing, option)
 
 
 def is_same_file(a: Path, b: Path) -> bool:

@@ -9,15 +9,25 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from perpend.errors import InputError
-from perpend.model import Limits
+from perpend.model import Limits, Profile, Wall
 from perpend.report import LimitsResults, build_limits
 from perpend.report.limits import Other
-from perpend.rulebook import RuleBook, bond, limits, load_rulebook, reinforcement, spacing_rule
-from perpend.settings import load_settings
+from perpend.rulebook import (
+    NoJointSteel,
+    RuleBook,
+    bond,
+    limits,
+    load_rulebook,
+    no_joint_steel,
+    reinforcement,
+    spacing_rule,
+)
+from perpend.settings import load_settings, steel_choices
+from perpend.settings.schema import Defaults
 from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
 
 _METRIC = re.compile(r"(?:mm|cm|m)\.?\s*$", re.IGNORECASE)
-_ENGINEERED = "engineered"
+_ENGINEERED, _NO_JOINTS = "engineered", "no-joints"
 
 
 def limits_at(
@@ -75,6 +85,7 @@ def limits_at(
         max_spacing_on_module_in=_on_module(own.max_spacing_in, module_in),
         reinforcement=reinforcement(book, units, method, chosen=defaults.horizontal_reinforcement),
         others=_others(book, own, coefficient),
+        steel=_steel(book, height_in, defaults) if method == _NO_JOINTS else None,
         notes=[
             *_course_note(height_in, grid.course_in, "metric" if metric else "imperial"),
             *_coefficient_note(coefficient, given=ccc if ccc is not None else defaults.ccc),
@@ -87,6 +98,12 @@ def _height(text: str) -> tuple[float, bool]:
     if not math.isfinite(height_in) or height_in <= 0:
         raise InputError(f"A wall height of {text} is not possible: give one above zero.")
     return height_in, bool(_METRIC.search(text))
+
+
+def _steel(book: RuleBook, height_in: float, defaults: Defaults) -> NoJointSteel:
+    """Return the steel that lets a plain wall of this height go without joints."""
+    top, bottom = Profile.level(height_in, 0.0, height_in), Profile.level(0.0, 0.0, height_in)
+    return no_joint_steel(book, Wall("of this height", "", height_in, top, bottom), steel_choices(defaults))
 
 
 def _coefficients(book: RuleBook) -> list[float]:

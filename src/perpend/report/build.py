@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from perpend import __version__
 from perpend.checks import RuleRun
 from perpend.findings import Finding
+from perpend.layout.nearest import NearestLayout
 from perpend.model import (
     Elevation,
     HorizontalReinforcement,
@@ -22,6 +24,7 @@ from perpend.model import (
     Wall,
     WallPlan,
 )
+from perpend.report.cure import proposed_entries
 from perpend.report.document import (
     ChecksEntry,
     CostEntry,
@@ -61,12 +64,14 @@ class WallOutcome:
         plan: what was decided.
         findings: what is wrong.
         runs: how much every rule tested.
+        nearest: the nearest layout that satisfies the rules, where one was asked for.
     """
 
     basis: WallBasis
     plan: WallPlan
     findings: tuple[Finding, ...]
     runs: tuple[RuleRun, ...] = ()
+    nearest: NearestLayout | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,17 +92,19 @@ def build_results(
     outcomes: Sequence[WallOutcome],
     book: RuleBook,
     *,
+    command: Literal["annotate", "check"] = "annotate",
     findings: Sequence[Finding] = (),
     settings: SettingsUsed = SettingsUsed(),
     remarks: Sequence[str] = (),
     written: WrittenEntry | None = None,
 ) -> Results:
-    """Gather everything one run of ``annotate`` found and decided.
+    """Gather everything one run found and decided.
 
     Args:
         elevation: what was read.
         outcomes: the walls, in the order of the elevation.
         book: the rule book used.
+        command: what was run.
         findings: findings that belong to no single wall.
         settings: the settings in force.
         remarks: what is worth knowing about the run, one sentence each.
@@ -105,7 +112,7 @@ def build_results(
     """
     return Results(
         perpend_version=__version__,
-        command="annotate",
+        command=command,
         drawing=drawing_entry(elevation),
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
@@ -220,6 +227,7 @@ def _wall(outcome: WallOutcome) -> WallEntry:
         horizontal_reinforcement=reinforcement_entry(plan.reinforcement),
         notes=list(plan.notes),
         findings=[finding_entry(f) for f in outcome.findings],
+        proposed=proposed_entries(outcome.nearest) if outcome.nearest else [],
         cost=None
         if cost is None
         else CostEntry(

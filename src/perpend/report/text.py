@@ -29,6 +29,7 @@ from perpend.units import DisplaySystem, format_both, format_length
 WIDTH: Final = 100
 _LABEL: Final = 16
 _MOST_JOINTS: Final = 40
+_CHANGES: Final = ("kept", "moved", "added", "removed")
 _MOST_IGNORED: Final = 8
 
 Tone = Literal["title", "plain", "label", "required", "advisory", "good", "quiet"]
@@ -100,6 +101,28 @@ def _wall(wall: WallEntry, metric: bool) -> Iterator[Line]:
             yield from _finding(finding, show)
     else:
         yield Line(f"{'  Findings':<{_LABEL}}none", "good")
+    yield from _cure(wall, show)
+
+
+def _cure(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
+    """Tell what the nearest layout that satisfies the rules changes, joint by joint."""
+    if not wall.proposed:
+        return
+    counts = Counter(p.change for p in wall.proposed)
+    yield from labelled("Proposed", ", ".join(f"{counts[c]} {c}" for c in _CHANGES if counts[c]))
+    for p in wall.proposed:
+        if p.change == "kept":
+            continue
+        was = next((joint for joint in wall.joints if joint.number == p.was), None)
+        how = {
+            "added": f"add a joint at {show(p.x_in)}: {p.reason}",
+            "removed": f"remove the joint at {show(p.x_in)}",
+            "moved": f"move the joint at {show(was.x_in if was else p.x_in)} by {show(p.move_in)} to "
+            f"{show(p.x_in)}: {p.reason}",
+        }[p.change]
+        if p.change == "moved" and p.move_in == 0:
+            how = f"draw the joint at {show(p.x_in)} anew: {p.reason}"
+        yield from wrapped(how, first=" " * _LABEL, then=" " * (_LABEL + 2))
 
 
 def _height(limits: LimitsEntry, show: _Lengths) -> str:
@@ -208,7 +231,7 @@ def _remarks(results: Results) -> Iterator[Line]:
         *(f"Mended: {text}" for text in results.repaired),
         *results.remarks,
         *((*written.notes, *written.remarks) if written else ()),
-        *_untested(results),
+        *untested_sentences(results),
     ]
     for remark in remarks:
         yield from wrapped(remark, first="- ", then="  ")
@@ -223,7 +246,7 @@ def _remarks(results: Results) -> Iterator[Line]:
         yield Line("")
 
 
-def _untested(results: Results) -> Iterator[str]:
+def untested_sentences(results: Results) -> Iterator[str]:
     """Say once for all walls alike what could not be tested and why."""
     walls: dict[tuple[str, str], list[str]] = {}
     for entry in results.checks.could_not_run:

@@ -7,7 +7,7 @@ changed. `clean_drawing` takes ours out again. Either way the new file is proven
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeVar
@@ -21,7 +21,7 @@ from perpend.drawing.writing.insertion import Insertion, insert
 from perpend.drawing.writing.proof import prove_insertion
 from perpend.drawing.writing.removal import remove_ours
 from perpend.drawing.writing.saving import drawn_as_r2000, expect, prove_save, save_whole, suit_r12
-from perpend.drawing.writing.strip import carries_ours, strip_ours
+from perpend.drawing.writing.strip import StripResult, carries_ours, strip_ours
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, IrregularText, TextMap, map_text
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
 
@@ -87,17 +87,17 @@ class OpenedDrawing:
     notes: tuple[str, ...] = ()
 
 
-def open_without_ours(path: Path, app_id: str = APP_ID) -> OpenedDrawing:
+def open_without_ours(source: Path | LoadedDrawing, app_id: str = APP_ID) -> OpenedDrawing:
     """Load a drawing and leave out what an earlier run of ours drew.
 
     Args:
-        path: the DXF file.
+        source: the DXF file, or the drawing as it was loaded.
         app_id: registered application whose XDATA marks what is ours.
 
     Raises:
         InputError: see `perpend.reading.loading.load_drawing`.
     """
-    return _without_ours(load_drawing(path), app_id)
+    return _without_ours(load_drawing(source) if isinstance(source, Path) else source, app_id)
 
 
 def write_drawing(
@@ -142,13 +142,13 @@ def write_drawing(
     return job.insert(text, fresh, insertion), drawn
 
 
-def clean_drawing(source: Path, target: Path, *, app_id: str = APP_ID) -> CleanReport:
+def clean_drawing(source: Path, target: Path, *, app_ids: Sequence[str] = (APP_ID,)) -> CleanReport:
     """Write a drawing without what we drew in it.
 
     Args:
         source: a drawing that we wrote, perhaps edited since.
         target: the new file; it must not be the source by any name.
-        app_id: registered application whose XDATA marks what is ours.
+        app_ids: registered applications whose XDATA marks what is ours, the one that drew last first.
 
     Raises:
         InputError: the drawing can't be read, or the target can't be written.
@@ -156,17 +156,21 @@ def clean_drawing(source: Path, target: Path, *, app_id: str = APP_ID) -> CleanR
     """
     refuse_same_file(source, target)
     loaded = load_drawing(source)
-    stripped = strip_ours(loaded.data, app_id)
-    if stripped.exact or not (loaded.binary or carries_ours(stripped.data, app_id)):
-        rest = load_bytes(source, stripped.data)
+    steps: list[StripResult] = []
+    for app_id in app_ids:
+        steps.append(strip_ours(steps[-1].data if steps else loaded.data, app_id))
+    data, exact = steps[-1].data, all(step.exact for step in steps)
+    if exact or not (loaded.binary or any(carries_ours(data, app_id) for app_id in app_ids)):
+        rest = load_bytes(source, data)
         with whole_file(target) as temporary:
             temporary.write_bytes(rest.data)
-        return CleanReport(stripped.removed, stripped.exact, notes=stripped.notes)
-    removed = remove_ours(loaded.doc, app_id)
-    expected = expect(source, loaded.data, loaded.doc, app_id)
+        notes = dict.fromkeys(note for step in steps for note in step.notes)
+        return CleanReport(sum(step.removed for step in steps), exact, notes=tuple(notes))
+    removed = sum(remove_ours(loaded.doc, app_id) for app_id in app_ids)
+    expected = expect(source, loaded.data, loaded.doc, app_ids[-1])
     with whole_file(target) as temporary:
         written = save_whole(source, loaded.doc, temporary, binary=loaded.binary)
-        prove_save(source, written, Counter(), expected, app_id)
+        prove_save(source, written, Counter(), expected, app_ids[-1])
     return CleanReport(removed, exact=False, changes=measure_changes(loaded.data, written, ()))
 
 

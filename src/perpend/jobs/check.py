@@ -1,0 +1,269 @@
+"""Check one drawing: read the joints that are drawn, judge them, mark what is wrong, report."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from perpend.checks import (
+    CheckReport,
+    Waiver,
+    check_wall,
+    joints_from_drawn,
+    load_waivers,
+    waive,
+    waiver_remarks,
+    whole_joints,
+)
+from perpend.checks.waivers import SIDECAR_SUFFIX
+from perpend.drawing import Document, DraftingReport
+from perpend.drawing.review import Review, draw_review
+from perpend.drawing.style import REVIEW_APP_ID
+from perpend.drawing.writing import open_without_ours, write_drawing
+from perpend.findings import Finding, reweighed
+from perpend.jobs.annotate import drafting_style
+from perpend.jobs.files import check_places, output_path, refuse_twins
+from perpend.jobs.options import reading_options
+from perpend.jobs.outputs import picture_maker, side_files, tag_remarks, written_entry
+from perpend.layout.nearest import NearestLayout, nearest_layout
+from perpend.model import Elevation, Joint, WallPlan
+from perpend.reading import Reading, ReadingOptions, read_loaded
+from perpend.report import Results, SettingsUsed, WallOutcome, build_results
+from perpend.report.outcome import outcome_sentences
+from perpend.report.sarif import sarif_text
+from perpend.report.sheet import write_sheet
+from perpend.report.table import findings_csv
+from perpend.rulebook import RuleBook, WallBasis, load_rulebook
+from perpend.settings import Settings, load_settings, resolve_wall
+
+
+@dataclass(frozen=True, slots=True)
+class CheckOutcome:
+    """What `check` did.
+
+    Attributes:
+        results: the results document.
+        output: the new drawing.
+        plans: the walls with the joints that were read, in the order of ``results.walls``.
+    """
+
+    results: Results
+    output: Path
+    plans: tuple[WallPlan, ...]
+
+
+def check(
+    drawing: Path,
+    *,
+    output: Path | None = None,
+    settings: Path | None = None,
+    results: Path | None = None,
+    sheet: Path | None = None,
+    picture: Path | None = None,
+    sarif: Path | None = None,
+    csv: Path | None = None,
+    propose: bool = False,
+    waivers: Path | None = None,
+    today: date | None = None,
+    units_of_drawing: str | None = None,
+    layout: str | None = None,
+) -> CheckOutcome:
+    """Judge the joints that stand in a drawing and write a new drawing with a mark at every finding.
+
+    Joints of an earlier ``annotate`` are judged as they stand, moved by hand or not; marks of an
+    earlier check are replaced.
+
+    Args:
+        drawing: the DXF file; it is never changed.
+        output: the new drawing; None puts ``NAME-checked.dxf`` beside the old one.
+        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
+        results: where the results document goes, or None.
+        sheet: where the review sheet goes (HTML), or None.
+        picture: where a picture of the new drawing goes (``.svg`` or ``.png``), or None.
+        sarif: where the findings go as SARIF 2.1.0, or None.
+        csv: where the table of findings goes as comma-separated values, or None.
+        propose: find for every wall with findings the nearest layout that satisfies the rules, and draw it.
+        waivers: a file of waivers; None looks for ``NAME.waivers.toml`` beside the drawing.
+        today: the day on which waivers must count; None is the day of the run.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+        layout: name of the layout to read; overrules the settings.
+
+    Raises:
+        InputError: anything wrong with the drawing, the settings, the waivers or the places to write;
+            nothing is written then.
+        InternalError: the new drawing did not read back whole; nothing is written then.
+    """
+    target = output_path(drawing, output, "checked")
+    extras = {
+        "--results": results,
+        "--sheet": sheet,
+        "--picture": picture,
+        "--sarif": sarif,
+        "--csv": csv,
+    }
+    check_places(drawing, extras)
+    refuse_twins(drawing=target, results=results, sheet=sheet, picture=picture, sarif=sarif, table=csv)
+    if picture is not None:
+        picture_maker(picture)
+    project = load_settings(settings, drawing)
+    book = load_rulebook(project.rulebook)
+    accepted = waivers_of(drawing, waivers)
+    day = today or date.today()
+    reading = read_with_joints(drawing, reading_options(project, units_of_drawing, layout))
+    outcomes = judge(reading.elevation, project, book, propose=propose)
+    overlay = _Overlay(reading, outcomes, project, book).waived(accepted, day)
+    plans = tuple(outcome.plan for outcome in overlay.outcomes)
+    with side_files(target, extras) as files:
+        document, image = overlay.write(target, picture)
+        texts = {"--results": Results.to_json, "--sarif": sarif_text, "--csv": findings_csv}
+        for option, text_of in texts.items():
+            if option in files:
+                files[option].write_text(text_of(document), encoding="utf-8", newline="")
+        if sheet is not None:
+            write_sheet(files["--sheet"], document, plans)
+        if picture is not None:
+            files["--picture"].write_bytes(image)
+    return CheckOutcome(document, target, plans)
+
+
+def waivers_of(drawing: Path, named: Path | None) -> tuple[Waiver, ...]:
+    """Load the waivers of a drawing: the file that is named, or the one beside it if there is one.
+
+    Raises:
+        InputError: the file can't be read or holds something wrong.
+    """
+    path = named or drawing.with_name(f"{drawing.stem}{SIDECAR_SUFFIX}")
+    return load_waivers(path) if named or path.is_file() else ()
+
+
+def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
+    """Read a drawing with every joint in it, ours included, but without the marks of an earlier check.
+
+    Raises:
+        InputError: the file can't be read, or the drawing can't be understood without guessing.
+    """
+    opened = open_without_ours(drawing, REVIEW_APP_ID)
+    reading = read_loaded(opened.loaded, options)
+    if not opened.removed:
+        return reading
+    replaced = f"The marks of an earlier check ({opened.removed} records) were taken out and made anew."
+    elevation = replace(
+        reading.elevation,
+        sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
+        repaired=(*reading.elevation.repaired, *opened.notes, replaced),
+    )
+    return Reading(elevation, reading.source)
+
+
+def judge(
+    elevation: Elevation, settings: Settings, book: RuleBook, *, propose: bool = False
+) -> list[WallOutcome]:
+    """Judge the drawn joints of every wall.
+
+    Args:
+        elevation: what was read.
+        settings: the project's settings.
+        book: the rule book.
+        propose: find the nearest layout of every wall with findings.
+
+    Raises:
+        InputError: a joint is no line that runs up the wall, or a setting asks for what can't be.
+    """
+    outcomes = []
+    for wall in elevation.walls:
+        basis = resolve_wall(settings, book, wall, metric=elevation.metric)
+        drawn = joints_from_drawn(basis)
+        report = check_wall(basis, drawn)
+        joints, misplaced = _renumbered(whole_joints(basis, drawn), report)
+        findings = reweighed(report.findings, settings.severities)
+        nearest = nearest_layout(basis, joints, misplaced) if propose and findings else None
+        plan = plan_as_drawn(basis, joints, report)
+        outcomes.append(WallOutcome(basis, plan, findings, report.runs, nearest))
+    return outcomes
+
+
+def _renumbered(joints: Sequence[Joint], report: CheckReport) -> tuple[tuple[Joint, ...], frozenset[int]]:
+    """Number joints 1, 2, ... from the left, parts put together; return which of them can't stay."""
+    misplaced = {i for i, joint in enumerate(joints, start=1) if joint.number in report.misplaced}
+    numbered = tuple(replace(joint, number=i) for i, joint in enumerate(joints, start=1))
+    return numbered, frozenset(misplaced)
+
+
+def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport) -> WallPlan:
+    """Return a wall with the joints that stand in it, measured by the judge."""
+    return WallPlan(
+        wall=basis.wall,
+        limits=basis.limits(0.0, basis.wall.length_in),
+        left_end=basis.left_end,
+        right_end=basis.right_end,
+        openings=basis.openings,
+        joints=tuple(joints),
+        panels=report.panels,
+        bars=(),
+        reinforcement=basis.reinforcement,
+        joint_type=basis.joint_type,
+        joint_type_name=basis.joint_type_name,
+        module_in=basis.module_in,
+        notes=basis.notes,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Overlay:
+    """All that a review draws and tells."""
+
+    reading: Reading
+    outcomes: Sequence[WallOutcome]
+    settings: Settings
+    book: RuleBook
+    loose: tuple[Finding, ...] = ()
+
+    def waived(self, waivers: Sequence[Waiver], today: date) -> _Overlay:
+        """Return the overlay with its findings waived, and with what is wrong with the waivers."""
+        every = [finding for outcome in self.outcomes for finding in outcome.findings]
+        remarks = reweighed(waiver_remarks(every, waivers, today), self.settings.severities)
+        outcomes = [
+            replace(outcome, findings=waive(outcome.findings, waivers, today)) for outcome in self.outcomes
+        ]
+        return replace(self, outcomes=outcomes, loose=remarks)
+
+    def write(self, target: Path, picture: Path | None) -> tuple[Results, bytes]:
+        """Draw the overlay and write it; return what to tell of it, and its picture."""
+        document = build_results(
+            self.reading.elevation,
+            self.outcomes,
+            self.book,
+            command="check",
+            findings=self.loose,
+            settings=SettingsUsed(self.settings.files, self.settings.sha256),
+            remarks=[*tag_remarks(self.settings, self.reading.elevation), *self._cure_remarks()],
+        )
+        written, (drafted, image) = write_drawing(
+            self.reading.source,
+            target,
+            lambda doc: self._draw(doc, document, picture),
+            app_id=REVIEW_APP_ID,
+        )
+        return document.model_copy(update={"written": written_entry(target, written, drafted)}), image
+
+    def _cures(self) -> list[tuple[str, NearestLayout]]:
+        return [(o.plan.wall.tag, o.nearest) for o in self.outcomes if o.nearest is not None]
+
+    def _cure_remarks(self) -> list[str]:
+        """Say where even the nearest layout breaks a rule."""
+        return [
+            f"{tag}: no layout satisfies every rule; the proposed one breaks the least."
+            for tag, nearest in self._cures()
+            if not nearest.satisfied
+        ]
+
+    def _draw(self, doc: Document, document: Results, picture: Path | None) -> tuple[DraftingReport, bytes]:
+        look = drafting_style(self.settings, self.reading.elevation, self.book)
+        style = replace(look, app_id=REVIEW_APP_ID)
+        findings = [*(f for o in self.outcomes for f in o.findings), *self.loose]
+        review = Review(findings, self._cures(), outcome_sentences(document))
+        drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
