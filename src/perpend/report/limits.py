@@ -22,6 +22,7 @@ from perpend.report.document import (
 )
 from perpend.report.text import WIDTH, Line, cite, governing_words, labelled, wrapped
 from perpend.rulebook.book import RuleBook
+from perpend.rulebook.steel import NoJointSteel
 from perpend.units import format_both, format_length
 
 
@@ -38,6 +39,21 @@ class OtherMethodEntry(Part):
     governing: Literal["ratio", "cap", "none"]
     corner_distance_in: Number | None
     unverified: bool = Field(description="True when one of its numbers was typed from memory.")
+
+
+class WithoutJointsEntry(Part):
+    """The steel that lets a wall of this height go without joints."""
+
+    wall: str = Field(description="Thickness and core of its section.")
+    bar: str = Field(description="The bar in each bond beam.")
+    bond_beams: int
+    max_bar_spacing_in: Number | None = Field(
+        description="By the formula, down to a course; null when not even every course is enough."
+    )
+    required_in2: Number
+    provided_in2: Number
+    enough: bool
+    sources: list[SourceEntry]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +82,7 @@ class LimitsResults(Part):
         description="Greatest multiple of the module within the spacing; limits are never rounded up."
     )
     horizontal_reinforcement: HorizontalReinforcementEntry
+    without_joints: WithoutJointsEntry | None = Field(description="The method no-joints only.")
     others: list[OtherMethodEntry]
     notes: list[str]
     unverified: list[SourceEntry]
@@ -87,6 +104,7 @@ def build_limits(
     reinforcement: HorizontalReinforcement,
     others: Sequence[Other],
     notes: list[str],
+    steel: NoJointSteel | None = None,
 ) -> LimitsResults:
     """Gather the limits of one height.
 
@@ -100,9 +118,11 @@ def build_limits(
         reinforcement: the horizontal reinforcement and its choices.
         others: limits by the other methods and units.
         notes: remarks, one sentence each.
+        steel: the steel of a wall without joints, that method only.
     """
     used: list[Source] = [*limits.sources, *(c.source for c in reinforcement.choices)]
     used += [reinforcement.source] if reinforcement.source else []
+    used += steel.sources if steel else ()
     return LimitsResults(
         perpend_version=__version__,
         rulebook=rulebook_entry(book),
@@ -115,10 +135,25 @@ def build_limits(
         module_in=module_in,
         max_spacing_on_module_in=max_spacing_on_module_in,
         horizontal_reinforcement=reinforcement_entry(reinforcement),
+        without_joints=_without_joints(steel) if steel else None,
         others=[_other(other) for other in others],
         notes=notes,
         unverified=[source_entry(s) for s in dict.fromkeys(used) if s.unverified],
         cautions=list(book.cautions),
+    )
+
+
+def _without_joints(steel: NoJointSteel) -> WithoutJointsEntry:
+    (strip,) = steel.strips
+    return WithoutJointsEntry(
+        wall=f"{steel.section.nominal} in. {steel.section.core}",
+        bar=steel.bar,
+        bond_beams=len(steel.courses),
+        max_bar_spacing_in=steel.table_spacing_in,
+        required_in2=strip.required_in2,
+        provided_in2=strip.provided_in2,
+        enough=strip.enough,
+        sources=[source_entry(s) for s in steel.sources],
     )
 
 
@@ -179,6 +214,7 @@ def _spacing(results: LimitsResults) -> Iterator[Line]:
     if limits.max_spacing_in is None:
         why = limits.sources[0].text if limits.sources else "no joints are needed"
         yield from labelled("Spacing", f"none: {why}")
+        yield from _bond_beams(results)
         return
     terms = []
     if limits.ratio is not None:
@@ -200,6 +236,19 @@ def _spacing(results: LimitsResults) -> Iterator[Line]:
         if limits.corner_min_in > 0:
             corner += f" and no nearer than {_length(results, limits.corner_min_in)}"
         yield from labelled("From a corner", corner)
+
+
+def _bond_beams(results: LimitsResults) -> Iterator[Line]:
+    steel = results.without_joints
+    if steel is None:
+        return
+    beams = f"{steel.bond_beams} bond beam{'' if steel.bond_beams == 1 else 's'}"
+    there = f"{steel.provided_in2:.2f} in² of {steel.required_in2:.2f} in² needed"
+    lacks = "" if steel.enough else ", which is not enough: use larger bars"
+    yield from labelled("Steel", f"{steel.wall} masonry, one {steel.bar} in each of {beams}: {there}{lacks}")
+    if steel.max_bar_spacing_in is not None:
+        apart = _length(results, steel.max_bar_spacing_in)
+        yield from labelled("", f"by the formula one {steel.bar} every {apart} at most *")
 
 
 def _reinforcement(results: LimitsResults) -> Iterator[Line]:
@@ -224,6 +273,7 @@ def _sources(results: LimitsResults) -> Iterator[Line]:
     if results.horizontal_reinforcement.source:
         used.append(results.horizontal_reinforcement.source)
     used += [choice.source for choice in results.horizontal_reinforcement.choices]
+    used += results.without_joints.sources if results.without_joints else []
     for number, (text, unverified) in enumerate(dict.fromkeys((cite(s), s.unverified) for s in used)):
         mark = " *" if unverified else ""
         yield from labelled("Sources" if number == 0 else "", f"{text}{mark}", margin="")

@@ -79,7 +79,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     left = _end(own.get("left_end"), wall.left_end, options.left_end)
     right = _end(own.get("right_end"), wall.right_end, options.right_end)
     module = grid.module_in if options.module is None else options.module
-    steel = no_joint_steel(book, wall, _steel(options)) if options.method == "no-joints" else None
+    steel = no_joint_steel(book, wall, steel_choices(options)) if options.method == "no-joints" else None
     if steel is not None:
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
     return WallBasis(
@@ -254,7 +254,8 @@ def _sill_bar_past(book: RuleBook) -> float | None:
     return value(row, "clear") if row else None
 
 
-def _steel(options: Defaults) -> SteelChoices:
+def steel_choices(options: Defaults) -> SteelChoices:
+    """Return what the settings say of the section and the steel of a wall without joints."""
     return SteelChoices(
         thickness=options.wall_thickness,
         core=options.core,
