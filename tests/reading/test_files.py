@@ -120,10 +120,23 @@ class TestRead:
             lambda d: b"\xff\xfe" + d.decode().encode("utf-16-le"),
             lambda d: d + b"\x1a",
             lambda d: d + b"\r\n\r\n",
+            lambda d: d + b"\r\nsent from the site office\r\n",
+            lambda d: d.rstrip(),
             lambda d: b"999\nMade by hand\n" + d,
             lambda d: d.replace(b"\n  0\n", b"\n0\n").replace(b"\n  8\n", b"\n8\n"),
         ],
-        ids=["CRLF", "CR", "BOM", "UTF-16", "ctrl-Z", "blank tail", "comment", "unpadded codes"],
+        ids=[
+            "CRLF",
+            "CR",
+            "BOM",
+            "UTF-16",
+            "ctrl-Z",
+            "blank tail",
+            "text after the end",
+            "no last line end",
+            "comment",
+            "unpadded codes",
+        ],
     )
     def test_line_ends_and_marks(self, standard: Path, tmp_path: Path, change: object) -> None:
         data = change(standard.read_bytes())  # type: ignore[operator]

@@ -192,6 +192,41 @@ def test_holes_of_a_hatch_are_openings(tmp_path: Path) -> None:
     assert [box_of(o) for o in wall.openings] == [(96, 0, 136, 88), (240, 40, 288, 88)]
 
 
+@pytest.mark.parametrize("ccw", [True, False])
+def test_a_hatch_bounded_by_lines_and_arcs(tmp_path: Path, ccw: bool) -> None:
+    """A wall 240 × 96 with a round top: edges in either direction."""
+    pen = Pen()
+    hatch = pen.space.add_hatch(dxfattribs={"layer": WALL})
+    path = hatch.paths.add_edge_path()
+    if ccw:
+        path.add_line((0, 0), (240, 0))
+        path.add_line((240, 0), (240, 96))
+        path.add_arc((120, 96), 120, 0, 180, ccw=True)
+        path.add_line((0, 96), (0, 0))
+    else:
+        path.add_line((0, 0), (0, 96))
+        path.add_arc((120, 96), 120, 0, 180, ccw=False)
+        path.add_line((240, 96), (240, 0))
+        path.add_line((240, 0), (0, 0))
+    wall = one_wall(pen, tmp_path)
+    assert wall.length_in == 240
+    assert max(y for _, y in wall.top.points) == pytest.approx(216, abs=SIXTY_FOURTH)
+    assert wall.top.at(60)[0] == pytest.approx(96 + math.sqrt(120**2 - 60**2), abs=0.05)
+
+
+def test_a_hatch_bounded_by_an_ellipse_and_one_by_a_spline(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.loop(zoo.STANDARD.corners, WALL)
+    oval = pen.space.add_hatch(dxfattribs={"layer": OPENING}).paths.add_edge_path()
+    oval.add_ellipse((100, 80), (40, 0), 0.5, 0, 360)
+    free = pen.space.add_hatch(dxfattribs={"layer": OPENING}).paths.add_edge_path()
+    points = [(200, 60), (280, 60), (280, 100), (200, 100), (200, 60)]
+    free.add_spline(control_points=points, degree=1, knot_values=[0, 0, 1, 2, 3, 4, 4])
+    boxes = [box_of(o) for o in one_wall(pen, tmp_path).openings]
+    assert boxes[0] == pytest.approx((60, 60, 140, 100), abs=SIXTY_FOURTH)
+    assert boxes[1] == pytest.approx((200, 60, 280, 100), abs=SIXTY_FOURTH)
+
+
 class TestOpenings:
     @pytest.fixture
     def pen(self) -> Pen:

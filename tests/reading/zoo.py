@@ -339,6 +339,22 @@ def mirrored_block(path: Path) -> Path:
     return pen.save(path)
 
 
+def mirrored_with_tags(path: Path) -> Path:
+    """A block with the elevation and its tags drawn backwards, inserted mirrored, with the texts mirrored too."""
+    pen = Pen()
+    block = pen.doc.blocks.new("BACKWARDS")
+    kept, pen.space = pen.space, block
+    pen.loop([(-x, y) for x, y in STANDARD.corners], WALL)
+    for hole in STANDARD.holes:
+        pen.loop([(-x, y) for x, y in corners_of(hole.box)], OPENING)
+        pen.text(hole.tag, (-(hole.box[0] + hole.box[2]) / 2, (hole.box[1] + hole.box[3]) / 2), height=6)
+    pen.text(STANDARD.tag, (-30, 120))
+    pen.line((-384, 0), (-384, 144), JOINT)
+    pen.space = kept
+    pen.space.add_blockref("BACKWARDS", (0, 0), dxfattribs={"xscale": -1})
+    return pen.save(path)
+
+
 def door_blocks(path: Path) -> Path:
     """Openings as door and window blocks of single lines, known by their names alone."""
     pen = Pen()
@@ -415,6 +431,7 @@ WAYS: dict[str, Callable[[Path], Path]] = {
     "layer 0 blocks": block_layer_zero,
     "nested blocks": nested_blocks,
     "mirrored block": mirrored_block,
+    "mirrored with tags": mirrored_with_tags,
     "door blocks": door_blocks,
     "attribute tags": attribute_tags,
     "mtext tags": mtext_tags,

@@ -163,7 +163,7 @@ class _Gatherer:
                 self.out.strokes[role] += strokes
             if strokes:
                 return
-            why = "it has no extent"
+            why = "it draws no outline or line that can be read"
         elif kind in SILENT:
             return
         else:

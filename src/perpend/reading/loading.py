@@ -23,7 +23,7 @@ _DWG: Final = re.compile(rb"^(?:AC10\d\d|AC1\.\d|AC2\.\d|MC0\.0)")
 _UTF8_BOM: Final = b"\xef\xbb\xbf"
 _UTF16_BOMS: Final = {b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
 _FIRST_SECTION: Final = re.compile(rb"(?:\s*999[ \t]*[\r\n]+[^\r\n]*[\r\n]+)*\s*0[ \t]*[\r\n]+\s*SECTION\b")
-_END: Final = re.compile(rb"[\r\n][ \t]*0+[ \t]*\r?[\r\n][ \t]*EOF\s*\Z")
+_END: Final = re.compile(rb"[\r\n][ \t]*0+[ \t]*\r?[\r\n][ \t]*EOF[ \t\x00\x1a]*(?:[\r\n]|\Z)")
 _NOT_COUNTED: Final = {b"VERTEX", b"SEQEND", b"ATTRIB", b"ENDSEC", b"SECTION", b"ENTITIES"}
 _OTHER_FORMATS: Final = {
     b"%PDF": "a PDF",
@@ -133,7 +133,7 @@ def _plain_text(path: Path, data: bytes) -> tuple[bytes, list[str]]:
         notes.append("The file is in UTF-16, which no DXF should be; it was read all the same.")
     if not _FIRST_SECTION.match(data):
         raise InputError(f"{path} is not a DXF file (it does not start with a section): export it as DXF.")
-    if not _END.search(data[-200:].rstrip(b"\x00\x1a \t\r\n") + b"\n"):
+    if not _END.search(data[-2000:]):
         raise InputError(
             f"{path} ends in the middle (there is no EOF record at its end): the file was cut; export or "
             "copy "

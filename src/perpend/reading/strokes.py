@@ -3,10 +3,6 @@
 Glossary:
     stroke: the run of points an entity draws, curves flattened, in drawing axes and drawing units.
     carrier: the matrix that carries a block's own coordinates into the drawing.
-
-Curves are cut into chords by angle, not by length, so that one rule serves every drawing unit: a
-chord leaves its arc by at most `_SAGITTA` of the radius. The topmost, lowest, leftmost and rightmost
-point of every arc is one of its points, so that boxes are exact.
 """
 
 from __future__ import annotations
@@ -19,18 +15,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 from perpend.errors import InputError
 from perpend.model import Path, Point
+from perpend.reading.curves import CHORD_RAD, arc_points, spline_points, with_bulges
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.math import Matrix44
 
-_SAGITTA: Final = 5e-5
-_CHORD_RAD: Final = 2 * math.acos(1 - _SAGITTA)
 _FARTHEST: Final = 1e12
 """A coordinate beyond this is no place on a drawing, in any unit."""
-
-_WILDEST_BULGE: Final = 1e6
-"""An arc that leaves its chord by more than this many half chords is damage."""
 
 _SPLINE_FRAME: Final = 16
 """Flag of a POLYLINE's vertex that shapes its fitted curve without lying on it."""
@@ -171,7 +163,7 @@ def _raw(entity: Any, kind: str) -> Iterator[_Raw]:  # noqa: ANN401 - ezdxf enti
 def _lwpolyline(entity: Any) -> _Raw:  # noqa: ANN401
     rows = entity.get_points("xyb")
     elevation = entity.dxf.elevation
-    flat, curved = _with_bulges(rows, entity.closed)
+    flat, curved = with_bulges(rows, entity.closed)
     if entity.dxf.hasattr("extrusion"):
         return _out_of_ocs(entity, flat, elevation), entity.closed, curved, ()
     return flat, entity.closed, curved, ()
@@ -181,7 +173,7 @@ def _polyline(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
     if entity.is_2d_polyline:
         drawn = [v for v in entity.vertices if not v.dxf.flags & _SPLINE_FRAME]
         rows = [(v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in drawn]
-        flat, curved = _with_bulges(rows, entity.is_closed)
+        flat, curved = with_bulges(rows, entity.is_closed)
         height = entity.dxf.elevation.z
         points = _out_of_ocs(entity, flat, height) if entity.dxf.hasattr("extrusion") else flat
         yield points, entity.is_closed, curved, ()
@@ -193,11 +185,11 @@ def _polyline(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
 def _arc_entity(entity: Any, kind: str) -> _Raw:  # noqa: ANN401
     center, radius = entity.dxf.center, entity.dxf.radius
     if kind == "CIRCLE":
-        points = _arc_points((center.x, center.y), radius, 0.0, math.tau)[:-1]
+        points = arc_points((center.x, center.y), radius, 0.0, math.tau)[:-1]
     else:
         start = math.radians(entity.dxf.start_angle) % math.tau
         sweep = (math.radians(entity.dxf.end_angle) - start) % math.tau or math.tau
-        points = _arc_points((center.x, center.y), radius, start, sweep)
+        points = arc_points((center.x, center.y), radius, start, sweep)
     if entity.dxf.hasattr("extrusion"):
         return _out_of_ocs(entity, points, center.z), kind == "CIRCLE", True, ()
     return points, kind == "CIRCLE", True, ()
@@ -206,7 +198,7 @@ def _arc_entity(entity: Any, kind: str) -> _Raw:  # noqa: ANN401
 def _ellipse(entity: Any) -> _Raw:  # noqa: ANN401
     curve = entity.construction_tool()
     sweep = (curve.end_param - curve.start_param) % math.tau or math.tau
-    count = max(4, math.ceil(sweep / _CHORD_RAD))
+    count = 4 * max(1, math.ceil(sweep / CHORD_RAD / 4))
     closed = math.isclose(sweep, math.tau)
     params = [curve.start_param + sweep * i / count for i in range(count + (0 if closed else 1))]
     return list(curve.vertices(params)), closed, True, ()
@@ -216,8 +208,7 @@ def _spline(entity: Any) -> _Raw:  # noqa: ANN401
     if entity.control_point_count() == 0 and len(entity.fit_points) > 1:
         return list(entity.fit_points), bool(entity.closed), True, ()
     curve = entity.construction_tool()
-    points = list(curve.approximate(min(2000, 8 * max(8, curve.count))))
-    return points, bool(entity.closed), True, ()
+    return spline_points(curve), bool(entity.closed), True, ()
 
 
 def _hatch(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
@@ -229,7 +220,7 @@ def _hatch(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
             height = entity.dxf.elevation.z
             in_world = _out_of_ocs(entity, flat, height) if entity.dxf.hasattr("extrusion") else flat
             rings.append((in_world, curved))
-    rings.sort(key=lambda ring: -abs(_area(ring[0])))
+    rings.sort(key=lambda ring: -abs(ring_area([_flat(p) for p in ring[0]])))
     outer: list[tuple[Sequence[Any], bool, list[Sequence[Any]]]] = []
     for points, curved in rings:
         home = next((o for o in outer if point_in_ring(_flat(points[0]), [_flat(p) for p in o[0]])), None)
@@ -243,7 +234,7 @@ def _hatch(entity: Any) -> Iterator[_Raw]:  # noqa: ANN401
 
 def _boundary(boundary: Any) -> tuple[list[Point], bool]:  # noqa: ANN401
     if hasattr(boundary, "vertices"):
-        return _with_bulges([tuple(v) for v in boundary.vertices], closed=True)
+        return with_bulges([tuple(v) for v in boundary.vertices], closed=True)
     points: list[Point] = []
     curved = False
     for edge in boundary.edges:
@@ -254,80 +245,22 @@ def _boundary(boundary: Any) -> tuple[list[Point], bool]:  # noqa: ANN401
             curved = True
             start = math.radians(edge.start_angle)
             sweep = (math.radians(edge.end_angle) - start) % math.tau or math.tau
-            run = _arc_points((edge.center.x, edge.center.y), edge.radius, start, sweep)
+            run = arc_points((edge.center.x, edge.center.y), edge.radius, start, sweep)
             run = run if edge.ccw else run[::-1]
         elif name == "ELLIPSE":
             curved = True
             tool = edge.construction_tool()
-            run = [(p.x, p.y) for p in tool.vertices(tool.params(90))]
+            run = [(p.x, p.y) for p in tool.vertices(tool.params(361))]
             run = run if edge.ccw else run[::-1]
         else:
             curved = True
-            run = [(p.x, p.y) for p in edge.construction_tool().approximate(90)]
+            run = [(p.x, p.y) for p in spline_points(edge.construction_tool())]
         if points and math.dist(points[-1], run[-1]) < math.dist(points[-1], run[0]):
             run.reverse()
         points += run if not points else run[1:]
     if len(points) > 1 and math.dist(points[0], points[-1]) <= 1e-9 * (1 + abs(points[0][0])):
         points.pop()
     return points, curved
-
-
-def _with_bulges(rows: Iterable[Sequence[float]], closed: bool) -> tuple[list[Point], bool]:
-    """Turn (x, y, bulge) rows into points; True when there was a bulge."""
-    rows = [tuple(map(float, row)) for row in rows]
-    if not any(row[2] for row in rows):
-        return [(row[0], row[1]) for row in rows], False
-    points: list[Point] = []
-    following = rows[1:] + rows[:1] if closed else rows[1:]
-    for (x0, y0, bulge), (x1, y1, _) in zip(rows, following, strict=False):
-        run = bulge_points((x0, y0), (x1, y1), bulge) if bulge else [(x0, y0), (x1, y1)]
-        points += run[:-1]
-    if not closed and rows:
-        points.append((rows[-1][0], rows[-1][1]))
-    return points, True
-
-
-def bulge_points(start: Point, end: Point, bulge: float) -> list[Point]:
-    """Return the points of the arc between two polyline vertices, both ends included.
-
-    Args:
-        start: first vertex.
-        end: second vertex.
-        bulge: tangent of a quarter of the arc's angle; positive turns left.
-    """
-    chord = math.dist(start, end)
-    if not abs(bulge) < _WILDEST_BULGE:
-        return [start, (math.nan, math.nan), end]
-    if chord == 0 or abs(bulge) < 1e-9:
-        return [start, end]
-    radius = chord * (1 + bulge * bulge) / (4 * abs(bulge))
-    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    offset = chord * (1 - bulge * bulge) / (4 * bulge)
-    center = (
-        middle[0] - (end[1] - start[1]) / chord * offset,
-        middle[1] + (end[0] - start[0]) / chord * offset,
-    )
-    sweep = 4 * math.atan(bulge)
-    first = math.atan2(start[1] - center[1], start[0] - center[0])
-    points = _arc_points(center, radius, first, sweep)
-    return [start, *points[1:-1], end]
-
-
-def _arc_points(center: Point, radius: float, start: float, sweep: float) -> list[Point]:
-    """Return points of an arc, its ends and its extreme points among them."""
-    if not all(map(math.isfinite, (*center, radius, start, sweep))):
-        return [(math.nan, math.nan), (math.nan, math.nan)]
-    count = min(2000, max(2, math.ceil(abs(sweep) / _CHORD_RAD)))
-    angles = {start + sweep * i / count for i in range(count + 1)}
-    low, high = sorted((start, start + sweep))
-    quarter = math.pi / 2
-    angles |= {
-        k * quarter
-        for k in range(math.ceil(low / quarter), math.floor(high / quarter) + 1)
-        if low < k * quarter < high
-    }
-    ordered = sorted(angles, reverse=sweep < 0)
-    return [(center[0] + radius * math.cos(a), center[1] + radius * math.sin(a)) for a in ordered]
 
 
 def _out_of_ocs(entity: Any, points: Iterable[Point], elevation: float) -> list[Any]:  # noqa: ANN401
@@ -366,11 +299,6 @@ def _height(point: Any) -> float:  # noqa: ANN401
 def _named(kind: str, origin: Origin) -> str:
     inside = f" in block {origin.block}" if origin.block else ""
     return f"the {kind} with handle {origin.handle}{inside} on layer {origin.layer}"
-
-
-def _area(points: Sequence[Any]) -> float:
-    flat = [_flat(p) for p in points]
-    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(flat, flat[1:] + flat[:1], strict=True)) / 2
 
 
 def ring_area(points: Sequence[Point]) -> float:

@@ -111,8 +111,8 @@ def _text(entity: Any, letters: int) -> tuple[Point, float, float]:  # noqa: ANN
     if not ocs.transform:
         return corner, angle, height
     middle = ocs.to_wcs((*corner, at.z))
-    along = ocs.to_wcs((math.cos(angle), math.sin(angle), 0))
-    return (middle.x, middle.y), math.atan2(along.y, along.x), height
+    up_there = ocs.to_wcs((-math.sin(angle), math.cos(angle), 0))
+    return (middle.x, middle.y), _direction(up_there), height
 
 
 def _mtext(entity: Any) -> tuple[Point, float, float]:  # noqa: ANN401
@@ -139,9 +139,16 @@ def _mtext(entity: Any) -> tuple[Point, float, float]:  # noqa: ANN401
 
 def _carried(carrier: Matrix44, middle: Point, angle: float, height: float) -> tuple[Point, float, float]:
     at = carrier.transform((middle[0], middle[1], 0))
-    along = carrier.transform_direction((math.cos(angle), math.sin(angle), 0))
     up = carrier.transform_direction((-math.sin(angle), math.cos(angle), 0))
-    return (at.x, at.y), math.atan2(along.y, along.x), height * math.hypot(up.x, up.y)
+    return (at.x, at.y), _direction(up), height * math.hypot(up.x, up.y)
+
+
+def _direction(up: Any) -> float:  # noqa: ANN401 - a vector of ezdxf
+    """Return the direction of a line of text from where its letters' heads point.
+
+    A mirrored text runs backwards but still stands on its feet, and so does the wall it stands in.
+    """
+    return math.atan2(-up.x, up.y)
 
 
 def reading_order(text: DrawnText, frame: Frame) -> tuple[float, float, str]:
