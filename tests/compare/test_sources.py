@@ -17,6 +17,12 @@ import pytest
 
 from cli.drawings import save_elevation
 from cli.harness import perpend
+from perpend.drawing import DraftingStyle
+from perpend.drawing.notes import note_sentences
+from perpend.layout import plan_wall
+from perpend.rulebook import load_rulebook
+from perpend.settings import parse_settings, resolve_wall
+from report.sample_results import plain_wall, window_wall
 
 SAMPLES = Path(__file__).parents[2] / "sample_drawings"
 METHODS = {
@@ -127,3 +133,20 @@ def test_a_joint_that_stood_in_the_drawing_names_why_it_stays(tmp_path: Path) ->
     (wall,) = json.loads(perpend("annotate", drawing, "--json").out)["walls"]
     (kept,) = [joint for joint in wall["joints"] if joint["state"] == "existing"]
     assert kept["sources"][0]["row"] == "place.existing"
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_every_sentence_of_the_note_block_names_its_source(method: str) -> None:
+    """But those that name the method and the rule book, and the list of sources itself."""
+    chosen = parse_settings(METHODS[method])
+    book = load_rulebook(chosen.rulebook)
+    plans = [
+        plan_wall(resolve_wall(chosen, book, wall))[0] for wall in (window_wall(), plain_wall(480.0, 144.0))
+    ]
+    style = DraftingStyle(rulebook_title=book.title, rulebook_version=book.version)
+    sentences = list(note_sentences(plans, style))
+    assert len(sentences) > 5
+    for sentence in sentences:
+        said = sentence.removeprefix("NORTH: ")
+        if not said.startswith(("Method: ", "Sources: ", "Rule book: ")) and method != "au-ncc":
+            assert said.rstrip(".").endswith("]"), sentence

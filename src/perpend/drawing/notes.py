@@ -36,7 +36,7 @@ def note_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[
 
     yield from _shared(plans, lambda plan: [f"Method: {method_words(plan.limits)}."])
     yield from _shared(plans, spacing)
-    yield from _shared(plans, lambda plan: [f"Joint type: {plan.joint_type_name or 'not named'}."])
+    yield from _shared(plans, lambda plan: [_joint_type_sentence(plan)])
     yield from _shared(plans, lambda plan: list(reinforcement_sentences(plan, system)))
     yield from _shared(plans, lambda plan: list(plan.notes))
     yield from source_sentences(plans, style)
@@ -57,12 +57,28 @@ def method_words(limits: Limits) -> str:
     return f"{limits.method.replace('-', ' ')}, {limits.units} units"
 
 
+def _joint_type_sentence(plan: WallPlan) -> str:
+    known = [plan.joint_type_source] if plan.joint_type_source else []
+    return f"Joint type: {plan.joint_type_name or 'not named'}.{_by(known)}"
+
+
+def _by(sources: Iterable[Source]) -> str:
+    """Return the documents of some sources in brackets, behind a sentence; nothing without any."""
+    cited = "; ".join(dict.fromkeys(_cited(source) for source in sources))
+    return f" [{cited}]" if cited else ""
+
+
+def _of_rows(limits: Limits, prefix: str) -> list[Source]:
+    return [source for source in limits.sources if source.row.startswith(prefix)]
+
+
 def spacing_sentences(limits: Limits, system: DisplaySystem) -> Iterable[str]:
     """Say how far apart the joints may stand, which term governs, and how near to a corner."""
     height = format_length(limits.height_in, system)
     basis = "wall height" if limits.height_basis is HeightBasis.WALL else "storey height"
     if limits.max_spacing_in is None:
-        yield f"H = {height} ({basis}): no joints are needed by spacing."
+        by = _by(_of_rows(limits, "spacing."))
+        yield f"H = {height} ({basis}): no joints are needed by spacing.{by}"
         return
     ratio = f"{limits.ratio:g} x H" if limits.ratio is not None else ""
     cap = f"cap {format_length(limits.cap_in, system)}" if limits.cap_in is not None else ""
@@ -71,9 +87,11 @@ def spacing_sentences(limits: Limits, system: DisplaySystem) -> Iterable[str]:
     yield (
         f"H = {height} ({basis}): joint spacing not over "
         f"{format_length(limits.max_spacing_in, system)} ({terms}{governs})."
+        f"{_by(_of_rows(limits, 'spacing.'))}"
     )
     if limits.corner_distance_in is not None:
-        yield f"First joint within {format_length(limits.corner_distance_in, system)} of a corner."
+        near = format_length(limits.corner_distance_in, system)
+        yield f"First joint within {near} of a corner.{_by(_of_rows(limits, 'corner.'))}"
     if limits.tightened:
         yield f"{limits.tightened}."
 
@@ -91,7 +109,9 @@ def reinforcement_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[s
     choices = [c for c in steel.choices if c.name == steel.chosen] or list(steel.choices)
     offers = " or ".join(f"{c.name} at {short_length(c.max_spacing_in, system)} o.c." for c in choices)
     parts = ": ".join(part for part in (need, offers) if part)
-    yield f"Horizontal reinforcement: {parts.rstrip('.')}. Joint reinforcement stops at the joints."
+    asked = [steel.source] if steel.source else []
+    said = f"Horizontal reinforcement: {parts.rstrip('.')}. Joint reinforcement stops at the joints."
+    yield f"{said}{_by([*asked, *(c.source for c in choices)])}"
 
 
 def source_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:
@@ -112,6 +132,7 @@ def _sources(plan: WallPlan) -> Iterable[Source]:
     """Yield the sources of everything that is drawn of a wall."""
     steel = plan.reinforcement
     yield from plan.limits.sources
+    yield from [plan.joint_type_source] if plan.joint_type_source else []
     yield from (c.source for c in steel.choices if steel.chosen in {None, c.name})
     yield from (source for rule in plan.openings for source in rule.sources)
     yield from (source for joint in plan.joints for source in joint.sources)

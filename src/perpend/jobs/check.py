@@ -206,6 +206,7 @@ def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport
         reinforcement=basis.reinforcement,
         joint_type=basis.joint_type,
         joint_type_name=basis.joint_type_name,
+        joint_type_source=basis.joint_type_source,
         module_in=basis.module_in,
         notes=basis.notes,
     )

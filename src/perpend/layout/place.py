@@ -90,6 +90,7 @@ def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
         reinforcement=basis.reinforcement,
         joint_type=basis.joint_type,
         joint_type_name=basis.joint_type_name,
+        joint_type_source=basis.joint_type_source,
         module_in=basis.module_in,
         cost=placement.cost,
         counts=placement.counts,

@@ -329,6 +329,7 @@ class WallPlan:
         cost: what the layout costs; None when the joints were read and not placed.
         counts: work done by the search.
         notes: remarks that belong in the note block, one sentence each, with their source.
+        joint_type_source: the row that says what is known of the joint type, or None.
         debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
@@ -348,3 +349,4 @@ class WallPlan:
     counts: SearchCounts = SearchCounts()
     notes: tuple[str, ...] = ()
     debonded: Path = ()
+    joint_type_source: Source | None = None

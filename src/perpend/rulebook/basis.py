@@ -121,6 +121,7 @@ class WallBasis:
         no_joint_steel: the horizontal steel of a wall without joints; None for every other method.
         sill_bar_past_in: how far the bar below an opening runs past each jamb; None: from joint to joint.
         draws_reinforcement: False when the chosen horizontal reinforcement is not to be drawn.
+        joint_type_source: the row that says what is known of the joint type, or None.
         joint_type_named: False when the joint type is the usual one and no settings file named it.
         metric: True when the drawing is in metric units: lengths are then printed in millimetres.
     """
@@ -151,6 +152,7 @@ class WallBasis:
     no_joint_steel: NoJointSteel | None = None
     draws_reinforcement: bool = True
     sill_bar_past_in: float | None = None
+    joint_type_source: Source | None = None
     metric: bool = False
 
     def show(self, inches: float) -> str:

@@ -17,6 +17,7 @@ from typing import Any
 from perpend.model import EndCondition, Joint, Opening, OpeningRule, Source, Treatment, Wall
 from perpend.rulebook import (
     Arching,
+    JointType,
     OpeningChoices,
     RuleBook,
     SpacingRule,
@@ -71,7 +72,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         large_openings=any(is_large(book, opening) for opening in wall.openings),
     )
     grid = bond(book, options.units, metric=metric)
-    key, name, shear = _joint_type(book, options.joint_type)
+    kind = _joint_type(book, options.joint_type)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners")
     if corners is not None and options.opening_corner_reinforcement:
@@ -92,9 +93,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         module_in=module,
         bond_origin_in=options.bond_origin,
         height_change_over=height_change_over(book),
-        joint_type=key,
-        joint_type_name=name,
-        transfers_shear=shear,
+        joint_type=None if options.joint_type == NO_TYPE else options.joint_type,
+        joint_type_name=kind.printed() if kind else options.joint_type.removeprefix(NO_TYPE),
+        transfers_shear=kind.transfers_shear if kind else None,
         reinforcement=reinforcement(
             book, options.units, options.method, chosen=options.horizontal_reinforcement
         ),
@@ -113,6 +114,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
         no_joint_steel=steel,
         draws_reinforcement=options.draw_horizontal_reinforcement,
+        joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
     )
 
@@ -233,14 +235,9 @@ def _end(own: EndCondition | None, drawn: EndCondition | None, default: EndCondi
     return own or drawn or default
 
 
-def _joint_type(book: RuleBook, key: str) -> tuple[str | None, str, bool | None]:
-    """Return key, printed name and shear transfer of a joint type; nothing when it is left open."""
-    if key == NO_TYPE:
-        return None, "", None
-    if not joint_types(book):
-        return key, key, None
-    found = joint_type(book, key)
-    return found.key, found.printed(), found.transfers_shear
+def _joint_type(book: RuleBook, key: str) -> JointType | None:
+    """Return a joint type; None when it is left open, or when the book knows none."""
+    return joint_type(book, key) if key != NO_TYPE and joint_types(book) else None
 
 
 def _bar_offset(book: RuleBook) -> float:
