@@ -44,7 +44,9 @@ Drawn = float | tuple[float, float, float]
 """A joint in the drawing: its station, or (foot, level of its step, head)."""
 
 Hole = tuple[float, float, float, float, str]
-"""Left jamb, sill, right jamb, head, and ``u`` (unreinforced) or ``r`` (reinforced)."""
+"""Left jamb, sill, right jamb, head, and ``u`` (unreinforced), ``r`` (reinforced) or ``a`` (arched).
+
+An arched opening has no lintel and asks for no jamb joint; joints keep off it as off a reinforced one."""
 
 
 def basis(
@@ -137,7 +139,7 @@ def opening(hole: Hole, number: int) -> Opening:
 
 def treatment(hole: Hole) -> Treatment:
     """Return how the opening is dealt with."""
-    return Treatment.UNREINFORCED if hole[4] == "u" else Treatment.REINFORCED
+    return Treatment.REINFORCED if hole[4] == "r" else Treatment.UNREINFORCED
 
 
 def rule(
@@ -145,6 +147,8 @@ def rule(
 ) -> OpeningRule:
     """Return what is asked of one opening of a wall."""
     this = wall.openings[index]
+    if this.arched:
+        return OpeningRule(this, treated, 0, CLEAR_IN, 0.0, None, near_within_in=near)
     loose = treated is Treatment.UNREINFORCED
     lintel = lintel_over(wall, index, step if loose else EXTENSION_IN)
     wide = loose and this.width_in > WIDE_OVER_IN
@@ -213,6 +217,9 @@ def mirrored(this: WallBasis) -> WallBasis:
         bottom=edge(this.wall.bottom),
         openings=tuple(r.opening for r in rules),
         places=tuple(replace(p, x_in=length - p.x_in) for p in reversed(this.wall.places)),
+        supports=tuple(
+            replace(s, x0_in=length - s.x1_in, x1_in=length - s.x0_in) for s in this.wall.supports
+        ),
         drawn_joints=tuple(
             replace(d, path=tuple((length - x, y) for x, y in d.path))
             for d in reversed(this.wall.drawn_joints)
@@ -225,4 +232,5 @@ def mirrored(this: WallBasis) -> WallBasis:
         left_end=this.right_end,
         right_end=this.left_end,
         bond_origin_in=length - this.bond_origin_in,
+        corner_stations_in=tuple(length - x for x in this.corner_stations_in),
     )

@@ -2,10 +2,6 @@
 
 It knows nothing of candidates or of any search: it looks at the paths that came out, and at the wall.
 Stations are whole ticks of 1/8128 in.; heights are fractions of inches.
-
-Glossary:
-    upright: a vertical piece of a joint's path (x, y from, y to).
-    level: a horizontal piece of a joint's path (x from, x to, y), in the direction of the path.
 """
 
 from __future__ import annotations
@@ -17,25 +13,34 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Protocol
 
+from layout.sight import (
+    FAR,
+    GRAIN,
+    TOLERANCE,
+    Upright,
+    across,
+    edge_at,
+    endless,
+    meeting,
+    panel_length,
+    panel_limits,
+    pieces,
+    t,
+    uprights_of,
+)
 from perpend.model import Cost as PrintedCost
 from perpend.model import (
     EndCondition,
-    HeightBasis,
     Joint,
     JointKind,
     OpeningRule,
     Panel,
-    Path,
-    Profile,
     Treatment,
 )
 from perpend.rulebook.basis import WallBasis
 
-GRAIN = 8128
-TOLERANCE = 127
 TOP_SLACK = Fraction(1, 10_000)
 """Heights along slopes are floats in the output; this much of an inch is noise."""
-FAR = Fraction(10**9)
 FORCED_KINDS = (JointKind.FORCED, JointKind.EXISTING)
 REACH = GRAIN * 400
 """Openings whose jambs are farther than this from a joint have nothing to do with it."""
@@ -52,20 +57,6 @@ class Layout(Protocol):
     def cost(self) -> PrintedCost: ...
 
 
-@dataclass(frozen=True)
-class Upright:
-    x: int
-    low: Fraction
-    high: Fraction
-
-
-@dataclass(frozen=True)
-class Level:
-    start: int
-    stop: int
-    y: Fraction
-
-
 @dataclass
 class Report:
     """What is wrong, and what the layout really costs (ticks, as in docs/placement.md)."""
@@ -77,10 +68,6 @@ class Report:
     def say(self, wrong: bool, text: str) -> None:
         if wrong:
             self.complaints.append(text)
-
-
-def t(inches: float | Fraction) -> int:
-    return round(Fraction(inches) * GRAIN)
 
 
 def judge(basis: WallBasis, layout: Layout) -> Report:
@@ -127,26 +114,6 @@ def _beside(basis: WallBasis, joint: Joint) -> Iterator[OpeningRule]:
 # --- joints -----------------------------------------------------------------------------------------
 
 
-def _uprights(path: Path) -> list[Upright]:
-    return [
-        Upright(t(xa), Fraction(ya), Fraction(yb))
-        for (xa, ya), (xb, yb) in itertools.pairwise(path)
-        if t(xa) == t(xb) and yb > ya
-    ]
-
-
-def _pieces(joint: Joint) -> tuple[list[Upright], list[Level], bool]:
-    uprights, levels, fine = _uprights(joint.path), [], len(joint.path) >= 2
-    for (xa, ya), (xb, yb) in itertools.pairwise(joint.path):
-        if t(xa) == t(xb) and yb > ya:
-            continue
-        if ya == yb and t(xa) != t(xb):
-            levels.append(Level(t(xa), t(xb), Fraction(ya)))
-        else:
-            fine = False
-    return uprights, levels, fine
-
-
 def _order(basis: WallBasis, layout: Layout, report: Report) -> None:
     numbers = [j.number for j in layout.joints]
     report.say(numbers != list(range(1, len(numbers) + 1)), f"joints are numbered {numbers}")
@@ -159,7 +126,7 @@ def _order(basis: WallBasis, layout: Layout, report: Report) -> None:
 
 def _path(basis: WallBasis, joint: Joint, report: Report) -> None:
     name = f"joint {joint.number}"
-    uprights, levels, fine = _pieces(joint)
+    uprights, levels, fine = pieces(joint)
     report.say(not fine, f"{name}: not a chain of upright and level pieces: {joint.path}")
     if not uprights:
         report.complaints.append(f"{name}: has no upright piece")
@@ -171,19 +138,19 @@ def _path(basis: WallBasis, joint: Joint, report: Report) -> None:
         report.say(set(xs) - {0, length} != set(), f"{name}: an end joint off the end")
     else:
         report.say(min(xs) <= 0 or max(xs) >= length, f"{name}: leaves the wall")
-    foot, head = _edge(basis.wall.bottom, uprights[0].x), _edge(basis.wall.top, uprights[-1].x)
+    foot, head = edge_at(basis.wall.bottom, uprights[0].x), edge_at(basis.wall.top, uprights[-1].x)
     low, high = uprights[0].low, uprights[-1].high
     report.say(not min(foot) - TOP_SLACK <= low <= max(foot) + TOP_SLACK, f"{name}: starts at {float(low)}")
     report.say(not min(head) - TOP_SLACK <= high <= max(head) + TOP_SLACK, f"{name}: stops at {float(high)}")
     for piece in uprights:
-        roof, floor = _edge(basis.wall.top, piece.x), _edge(basis.wall.bottom, piece.x)
+        roof, floor = edge_at(basis.wall.top, piece.x), edge_at(basis.wall.bottom, piece.x)
         outside = piece.high > max(roof) + TOP_SLACK or piece.low < min(floor) - TOP_SLACK
         report.say(outside, f"{name}: runs outside the wall at x = {piece.x / GRAIN}")
 
 
 def _room(basis: WallBasis, joint: Joint, report: Report) -> None:
     """Nothing may run through an opening or through the lintel of an unreinforced one."""
-    uprights, levels, _ = _pieces(joint)
+    uprights, levels, _ = pieces(joint)
     for rule in _beside(basis, joint):
         boxes = [("opening", rule.opening.box)]
         if rule.lintel is not None and rule.treatment is Treatment.UNREINFORCED and rule.step_in > 0:
@@ -199,7 +166,7 @@ def _room(basis: WallBasis, joint: Joint, report: Report) -> None:
 
 def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
     name = f"joint {joint.number}"
-    uprights, levels, _ = _pieces(joint)
+    uprights, levels, _ = pieces(joint)
     served = [r for r in _beside(basis, joint) if r.opening.tag in joint.serves]
     if joint.kind is JointKind.JAMB:
         report.say(not served, f"{name}: a jamb joint that serves nothing")
@@ -248,7 +215,7 @@ def _runs_along(uprights: list[Upright], rule: OpeningRule, side: str) -> bool:
 def _jamb_path(basis: WallBasis, joint: Joint, side: str, served: list[OpeningRule], report: Report) -> None:
     """Walk the path upward: at each head it steps out, at each next sill it is back at the jamb."""
     name = f"joint {joint.number}"
-    levels = _pieces(joint)[1]
+    levels = pieces(joint)[1]
     wanted: list[tuple[int, int, float]] = []
     at = out_of = t(joint.x_in)
     for rule in sorted(served, key=lambda r: r.opening.box.y0):
@@ -298,7 +265,7 @@ def _keep_outs(
 
 def _slip_planes(basis: WallBasis, joint: Joint, report: Report) -> None:
     """Each level piece at a head is a slip plane of the opening's step; level pieces at sills are not."""
-    levels = _pieces(joint)[1]
+    levels = pieces(joint)[1]
     served = [r for r in _beside(basis, joint) if r.opening.tag in joint.serves]
     want = set()
     for rule in served:
@@ -322,11 +289,11 @@ def _slip_planes(basis: WallBasis, joint: Joint, report: Report) -> None:
 def _asked(basis: WallBasis) -> list[list[Upright]]:
     """Lines on which the wall itself asks for a joint, one a station; drawn joints come before places."""
     wall = basis.wall
-    lines = [_endless(_uprights(d.path)) for d in wall.drawn_joints if not d.ours]
+    lines = [endless(uprights_of(d.path)) for d in wall.drawn_joints if not d.ours]
     places = [t(p.x_in) for p in wall.places if str(p.kind) != "adjoining-wall"]
     breaks = {x for edge in (wall.top, wall.bottom) for x, _ in edge.points if 0 < x < wall.length_in}
     for x in breaks:
-        roof, floor = _edge(wall.top, t(x)), _edge(wall.bottom, t(x))
+        roof, floor = edge_at(wall.top, t(x)), edge_at(wall.bottom, t(x))
         heights = (roof[0] - floor[0], roof[1] - floor[1])
         steps = roof[0] != roof[1] or floor[0] != floor[1]
         if steps and abs(heights[0] - heights[1]) / min(heights) > Fraction(basis.height_change_over):
@@ -340,13 +307,6 @@ def _asked(basis: WallBasis) -> list[list[Upright]]:
     return kept
 
 
-def _endless(uprights: list[Upright]) -> list[Upright]:
-    """Carry the first and the last piece on beyond the wall."""
-    lows = [-FAR, *(u.low for u in uprights[1:])]
-    highs = [*(u.high for u in uprights[:-1]), FAR]
-    return [Upright(u.x, low, high) for u, low, high in zip(uprights, lows, highs, strict=True)]
-
-
 def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
     """Return the violations of the forced joints; complain of those left out without need."""
     charges = 0
@@ -354,11 +314,12 @@ def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
         unbuildable = too_near = False
         for rule in basis.openings:
             boxes = [rule.opening.box]
-            if rule.treatment is Treatment.REINFORCED:
+            arch = rule.opening.arched and rule.jambs_required == 0
+            if arch or rule.treatment is Treatment.REINFORCED:
                 out = t(rule.clear_in)
                 x0, x1 = t(rule.opening.box.x0) - out, t(rule.opening.box.x1) + out
                 too_near |= any(x0 < u.x < x1 for u in line)
-            elif rule.lintel is not None:
+            if rule.treatment is Treatment.UNREINFORCED and rule.lintel is not None:
                 boxes.append(rule.lintel.box)
             for box in boxes:
                 x0, x1, y0, y1 = t(box.x0), t(box.x1), Fraction(box.y0), Fraction(box.y1)
@@ -370,55 +331,27 @@ def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
             charges += 1
         else:
             report.say(len(stands) != 1, f"{len(stands)} forced joints at {at} instead of one")
-            same = bool(stands) and [u.x for u in _across(stands[0])] == [u.x for u in line]
+            same = bool(stands) and [u.x for u in across(stands[0])] == [u.x for u in line]
             report.say(bool(stands) and not same, f"the forced joint at {at} is not on its line")
             charges += too_near
     return charges
 
 
 def _meetings(joints: tuple[Joint, ...], report: Report) -> int:
-    """Complain of joints that meet; count neighbours that do so because both are forced."""
-    count = 0
-    lines = [_across(j) for j in joints]
-    for i, first in enumerate(joints):
-        for k in range(i + 1, min(i + 4, len(joints))):
-            y = _meeting(lines[i], lines[k])
-            if y is None:
-                continue
-            if first.kind in FORCED_KINDS and joints[k].kind in FORCED_KINDS:
-                count += k == i + 1
-            else:
-                report.complaints.append(f"joints {first.number} and {joints[k].number} meet at y = {y}")
-    return count
-
-
-def _meeting(a: list[Upright], b: list[Upright]) -> float | None:
-    """Return a level at which b is not clear to the right of a, or None."""
-    levels = sorted({*_breaks(a), *_breaks(b)})
-    between = [(p + q) / 2 for p, q in itertools.pairwise(levels)]
-    for y in (levels[0] - 1, *levels, *between, levels[-1] + 1):
-        if _at(b, y)[0] - _at(a, y)[1] <= TOLERANCE:
-            return float(y)
-    return None
-
-
-def _across(joint: Joint) -> list[Upright]:
-    return _pieces(joint)[0]
-
-
-def _breaks(uprights: list[Upright]) -> list[Fraction]:
-    return [u.low for u in uprights] + [uprights[-1].high]
-
-
-def _at(uprights: list[Upright], y: Fraction) -> tuple[int, int]:
-    """Least and greatest station of a path at a level; its first and last piece go on without end."""
-    first, last = uprights[0], uprights[-1]
-    if y < first.low:
-        return first.x, first.x
-    if y > last.high:
-        return last.x, last.x
-    xs = [u.x for u in uprights if u.low <= y <= u.high]
-    return min(xs), max(xs)
+    """Count neighbours that meet because both are forced; complain of all other joints that meet."""
+    lines = [across(j) for j in joints]
+    met = [
+        (i, k, y)
+        for i in range(len(joints))
+        for k in range(i + 1, min(i + 4, len(joints)))
+        if (y := meeting(lines[i], lines[k])) is not None
+    ]
+    crossed = [i for i, k, _ in met if k == i + 1 and {joints[i].kind, joints[k].kind} <= set(FORCED_KINDS)]
+    for i, k, y in met:
+        # Where two forced joints cross, one of them may also touch the neighbour of the other.
+        fine = any(i <= n and n + 1 <= k for n in crossed)
+        report.say(not fine, f"joints {joints[i].number} and {joints[k].number} meet at y = {y}")
+    return len(crossed)
 
 
 # --- panels -----------------------------------------------------------------------------------------
@@ -430,7 +363,7 @@ def _panels(
     far = t(basis.wall.length_in)
     lines = [
         [Upright(0, Fraction(0), Fraction(1))],
-        *(_across(j) for j in joints),
+        *(across(j) for j in joints),
         [Upright(far, Fraction(0), Fraction(1))],
     ]
     feet = [line[0].x for line in lines]
@@ -439,7 +372,7 @@ def _panels(
     violations = excess = 0
     lengths = []
     for i, (a, b) in enumerate(itertools.pairwise(lines)):
-        length, (height, limit, corner) = _length(a, b), _limits(basis, a[0].x, b[0].x)
+        length, (height, limit, corner) = panel_length(a, b), panel_limits(basis, a[0].x, b[0].x)
         lengths.append(length)
         left, right = (
             i == 0 and basis.left_end is EndCondition.CORNER,
@@ -478,70 +411,6 @@ def _panel(
     report.say(panel.at_corner != at_corner, f"{name}: at_corner is {panel.at_corner}")
 
 
-def _length(a: list[Upright], b: list[Upright]) -> int:
-    """Greatest distance on any course (between the levels at which either path steps)."""
-    steps = sorted({u.high for u in a[:-1]} | {u.high for u in b[:-1]})
-    if not steps:
-        return b[0].x - a[0].x
-    courses = [steps[0] - 1, *((p + q) / 2 for p, q in itertools.pairwise(steps)), steps[-1] + 1]
-    return max(_course(b, y) - _course(a, y) for y in courses)
-
-
-def _course(uprights: list[Upright], y: Fraction) -> int:
-    for u in uprights[:-1]:
-        if y < u.high:
-            return u.x
-    return uprights[-1].x
-
-
-def _limits(basis: WallBasis, x0: int, x1: int) -> tuple[Fraction, int | None, int | None]:
-    height, rule = _height(basis, x0, x1), basis.spacing
-    spacing = None if rule.cap_in is None else Fraction(rule.cap_in)
-    if rule.ratio is not None:
-        by_ratio = Fraction(rule.ratio) * height
-        spacing = by_ratio if spacing is None or by_ratio < spacing else spacing
-    corner = None if rule.corner_max_in is None else Fraction(rule.corner_max_in)
-    if rule.corner_fraction is not None and spacing is not None:
-        half = Fraction(rule.corner_fraction) * spacing
-        corner = half if corner is None or half < corner else corner
-    return height, None if spacing is None else t(spacing), None if corner is None else t(corner)
-
-
-def _height(basis: WallBasis, x0: int, x1: int) -> Fraction:
-    """Least height over an open interval: looked at just inside each break of the edges."""
-    wall = basis.wall
-    stops = sorted({x0, x1} | {t(x) for e in (wall.top, wall.bottom) for x, _ in e.points if x0 < t(x) < x1})
-    ys = []
-    for a, b in itertools.pairwise(stops):
-        ys.append((_edge(wall.top, a)[1], _edge(wall.bottom, a)[1]))
-        ys.append((_edge(wall.top, b)[0], _edge(wall.bottom, b)[0]))
-    whole = min(high - low for high, low in ys)
-    if basis.height_basis is HeightBasis.WALL:
-        return whole
-    base, crown = max(low for _, low in ys), min(high for high, _ in ys)
-    floors = sorted(
-        Fraction(s.y_in)
-        for s in wall.supports
-        if t(s.x0_in) < x1 and t(s.x1_in) > x0 and base < s.y_in < crown
-    )
-    return min(b - a for a, b in itertools.pairwise([base, *floors, crown])) if floors else whole
-
-
-def _edge(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
-    """Heights just left and just right of a station; at the ends of the wall both are the one there is."""
-    heights: dict[str, Fraction] = {}
-    for (xa, ya), (xb, yb) in itertools.pairwise([(t(px), Fraction(py)) for px, py in edge.points]):
-        if xb == xa:
-            continue
-        y = ya + Fraction(x - xa, xb - xa) * (yb - ya)
-        if xa < x <= xb:
-            heights["left"] = y
-        if xa <= x < xb:
-            heights["right"] = y
-    only = next(iter(heights.values()), Fraction(edge.points[-1][1]))
-    return heights.get("left", only), heights.get("right", only)
-
-
 # --- openings and cost ------------------------------------------------------------------------------
 
 
@@ -553,7 +422,7 @@ def _lacking(basis: WallBasis, joints: list[Joint]) -> int:
         reach = REACH + t(rule.near_within_in or 0)
         first = bisect_left(feet, t(rule.opening.box.x0) - reach)
         near = joints[first : bisect_right(feet, t(rule.opening.box.x1) + reach)]
-        at_jambs = sum(any(_runs_along(_pieces(j)[0], rule, s) for j in near) for s in ("left", "right"))
+        at_jambs = sum(any(_runs_along(pieces(j)[0], rule, s) for j in near) for s in ("left", "right"))
         lacking += max(0, rule.jambs_required - at_jambs)
         if rule.near_within_in is not None:
             reach = t(rule.near_within_in) + TOLERANCE

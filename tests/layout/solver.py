@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from layout.brute import SAME, Edge, Field, Score, field_of, jambs
+from layout.brute import Edge, Field, Score, field_of
+from layout.stations import SAME, jambs, ticks
 from perpend.rulebook.basis import WallBasis
 
 SECONDS = 60.0
@@ -103,7 +104,7 @@ def lacking_of(
         model.add(lack >= rule.jambs_required - sum(by_side))
         found.append(lack)
         if rule.near_within_in is not None:
-            reach = round(rule.near_within_in * 8128) + SAME
+            reach = ticks(rule.near_within_in) + SAME
             close = [
                 taken[n]
                 for n, c in enumerate(field.candidates)

@@ -47,7 +47,7 @@ def column(draw: st.DrawFn, x0: float, x1: float, length: float, height: float, 
             left += draw(st.sampled_from([0, 0, 1, 3, -1])) * grid
             right += draw(st.sampled_from([0, 0, 1, -1, 3])) * grid
         if 0 < left < right < length and high > low:
-            found.append((left, low, right, high, draw(st.sampled_from("uur"))))
+            found.append((left, low, right, high, draw(st.sampled_from("uuuurra"))))
     merged: list[Hole] = []
     for hole in found:
         if not merged or hole[1] - merged[-1][3] >= builders.LINTEL_DEPTH_IN:
@@ -162,6 +162,36 @@ def drawn_joints(
         head = foot + draw(st.sampled_from([0.0, 0.0, 8.0, -8.0]))
         found.append((foot, height / 2, head) if 0.1 < head < length - 0.1 else foot)
     return found
+
+
+@st.composite
+def leaning_walls(draw: st.DrawFn) -> WallBasis:
+    """Walls whose jamb joints lean on different courses, with few module lines between them.
+
+    On the left a window under one that reaches the top: its joint leans out on the courses between the two
+    only. On the right a door: its joint leans out above the head.
+    """
+    even = st.integers(1, 20).map(lambda k: k * 2.0)
+    x0, height = draw(st.sampled_from([16.0, 20.0, 24.0])), 120.0
+    x1 = x0 + draw(even)
+    found = [(x0, 0.0, x1, 20.0, "u"), (x0, 40.0, x1 - draw(st.sampled_from([0.0, 1.0])), height, "u")]
+    at = x1 + 12 + draw(even)
+    if draw(st.booleans()):
+        width = draw(even)
+        found.append((at, 0.0, at + width, draw(st.sampled_from([30.0, 60.0])), draw(st.sampled_from("ur"))))
+        at += width + 8 + draw(even)
+    right = at + draw(even)
+    found.append((at, 0.0, right, 60.0, "u"))
+    return basis(
+        right + draw(st.sampled_from([13.0, 16.0, 30.0])),
+        height,
+        found,
+        ratio=None,
+        cap=draw(st.integers(15, 45)) * 2.0,
+        module=draw(st.sampled_from([16.0, 24.0, 32.0])),
+        origin=draw(st.integers(0, 7)) * 2.0,
+        step=12.0,
+    )
 
 
 @st.composite

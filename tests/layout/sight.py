@@ -1,0 +1,159 @@
+"""What the referee sees: the pieces of a joint's path, distances between paths, heights and limits of a wall.
+
+Stations are whole ticks of 1/8128 in.; heights are fractions of inches.
+
+Glossary:
+    upright: a vertical piece of a joint's path (x, y from, y to).
+    level: a horizontal piece of a joint's path (x from, x to, y), in the direction of the path.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from fractions import Fraction
+
+from perpend.model import HeightBasis, Joint, Path, Profile
+from perpend.rulebook.basis import WallBasis
+
+GRAIN = 8128
+TOLERANCE = 127
+FAR = Fraction(10**9)
+
+
+@dataclass(frozen=True)
+class Upright:
+    x: int
+    low: Fraction
+    high: Fraction
+
+
+@dataclass(frozen=True)
+class Level:
+    start: int
+    stop: int
+    y: Fraction
+
+
+def t(inches: float | Fraction) -> int:
+    return round(Fraction(inches) * GRAIN)
+
+
+def uprights_of(path: Path) -> list[Upright]:
+    return [
+        Upright(t(xa), Fraction(ya), Fraction(yb))
+        for (xa, ya), (xb, yb) in itertools.pairwise(path)
+        if t(xa) == t(xb) and yb > ya
+    ]
+
+
+def pieces(joint: Joint) -> tuple[list[Upright], list[Level], bool]:
+    uprights, levels, fine = uprights_of(joint.path), [], len(joint.path) >= 2
+    for (xa, ya), (xb, yb) in itertools.pairwise(joint.path):
+        if t(xa) == t(xb) and yb > ya:
+            continue
+        if ya == yb and t(xa) != t(xb):
+            levels.append(Level(t(xa), t(xb), Fraction(ya)))
+        else:
+            fine = False
+    return uprights, levels, fine
+
+
+def endless(uprights: list[Upright]) -> list[Upright]:
+    """Carry the first and the last piece on beyond the wall."""
+    lows = [-FAR, *(u.low for u in uprights[1:])]
+    highs = [*(u.high for u in uprights[:-1]), FAR]
+    return [Upright(u.x, low, high) for u, low, high in zip(uprights, lows, highs, strict=True)]
+
+
+def across(joint: Joint) -> list[Upright]:
+    return pieces(joint)[0]
+
+
+def breaks(uprights: list[Upright]) -> list[Fraction]:
+    return [u.low for u in uprights] + [uprights[-1].high]
+
+
+def reach_at(uprights: list[Upright], y: Fraction) -> tuple[int, int]:
+    """Least and greatest station of a path at a level; its first and last piece go on without end."""
+    first, last = uprights[0], uprights[-1]
+    if y < first.low:
+        return first.x, first.x
+    if y > last.high:
+        return last.x, last.x
+    xs = [u.x for u in uprights if u.low <= y <= u.high]
+    return min(xs), max(xs)
+
+
+def on_course(uprights: list[Upright], y: Fraction) -> int:
+    for u in uprights[:-1]:
+        if y < u.high:
+            return u.x
+    return uprights[-1].x
+
+
+def panel_length(a: list[Upright], b: list[Upright]) -> int:
+    """Greatest distance on any course (between the levels at which either path steps)."""
+    steps = sorted({u.high for u in a[:-1]} | {u.high for u in b[:-1]})
+    if not steps:
+        return b[0].x - a[0].x
+    courses = [steps[0] - 1, *((p + q) / 2 for p, q in itertools.pairwise(steps)), steps[-1] + 1]
+    return max(on_course(b, y) - on_course(a, y) for y in courses)
+
+
+def meeting(a: list[Upright], b: list[Upright]) -> float | None:
+    """Return a level at which b is not clear to the right of a, or None."""
+    levels = sorted({*breaks(a), *breaks(b)})
+    between = [(p + q) / 2 for p, q in itertools.pairwise(levels)]
+    for y in (levels[0] - 1, *levels, *between, levels[-1] + 1):
+        if reach_at(b, y)[0] - reach_at(a, y)[1] <= TOLERANCE:
+            return float(y)
+    return None
+
+
+def panel_limits(basis: WallBasis, x0: int, x1: int) -> tuple[Fraction, int | None, int | None]:
+    height, rule = panel_height(basis, x0, x1), basis.spacing
+    spacing = None if rule.cap_in is None else Fraction(rule.cap_in)
+    if rule.ratio is not None:
+        by_ratio = Fraction(rule.ratio) * height
+        spacing = by_ratio if spacing is None or by_ratio < spacing else spacing
+    corner = None if rule.corner_max_in is None else Fraction(rule.corner_max_in)
+    if rule.corner_fraction is not None and spacing is not None:
+        half = Fraction(rule.corner_fraction) * spacing
+        corner = half if corner is None or half < corner else corner
+    return height, None if spacing is None else t(spacing), None if corner is None else t(corner)
+
+
+def panel_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
+    """Least height over an open interval: looked at just inside each break of the edges."""
+    wall = basis.wall
+    stops = sorted({x0, x1} | {t(x) for e in (wall.top, wall.bottom) for x, _ in e.points if x0 < t(x) < x1})
+    ys = []
+    for a, b in itertools.pairwise(stops):
+        ys.append((edge_at(wall.top, a)[1], edge_at(wall.bottom, a)[1]))
+        ys.append((edge_at(wall.top, b)[0], edge_at(wall.bottom, b)[0]))
+    whole = min(high - low for high, low in ys)
+    if basis.height_basis is HeightBasis.WALL:
+        return whole
+    base, crown = max(low for _, low in ys), min(high for high, _ in ys)
+    floors = sorted(
+        Fraction(s.y_in)
+        for s in wall.supports
+        if t(s.x0_in) < x1 and t(s.x1_in) > x0 and base < s.y_in < crown
+    )
+    return min(b - a for a, b in itertools.pairwise([base, *floors, crown])) if floors else whole
+
+
+def edge_at(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
+    """Heights just left and just right of a station; at the ends of the wall both are the one there is."""
+    heights: dict[str, Fraction] = {}
+    for (xa, ya), (xb, yb) in itertools.pairwise([(t(px), Fraction(py)) for px, py in edge.points]):
+        if xb == xa:
+            continue
+        y = ya + Fraction(x - xa, xb - xa) * (yb - ya)
+        if xa < x <= xb:
+            heights["left"] = y
+        if xa <= x < xb:
+            heights["right"] = y
+    only = next(iter(heights.values()), Fraction(edge.points[-1][1]))
+    return heights.get("left", only), heights.get("right", only)

@@ -1,0 +1,285 @@
+"""Where joints can stand, written from docs/placement.md alone; shared by brute force and the solver.
+
+Everything is a whole number of ticks (1/8128 in.), so nothing is rounded twice.
+
+Glossary:
+    line: stations and the levels at which they change; below the first and above the last level it
+        goes on without end, so that lines are compared on every course.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from fractions import Fraction
+
+from perpend.model import EndCondition, HeightBasis, OpeningRule, Path, PlaceKind, Profile, Treatment
+from perpend.rulebook.basis import WallBasis
+
+TICKS = 8128
+SAME = TICKS // 64
+
+
+def ticks(inches: float | Fraction) -> int:
+    return round(Fraction(inches) * TICKS)
+
+
+@dataclass(frozen=True)
+class Line:
+    """``xs[0]`` below ``ys[0]``, ``xs[1]`` from there to ``ys[1]``, ..."""
+
+    xs: tuple[int, ...]
+    ys: tuple[int, ...] = ()
+
+    @property
+    def foot(self) -> int:
+        return self.xs[0]
+
+    def below(self, y: int) -> int:
+        return self.xs[sum(level < y for level in self.ys)]
+
+    def above(self, y: int) -> int:
+        return self.xs[sum(level <= y for level in self.ys)]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A joint that can stand: its line, the jambs it serves, its slip planes, whether it must stand."""
+
+    line: Line
+    serves: frozenset[tuple[int, str]] = frozenset()
+    slips: int = 0
+    forced: bool = False
+    charge: int = 0
+
+
+def every_candidate(basis: WallBasis) -> tuple[list[Candidate], int]:
+    """List every joint that can stand in a wall, by foot, and count the forced ones that can't be built."""
+    forced, unbuilt = forced_candidates(basis)
+    stations = [c.line.foot for c in forced if len(c.line.xs) == 1]
+    straight = [
+        Candidate(Line((x,)))
+        for x in module_stations(basis)
+        if straight_fits(basis, x) and all(abs(x - f) > SAME for f in stations)
+    ]
+    everyone = [*forced, *straight, *jamb_candidates(basis)]
+    return sorted(everyone, key=lambda c: (c.line.foot, c.line.xs, c.line.ys)), unbuilt
+
+
+def module_stations(basis: WallBasis) -> list[int]:
+    length, module, origin = (ticks(v) for v in (basis.wall.length_in, basis.module_in, basis.bond_origin_in))
+    first = origin % module or module
+    asked = {x for x in map(ticks, basis.corner_stations_in) if 0 < x < length}
+    return sorted({*range(first, length, module), *asked})
+
+
+def jambs(rule: OpeningRule) -> tuple[int, int]:
+    return ticks(rule.opening.box.x0), ticks(rule.opening.box.x1)
+
+
+def near(x: int, rule: OpeningRule) -> bool:
+    """Nearer than the opening allows, or between its jambs."""
+    left, right = jambs(rule)
+    return left - ticks(rule.clear_in) < x < right + ticks(rule.clear_in)
+
+
+def corner_fits(basis: WallBasis, xs: tuple[int, ...]) -> bool:
+    least, length = ticks(basis.spacing.corner_min_in), ticks(basis.wall.length_in)
+    left = basis.left_end is not EndCondition.CORNER or min(xs) >= least
+    right = basis.right_end is not EndCondition.CORNER or length - max(xs) >= least
+    return left and right
+
+
+def straight_fits(basis: WallBasis, x: int) -> bool:
+    return corner_fits(basis, (x,)) and not any(near(x, rule) for rule in basis.openings)
+
+
+def jamb_candidates(basis: WallBasis) -> list[Candidate]:
+    found = []
+    for side in ("left", "right"):
+        left_over = {
+            i
+            for i, r in enumerate(basis.openings)
+            if r.treatment is Treatment.UNREINFORCED and r.jambs_required
+        }
+        while left_over:
+            first = min(left_over)
+            group = {
+                i
+                for i in left_over
+                if abs(jamb(basis.openings[i], side) - jamb(basis.openings[first], side)) <= SAME
+            }
+            left_over -= group
+            candidate = jamb_candidate(
+                basis, sorted(group, key=lambda i: basis.openings[i].opening.box.y0), side
+            )
+            if jamb_fits(basis, candidate):
+                found.append(candidate)
+    return found
+
+
+def jamb(rule: OpeningRule, side: str) -> int:
+    return jambs(rule)[0 if side == "left" else 1]
+
+
+def jamb_candidate(basis: WallBasis, group: list[int], side: str) -> Candidate:
+    """Up the jamb, out under the lintel, up, back at the next sill, and so on."""
+    xs, ys, slips = [jamb(basis.openings[group[0]], side)], [], 0
+    for i in group:
+        rule = basis.openings[i]
+        if xs[-1] != jamb(rule, side):
+            ys.append(ticks(rule.opening.box.y0))
+            xs.append(jamb(rule, side))
+        if rule.lintel is not None and rule.step_in > 0:
+            out = ticks(rule.step_in) if side == "right" else -ticks(rule.step_in)
+            ys.append(ticks(rule.opening.box.y1))
+            xs.append(xs[-1] + out)
+            slips += 1
+    return Candidate(Line(tuple(xs), tuple(ys)), frozenset((i, side) for i in group), slips)
+
+
+def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
+    line, served = candidate.line, {i for i, _ in candidate.serves}
+    if min(line.xs) <= 0 or max(line.xs) >= ticks(basis.wall.length_in) or not corner_fits(basis, line.xs):
+        return False
+    if any(
+        least_top(basis, x0, x1) <= Fraction(y + SAME, TICKS)
+        for x0, x1, y in zip(line.xs, line.xs[1:], line.ys, strict=False)
+    ):
+        return False
+    for i, rule in enumerate(basis.openings):
+        if i in served:
+            continue
+        left, right = jambs(rule)
+        clear = ticks(rule.clear_in)
+        if min(line.xs) < right + clear and max(line.xs) > left - clear:
+            return False
+        if left < line.foot < right:
+            return False
+    return True
+
+
+def forced_candidates(basis: WallBasis) -> tuple[list[Candidate], int]:
+    found, unbuilt = [], 0
+    for line in one_a_station(forced_lines(basis)):
+        if any(cannot_stand(line, rule) for rule in basis.openings):
+            unbuilt += 1
+            continue
+        close = any(near(x, r) for r in basis.openings if keeps_clear(r) for x in line.xs)
+        serves = frozenset(
+            (i, side)
+            for i, r in enumerate(basis.openings)
+            if r.treatment is Treatment.UNREINFORCED
+            for side in ("left", "right")
+            if runs_along(line, r, jamb(r, side))
+        )
+        found.append(Candidate(line, serves, forced=True, charge=int(close)))
+    return found, unbuilt
+
+
+def forced_lines(basis: WallBasis) -> list[Line]:
+    """Drawn joints first, so that they win over the places at the same station."""
+    wall = basis.wall
+    lines = [drawn_line(d.path) for d in wall.drawn_joints if not d.ours]
+    lines += [Line((ticks(p.x_in),)) for p in wall.places if p.kind is not PlaceKind.ADJOINING_WALL]
+    for edge in (wall.top, wall.bottom):
+        for x in {x for x, _ in edge.points}:
+            if not 0 < x < wall.length_in:
+                continue
+            (tl, tr), (bl, br) = sides(wall.top, ticks(x)), sides(wall.bottom, ticks(x))
+            stepped = tl != tr if edge is wall.top else bl != br
+            a, b = tl - bl, tr - br
+            if stepped and abs(a - b) > Fraction(basis.height_change_over) * min(a, b):
+                lines.append(Line((ticks(x),)))
+    end = ticks(wall.length_in)
+    return [line for line in lines if min(line.xs) > SAME and max(line.xs) < end - SAME]
+
+
+def drawn_line(path: Path) -> Line:
+    """Only upright and level pieces, as the tests draw them."""
+    xs = [ticks(path[0][0])]
+    ys = []
+    for (xa, ya), (xb, _) in itertools.pairwise(path):
+        if xa != xb:
+            xs.append(ticks(xb))
+            ys.append(ticks(ya))
+    return Line(tuple(xs), tuple(ys))
+
+
+def one_a_station(lines: list[Line]) -> list[Line]:
+    kept: list[Line] = []
+    for line in lines:
+        if all(abs(line.foot - other.foot) > SAME for other in kept):
+            kept.append(line)
+    return sorted(kept, key=lambda line: line.foot)
+
+
+def on_courses(line: Line, low: float, high: float) -> list[int]:
+    """Return the stations a line has between two heights, inches."""
+    first, last = ticks(low), ticks(high)
+    return [line.above(y) for y in (first, *(y for y in line.ys if first < y < last))]
+
+
+def cannot_stand(line: Line, rule: OpeningRule) -> bool:
+    """Inside the opening, or through the bearing of an unreinforced opening's lintel."""
+    boxes = [rule.opening.box]
+    if rule.treatment is Treatment.UNREINFORCED and rule.lintel:
+        boxes.append(rule.lintel.box)
+    return any(ticks(b.x0) < x < ticks(b.x1) for b in boxes for x in on_courses(line, b.y0, b.y1))
+
+
+def keeps_clear(rule: OpeningRule) -> bool:
+    arch = rule.opening.arched and not rule.jambs_required
+    return arch or rule.treatment is Treatment.REINFORCED
+
+
+def runs_along(line: Line, rule: OpeningRule, x: int) -> bool:
+    box = rule.opening.box
+    return all(abs(x - at) <= SAME for at in on_courses(line, box.y0, box.y1))
+
+
+def sides(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
+    """Heights of an edge just left and just right of a station (ticks in, inches out)."""
+    points = [(ticks(px), Fraction(py)) for px, py in edge.points]
+    left = right = None
+    for (xa, ya), (xb, yb) in itertools.pairwise(points):
+        if xa < x <= xb:
+            left = ya + (yb - ya) * Fraction(x - xa, xb - xa)
+        if xa <= x < xb:
+            right = ya + (yb - ya) * Fraction(x - xa, xb - xa)
+    left = points[0][1] if left is None else left
+    right = points[-1][1] if right is None else right
+    if x <= points[0][0]:
+        left = right
+    if x >= points[-1][0]:
+        right = left
+    return left, right
+
+
+def least_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
+    """Least height of the wall between two stations (ticks in, inches out)."""
+    wall = basis.wall
+    inner = {ticks(x) for edge in (wall.top, wall.bottom) for x, _ in edge.points if x0 < ticks(x) < x1}
+    tops = [sides(wall.top, x0)[1], sides(wall.top, x1)[0]]
+    bottoms = [sides(wall.bottom, x0)[1], sides(wall.bottom, x1)[0]]
+    for x in inner:
+        tops += sides(wall.top, x)
+        bottoms += sides(wall.bottom, x)
+    heights = [t - u for t, u in zip(tops, bottoms, strict=True)]
+    if basis.height_basis is HeightBasis.STOREY:
+        low, high = max(bottoms), min(tops)
+        between = sorted(
+            y
+            for s in wall.supports
+            if ticks(s.x0_in) < x1 and ticks(s.x1_in) > x0 and low < (y := Fraction(s.y_in)) < high
+        )
+        if between:
+            return min(t - u for u, t in itertools.pairwise([low, *between, high]))
+    return min(heights)
+
+
+def least_top(basis: WallBasis, x0: int, x1: int) -> Fraction:
+    """Least height of the top edge over a stretch (ticks in, inches out)."""
+    low, high, top = min(x0, x1), max(x0, x1), basis.wall.top
+    inner = [y for x, _ in top.points if low < ticks(x) < high for y in sides(top, ticks(x))]
+    return min(sides(top, low)[1], sides(top, high)[0], *inner)
