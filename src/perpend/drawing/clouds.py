@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from perpend.model import Box, Path, Point
 
-_SCALLOP_HEIGHTS = 1.3
+_SCALLOP_HEIGHTS = 0.9
 _BULGE = 0.32
 _PIECES = 4
 _CIRCLE_PIECES = 24
@@ -29,7 +29,7 @@ def cloud(box: Box, h: float) -> list[Path]:
     corners = [(box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)]
     scallops: list[Path] = []
     for a, b in zip(corners, [*corners[1:], corners[0]], strict=True):
-        count = max(2, round(math.dist(a, b) / (_SCALLOP_HEIGHTS * h)))
+        count = max(3, round(math.dist(a, b) / (_SCALLOP_HEIGHTS * h)))
         stops = [_between(a, b, i / count) for i in range(count + 1)]
         scallops += [_scallop(p, q) for p, q in itertools.pairwise(stops)]
     return scallops
@@ -38,7 +38,7 @@ def cloud(box: Box, h: float) -> list[Path]:
 def bulge_of(box: Box, h: float) -> float:
     """Return how far the scallops of a cloud reach out of its box at most."""
     sides = (box.width, box.height)
-    return _BULGE * max(side / max(2, round(side / (_SCALLOP_HEIGHTS * h))) for side in sides)
+    return _BULGE * max(side / max(3, round(side / (_SCALLOP_HEIGHTS * h))) for side in sides)
 
 
 def _between(a: Point, b: Point, t: float) -> Point:

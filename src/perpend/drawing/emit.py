@@ -12,7 +12,7 @@ from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page import Board, Identity, Letters, Mark, Measure, Page, Stroke
 from perpend.drawing.records import Records
-from perpend.drawing.style import WIDTH_FACTOR, XDATA_VERSION, DraftingReport, DraftingStyle
+from perpend.drawing.style import LINETYPES, LOOKS, WIDTH_FACTOR, XDATA_VERSION, DraftingReport, DraftingStyle
 from perpend.model import Point
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
@@ -48,7 +48,7 @@ class Emitter:
     def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
         entity = self._stroke(layout, mark) if isinstance(mark, Stroke) else self._letters(layout, mark)
         entity.dxf.layer = layer or self.records.layer(mark.layer)
-        if isinstance(mark, Stroke) and mark.solid:
+        if mark.solid if isinstance(mark, Stroke) else LOOKS[mark.layer].linetype in LINETYPES:
             entity.dxf.linetype = "Continuous"
         self._sign(entity, mark.identity)
 

@@ -5,7 +5,7 @@ label lies over a text, an opening, a joint or another label, and no leader cros
 
 Glossary:
     anchor: a point on a thing where a leader may start.
-    hinge: the near end of a label, where its leader arrives.
+    hinge: the near end of a label.
     mark: the hexagon or circle at the hinge that carries a finding's number.
 """
 
@@ -56,7 +56,7 @@ class Stand:
 
     Attributes:
         anchor: where the leader starts.
-        hinge: where it ends.
+        hinge: near end of the label.
         to_right: True when the label lies to the right of its hinge.
         center: middle of the mark; the hinge itself without one.
     """
@@ -121,6 +121,18 @@ def _stand(flag: Flag, anchor: Point, hinge: Point, h: float, *, to_right: bool)
     return Stand(anchor, hinge, to_right, (hinge[0] + (reach if to_right else -reach), hinge[1]))
 
 
+def rim(flag: Flag, center: Point, toward: Point, h: float) -> Point:
+    """Return where the mark's edge lies on the way to a point."""
+    radius = mark_radius(flag.number, h)
+    if not flag.number:
+        return center
+    if flag.number.startswith("V"):
+        sixth = math.pi / 3
+        angle = math.atan2(toward[1] - center[1], toward[0] - center[0]) % sixth
+        radius *= math.cos(sixth / 2) / math.cos(angle - sixth / 2)
+    return along(center, toward, radius)
+
+
 def _baselines(flag: Flag, center: Point, h: float) -> list[float]:
     """Return the baselines of the lines, centred about the mark."""
     first = center[1] - 0.5 * h + (len(flag.lines) - 1) * _PITCH * h / 2
@@ -155,8 +167,8 @@ def _cost(scene: Scene, flag: Flag, stand: Stand) -> float | None:
     room = _room(flag, stand, h)
     if not field.is_free(room):
         return None
-    start = along(stand.anchor, stand.hinge, 0.3 * h)
-    crossed = field.crossed(start, stand.hinge)
+    hinge = rim(flag, stand.center, stand.anchor, h)
+    crossed = field.crossed(along(stand.anchor, hinge, 0.3 * h), hinge)
     if crossed.writing:
         return None
     cover = field.cover(room)
@@ -174,7 +186,8 @@ def along(a: Point, b: Point, by: float) -> Point:
 def write_flag(scene: Scene, layer: str, flag: Flag, stand: Stand) -> None:
     """Write the number and the text of a label, and draw its leader."""
     h = scene.h
-    leader, lead = (stand.anchor, stand.hinge), replace(flag.identity, kind="leader")
+    hinge = rim(flag, stand.center, stand.anchor, h)
+    leader, lead = (stand.anchor, hinge), replace(flag.identity, kind="leader")
     scene.board.add(Stroke(layer, leader, lead, solid=True))
     scene.field.add_path(leader, Level.SOLID)
     scene.report.leaders_in.append(math.dist(*leader))

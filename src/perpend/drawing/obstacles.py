@@ -111,6 +111,9 @@ class _Reader:
 def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
     """Read every entity of modelspace that is not ours; of hidden layers only the texts.
 
+    Where a check draws, the joints and lines of an earlier ``annotate`` count like dimensions: no label
+    may lie over them.
+
     Args:
         doc: a loaded drawing; nothing in it is changed.
         app_id: registered application whose XDATA marks what is ours.
@@ -122,7 +125,7 @@ def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
             continue
         if hidden and entity.DXFTYPE not in _TEXTS and entity.dxf.layer in hidden:
             continue
-        reader.read(entity)
+        reader.read(entity, in_dimension=entity.xdata is not None and entity.has_xdata(APP_ID))
     return reader.survey()
 
 

@@ -138,10 +138,14 @@ def put_blocks(
     reached = room.reachable()
     if _place(scene, room, reached, together):
         return
-    for shapes in apart:
-        if not _place(scene, room, reached, shapes):
-            _put(scene, room, reached, shapes[0], (room.area.x1 + _BLOCK_MARGIN * h, room.area.y1))
-            scene.report.remarks.append("A block of text found no room on the sheet and stands beside it.")
+    homeless = [shapes[0] for shapes in apart if not _place(scene, room, reached, shapes)]
+    if homeless:
+        count = len(homeless)
+        what = "A block of text finds" if count == 1 else f"{count} blocks of text find"
+        stand = "stands" if count == 1 else "stand"
+        scene.report.remarks.append(f"{what} no room on the sheet and {stand} beside it.")
+        group = stacked(homeless, _BLOCK_GAP * h)
+        _put(scene, room, reached, group, (room.area.x1 - spare + _BLOCK_MARGIN * h, room.walls.y1))
 
 
 def _texts(

@@ -23,6 +23,7 @@ from perpend.drawing.blocks import (
 from perpend.drawing.callouts import short_length
 from perpend.drawing.clouds import circle, dashes, hexagon
 from perpend.drawing.emit import emit
+from perpend.drawing.field import Level
 from perpend.drawing.lettering import plain, text_width
 from perpend.drawing.marks import draw_marks
 from perpend.drawing.obstacles import survey
@@ -31,6 +32,7 @@ from perpend.drawing.plate import put_blocks, scenes_of
 from perpend.drawing.proposals import Change, changes_of, draw_changes, label_changes
 from perpend.drawing.raster import Raster
 from perpend.drawing.records import prepare_records
+from perpend.drawing.scene import Scene
 from perpend.drawing.style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.violations import numbered
 from perpend.findings import CODES, Finding
@@ -47,10 +49,14 @@ FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (
 _CELL = 0.5
 _MOST_ROWS = 80
 _LETTER = 0.85
-_NOTES_WIDTH = 62.0
 _GAP = 5.0
-_FINDINGS = (("NO.", 5), ("WALL", 12), ("FINDING", 30), ("AT", 14), ("MEASURED", 12), ("LIMIT", 12))
-_CURES = (46, 30)
+_HEADS = ("NO.", "WALL", "FINDING", "AT", "MEASURED", "LIMIT", "CURE", "SOURCE")
+_SHAPES: tuple[tuple[tuple[int, ...], float], ...] = (
+    ((5, 12, 30, 14, 12, 12, 46, 36), 62.0),
+    ((5, 10, 26, 12, 10, 10, 30, 20), 46.0),
+    ((5, 8, 20, 8, 9, 8, 26), 34.0),
+)
+"""Letters in each column of the list of findings and in a line of the notes; the narrowest has no sources."""
 _CHANGES = (("WALL", 12), ("CHANGE", 10), ("FROM", 12), ("TO", 12), ("BY", 10), ("WHY", 40))
 
 
@@ -92,12 +98,13 @@ def draw_review(
     changes = changes_of(review.cures)
     scenes = list(scenes_of(doc, plans, style, found, report))
     for scene in scenes:
+        _bar_joints(scene)
         raster = Raster(scene.reach, _CELL * scene.h)
         flags = draw_changes(scene, changes)
         draw_marks(scene, marked, raster)
         label_changes(scene, raster, flags)
     scene = max(scenes, key=lambda s: len(s.plans))
-    lists = [_lists(marked, changes, review, style, width) for width in _CURES]
+    lists = [_lists(marked, changes, review, style, *shape) for shape in _SHAPES]
     put_blocks(
         scene,
         found,
@@ -108,6 +115,13 @@ def draw_review(
         emit(doc, scene.board, style, records, report)
     report.layers = records.layers
     return report
+
+
+def _bar_joints(scene: Scene) -> None:
+    """Keep labels off the joints that are judged."""
+    for placed in scene.plans:
+        for joint in placed.plan.joints:
+            scene.field.add_path(placed.spot.path(joint.path), Level.SOLID)
 
 
 def _arranged(lists: Sequence[Block], gap: float) -> Iterator[Block]:
@@ -122,24 +136,32 @@ def _lists(
     changes: Sequence[Change],
     review: Review,
     style: DraftingStyle,
-    cure_letters: int,
+    columns: Sequence[int],
+    notes: float,
 ) -> list[Block]:
     """Return the table of findings, the table of changes, the notes and the legend."""
-    blocks = [findings_table(marked, style, cure_letters)] if marked else []
+    blocks = [findings_table(marked, style, columns)] if marked else []
     if changes:
         blocks.append(changes_table(changes, style))
-    return [*blocks, review_notes(review.sentences, style), legend(marked, changes, style)]
+    return [*blocks, review_notes(review.sentences, style, notes), legend(marked, changes, style)]
 
 
 def findings_table(
-    marked: Sequence[tuple[str, Finding]], style: DraftingStyle, cure_letters: int = _CURES[0]
+    marked: Sequence[tuple[str, Finding]], style: DraftingStyle, letters: Sequence[int] = _SHAPES[0][0]
 ) -> Block:
-    """Make the list of findings: one row each."""
-    rows = [[plain(cell) for cell in _finding_cells(n, f, style)] for n, f in marked[:_MOST_ROWS]]
+    """Make the list of findings: one row each.
+
+    Args:
+        marked: numbers and findings.
+        style: text height and how lengths are printed.
+        letters: greatest width of each column; where there is one less, the sources are left out.
+    """
+    columns = list(zip(_HEADS, letters, strict=False))
+    count = len(columns)
+    rows = [[plain(c) for c in _finding_cells(n, f, style)][:count] for n, f in marked[:_MOST_ROWS]]
     if len(marked) > _MOST_ROWS:
         more = f"and {len(marked) - _MOST_ROWS} more, in the results document"
-        rows.append(["", "", plain(more), "", "", "", "", ""])
-    columns = (*_FINDINGS, ("CURE", cure_letters), ("SOURCE", cure_letters - 10))
+        rows.append(["", "", plain(more), "", "", "", "", ""][:count])
     return _table(FINDINGS_TITLE, columns, rows, style, VIOLATION, Identity("violation-list"))
 
 
@@ -152,11 +174,12 @@ def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Itera
     yield f"{finding.opening}: {title}" if finding.opening else title
     yield " and ".join(dict.fromkeys(format_length(x, system) for x, _ in finding.at)) or "-"
     yield "-" if finding.measured_in is None else short_length(finding.measured_in, system)
-    yield "-" if finding.limit_in is None else short_length(finding.limit_in, system)
+    yield "-" if not finding.limit_in else short_length(finding.limit_in, system)
     yield f"Waived by {waived.who}: {waived.reason}" if waived else finding.cure or finding.message
     source = finding.source
     mark = " (unverified)" if source and source.unverified else ""
-    yield f"{source.document}, {source.clause}{mark}" if source else "-"
+    place = ", ".join(part for part in (source.document, source.clause) if part) if source else "-"
+    yield f"{place}{mark}"
 
 
 def changes_table(changes: Sequence[Change], style: DraftingStyle) -> Block:
@@ -192,8 +215,8 @@ def _table(
     return table_block(title, [head for head, _ in columns], rows, widths, h, layer, identity)
 
 
-def review_notes(sentences: Sequence[str], style: DraftingStyle) -> Block:
-    """Make the notes: the outcome, the rule book, the caution."""
+def review_notes(sentences: Sequence[str], style: DraftingStyle, letters: float) -> Block:
+    """Make the notes: the outcome, the rule book, the caution; lines of so many letters' width."""
     told = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
     if style.cautions:
         lead = "" if style.cautions[0].lower().startswith("caution") else "Caution: "
@@ -201,7 +224,7 @@ def review_notes(sentences: Sequence[str], style: DraftingStyle) -> Block:
     if style.generation:
         told.append(("", plain(style.generation)))
     h = style.text_in
-    return sentences_block(NOTES_TITLE, told, _NOTES_WIDTH * h, h, VIOLATION, Identity("violation-list"))
+    return sentences_block(NOTES_TITLE, told, letters * h, h, VIOLATION, Identity("violation-list"))
 
 
 def legend(marked: Sequence[tuple[str, Finding]], changes: Sequence[Change], style: DraftingStyle) -> Block:
