@@ -210,16 +210,17 @@ class TestTags:
             (["WALL 3", "SEE 5/A-501"], "WALL 3"),
             ([], "wall 1"),
             (["FREE END", "W4"], "W4"),
+            (['W5\\P8" CMU, GROUTED SOLID\\PSEE 4/A-501'], "W5"),
         ],
     )
     def test_which_text_is_the_mark(self, tmp_path: Path, texts: list[str], tag: str) -> None:
         pen = Pen()
         pen.loop(zoo.STANDARD.corners, WALL)
         for index, words in enumerate(texts):
-            pen.text(words, (200, 20 + 30 * index), "NOTES")
+            pen.space.add_mtext(words, dxfattribs={"insert": (100, 20 + 30 * index), "char_height": 6})
         wall = read(pen, tmp_path).walls[0]
         assert wall.tag == tag
-        assert sorted(wall.texts) == sorted(texts)
+        assert sorted(wall.texts) == sorted(words.replace("\\P", " ") for words in texts)
 
     def test_marks_on_their_own_layer_win(self, tmp_path: Path) -> None:
         from perpend.reading import ReadingOptions
@@ -239,6 +240,37 @@ class TestTags:
         elevation = read(pen, tmp_path)
         assert [w.tag for w in elevation.walls] == ["W1", "W1 (2)"]
         assert any("more than one wall" in r for r in elevation.repaired)
+
+    def test_marks_above_and_below_openings(self, tmp_path: Path) -> None:
+        """D1 in its door, D2 above its door, N1 below its sill; W1 above D1, which needs none."""
+        pen = Pen()
+        pen.loop(zoo.STANDARD.corners, WALL)
+        for box in ((40, 0, 80, 88), (160, 0, 200, 88), (300, 48, 360, 88)):
+            pen.box(box)
+        for words, at in (("D1", (60, 44)), ("W1", (60, 100)), ("D2", (180, 98)), ("N1", (330, 40))):
+            pen.text(words, at)
+        wall = read(pen, tmp_path).walls[0]
+        assert (wall.tag, [o.tag for o in wall.openings]) == ("W1", ["D1", "D2", "N1"])
+
+    def test_the_only_mark_is_the_wall_s_even_above_a_door(self, tmp_path: Path) -> None:
+        pen = Pen()
+        pen.loop(zoo.STANDARD.corners, WALL)
+        pen.box((160, 0, 200, 88))
+        pen.text("W1", (180, 98))
+        wall = read(pen, tmp_path).walls[0]
+        assert (wall.tag, [o.tag for o in wall.openings]) == ("W1", ["opening 1"])
+
+    def test_marks_in_door_blocks_are_the_doors(self, tmp_path: Path) -> None:
+        pen = Pen()
+        pen.loop(zoo.STANDARD.corners, WALL)
+        door = pen.doc.blocks.new("DOOR-A")
+        for a, b in (((0, 0), (0, 84)), ((0, 84), (36, 84)), ((36, 84), (36, 0))):
+            door.add_line(a, b)
+        pen.space.add_blockref("DOOR-A", (200, 0))
+        pen.text("D7", (218, 40), height=30)
+        pen.text("W1", (60, 60), height=6)
+        wall = read(pen, tmp_path).walls[0]
+        assert (wall.tag, [o.tag for o in wall.openings]) == ("W1", ["D7"])
 
     def test_openings_without_marks_are_numbered(self, tmp_path: Path) -> None:
         pen = Pen()

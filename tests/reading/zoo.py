@@ -340,7 +340,7 @@ def mirrored_block(path: Path) -> Path:
 
 
 def mirrored_with_tags(path: Path) -> Path:
-    """A block with the elevation and its tags drawn backwards, inserted mirrored, with the texts mirrored too."""
+    """A block with the elevation and its tags drawn backwards, inserted mirrored."""
     pen = Pen()
     block = pen.doc.blocks.new("BACKWARDS")
     kept, pen.space = pen.space, block

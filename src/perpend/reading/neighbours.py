@@ -210,7 +210,8 @@ def _whole(
         length_in=length_in,
         notches=tuple(notches),
     )
-    return Face(outline, first.texts + second.texts, first.tag or second.tag)
+    mark = first.mark or second.mark
+    return Face(outline, first.texts + second.texts, first.tag or second.tag, mark)
 
 
 def _straight(points: Sequence[tuple[float, float]]) -> Path:

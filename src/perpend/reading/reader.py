@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import bisect
 import hashlib
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -18,16 +17,16 @@ from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
 from perpend.reading.loading import LoadedDrawing, load_drawing
+from perpend.reading.marks import OpeningAreas, marks_of_holes, tag_faces
 from perpend.reading.neighbours import join_neighbours
 from perpend.reading.openings import Hole, finished, tell_apart
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.rings import Closed, Ring, close_strokes
-from perpend.reading.strokes import Stroke, point_in_ring
+from perpend.reading.strokes import Stroke
 from perpend.reading.texts import (
     DrawnText,
     drawn_text,
     end_named,
-    mark_among,
     reading_order,
     rough_place,
     treatment_among,
@@ -38,7 +37,6 @@ from perpend.reading.walls import (
     faces_of,
     refuse_open_outlines,
     remarks_on_overlaps,
-    tag_faces,
 )
 from perpend.units import SAME_IN
 
@@ -115,7 +113,7 @@ class _Sheet:
         faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
         self.repaired += mended
         outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
-        tag_faces(faces, _texts_in(outlines.rings, texts))
+        tag_faces(faces, OpeningAreas(outlines.rings, self.found.opening_blocks))
         faces, mended = join_neighbours(faces, self.options.gap_in)
         self.repaired += mended + remarks_on_overlaps(faces)
         faces = _in_reading_order(faces)
@@ -179,7 +177,7 @@ class _Sheet:
                 unique = f"{tag} ({seen[tag]})"
                 self.repaired.append(
                     f"Tag {tag} stands in more than one wall: outline {face.outline.ring.handle} is "
-                    f"called {unique}."
+                    f"called {unique}, and settings are given to it by that name."
                 )
                 tag = unique
             face.tag = tag
@@ -209,17 +207,12 @@ class _Sheet:
         return walls
 
     def _openings(self, face: Face, holes: Sequence[Hole], counted: int) -> tuple[Opening, ...]:
-        """Give each opening the texts that stand in it."""
-        frame = face.outline.frame
-        spots = sorted(((frame.to_wall(t.at), t) for t in face.texts), key=lambda s: s[0])
-        stations = [x for (x, _), _ in spots]
+        """Give each opening its mark and what the texts in it say."""
         found = []
-        for number, hole in enumerate(holes, counted + 1):
-            low, high = bisect.bisect_left(stations, hole.box.x0), bisect.bisect_right(stations, hole.box.x1)
-            inside = [t for at, t in spots[low:high] if hole.box.holds(at)]
-            mark = mark_among(inside, frame)
-            tag = mark.text if mark else f"opening {number}"
-            found.append(finished(hole, tag, treatment_among(inside), self.options))
+        for number, (hole, (mark, inside)) in enumerate(
+            zip(holes, marks_of_holes(face, holes), strict=True), counted + 1
+        ):
+            found.append(finished(hole, mark or f"opening {number}", treatment_among(inside), self.options))
         return tuple(found)
 
     def _hidden(self) -> None:
@@ -282,20 +275,6 @@ def _named_ends(face: Face) -> tuple[EndCondition | None, EndCondition | None]:
         elif end is not None and x >= 3 * length / 4:
             right = right or end
     return left, right
-
-
-def _texts_in(rings: Iterable[Ring], texts: Sequence[DrawnText]) -> set[int]:
-    """Return the ``id`` of every text that stands in one of the rings."""
-    boxed = sorted(((Box(*ring.box), ring.points) for ring in rings), key=lambda pair: pair[0].x0)
-    starts = [box.x0 for box, _ in boxed]
-    widest = max((box.width for box, _ in boxed), default=0.0)
-    found = set()
-    for text in texts:
-        x = text.at[0]
-        low, high = bisect.bisect_left(starts, x - widest), bisect.bisect_right(starts, x)
-        if any(box.holds(text.at) and point_in_ring(text.at, ring) for box, ring in boxed[low:high]):
-            found.add(id(text))
-    return found
 
 
 def _extents(strokes: Sequence[Stroke], *, tallest: bool) -> list[float]:

@@ -43,6 +43,7 @@ class DrawnText:
 
     Attributes:
         text: what it says, formatting stripped, on one line.
+        first: its first line.
         at: its middle, drawing axes.
         angle_rad: its direction.
         height: letter height, drawing units.
@@ -58,6 +59,12 @@ class DrawnText:
     handle: str
     layer: str
     marked: bool = False
+    first: str = ""
+
+    @property
+    def mark(self) -> str:
+        """The mark it is or starts with: a first line that looks like one, or all of it."""
+        return self.first if is_mark(self.first) else self.text
 
 
 def rough_place(raw: RawText) -> Point | None:
@@ -75,7 +82,8 @@ def drawn_text(raw: RawText, options: ReadingOptions) -> DrawnText | None:
     """Look into a text entity; None when it says nothing or cannot be read."""
     entity: Any = raw.entity
     try:
-        words = " ".join(entity.plain_text().split())
+        lines = [" ".join(line.split()) for line in entity.plain_text().splitlines()]
+        words = " ".join(line for line in lines if line)
         found = _mtext(entity) if entity.dxftype() == "MTEXT" else _text(entity, len(words))
     except Exception:  # a broken text is no reason to refuse a drawing
         return None
@@ -87,7 +95,8 @@ def drawn_text(raw: RawText, options: ReadingOptions) -> DrawnText | None:
     if not all(map(math.isfinite, (*middle, angle, height))):
         return None
     marked = Role.TAGS in options.roles_of(raw.origin.layer)
-    return DrawnText(words, middle, angle, height, raw.origin.handle, raw.origin.layer, marked)
+    first = next(line for line in lines if line)
+    return DrawnText(words, middle, angle, height, raw.origin.handle, raw.origin.layer, marked, first)
 
 
 def _text(entity: Any, letters: int) -> tuple[Point, float, float]:  # noqa: ANN401
@@ -167,10 +176,10 @@ def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
         texts: those that stand in the wall or the opening.
         frame: the wall's axes.
     """
-    short = [t for t in texts if len(t.text) <= _LONGEST_MARK and not _says_something(t.text)]
+    short = [t for t in texts if len(t.mark) <= _LONGEST_MARK and not _says_something(t.text)]
     for chosen in (
         [t for t in texts if t.marked],
-        [t for t in short if is_mark(t.text)],
+        [t for t in short if is_mark(t.mark)],
         [t for t in short if not _MEASURE.match(t.text)],
         [t for t in short if t.text.isdigit() and len(t.text) <= 4],
     ):

@@ -1,4 +1,4 @@
-"""From closed outlines to wall faces: doubles and specks dropped, texts and tags found.
+"""From closed outlines to wall faces: doubles and specks dropped, texts found.
 
 Glossary:
     face: a wall's outline in its own axes together with the texts that stand in it.
@@ -7,7 +7,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -17,7 +17,7 @@ from perpend.reading.nets import Chain
 from perpend.reading.outline import Outline, outline_of, wall_angle
 from perpend.reading.rings import Ring
 from perpend.reading.strokes import point_in_ring, ring_area
-from perpend.reading.texts import DrawnText, mark_among
+from perpend.reading.texts import DrawnText
 from perpend.units import format_length
 
 _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
@@ -39,6 +39,7 @@ class Face:
         outline: in its own axes.
         texts: every text inside it, whether in an opening or not.
         tag: the drafter's mark, or None.
+        mark: the text it is taken from, or None.
         left_end: what the drawing says of the left end, or None.
         right_end: likewise.
         places: joints forced by neighbours.
@@ -47,6 +48,7 @@ class Face:
     outline: Outline
     texts: list[DrawnText] = field(default_factory=list)
     tag: str | None = None
+    mark: DrawnText | None = None
     left_end: EndCondition | None = None
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
@@ -208,18 +210,6 @@ def _texts_by_ring(rings: Sequence[Ring], texts: Sequence[DrawnText]) -> list[li
                 homes[index].append(text)
                 break
     return homes
-
-
-def tag_faces(faces: Iterable[Face], in_openings: set[int]) -> None:
-    """Choose each face's mark among the texts that do not stand in an opening.
-
-    Args:
-        faces: the faces; their ``tag`` is set.
-        in_openings: ``id`` of every text that stands in an opening.
-    """
-    for face in faces:
-        mark = mark_among([t for t in face.texts if id(t) not in in_openings], face.outline.frame)
-        face.tag = mark.text if mark else None
 
 
 def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
