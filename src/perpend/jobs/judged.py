@@ -18,7 +18,8 @@ from perpend.model import WallPlan
 from perpend.rulebook import WallBasis
 
 _DRAWN_BEFORE: Final = ("reinforcement-through-joint", "bond-beam-not-debonded")
-"""Of bond beams that were drawn before there were joints: the notes say what they do at the new ones."""
+"""Of bond beams that were drawn before there were joints: the notes say what they do at the new ones. Where
+the plan adds bond beams of its own, those that the drawing shows need not be enough by themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,10 @@ def judgement_of(
     """
     report = check_wall(basis, plan.joints)
     weighed = reweighed(report.findings, severities)
-    judged = [f for f in weighed if f.severity is Severity.REQUIRED and f.code not in _DRAWN_BEFORE]
+    passed_over = {*_DRAWN_BEFORE}
+    if any(bar.kind == "bond-beam" for bar in plan.bars):
+        passed_over.add("reinforcement-too-sparse")
+    judged = [f for f in weighed if f.severity is Severity.REQUIRED and f.code not in passed_over]
     by_placement, by_judge = Counter(f.code for f in placed), Counter(f.code for f in judged)
     kept = [f for f in reweighed(placed, severities) if by_placement[f.code] >= by_judge[f.code]]
     added = [f for f in judged if by_judge[f.code] > by_placement[f.code]]
