@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from perpend import __version__
-from perpend.cli import annotate, check, compare, layers, limits
+from perpend.cli import annotate, batch, check, compare, layers, limits
 from perpend.cli.options import examples
 
 app = typer.Typer(
@@ -23,6 +23,7 @@ app = typer.Typer(
 )
 app.command(epilog=annotate.EPILOG)(annotate.annotate)
 app.command(epilog=check.EPILOG)(check.check)
+app.command(epilog=batch.EPILOG)(batch.batch)
 app.command(epilog=compare.EPILOG)(compare.compare)
 app.command(epilog=layers.EPILOG)(layers.layers)
 app.command(epilog=limits.EPILOG)(limits.limits)
@@ -38,6 +39,7 @@ def _print_version(wanted: bool) -> None:
     epilog=examples(
         "perpend annotate shopfront-south.dxf",
         "perpend check shopfront-south-annotated.dxf",
+        "perpend batch elevations --out annotated",
         "perpend layers shopfront-south.dxf",
         'perpend limits --height "16\'-8\\""',
         "",

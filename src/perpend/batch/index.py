@@ -1,0 +1,103 @@
+"""The index of a batch: one page, one table and one document for all its drawings."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+from collections.abc import Iterator, Sequence
+from importlib import resources
+from pathlib import Path
+from typing import Final
+from urllib.parse import quote
+
+from perpend import __version__
+from perpend.batch.orders import Order, Outcome
+from perpend.batch.record import counts
+from perpend.drawing.writing.files import whole_file
+
+_COUNTED: Final = (
+    "walls",
+    "joints",
+    "joint_ft",
+    "slip_planes",
+    "lintels",
+    "lintel_ft",
+    "steel_ft",
+    "violations",
+    "remarks",
+)
+_SCHEDULE: Final = ("drawing", "wall", "joint", "x_in", "kind", "type", "reason")
+
+
+def write_index(out: Path, outcomes: Sequence[Outcome], orders: Sequence[Order]) -> Path:
+    """Write ``index.html``, ``index.csv``, ``index.json`` and ``joints.csv`` into the output folder.
+
+    Args:
+        out: the output folder.
+        outcomes: one for each drawing, in the order in which they are listed.
+        orders: the orders they belong to, in the same order.
+
+    Returns:
+        The index page.
+
+    Raises:
+        InputError: a file can't be written.
+    """
+    rows = [_row(out, outcome, order) for outcome, order in zip(outcomes, orders, strict=True)]
+    totals = {key: _tidy(sum(getattr(o, key) for o in outcomes)) for key in _COUNTED}
+    document = {"schema_version": "1", "perpend_version": __version__, "totals": totals, "drawings": rows}
+    _write(out / "index.json", json.dumps(document, indent=2, ensure_ascii=False) + "\n")
+    _write(out / "index.csv", _csv(["drawing", "state", *_COUNTED, "worst", "sentence", "output"], rows))
+    _write(out / "joints.csv", _csv(list(_SCHEDULE), list(_schedule(outcomes))))
+    _write(out / "index.html", _page(rows, outcomes, totals))
+    return out / "index.html"
+
+
+def _row(out: Path, outcome: Outcome, order: Order) -> dict[str, object]:
+    numbers = {key: _tidy(getattr(outcome, key)) for key in _COUNTED}
+    files = {"output": order.target, "results": order.results, "sheet": order.sheet}
+    done = counts(outcome)  # files of an earlier run beside a drawing that is refused now would mislead
+    links = {k: Path(os.path.relpath(p, out)).as_posix() if done else "" for k, p in files.items()}
+    return {
+        "drawing": outcome.name,
+        "state": outcome.state.value,
+        **numbers,
+        "worst": outcome.worst,
+        "sentence": outcome.sentence,
+        **links,
+    }
+
+
+def _tidy(value: float) -> float:
+    return round(value, 2) if isinstance(value, float) else value
+
+
+def _schedule(outcomes: Sequence[Outcome]) -> Iterator[dict[str, object]]:
+    for outcome in outcomes:
+        for row in outcome.schedule:
+            yield dict(zip(_SCHEDULE, (outcome.name, *row), strict=True))
+
+
+def _csv(columns: list[str], rows: Sequence[dict[str, object]]) -> str:
+    text = io.StringIO()
+    writer = csv.DictWriter(text, columns, extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return text.getvalue()
+
+
+def _page(rows: Sequence[dict[str, object]], outcomes: Sequence[Outcome], totals: dict[str, float]) -> str:
+    import jinja2
+
+    environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
+    environment.filters["link"] = lambda path: quote(str(path))
+    template = (resources.files("perpend.batch") / "index.html.j2").read_text(encoding="utf-8")
+    pictured = [{**row, "thumbnail": outcome.thumbnail} for row, outcome in zip(rows, outcomes, strict=True)]
+    return environment.from_string(template).render(rows=pictured, totals=totals, version=__version__)
+
+
+def _write(path: Path, text: str) -> None:
+    with whole_file(path) as place:
+        place.write_text(text, encoding="utf-8", newline="\n")

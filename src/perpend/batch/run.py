@@ -1,0 +1,166 @@
+"""A whole batch: find, lock, do, record, index."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Callable, Generator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final
+
+from perpend.batch.index import write_index
+from perpend.batch.lock import locked
+from perpend.batch.orders import EXIT_CODES, Order, Outcome, State, find_orders
+from perpend.batch.pool import LocalProcesses, MakeExecutor, do_all
+from perpend.batch.record import growing_record, load_record, record_place, save_record
+from perpend.errors import InputError
+
+Watch = Callable[[Outcome], None]
+"""Told of each outcome as it comes."""
+
+INTERRUPTED: Final = 130
+"""Exit code of a run that was stopped by hand, as shells count it."""
+
+_NOT_DONE: Final = "the run was stopped before it was done: run the same command again to go on."
+_LEFT_OVER: Final = re.compile(r"\.(?P<name>.+)\.[0-9a-f]{8}\.part")
+
+
+@dataclass(frozen=True, slots=True)
+class BatchOptions:
+    """How a batch runs.
+
+    Attributes:
+        check: check the drawings instead of annotating them.
+        jobs: worker processes.
+        pattern: which names count.
+        recursive: whether folders below count.
+        settings: a settings file for all drawings.
+        force: do unchanged drawings again.
+        seconds: time limit for one drawing.
+        megabytes: memory limit of a worker.
+    """
+
+    check: bool = False
+    jobs: int = 1
+    pattern: str = "*.dxf"
+    recursive: bool = False
+    settings: Path | None = None
+    force: bool = False
+    seconds: float = 120.0
+    megabytes: int = 2048
+
+
+@dataclass(frozen=True, slots=True)
+class BatchReport:
+    """What a batch did.
+
+    Attributes:
+        outcomes: one for each drawing, in the order of their names.
+        index: the index page; None when it could not be written.
+        stopped: True when it was stopped before the end.
+        trouble: why index or record could not be written; empty when they were.
+    """
+
+    outcomes: tuple[Outcome, ...]
+    index: Path | None
+    stopped: bool = False
+    trouble: str = ""
+
+    @property
+    def exit_code(self) -> int:
+        """The gravest of all that happened; 130 when it was stopped by hand."""
+        if self.stopped:
+            return INTERRUPTED
+        codes = [EXIT_CODES[outcome.state] for outcome in self.outcomes]
+        return max([*codes, InputError.exit_code if self.trouble else 0])
+
+    def count(self, state: State) -> int:
+        """Count the drawings in a state."""
+        return sum(outcome.state is state for outcome in self.outcomes)
+
+
+def run_batch(
+    folder: Path,
+    out: Path,
+    options: BatchOptions,
+    *,
+    watch: Watch = lambda _: None,
+    start: Callable[[Sequence[str]], None] = lambda _: None,
+    make: MakeExecutor = LocalProcesses,
+) -> BatchReport:
+    """Do every drawing of a folder.
+
+    Args:
+        folder: where the drawings are.
+        out: where the outputs go.
+        options: how it runs.
+        watch: told of each outcome as it comes, in any order.
+        start: told the names of all drawings, in order, before the first is done.
+        make: makes the executor that does the work.
+
+    Returns:
+        What became of each drawing. A failure of one drawing is in its outcome.
+
+    Raises:
+        InputError: the folder, the output folder or an option is wrong, or another run holds the output
+            folder.
+    """
+    found = find_orders(
+        folder, out, pattern=options.pattern, recursive=options.recursive, check=options.check
+    )
+    with locked(out):
+        record = record_place(out, found[0].command)
+        earlier = load_record(record)
+        orders = [_completed(order, options, earlier) for order in found]
+        start([order.name for order in orders])
+        with growing_record(record) as add:
+            done, stopped = _followed(do_all(orders, options.jobs, make), earlier, add, watch)
+        _sweep(orders)
+        outcomes = [done.get(o.name) or Outcome(o.name, State.NOT_DONE, _NOT_DONE) for o in orders]
+        index, trouble = None, ""
+        try:
+            save_record(record, {**earlier, **done}.values())
+            index = write_index(out, outcomes, orders)
+        except InputError as error:
+            trouble = str(error)
+    return BatchReport(tuple(outcomes), index, stopped, trouble)
+
+
+def _completed(order: Order, options: BatchOptions, earlier: dict[str, Outcome]) -> Order:
+    known = None if options.force else earlier.get(order.name)
+    return replace(
+        order,
+        settings=options.settings,
+        known=known.fingerprint if known else "",
+        seconds=options.seconds,
+        megabytes=options.megabytes,
+    )
+
+
+def _followed(
+    stream: Generator[Outcome], earlier: dict[str, Outcome], *tell: Callable[[Outcome], None]
+) -> tuple[dict[str, Outcome], bool]:
+    """Take outcomes as they come; return them by name, and whether they were interrupted."""
+    done: dict[str, Outcome] = {}
+    try:
+        with contextlib.closing(stream):
+            for outcome in stream:
+                told = replace(earlier[outcome.name], reused=True) if outcome.reused else outcome
+                done[outcome.name] = told
+                for listener in tell:
+                    listener(told)
+    except KeyboardInterrupt:
+        return done, True
+    return done, False
+
+
+def _sweep(orders: Sequence[Order]) -> None:
+    """Take away the temporary files of workers that died; the lock is held, so they are nobody's."""
+    ours = {path for order in orders for path in (order.target, order.results, order.sheet)}
+    for folder in {path.parent for path in ours}:
+        for left in folder.glob(".*.part"):
+            named = _LEFT_OVER.fullmatch(left.name)
+            if named and folder / named["name"] in ours:
+                with contextlib.suppress(OSError):
+                    left.unlink()

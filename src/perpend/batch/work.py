@@ -1,0 +1,119 @@
+"""One drawing, in a worker process: done within its limits, and told in a small outcome."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from perpend.batch.confine import confined
+from perpend.batch.orders import Order, Outcome, State
+from perpend.batch.record import fingerprint
+from perpend.batch.thumbnail import thumbnail
+from perpend.errors import InternalError, PerpendError
+
+if TYPE_CHECKING:
+    from perpend.model import WallPlan
+    from perpend.report import Results
+    from perpend.report.document import FindingEntry
+
+
+def do_order(order: Order) -> Outcome:
+    """Do one drawing, whatever happens.
+
+    Args:
+        order: the drawing and where its files go.
+
+    Returns:
+        The outcome; a failure is an outcome with a sentence, never an exception.
+    """
+    try:
+        with confined(order.seconds, order.megabytes):
+            return _do(order)
+    except InternalError as error:
+        return Outcome(order.name, State.FAULT, str(error))
+    except PerpendError as error:
+        return Outcome(order.name, State.REFUSED, str(error))
+    except OSError as error:
+        place = error.filename or order.source
+        reason = f"{place} can't be read or written ({error.strerror or error}): check that it is there."
+        return Outcome(order.name, State.REFUSED, reason)
+    except Exception as error:
+        return Outcome(order.name, State.FAULT, f"{type(error).__name__}: {error}")
+
+
+def _do(order: Order) -> Outcome:
+    from perpend.rulebook import load_rulebook
+    from perpend.settings import load_settings
+
+    settings = load_settings(order.settings, order.source)
+    mark = fingerprint(order, settings.sha256, load_rulebook(settings.rulebook).sha256)
+    if mark == order.known and all(p.exists() for p in (order.target, order.results, order.sheet)):
+        return Outcome(order.name, State.CLEAN, fingerprint=mark, reused=True)
+    order.target.parent.mkdir(parents=True, exist_ok=True)
+    results, plans = _run(order)
+    return replace(_outcome(order, results, plans), fingerprint=mark)
+
+
+def _run(order: Order) -> tuple[Results, tuple[WallPlan, ...]]:
+    if order.command == "check":
+        from perpend.jobs.check import check
+
+        judged = check(
+            order.source,
+            output=order.target,
+            settings=order.settings,
+            results=order.results,
+            sheet=order.sheet,
+        )
+        return judged.results, judged.plans
+    from perpend.jobs.annotate import annotate
+
+    done = annotate(
+        order.source, output=order.target, settings=order.settings, results=order.results, sheet=order.sheet
+    )
+    return done.results, done.plans
+
+
+def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Outcome:
+    """Sum a drawing up; the results document itself stays in its file."""
+    joints = [joint for wall in results.walls for joint in wall.joints]
+    lintels = [o.lintel for wall in results.walls for o in wall.openings if o.lintel is not None]
+    standing = [f for f in results.all_findings if f.waived is None]
+    required = [f for f in standing if f.severity == "required"]
+    gravest = sorted(standing, key=_gravity)[:1]
+    return Outcome(
+        order.name,
+        State.VIOLATIONS if results.violated else State.CLEAN,
+        walls=len(results.walls),
+        joints=len(joints),
+        joint_ft=sum(_length(joint.path) for joint in joints) / 12,
+        slip_planes=sum(len(joint.slip_planes) for joint in joints),
+        lintels=len(lintels),
+        lintel_ft=sum(lintel.x1_in - lintel.x0_in for lintel in lintels) / 12,
+        steel_ft=sum(_length(bar.path) for plan in plans for bar in plan.bars) / 12,
+        violations=len(required),
+        remarks=len(standing) - len(required),
+        worst="".join(f.message for f in gravest),
+        thumbnail=thumbnail(results.walls),
+        schedule=tuple(_schedule(results)),
+    )
+
+
+def _gravity(finding: FindingEntry) -> tuple[bool, float]:
+    """Sort key: required ones first, and of those what misses its limit by the largest part."""
+    measured, limit = finding.measured_in, finding.limit_in
+    missed = abs(measured - limit) / limit if measured is not None and limit else 0.0
+    return finding.severity != "required", -missed
+
+
+def _schedule(results: Results) -> Iterator[tuple[str, int, float, str, str, str]]:
+    for wall in results.walls:
+        for joint in wall.joints:
+            yield (wall.tag, joint.number, joint.x_in, joint.kind, joint.type or "", joint.reason)
+
+
+def _length(path: list[tuple[float, float]] | tuple[tuple[float, float], ...]) -> float:
+    return sum(math.dist(a, b) for a, b in pairwise(path))

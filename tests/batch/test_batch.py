@@ -1,0 +1,208 @@
+"""A folder of good drawings: the same outputs as one by one, an index of all, nothing done twice."""
+
+from __future__ import annotations
+
+import csv
+import json
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from batch.material import GOOD, half_written, rows_of, save_good, stamps
+from cli.drawings import save_elevation
+from cli.harness import perpend, program
+from perpend.batch.lock import locked
+from perpend.batch.orders import Order, Outcome, State
+from perpend.batch.record import growing_record, load_record, save_record
+from perpend.batch.work import do_order
+from perpend.errors import InputError
+from perpend.jobs.annotate import annotate
+
+SAMPLES = Path(__file__).parents[2] / "sample_drawings"
+
+
+@pytest.fixture(scope="module")
+def done(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, list[str]]:
+    """Return drawings, outputs and printed lines of one run."""
+    root = tmp_path_factory.mktemp("done")
+    save_good(root / "in")
+    ending = program("batch", root / "in", "--out", root / "out", "--jobs", "2")
+    assert ending.code == 0, ending.err
+    return root / "in", root / "out", ending.out.splitlines()
+
+
+def test_lines_come_in_the_order_of_names(done: tuple[Path, Path, list[str]]) -> None:
+    assert [line.split(".dxf")[0] for line in done[2][:4]] == sorted(GOOD)
+    assert done[2][4] == "4 of 4 drawings done (0 unchanged): clean 4"
+
+
+def test_outputs_are_those_of_annotate(done: tuple[Path, Path, list[str]], tmp_path: Path) -> None:
+    source, out, _ = done
+    alone = annotate(source / "north.dxf", output=tmp_path / "north-annotated.dxf")
+    assert (out / "north-annotated.dxf").read_bytes() == alone.output.read_bytes()
+    told = json.loads((out / "north-annotated.json").read_text())
+    assert [j["x_in"] for j in told["walls"][0]["joints"]] == [
+        joint.x_in for joint in alone.results.walls[0].joints
+    ]
+    assert (out / "north-annotated.html").stat().st_size > 10_000
+
+
+def test_index_adds_the_drawings_up(done: tuple[Path, Path, list[str]]) -> None:
+    _, out, _ = done
+    rows = rows_of(out)
+    assert list(rows) == [f"{name}.dxf" for name in sorted(GOOD)]
+    schedule = list(csv.DictReader((out / "joints.csv").open(encoding="utf-8")))
+    totals = json.loads((out / "index.json").read_text())["totals"]
+    per_file = [json.loads((out / row["results"]).read_text())["walls"] for row in rows.values()]
+    joints = [joint for walls in per_file for wall in walls for joint in wall["joints"]]
+    assert totals["joints"] == len(schedule) == len(joints) > 0
+    # Every joint of these walls runs straight from 0 to 144 in.: twelve feet each.
+    assert totals["joint_ft"] == pytest.approx(12.0 * len(joints))
+    assert [float(row["x_in"]) for row in schedule] == [joint["x_in"] for joint in joints]
+    table = list(csv.DictReader((out / "index.csv").open(encoding="utf-8")))
+    assert sum(int(row["joints"]) for row in table) == len(joints)
+    page = (out / "index.html").read_text(encoding="utf-8")
+    for name in GOOD:
+        assert f'href="{name}-annotated.html"' in page
+    assert page.count('<svg class="thumb"') == 4
+
+
+def test_unchanged_drawings_are_not_done_again(tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a", "b", "c")
+    assert program("batch", source, "--out", out).code == 0
+    before = stamps(out)
+    save_elevation(source / "b.dxf", [("W1", (0, 0, 600, 144))])
+    ending = program("batch", source, "--out", out)
+    changed = [name for name, stamp in stamps(out).items() if stamp != before[name]]
+    assert changed == ["b-annotated.dxf"]
+    assert "3 of 3 drawings done (2 unchanged)" in ending.out
+    assert {row["walls"] for row in rows_of(out).values()} == {1}, "the index has the unchanged ones too"
+    before = stamps(out)
+    (source / "perpend.toml").write_text("[defaults]\nspacing_cap = 180\n")
+    assert "(0 unchanged)" in program("batch", source, "--out", out).out
+    assert all(stamp != before[name] for name, stamp in stamps(out).items())
+    before = stamps(out)
+    (out / "a-annotated.dxf").unlink()
+    ending = program("batch", source, "--out", out)
+    assert "3 of 3 drawings done (2 unchanged)" in ending.out
+    assert "(0 unchanged)" in program("batch", source, "--out", out, "--force").out
+
+
+def test_violations_raise_the_exit_code_and_are_told(tmp_path: Path) -> None:
+    save_good(tmp_path / "in", "a")
+    # A stub of wall between two doors, 8 in. wide, with the joints that bare jambs ask for.
+    (tmp_path / "in" / "perpend.toml").write_text('[defaults]\nspacing_cap = 24\nright_end = "free"\n')
+    ending = program("batch", tmp_path / "in", "--out", tmp_path / "out", "--json")
+    document = json.loads(ending.out)
+    assert ending.code == 1, ending.err
+    assert document["drawings"][0]["violations"] > 0
+    assert document["drawings"][0]["worst"]
+    assert document["drawings"][0]["worst"] in ending.err, "lines go to stderr when stdout is JSON"
+
+
+def test_checked_drawings_with_their_own_names(tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a")
+    (source / "sub").mkdir()
+    annotate(source / "a.dxf", output=source / "sub" / "a-annotated.dxf")
+    (source / "a.dxf").unlink()
+    assert program("batch", source, "--out", out, "--check").code == 2, "nothing there without --recursive"
+    ending = program("batch", source, "--out", out, "--check", "--recursive")
+    assert ending.code == 0, ending.out
+    assert (out / "sub" / "a-annotated-checked.dxf").exists()
+    assert rows_of(out)["sub/a-annotated.dxf"]["joints"] > 0
+    again = program("batch", source, "--out", out, "--check", "--recursive")
+    assert "(1 unchanged)" in again.out
+    waivers = source / "sub" / "a-annotated.waivers.toml"
+    waivers.write_text("")
+    assert "(0 unchanged)" in program("batch", source, "--out", out, "--check", "--recursive").out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["batch", "nowhere", "--out", "o"], "nowhere is not a folder"),
+        (["batch", "in", "--out", "in"], "is the folder of the drawings itself"),
+        (["batch", "in", "--out", "o", "--pattern", "z*"], "No drawing in in matches"),
+        (["batch", "in", "--out", "o", "--pattern", "?.dxf", "--recursive"], "would both be written"),
+    ],
+)
+def test_wrong_words_are_told(
+    arguments: list[str], words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    save_good(tmp_path / "in", "a")
+    (tmp_path / "in" / "A.DXF").write_bytes((tmp_path / "in" / "a.dxf").read_bytes())
+    ending = perpend(*arguments)
+    assert ending.code == 2
+    assert words in ending.err
+    assert ending.err.count("\n") == 1
+    assert not (tmp_path / "o").exists()
+
+
+def test_what_perpend_wrote_is_passed_over(tmp_path: Path) -> None:
+    source = tmp_path / "in"
+    save_good(source, "a")
+    annotate(source / "a.dxf")
+    assert perpend("batch", source, "--out", source / "out", "--recursive", "--jobs", "1").code == 0
+    assert perpend("batch", source, "--out", source / "out", "--recursive", "--jobs", "1").code == 0
+    assert list(rows_of(source / "out")) == ["a.dxf"]
+
+
+def test_a_second_run_in_one_folder_is_refused(tmp_path: Path) -> None:
+    save_good(tmp_path / "in", "a")
+    with locked(tmp_path / "out"):
+        ending = program("batch", tmp_path / "in", "--out", tmp_path / "out")
+    assert ending.code == 2
+    assert "Another run is writing" in ending.err
+    holder = (
+        "import sys, pathlib\nfrom perpend.batch.lock import locked\n"
+        "with locked(pathlib.Path(sys.argv[1])):\n    print('held', flush=True)\n    sys.stdin.read()\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", holder, tmp_path / "out"], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    ) as other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == b"held\n"
+        with pytest.raises(InputError, match="Another run"), locked(tmp_path / "out"):
+            pass
+        other.kill()
+        other.wait()
+    with locked(tmp_path / "out"):
+        assert half_written(tmp_path / "out") == []
+
+
+def test_a_record_that_was_cut_off_keeps_its_whole_lines(tmp_path: Path) -> None:
+    place = tmp_path / "record.jsonl"
+    first = Outcome("a.dxf", State.CLEAN, fingerprint="1", schedule=(("W1", 1, 8.0, "end", "", "why"),))
+    second = replace(first, name="b.dxf", state=State.VIOLATIONS)
+    with growing_record(place) as add:
+        add(first)
+        add(second)
+        add(Outcome("c.dxf", State.REFUSED, "no", fingerprint="3"))
+        add(replace(first, name="d.dxf", reused=True))
+    assert load_record(place) == {"a.dxf": first, "b.dxf": second}
+    place.write_bytes(place.read_bytes()[:-20])
+    assert load_record(place) == {"a.dxf": first}
+    save_record(place, [second, Outcome("c.dxf", State.FAULT, "no")])
+    assert load_record(place) == {"b.dxf": second}
+
+
+def test_the_default_memory_limit_lets_good_drawings_through(tmp_path: Path) -> None:
+    """Address space is not memory: libraries reserve much; the default must leave room for it."""
+    for sample in SAMPLES.glob("*.dxf"):
+        target = tmp_path / sample.name
+        order = Order(
+            sample.name, sample, target, target.with_suffix(".json"), target.with_suffix(".html"),
+        )  # fmt: skip
+        code = (
+            "import sys, pathlib\nfrom perpend.batch.orders import Order\n"
+            "from perpend.batch.work import do_order\n"
+            f"order = Order(*{(order.name, *map(str, (sample, target, order.results, order.sheet)))!r})\n"
+        )
+        assert code
+        assert do_order(order).state is State.CLEAN
