@@ -55,6 +55,8 @@ def _edge_findings(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge
     jointless = graph.jointless(edge.a, edge.b)
     if corners and limit.corner is not None and (jointless or edge.length > limit.corner + SAME):
         yield from _corner(basis, graph, edge, limit.corner)
+    if graph.meets(edge.a, edge.b):
+        yield _crossed(basis, x0, x1)
     for requirement in field.requirements:
         if edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b:
             yield _unserved(basis, basis.openings[requirement.opening], len(requirement.sides), "")
@@ -122,6 +124,18 @@ def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Ite
                 source=_first(basis.source_of("corner") or basis.spacing.sources),
                 at=(_middle(basis, graph.lines[node].foot),),
             )
+
+
+def _crossed(basis: WallBasis, x0: int, x1: int) -> Finding:
+    return finding(
+        "joint-doubled",
+        f"The joints at {_at(basis, x0)} and {_at(basis, x1)} of {basis.wall.tag} meet, "
+        "and both have to stand.",
+        wall=basis.wall.tag,
+        source=_first(basis.source_of("place.vertical-only")),
+        at=(_middle(basis, x0), _middle(basis, x1)),
+        cure="Move one of the two, or leave out the one that is drawn.",
+    )
 
 
 def _unserved(basis: WallBasis, rule: OpeningRule, sides: int, why: str) -> Finding:

@@ -212,6 +212,10 @@ class PanelGraph:
             b == self.last and self.basis.right_end is EndCondition.CORNER
         )
 
+    def meets(self, a: int, b: int) -> bool:
+        """Say whether two neighbouring joints meet; only forced ones are ever taken together then."""
+        return self._gap(a, b)[0] <= SAME
+
     def jointless(self, a: int, b: int) -> bool:
         """Say whether the panel is the whole wall and no joint stands at either end of it."""
         ends = (self.basis.left_end, self.basis.right_end)
