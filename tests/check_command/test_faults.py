@@ -54,7 +54,7 @@ def test_a_joint_of_ours_moved_by_hand_is_found_and_brought_back(tmp_path: Path)
 
 
 def test_the_proposal_moves_a_joint_as_little_as_the_limits_allow(tmp_path: Path) -> None:
-    """12'-0", then 27'-7": the second joint goes back to 36'-8", the last module line within 25'-0" of the first.
+    """12'-0", then 27'-7": the second joint goes back to 36'-8", the last module line within 25'-0".
 
     The first can't come nearer instead: the corner holds it within 12'-6", 6 in. from where it stands.
     """

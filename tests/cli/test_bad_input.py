@@ -84,11 +84,14 @@ CASES: list[tuple[Case, str]] = [
 ]
 
 
+@pytest.mark.parametrize("command", ["annotate", "check"])
 @pytest.mark.parametrize(("case", "word"), CASES, ids=[case.__name__ for case, _ in CASES])
-def test_a_bad_drawing_is_refused_in_one_sentence(tmp_path: Path, case: Case, word: str) -> None:
+def test_a_bad_drawing_is_refused_in_one_sentence(
+    tmp_path: Path, case: Case, word: str, command: str
+) -> None:
     drawing = case(tmp_path)
     before = sorted(tmp_path.rglob("*"))
-    ending = perpend("annotate", drawing, "--results", tmp_path / "results.json")
+    ending = perpend(command, drawing, "--results", tmp_path / "results.json")
     assert (ending.code, ending.out) == (2, "")
     assert len(ending.err.splitlines()) == 1, ending.err
     assert word in ending.err

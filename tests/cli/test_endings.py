@@ -11,7 +11,7 @@ from cli.harness import perpend, program
 from perpend import __version__
 from perpend.errors import InternalError
 
-COMMANDS = ("annotate", "compare", "layers", "limits")
+COMMANDS = ("annotate", "batch", "check", "compare", "layers", "limits")
 HEAVY = ("ezdxf", "shapely", "pydantic", "numpy", "rich", "jinja2")
 TYPERS_OWN = {"pydantic"}
 """typer itself loads this to describe an argument that is a path."""
