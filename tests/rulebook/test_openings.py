@@ -57,7 +57,7 @@ def test_unreinforced_lintel_bears_8_in_and_the_slip_plane_is_as_long() -> None:
     rule = only(opening(80.0, 120.0))
     assert rule.lintel is not None
     assert rule.lintel.box == Box(72.0, 88.0, 128.0, 96.0)
-    assert (rule.step_in, rule.clear_in, rule.bearing_in) == (8.0, 8.0, 8.0)
+    assert (rule.step_in, rule.clear_in, rule.bearing_in, rule.bearing_least_in) == (8.0, 8.0, 8.0, 4.0)
 
 
 @pytest.mark.parametrize(("width", "bearing"), [(40.0, 6.0), (72.0, 6.0), (96.0, 8.0), (168.0, 14.0)])

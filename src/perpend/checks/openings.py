@@ -8,7 +8,7 @@ from perpend.checks.geometry import over, under
 from perpend.checks.tracks import SIDES, away, bearing, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
-from perpend.findings import Finding, finding
+from perpend.findings import Finding, Severity, finding
 from perpend.model import OpeningRule, Point, Side, Source
 
 
@@ -129,16 +129,20 @@ def _bearings(wall: JudgedWall) -> Verdict:
 
 
 def _too_little(wall: JudgedWall, rule: OpeningRule, side: Side, there: float) -> Finding:
+    """Less than what is required is a violation, less than what is usual a remark."""
     at = wall.at
     station = jamb(rule, side)
+    required = under(there, rule.bearing_least_in)
+    limit = rule.bearing_least_in if required else rule.bearing_in
     return finding(
         "lintel-without-bearing",
         f"The lintel of {rule.opening.tag} in {wall.tag} bears {at(there)} at its {side} jamb; "
-        f"{at(rule.bearing_in)} is required.",
+        f"{at(limit)} is {'required' if required else 'usual'}.",
         wall=wall.tag,
         measured_in=there,
-        limit_in=rule.bearing_in,
-        source=opening_source(rule, "lintel.bearing"),
+        limit_in=limit,
+        severity=None if required else Severity.ADVISORY,
+        source=opening_source(rule, *(() if required else ("lintel.bearing#usual",)), "lintel.bearing"),
         at=((station + away(side) * there, rule.opening.box.y1),),
         cure="Leave more masonry beside the opening, or have the lintel's support designed.",
         handle=rule.opening.handle,

@@ -16,6 +16,7 @@ from perpend.checks import RuleRun, check_wall
 from perpend.findings import Finding, Severity, reweighed
 from perpend.model import WallPlan
 from perpend.rulebook import WallBasis
+from perpend.units import same
 
 _DRAWN_BEFORE: Final = ("reinforcement-through-joint", "bond-beam-not-debonded")
 """Of bond beams that were drawn before there were joints: the notes say what they do at the new ones. Where
@@ -49,8 +50,16 @@ def judgement_of(
     judged = [f for f in weighed if f.severity is Severity.REQUIRED and f.code not in passed_over]
     by_placement, by_judge = Counter(f.code for f in placed), Counter(f.code for f in judged)
     kept = [f for f in reweighed(placed, severities) if by_placement[f.code] >= by_judge[f.code]]
-    added = [f for f in judged if by_judge[f.code] > by_placement[f.code]]
+    added = [f for f in judged if by_judge[f.code] > by_placement[f.code] and not _told(f, kept)]
     findings = (*kept, *added)
     failed = Counter(f.code for f in findings)
     runs = tuple(replace(run, failures=failed[run.rule]) for run in report.runs)
     return Judgement(findings, runs)
+
+
+def _told(judged: Finding, placed: Sequence[Finding]) -> bool:
+    """Say whether the placement tells of the same joint: one through a lintel stands too near its opening."""
+    if judged.code != "joint-through-lintel":
+        return False
+    near = (f.at[0][0] for f in placed if f.code == "joint-in-keep-out")
+    return any(same(x, judged.at[0][0]) for x in near)

@@ -114,8 +114,9 @@ class OpeningRule:
         near_within_in: a joint must stand within this distance of one of its jambs, on either side;
             None where the book does not ask for it.
         sources: the rows used.
-        bearing_in: bearing that the lintel must have at each end; 0 when it need not bear. What is
+        bearing_in: bearing that the lintel wants at each end; 0 when it need not bear. What is
             really there stands in `lintel`.
+        bearing_least_in: bearing that is required: the book's least, or what the settings ask for.
     """
 
     opening: Opening
@@ -129,6 +130,7 @@ class OpeningRule:
     near_within_in: float | None = None
     sources: tuple[Source, ...] = ()
     bearing_in: float = 0.0
+    bearing_least_in: float = 0.0
 
 
 Side = Literal["left", "right"]

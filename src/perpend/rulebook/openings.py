@@ -86,7 +86,8 @@ class _Wanted:
     choices: OpeningChoices
     depth_in: float
     reach_in: float
-    required_in: float
+    wanted_in: float
+    least_in: float
     sources: tuple[Source, ...]
 
     @classmethod
@@ -94,15 +95,14 @@ class _Wanted:
         depth, depth_source = _depth(book, choices)
         bearing, least, sources = _bearing(book, opening, choices)
         if not choices.bears:
-            return cls(opening, choices, depth, 0.0, 0.0, (depth_source,))
+            return cls(opening, choices, depth, 0.0, 0.0, 0.0, (depth_source,))
         if choices.treatment is Treatment.REINFORCED:
             bars = book.first("opening-bars", treatment="reinforced")
             if bars is not None:
                 extension = value(bars, "bar_offset") + value(bars, "lintel_past_bar")
-                return cls(
-                    opening, choices, depth, max(extension, bearing), least, (*book.sources(bars), *sources)
-                )
-        return cls(opening, choices, depth, bearing, bearing, (*sources, depth_source))
+                reach = max(extension, bearing)
+                return cls(opening, choices, depth, reach, least, least, (*book.sources(bars), *sources))
+        return cls(opening, choices, depth, bearing, bearing, least, (*sources, depth_source))
 
     @property
     def band(self) -> tuple[float, float]:
@@ -139,7 +139,7 @@ def _depth(book: RuleBook, choices: OpeningChoices) -> tuple[float, Source]:
 def _bearing(
     book: RuleBook, opening: Opening, choices: OpeningChoices
 ) -> tuple[float, float, tuple[Source, ...]]:
-    """Return the bearing wanted, the least one the book allows, and their sources."""
+    """Return the bearing wanted, the one required (the settings' where they ask), and their sources."""
     row = book.need("lintel-bearing")
     least = value(row, "at_least")
     if choices.bearing is None:
@@ -147,14 +147,15 @@ def _bearing(
     if isinstance(choices.bearing, str):
         span = book.need("lintel-bearing-by-span")
         by_span = value(span, "per_foot") * opening.width_in / _INCHES_PER_FOOT
-        return max(by_span, value(span, "at_least"), least), least, book.sources(span)
+        wanted = max(by_span, value(span, "at_least"), least)
+        return wanted, wanted, book.sources(span)
     if falls_short(choices.bearing, least):
         shown, floor = format_length(choices.bearing), format_length(least)
         raise InputError(
             f"The setting lintel_bearing = {shown} is looser than the least bearing of {floor} by "
             f"{book.source(row, 'at_least').cite()}: use {floor} or more."
         )
-    return choices.bearing, least, book.sources(row, "at_least")
+    return choices.bearing, choices.bearing, book.sources(row, "at_least")
 
 
 def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> OpeningRule:
@@ -172,7 +173,8 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
         boundary_case=boundary,
         wide=jambs == 2,
         near_within_in=near,
-        bearing_in=this.required_in if lintel else 0.0,
+        bearing_in=this.wanted_in if lintel else 0.0,
+        bearing_least_in=this.least_in if lintel else 0.0,
         sources=tuple(dict.fromkeys((*jamb_sources, *clear_sources, *this.sources, *near_sources))),
     )
 
