@@ -78,6 +78,8 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     _order(basis, layout, report)
     for joint in layout.joints:
         _path(basis, joint, report)
+    if report.complaints:
+        return report
     for joint in inner:
         _room(basis, joint, report)
         _kind(basis, joint, report)
@@ -85,6 +87,8 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
             _slip_planes(basis, joint, report)
     charges = _forced(basis, inner, report)
     charges += _meetings(layout.joints, report)
+    if list(report.feet) != sorted(set(report.feet)):
+        return report
     violations, excess, lengths = _panels(basis, layout, inner, report)
     violations += charges + _lacking(basis, inner)
     slips = sum(len(j.slip_planes) for j in inner)

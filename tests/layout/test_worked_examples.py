@@ -1,0 +1,290 @@
+"""Walls laid out by hand: each value and place is worked out in the comment beside it.
+
+Limits (project facts, section 1): the lesser of 1.5 × height and 25 ft = 300 in.; near a corner half of it.
+Joints stand on multiples of 8 in., so a limit of 300 in. gives plain panels of at most 296 in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from layout import solver
+from layout.builders import CONTINUES, CORNER, FREE, JOINT, basis
+from layout.referee import judge
+from layout.stations import ticks
+from perpend.layout import Placement, place_joints
+from perpend.model import JointKind, PlaceKind
+from perpend.rulebook.basis import WallBasis
+
+MM = 5 / 127
+
+
+def laid_out(wall: WallBasis, feet: Sequence[float], lengths: Sequence[float]) -> Placement:
+    """Place the joints and compare feet and panel lengths, after the referee has looked."""
+    placement = place_joints(wall)
+    inner = [j for j in placement.joints if j.kind is not JointKind.END]
+    assert judge(wall, placement).complaints == []
+    assert [j.x_in for j in inner] == pytest.approx(list(feet), abs=1e-9)
+    assert [p.length_in for p in placement.panels] == pytest.approx(list(lengths), abs=1e-9)
+    assert placement.cost.joints == len(feet)
+    assert placement.cost.longest_in == pytest.approx(max(lengths))
+    assert placement.cost.unevenness == pytest.approx(sum(n * n for n in lengths))
+    return placement
+
+
+def faults(placement: Placement) -> tuple[int, float, list[str]]:
+    return placement.cost.violations, placement.cost.excess_in, [f.code for f in placement.findings]
+
+
+def test_warehouse_of_200_ft_between_two_corners() -> None:
+    # 20 ft high: 300 in., 150 in. at corners. End panels at most 144 in. leave at least 2112 in., and
+    # 2112 / 296 > 7: eight panels. Eight panels of 264 in. are 2112 in.: nothing else has a shorter longest.
+    wall = basis(2400, 240, ends=(CORNER, CORNER))
+    placement = laid_out(wall, [144 + 264 * k for k in range(9)], [144, *[264] * 8, 144])
+    assert faults(placement) == (0, 0.0, [])
+    assert {p.limit_in for p in placement.panels} == {300}
+    assert [p.at_corner for p in placement.panels] == [True, *[False] * 8, True]
+
+
+def test_warehouse_of_200_ft_with_free_ends() -> None:
+    # 8 panels of 296 in. are 2368 in., too little: nine. 2400 / 9 = 266.7, so the longest is 272 in.;
+    # evenest is 3 × 272 + 6 × 264; leftmost puts the short ones first.
+    laid_out(
+        basis(2400, 240, ends=(FREE, CONTINUES)),
+        [264, 528, 792, 1056, 1320, 1584, 1856, 2128],
+        [264] * 6 + [272] * 3,
+    )
+
+
+@pytest.mark.parametrize(
+    ("ratio", "cap", "length", "feet", "limit"),
+    [
+        # 4'-8" empirical: 1.5 × 56 = 84 in. (7'-0"), on the module 80: 480 = 6 × 80.
+        (1.5, 300, 480, [80, 160, 240, 320, 400], 84),
+        # engineered 2.0: 112 in. (9'-4"), itself on the module: 480 / 112 > 4, so 5 × 96.
+        (2.0, 240, 480, [96, 192, 288, 384], 112),
+        # engineered 2.5: 140 in. (11'-8"), laid out as 136 in. (11'-4"): 544 = 4 × 136.
+        (2.5, 300, 544, [136, 272, 408], 140),
+        # half-high units: 1.5 × 56 = 84 in. again, the 20 ft cap does not govern.
+        (1.5, 240, 480, [80, 160, 240, 320, 400], 84),
+    ],
+)
+def test_wainscot_of_4_ft_8(ratio: float, cap: float, length: float, feet: list[float], limit: float) -> None:
+    ends = [0, *feet, length]
+    lengths = [b - a for a, b in pairwise(ends)]
+    placement = laid_out(basis(length, 56, ratio=ratio, cap=cap), feet, lengths)
+    assert [p.limit_in for p in placement.panels] == pytest.approx([limit] * len(lengths))
+
+
+def test_wainscot_between_corners() -> None:
+    # Half of 84 is 42 in.: 40 on the module. 480 - 2 × 40 = 400 = 5 × 80.
+    laid_out(
+        basis(480, 56, ends=(CORNER, CORNER)), [40, 120, 200, 280, 360, 440], [40, 80, 80, 80, 80, 80, 40]
+    )
+
+
+@pytest.mark.parametrize(
+    ("length", "feet"),
+    [
+        (300, []),  # 16'-8" high, 25'-0" long: just allowed
+        (300 + 1 / 64, []),  # within the tolerance
+        (300 + 1 / 32, [152]),  # beyond it; 152 + 148.03 beats 144 + 156.03
+        (308, [152]),  # 152 + 156 beats 160 + 148
+    ],
+)
+def test_a_wall_of_16_ft_8_may_be_25_ft_long(length: float, feet: list[float]) -> None:
+    ends = [0, *feet, length]
+    laid_out(basis(length, 200), feet, [b - a for a, b in pairwise(ends)])
+
+
+def test_a_door_of_3_ft_4_takes_one_jamb_joint_where_the_panels_allow_it() -> None:
+    # 400 in. needs one joint anyway. At the left jamb (100, above the head 92) the rest is 308 > 300 in.;
+    # at the right jamb (140, above the head 148) the panels are 148 and 400 - 140 = 260 in.
+    wall = basis(400, 200, [(100, 0, 140, 84, "u")])
+    placement = laid_out(wall, [140], [148, 260])
+    (joint,) = placement.joints
+    assert joint.path == ((140, 0), (140, 84), (148, 84), (148, 200))
+    assert joint.kind is JointKind.JAMB
+    assert joint.serves == ("O1",)
+    (plane,) = joint.slip_planes
+    assert (plane.x0_in, plane.x1_in, plane.y_in, plane.opening) == (140, 148, 84, "O1")
+    assert placement.cost.slip_planes == 1
+
+
+def test_a_door_of_8_ft_takes_a_joint_at_both_jambs() -> None:
+    # The panel of the door is 96 in. below the head and 96 + 2 × 8 = 112 in. above it.
+    placement = laid_out(basis(400, 200, [(152, 0, 248, 84, "u")]), [152, 248], [152, 112, 152])
+    assert placement.joints[0].path == ((152, 0), (152, 84), (144, 84), (144, 200))
+    assert placement.joints[1].path == ((248, 0), (248, 84), (256, 84), (256, 200))
+    assert placement.cost.slip_planes == 2
+
+
+def test_a_reinforced_shopfront_keeps_joints_24_in_off() -> None:
+    # No joint between 76 and 292 in.; one is needed at 100 or more (400 - 300), at 300 at most: only 296.
+    laid_out(basis(400, 200, [(100, 0, 268, 84, "r")]), [296], [296, 104])
+
+
+def test_a_joint_may_stand_exactly_at_the_clear_distance() -> None:
+    # 96 - 24 = 72 and 176 + 24 = 200 may both be taken; 304 in. needs one joint, and 200 + 104 is evener.
+    laid_out(basis(304, 200, [(96, 0, 176, 84, "r")]), [200], [200, 104])
+
+
+def test_an_opening_too_wide_for_its_panel_breaks_as_little_as_can_be() -> None:
+    # 26 ft reinforced: joints at 126 - 6 = 120 and 486 + 2 = 488 on the module; 368 in. between them.
+    # Any other layout is as wrong (one joint lacking) and by more than 68 in.
+    placement = laid_out(basis(600, 200, [(150, 0, 462, 120, "r")]), [120, 488], [120, 368, 112])
+    assert faults(placement) == (1, 68.0, ["panel-too-long"])
+    assert (placement.findings[0].measured_in, placement.findings[0].limit_in) == (368, 300)
+
+
+def test_a_low_wing_has_its_own_limit_and_a_joint_where_the_height_changes() -> None:
+    # 240 in. high: 300; 120 in. high: 180. 400 = 200 + 200, and 240 = 120 + 120.
+    wall = basis(640, top=((0, 240), (400, 240), (400, 120), (640, 120)))
+    placement = laid_out(wall, [200, 400, 520], [200, 200, 120, 120])
+    assert [p.limit_in for p in placement.panels] == [300, 300, 180, 180]
+    assert [j.kind for j in placement.joints] == [JointKind.STRAIGHT, JointKind.FORCED, JointKind.STRAIGHT]
+    assert placement.joints[1].place is PlaceKind.HEIGHT_CHANGE
+    assert placement.joints[1].path == ((400, 0), (400, 120))
+
+
+def test_a_small_change_of_height_is_let_pass_where_the_book_says_so() -> None:
+    # 16 / 120 = 13 %, not over 25 %. The lesser height governs a panel that runs across: 180 in.
+    # Both panels hold some of the 120 in. part only right of 200: 336 = 168 + 168.
+    wall = basis(336, top=((0, 136), (160, 136), (160, 120), (336, 120)), over=0.25)
+    placement = laid_out(wall, [168], [168, 168])
+    assert [p.limit_in for p in placement.panels] == [180, 180]
+
+
+def test_under_a_gable_each_panel_has_the_height_of_its_lower_end() -> None:
+    # 120 in. at the ends, 170 at the ridge. End panels at most 180: two joints. 400 / 3 = 133.3: longest 136;
+    # 128 + 136 + 136 is leftmost. Between 128 (152 in. high) and 264 (154 in.): 1.5 × 152 = 228.
+    wall = basis(400, top=((0, 120), (200, 170), (400, 120)))
+    placement = laid_out(wall, [128, 264], [128, 136, 136])
+    assert [p.height_in for p in placement.panels] == pytest.approx([120, 152, 120])
+    assert [p.limit_in for p in placement.panels] == pytest.approx([180, 228, 180])
+    assert placement.joints[0].path == ((128, 0), (128, 152))
+
+
+def test_windows_in_line_share_one_joint_with_two_slip_planes() -> None:
+    # Right jamb: 148 and 280 - 140 = 140; left jamb: 100 and 280 - 92 = 188.
+    wall = basis(280, 200, [(100, 32, 140, 72, "u"), (100, 120, 140, 160, "u")])
+    placement = laid_out(wall, [140], [148, 140])
+    (joint,) = placement.joints
+    assert joint.path == (
+        (140, 0),
+        (140, 72),
+        (148, 72),
+        (148, 120),
+        (140, 120),
+        (140, 160),
+        (148, 160),
+        (148, 200),
+    )
+    assert [(s.x0_in, s.x1_in, s.y_in, s.opening) for s in joint.slip_planes] == [
+        (140, 148, 72, "O1"),
+        (140, 148, 160, "O2"),
+    ]
+    assert joint.serves == ("O1", "O2")
+
+
+def test_a_metric_wall_stands_on_the_module_of_200_mm() -> None:
+    # 2.4 m high: 3.6 m, so 7.4 m takes three panels. 7.4 / 3 = 2.47 m: longest 2.6 m, leftmost 2.4 m first.
+    wall = basis(7400 * MM, 2400 * MM, module=200 * MM, cap=7620 * MM)
+    laid_out(wall, [2400 * MM, 4800 * MM], [2400 * MM, 2400 * MM, 2600 * MM])
+
+
+def test_a_short_wall_between_corners_takes_one_joint_for_both() -> None:
+    laid_out(basis(96, 200, ends=(CORNER, CORNER)), [48], [48, 48])
+
+
+def test_a_joint_at_the_end_serves_a_corner_near_by_and_is_not_counted() -> None:
+    placement = laid_out(basis(100, 200, ends=(CORNER, JOINT)), [], [100])
+    (joint,) = placement.joints
+    assert (joint.kind, joint.x_in, joint.number) == (JointKind.END, 100, 1)
+    assert joint.path == ((100, 0), (100, 200))
+
+
+def test_a_corner_with_no_room_for_a_joint_is_broken() -> None:
+    # 40 in. with a reinforced opening of 24 in. in the middle: no station is free.
+    placement = laid_out(basis(40, 200, [(8, 0, 32, 84, "r")], ends=(CORNER, CORNER)), [], [40])
+    assert faults(placement) == (2, 0.0, ["corner-too-far", "corner-too-far"])
+
+
+def test_a_veneer_corner_asks_for_a_station_off_the_module() -> None:
+    # Within 4 in. of the corner; 200 - 4 = 196 in. is within 1.5 × 160 = 240.
+    wall = basis(200, 160, ends=(CORNER, FREE), cap=240, corner_fraction=None, corner_max=4)
+    laid_out(replace(wall, corner_stations_in=(4.0,)), [4], [4, 196])
+
+
+def test_a_least_distance_from_corners_is_kept() -> None:
+    # Joints within 36 in. and 32 in. or more from the corner: 32 only. 300 in. long: 32 + 268.
+    wall = basis(300, 200, ends=(CORNER, FREE), corner_fraction=None, corner_max=36, corner_min=32)
+    laid_out(wall, [32], [32, 268])
+
+
+def test_a_large_opening_asks_for_a_joint_near_it() -> None:
+    # Reinforced, 24 in. clear and a joint within 24 in.: at 72 or 200 of 280 in.; 200 + 80 beats 72 + 208.
+    laid_out(basis(280, 200, [(96, 0, 176, 84, "r")], near=24), [200], [200, 80])
+
+
+def test_a_drawn_joint_stays_where_it_is() -> None:
+    # Drawn at 101. 379 in. are left: 288 gives 187 + 192, 296 gives 195 + 184.
+    placement = laid_out(basis(480, 200, drawn=[101]), [101, 288], [101, 187, 192])
+    first = placement.joints[0]
+    assert (first.kind, first.existing, first.handle) == (JointKind.EXISTING, True, "D1")
+
+
+def test_a_drawn_joint_that_steps_around_a_lintel_serves_the_opening() -> None:
+    # As drawn: up the right jamb, out at the head. The panels are 148 and 260 in., as if placed here.
+    wall = basis(400, 200, [(100, 0, 140, 84, "u")], drawn=[(140, 84, 148)])
+    placement = laid_out(wall, [140], [148, 260])
+    assert placement.joints[0].kind is JointKind.EXISTING
+    assert placement.joints[0].serves == ("O1",)
+    assert faults(placement) == (0, 0.0, [])
+
+
+def test_a_drawn_joint_wins_over_the_places_at_its_station() -> None:
+    wall = basis(200, 200, drawn=[101 + 1 / 64], places=[(101, PlaceKind.PILASTER)])
+    placement = laid_out(wall, [101 + 1 / 64], [101 + 1 / 64, 99 - 1 / 64])
+    assert placement.joints[0].kind is JointKind.EXISTING
+
+
+def test_a_pilaster_too_near_a_reinforced_opening_gets_its_joint_and_a_fault() -> None:
+    wall = basis(280, 200, [(96, 0, 136, 84, "r")], places=[(80, PlaceKind.PILASTER)])
+    placement = laid_out(wall, [80], [80, 200])
+    assert faults(placement) == (1, 0.0, ["joint-in-keep-out"])
+    assert placement.findings[0].measured_in == 16
+
+
+def test_a_place_inside_an_opening_gets_no_joint_and_counts_once() -> None:
+    places = [(110, PlaceKind.PILASTER), (110, PlaceKind.INTERSECTION)]
+    placement = laid_out(basis(280, 200, [(96, 0, 136, 84, "r")], places=places), [], [280])
+    assert placement.cost.violations == 1
+    assert len(placement.findings) == 1
+
+
+def test_steps_that_would_touch_in_one_bed_joint_are_not_both_taken() -> None:
+    # The pier is 16 in.: the door's joint steps from 48 to 56 at 32 in., where the windows' joint, at 56
+    # between their two courses, steps back to 64. One point in common is one too many.
+    holes = [(12, 0, 48, 32, "u"), (64, 0, 92, 16, "u"), (64, 32, 92, 64, "u")]
+    wall = basis(140, 64, holes, cap=40, module=24, step=8)
+    placement = place_joints(wall)
+    assert judge(wall, placement).complaints == []
+    assert not {48.0, 64.0} <= {j.x_in for j in placement.joints}
+    assert solver.solve(wall)[6] == tuple(ticks(j.x_in) for j in placement.joints)
+
+
+def test_a_long_panel_is_kept_where_each_cut_would_break_more() -> None:
+    """Found by chance: the joints at 36 and 172 both lean to the right, so the parts add up to more."""
+    holes = [(20, 0, 36, 20, "u"), (20, 40, 35, 120, "u"), (92, 0, 102, 60, "r"), (146, 0, 172, 60, "u")]
+    wall = basis(185, 120, holes, ratio=None, cap=46, module=32, origin=6, step=12)
+    placement = place_joints(wall)
+    assert [j.x_in for j in placement.joints] == [20, 36, 172]
+    assert (placement.cost.violations, placement.cost.excess_in) == (2, 90)
+    # From 36 (48 above its head of 20 in.) to 172 (184 above 60 in.): 136 in. but for the courses between,
+    # 124; 136 / 46 lacks 2 joints, by 90 in. Cut at 134: 98 in. lacks 2, and 184 - 134 = 50 in. lacks 1.
+    assert solver.solve(wall)[:2] == (2, ticks(90))
