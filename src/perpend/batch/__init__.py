@@ -9,6 +9,16 @@ Glossary:
 """
 
 from perpend.batch.orders import Order, Outcome, State
+from perpend.batch.pool import LocalProcesses, MakeExecutor
 from perpend.batch.run import BatchOptions, BatchReport, run_batch
 
-__all__ = ["BatchOptions", "BatchReport", "Order", "Outcome", "State", "run_batch"]
+__all__ = [
+    "BatchOptions",
+    "BatchReport",
+    "LocalProcesses",
+    "MakeExecutor",
+    "Order",
+    "Outcome",
+    "State",
+    "run_batch",
+]

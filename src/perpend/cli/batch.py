@@ -49,17 +49,32 @@ def batch(
     memory_limit: Annotated[
         int, typer.Option("--memory-limit", metavar="MB", min=0, help="For one drawing; 0: none.")
     ] = 2048,
+    scheduler: Annotated[
+        str | None,
+        typer.Option(
+            "--scheduler",
+            metavar="ADDRESS",
+            help="Run on the Dask cluster of this scheduler; its workers must see the same folders.",
+        ),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Annotate or check every drawing of a folder, and write an index of them all.
 
     A drawing that can't be done is passed over and told. Unchanged drawings are not done again.
     """
-    from perpend.batch import BatchOptions, run_batch
+    from perpend.batch import BatchOptions, LocalProcesses, MakeExecutor, run_batch
 
+    make: MakeExecutor = LocalProcesses
+    places = os.cpu_count() or 1
+    if scheduler is not None:
+        from perpend.batch.cluster import on_cluster
+
+        make, places = on_cluster(scheduler)
+        folder, out, settings = folder.absolute(), out.absolute(), settings and settings.absolute()
     options = BatchOptions(
         check=check,
-        jobs=jobs or os.cpu_count() or 1,
+        jobs=jobs or places,
         pattern=pattern,
         recursive=recursive,
         settings=settings,
@@ -68,7 +83,7 @@ def batch(
         megabytes=memory_limit,
     )
     with _progress(sys.stderr if as_json else sys.stdout) as lines:
-        report = run_batch(folder, out, options, start=lines.start, watch=lines.tell)
+        report = run_batch(folder, out, options, start=lines.start, watch=lines.tell, make=make)
     if as_json and report.index is not None:
         sys.stdout.write(report.index.with_suffix(".json").read_text(encoding="utf-8"))
     else:
