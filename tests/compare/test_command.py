@@ -112,6 +112,22 @@ def test_the_csv_holds_every_option_and_no_formula(tmp_path: Path) -> None:
     assert "spacing.engineered-0010#cap" in rows[2]["unverified"]
 
 
+def test_remarks_name_missing_tags_and_a_ratio_that_stays_with_its_method(tmp_path: Path) -> None:
+    drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))])
+    text = "[defaults]\nspacing_ratio = 1.3\n[[walls]]\ntag = 'W9'\nunits = 'half-high'\n"
+    (tmp_path / "perpend.toml").write_text(text, encoding="utf-8")
+    found = compared(drawing)
+    assert found["remarks"] == [
+        "The settings name what is not in this drawing: W9.",
+        "The tighter ratio of the settings counts for the wall's own method only: W1.",
+    ]
+    spacings = {
+        o["method"]: o["layout"]["max_spacing_in"] for o in found["walls"][0]["options"] if o["layout"]
+    }
+    assert spacings["empirical"] == pytest.approx(1.3 * 144)
+    assert spacings["engineered"] == 240
+
+
 def test_exit_code_1_when_what_the_settings_ask_for_cannot_be_met(tmp_path: Path) -> None:
     drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))], [("OH1", (160, 0, 280, 112))])
     settings = tmp_path / "perpend.toml"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from perpend.drawing.writing.files import whole_file
@@ -26,6 +26,7 @@ from perpend.settings import (
     resolve_wall,
     unmatched_tags,
     variants_of,
+    wall_options,
     with_variant,
 )
 
@@ -67,7 +68,7 @@ def compare(
         book,
         settings=SettingsUsed(project.files, project.sha256),
         counted=_counted(book),
-        remarks=_remarks(unmatched_tags(project, elevation.walls)),
+        remarks=_remarks(project, elevation.walls),
     )
     if csv is not None:
         with whole_file(csv) as file:
@@ -75,8 +76,16 @@ def compare(
     return found
 
 
-def _remarks(missing: list[str]) -> list[str]:
-    return [f"The settings name what is not in this drawing: {', '.join(missing)}."] if missing else []
+def _remarks(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+    said = []
+    missing = unmatched_tags(settings, walls)
+    if missing:
+        said.append(f"The settings name what is not in this drawing: {', '.join(missing)}.")
+    tighter = [wall.tag for wall in walls if wall_options(settings, wall.tag).spacing_ratio is not None]
+    if tighter:
+        listed = ", ".join(tighter)
+        said.append(f"The tighter ratio of the settings counts for the wall's own method only: {listed}.")
+    return said
 
 
 def options_of(
