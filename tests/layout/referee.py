@@ -75,11 +75,11 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     report = Report()
     inner = [j for j in layout.joints if j.kind is not JointKind.END]
     report.feet = tuple(t(j.x_in) for j in inner)
-    _order(basis, layout, report)
     for joint in layout.joints:
         _path(basis, joint, report)
     if report.complaints:
         return report
+    _order(basis, layout, report)
     for joint in inner:
         _room(basis, joint, report)
         _kind(basis, joint, report)
