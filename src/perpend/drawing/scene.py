@@ -156,8 +156,10 @@ def _add_drafters(scene: Scene, found: Survey) -> None:
     for corners, level in ((found.quads, Level.WRITING), (found.areas, Level.PATTERN)):
         shapes = turn(corners)
         boxes = np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1)
-        for box in boxes[within(boxes, near)].tolist():
-            scene.field.add_box(Box(*box), level)
+        for x0, y0, x1, y1 in boxes[within(boxes, near)].tolist():
+            # cut to what is near: a stray hatch can be as wide as the world
+            cut = Box(max(x0, near.x0), max(y0, near.y0), min(x1, near.x1), min(y1, near.y1))
+            scene.field.add_box(cut, level)
     for ends, level in ((found.lines, Level.LINE), (found.dimension_lines, Level.SOLID)):
         pieces = turn(ends)
         boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
