@@ -75,9 +75,21 @@ class TestJoints:
         assert one_joint(pen, tmp_path).path == ((130, 0), (130, 144))
 
     def test_dashes_of_one_joint(self, pen: Pen, tmp_path: Path) -> None:
+        """The last dash ends at 140; the 4 in. above it are a break like the others."""
         for low in range(0, 144, 16):
             pen.line((200, low), (200, low + 12), JOINT)
-        assert one_joint(pen, tmp_path).path == ((200, 0), (200, 140))
+        assert one_joint(pen, tmp_path).path == ((200, 0), (200, 144))
+
+    def test_a_dash_as_short_as_a_tick_belongs_to_its_joint(self, pen: Pen, tmp_path: Path) -> None:
+        for low in range(0, 144, 20):
+            pen.line((200, low), (200, min(low + 14, 144)), JOINT)
+        assert one_joint(pen, tmp_path).path == ((200, 0), (200, 144))
+
+    def test_a_part_that_nobody_drew_is_no_break_of_a_dashed_line(self, pen: Pen, tmp_path: Path) -> None:
+        pen.line((200, 0), (200, 60), JOINT)
+        pen.line((200, 100), (200, 144), JOINT)
+        drawn = wall_of(pen, tmp_path).drawn_joints
+        assert [j.path for j in drawn] == [((200, 0), (200, 60)), ((200, 100), (200, 144))]
 
     def test_two_lines_a_joint_width_apart(self, pen: Pen, tmp_path: Path) -> None:
         pen.line((200, 0), (200, 144), JOINT)

@@ -3,6 +3,8 @@
 Glossary:
     run: the line of a joint from its foot to its head, wall axes; it may step aside on the way.
     symbol: a block that marks a joint without drawing its line.
+    break: the masonry between two pieces on one line that nobody drew a joint in.
+    dashed: drawn piece by piece, with two breaks or more; one break alone is a part that is missing.
 """
 
 from __future__ import annotations
@@ -23,6 +25,9 @@ from perpend.units import ON_MODULE_IN, SAME_IN
 _LEAST_RISE_IN: Final = 8.0
 """Half a course more than nothing: shorter upright pieces are ticks or dashes of a symbol."""
 
+_DASH_BREAK_IN: Final = 16.0
+"""Two courses: a longer break is none of a dashed line."""
+
 _JOINT_WIDTH_IN: Final = 2.0
 """A closed shape up to this wide is a joint drawn with its width."""
 
@@ -34,6 +39,12 @@ _CROWD: Final = 200
 
 _SYMBOL_REACH_IN: Final = 16.0
 """A symbol this near to a joint line marks that joint."""
+
+
+_DASHED: Final = 2
+"""Breaks that make a dashed line."""
+
+_NO_JOINT: Final = "it does not run up the wall like a joint"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +68,12 @@ class _Run:
     handles: tuple[str, ...]
     layer: str
     ours: bool = False
+    kind: str = "LINE"
+    breaks: tuple[float, ...] = ()
+
+    @property
+    def rise_in(self) -> float:
+        return self.path[-1][1] - self.path[0][1]
 
 
 def joints_of(
@@ -86,6 +103,7 @@ def joints_of(
     for stroke in own_strokes:
         own += _runs([stroke], outline, gap_in, ignored, placed, ours=True)
     runs = [run for column in _columns(runs) for run in _one_column(column, openings, gap_in, ignored)]
+    runs = [_to_the_ends(run, outline) for run in _long_enough(runs, outline, ignored)]
     runs += own
     for symbol in ink.symbols:
         run = _run_of_symbol(symbol, outline, runs, ignored, placed)
@@ -128,12 +146,28 @@ def _runs(
         placed |= set(handles)
         run = _upright(path, outline)
         if run is None:
-            ignored.append(
-                Ignored(handles[0], parts[0].kind, parts[0].layer, "it does not run up the wall like a joint")
-            )
+            ignored.append(Ignored(handles[0], parts[0].kind, parts[0].layer, _NO_JOINT))
         else:
-            found.append(_Run(run, handles, parts[0].layer, ours))
+            found.append(_Run(run, handles, parts[0].layer, ours, parts[0].kind))
     return found
+
+
+def _long_enough(runs: Sequence[_Run], outline: Outline, ignored: list[Ignored]) -> list[_Run]:
+    """Leave out what is no longer than a tick, now that dashes have been put together."""
+    least = min(_LEAST_RISE_IN, outline.height_in / 2)
+    ignored += [Ignored(r.handles[0], r.kind, r.layer, _NO_JOINT) for r in runs if r.rise_in < least]
+    return [run for run in runs if run.rise_in >= least]
+
+
+def _to_the_ends(run: _Run, outline: Outline) -> _Run:
+    """Carry a dashed line on to the wall's bottom and top where it ends in a break."""
+    if len(run.breaks) < _DASHED:
+        return run
+    (x, y), (u, v) = run.path[0], run.path[-1]
+    low, high, reach = max(outline.bottom.at(x)), min(outline.top.at(u)), max(run.breaks) + SAME_IN
+    foot = (x, low if 0 < y - low <= reach else y)
+    head = (u, high if 0 < high - v <= reach else v)
+    return replace(run, path=(foot, *run.path[1:-1], head))
 
 
 def _drawn_once(
@@ -163,8 +197,9 @@ def _upright(path: Sequence[tuple[float, float]], outline: Outline) -> Path | No
         path = list(reversed(path))
     rise = path[-1][1] - path[0][1]
     falls = any(b[1] < a[1] - ON_MODULE_IN for a, b in itertools.pairwise(path))
+    dash = box.width <= ON_MODULE_IN and rise > SAME_IN
     lowest_course = min(_LEAST_RISE_IN, outline.height_in / 2)
-    if rise < lowest_course or falls or box.width > rise:
+    if (rise < lowest_course and not dash) or falls or box.width > rise:
         return None
     plumb = _plumbed(path)
     return _clipped(plumb, outline.bottom, outline.top)
@@ -221,24 +256,61 @@ def _connected(runs: list[_Run], openings: Sequence[Opening], gap_in: float) -> 
     done: list[_Run] = []
     while waiting:
         run = waiting.pop(0)
-        upper = next((r for r in waiting if _goes_on(run, r, openings, gap_in) is not None), None)
+        reach = max(gap_in, _DASH_BREAK_IN) if _dashed(run, [run, *waiting], openings) else gap_in
+        upper = next((r for r in waiting if _goes_on(run, r, openings, gap_in, reach) is not None), None)
         if upper is None:
             done.append(run)
             continue
         waiting.remove(upper)
-        between = _goes_on(run, upper, openings, gap_in) or ()
+        between = _goes_on(run, upper, openings, gap_in, reach) or ()
         path = tuple(_plumbed([*run.path, *between, *upper.path]))
-        waiting.insert(0, replace(run, path=path, handles=run.handles + upper.handles))
+        bare = () if between else (_break(run, upper, openings),)
+        breaks = (*run.breaks, *upper.breaks, *(b for b in bare if b > gap_in))
+        handles = run.handles + upper.handles
+        waiting.insert(0, replace(run, path=path, handles=handles, breaks=breaks))
     return done
 
 
-def _goes_on(lower: _Run, upper: _Run, openings: Sequence[Opening], gap_in: float) -> Path | None:
-    """Return the points between two pieces of one joint, or None when they are two joints."""
+def _break(lower: _Run, upper: _Run, openings: Sequence[Opening]) -> float:
+    """Return how much masonry lies between two pieces on one line; openings do not count."""
+    (x, y), v = lower.path[-1], upper.path[0][1]
+    hollow = sum(
+        max(0.0, min(v, o.box.y1) - max(y, o.box.y0))
+        for o in openings
+        if o.box.x0 - ON_MODULE_IN <= x <= o.box.x1 + ON_MODULE_IN
+    )
+    return v - y - hollow
+
+
+def _on_one_line(lower: _Run, upper: _Run) -> bool:
+    return abs(upper.path[0][0] - lower.path[-1][0]) <= ON_MODULE_IN
+
+
+def _dashed(run: _Run, runs: Sequence[_Run], openings: Sequence[Opening]) -> bool:
+    """Say whether a piece belongs to a dashed line."""
+    line = [r for r in runs if _on_one_line(run, r) and _on_one_line(r, run)]
+    pairs = itertools.pairwise(sorted(line, key=lambda r: r.path[0][1]))
+    breaks = [_break(a, b, openings) for a, b in pairs]
+    return sum(SAME_IN < b <= _DASH_BREAK_IN for b in breaks) + len(run.breaks) >= _DASHED
+
+
+def _goes_on(
+    lower: _Run, upper: _Run, openings: Sequence[Opening], gap_in: float, reach_in: float
+) -> Path | None:
+    """Return the points between two pieces of one joint, or None when they are two joints.
+
+    Args:
+        lower: the lower piece.
+        upper: the upper one.
+        openings: the wall's openings.
+        gap_in: ends up to this far apart are joined.
+        reach_in: the same for pieces on one line: more where the line is dashed.
+    """
     (x, y), (u, v) = lower.path[-1], upper.path[0]
     if v < y - ON_MODULE_IN or abs(u - x) > _BEARING_IN:
         return None
     if abs(u - x) <= ON_MODULE_IN:
-        return ()
+        return () if _break(lower, upper, openings) <= reach_in else None
     for opening in openings:
         box = opening.box
         jamb = next((j for j in (box.x0, box.x1) if abs(j - x) <= ON_MODULE_IN), None)
