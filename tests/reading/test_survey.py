@@ -133,3 +133,25 @@ def test_every_default_in_the_draft_is_the_reader_s(tmp_path: Path, role: str) -
     draft = settings_draft(survey_layers(Pen().save(tmp_path / "empty.dxf")))
     default = getattr(ReadingOptions(), role)
     assert f'# {role} = ["{default[0]}"]' in draft
+
+
+def test_marks_outside_the_walls_and_layers_that_come_second(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.face()
+    pen.box((700, 0, 740, 84), "A-DOOR-PLAN")
+    pen.text("D1", (900, 300), "A-ANNO-SCHD")
+    rows = {row.name: row for row in survey_layers(pen.save(tmp_path / "second.dxf")).rows}
+    assert (rows[zoo.TAG].role, rows["A-ANNO-SCHD"].role) == (Role.TAGS, None)
+    assert rows["A-ANNO-SCHD"].why == "its marks stand outside the walls"
+    assert rows["A-DOOR-PLAN"].why == "its name says 'DOOR', but A-ELEV-OPNG has that role"
+
+
+def test_an_elevation_that_is_one_block(tmp_path: Path) -> None:
+    pen = Pen()
+    block = pen.doc.blocks.new("ELEVATION")
+    block.add_lwpolyline(zoo.STANDARD.corners, close=True, dxfattribs={"layer": "CMU"})
+    block.add_lwpolyline(zoo.corners_of((100, 0, 140, 88)), close=True, dxfattribs={"layer": "DOORS"})
+    pen.space.add_blockref("ELEVATION", (500, 500))
+    survey = survey_layers(pen.save(tmp_path / "block.dxf"))
+    assert (survey.layers_of(Role.WALLS), survey.layers_of(Role.OPENINGS)) == (("CMU",), ("DOORS",))
+    assert {row.name: row.closed for row in survey.rows}["CMU"] == 1

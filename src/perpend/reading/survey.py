@@ -110,6 +110,8 @@ class _Tally:
     closed: list[Box] = field(default_factory=list)
     upright: list[Box] = field(default_factory=list)
     texts: list[str] = field(default_factory=list)
+    marks: list[tuple[float, float]] = field(default_factory=list)
+    closed_in_blocks: int = 0
 
 
 def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None) -> LayerSurvey:
@@ -158,8 +160,11 @@ def _tallies(doc: Drawing, path: str) -> dict[str, _Tally]:
         tally.counts[kind] += 1
         if kind in ("TEXT", "MTEXT") and len(tally.texts) < 200:
             tally.texts.append(_words(entity))
-        elif kind in SHAPES and not in_block and tally.counts[kind] <= _SHOWN_SHAPES:
-            _measure(entity, kind, tally, path)
+            if is_mark(tally.texts[-1]) and not in_block:
+                at = entity.dxf.get("insert", (0.0, 0.0))
+                tally.marks.append((at[0], at[1]))
+        elif kind in SHAPES and tally.counts[kind] <= _SHOWN_SHAPES:
+            _measure(entity, kind, tally, path, in_block=in_block)
     return dict(tallies)
 
 
@@ -188,7 +193,8 @@ def _words(entity: DXFEntity) -> str:
         return ""
 
 
-def _measure(entity: DXFEntity, kind: str, tally: _Tally, path: str) -> None:
+def _measure(entity: DXFEntity, kind: str, tally: _Tally, path: str, *, in_block: bool) -> None:
+    """Note the boxes of what an entity draws; in a block only how many of them close."""
     if kind in ("HATCH", "MPOLYGON", "SPLINE", "ELLIPSE"):
         return
     try:
@@ -197,7 +203,10 @@ def _measure(entity: DXFEntity, kind: str, tally: _Tally, path: str) -> None:
         return
     for stroke in strokes:
         box = Box.around(stroke.points)
-        if stroke.closed or (len(stroke.points) > 3 and stroke.points[0] == stroke.points[-1]):
+        closes = stroke.closed or (len(stroke.points) > 3 and stroke.points[0] == stroke.points[-1])
+        if in_block:
+            tally.closed_in_blocks += closes
+        elif closes:
             tally.closed.append(box)
         elif box.height > 8 * box.width:
             tally.upright.append(box)
@@ -211,20 +220,29 @@ def _roles(tallies: dict[str, _Tally], options: ReadingOptions) -> dict[str, _Gu
     guesses: dict[str, _Guess] = {}
     for name in tallies:
         guesses[name] = _by_settings(name, options) or (None, "", False)
-    settled = {role for role, _, _ in guesses.values() if role}
+    settled = {role: name for name, (role, _, _) in guesses.items() if role}
     for name, tally in tallies.items():
         named = _by_name(name, tally) if guesses[name][0] is None else None
-        if named is not None and named[0] not in settled:
-            guesses[name] = named
+        if named is not None:
+            home = settled.get(named[0]) if named[0] else None
+            guesses[name] = named if home is None else (None, f"{named[1]}, but {home} has that role", False)
     if not any(role is Role.WALLS for role, _, _ in guesses.values()):
         _by_shape(tallies, guesses)
     walls = [b for name, t in tallies.items() if guesses[name][0] is Role.WALLS for b in t.closed]
-    settled = {role for role, _, _ in guesses.values() if role}
+    taken = {role for role, _, _ in guesses.values() if role}
     for name, tally in tallies.items():
-        if guesses[name][0] is None:
+        role, why, fits = guesses[name]
+        if role is None:
             placed = _by_place(name, tally, walls)
-            fresh = placed is not None and placed[0] not in settled
-            guesses[name] = placed if fresh and placed else (None, _why_not(tally), False)
+            fresh = placed is not None and placed[0] not in taken
+            guesses[name] = placed if fresh and placed else (None, why or _why_not(tally), False)
+        elif (
+            role is Role.TAGS
+            and not fits
+            and walls
+            and not any(w.holds(m) for w in walls for m in tally.marks)
+        ):
+            guesses[name] = None, "its marks stand outside the walls", False
     return guesses
 
 
@@ -256,14 +274,16 @@ def _by_name(name: str, tally: _Tally) -> _Guess | None:
 
 def _has_faces(tally: _Tally) -> bool:
     """True when the layer holds closed outlines, blocks, or lines enough to make some."""
-    return bool(tally.closed) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4
+    return (
+        bool(tally.closed or tally.closed_in_blocks) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4
+    )
 
 
 def _by_shape(tallies: dict[str, _Tally], guesses: dict[str, _Guess]) -> None:
     """Without a wall by name: the layer whose closed shapes hold the most of other layers' is the walls'."""
     held: dict[str, int] = {}
     for name, tally in tallies.items():
-        others = [b for other, t in tallies.items() if other != name for b in t.closed]
+        others = [b for other, t in tallies.items() if other != name for b in t.closed[:300]]
         held[name] = sum(_holds_some(outer, others) for outer in tally.closed[:200])
     best = max(held, key=lambda n: held[n], default=None)
     if best is not None and held[best] and guesses[best][0] is None:
@@ -315,7 +335,14 @@ def _row(doc: Drawing, name: str, tally: _Tally, guess: _Guess, options: Reading
     role, why, fits = guess
     samples = tuple(dict.fromkeys(t[:40] for t in tally.texts if t))[:3]
     return LayerRow(
-        name, state, tuple(tally.counts.most_common()), len(tally.closed), samples, role, why, fits
+        name,
+        state,
+        tuple(tally.counts.most_common()),
+        len(tally.closed) + tally.closed_in_blocks,
+        samples,
+        role,
+        why,
+        fits,
     )
 
 
