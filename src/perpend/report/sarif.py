@@ -23,8 +23,8 @@ from urllib.parse import quote
 
 from perpend.findings import CODES
 from perpend.report.document import NotTestedEntry, Results, WaivedEntry
+from perpend.report.numbers import Numbered, difference, numbered
 from perpend.report.sheet.lengths import Lengths
-from perpend.report.sheet.numbers import Numbered, difference, numbered
 
 SCHEMA_URI: Final = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

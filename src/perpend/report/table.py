@@ -16,8 +16,8 @@ from typing import Final
 
 from perpend.model import Point
 from perpend.report.document import JointEntry, Results, SourceEntry, WallEntry
+from perpend.report.numbers import Numbered, difference, numbered
 from perpend.report.sheet.lengths import Lengths
-from perpend.report.sheet.numbers import Numbered, difference, numbered
 from perpend.report.text import cite
 
 FINDING_COLUMNS: Final = (

@@ -24,6 +24,7 @@ from perpend.report.document import (
     WallEntry,
     WrittenEntry,
 )
+from perpend.report.numbers import Numbered, numbered
 from perpend.units import DisplaySystem, format_both, format_length
 
 WIDTH: Final = 100
@@ -50,8 +51,11 @@ def summary(results: Results) -> list[Line]:
         Lines of at most `WIDTH` columns, without line ends.
     """
     lines = [*_head(results), Line("")]
+    found: dict[int, list[Numbered]] = {}
+    for item in numbered(results):
+        found.setdefault(id(item.wall), []).append(item)
     for wall in results.walls:
-        lines += [*_wall(wall, results.drawing.metric), Line("")]
+        lines += [*_wall(wall, found.get(id(wall), []), results.drawing.metric), Line("")]
     lines += _drawing_findings(results)
     lines += _remarks(results)
     lines += _foot(results)
@@ -78,7 +82,7 @@ def _counted(what: str, count: int) -> str:
     return f"{one} {rest}".strip()
 
 
-def _wall(wall: WallEntry, metric: bool) -> Iterator[Line]:
+def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[Line]:
     show = _Lengths(metric)
     title = f"{wall.tag}: {show(wall.length_in)} long, {show(wall.height_in)} high"
     if wall.greatest_height_in > wall.height_in + 1:
@@ -96,9 +100,9 @@ def _wall(wall: WallEntry, metric: bool) -> Iterator[Line]:
         yield from labelled("Joint type", wall.joint_type_name)
     for note in wall.notes:
         yield from labelled("Note", note)
-    if wall.findings:
-        for finding in wall.findings:
-            yield from _finding(finding, show)
+    if findings:
+        for item in findings:
+            yield from _finding(item, show)
     else:
         yield Line(f"{'  Findings':<{_LABEL}}none", "good")
     yield from _cure(wall, show)
@@ -186,9 +190,10 @@ def _openings(wall: WallEntry) -> Iterator[Line]:
             yield from labelled(treatment.capitalize(), ", ".join(tags))
 
 
-def _finding(finding: FindingEntry, show: _Lengths) -> Iterator[Line]:
+def _finding(item: Numbered, show: _Lengths) -> Iterator[Line]:
+    finding = item.finding
     tone, mark = _weight(finding)
-    head = f"{'  ' + mark:<{_LABEL}}"
+    head = f"{f'  {mark} {item.number}':<{_LABEL}}"
     yield from wrapped(f"[{finding.code}] {finding.message}", first=head, then=" " * _LABEL, tone=tone)
     details = []
     if finding.at:
@@ -220,8 +225,9 @@ def _weight(finding: FindingEntry) -> tuple[Tone, str]:
 def _drawing_findings(results: Results) -> Iterator[Line]:
     if results.findings:
         yield Line("The drawing", "title")
-        for finding in results.findings:
-            yield from _finding(finding, _Lengths(results.drawing.metric))
+        for item in numbered(results):
+            if item.wall is None:
+                yield from _finding(item, _Lengths(results.drawing.metric))
         yield Line("")
 
 

@@ -14,8 +14,8 @@ from perpend.report.document import (
     RuleRunEntry,
     WallEntry,
 )
+from perpend.report.numbers import Numbered, difference, numbered, wall_key
 from perpend.report.sheet.lengths import Lengths
-from perpend.report.sheet.numbers import Numbered, difference, numbered, wall_key
 from perpend.report.sheet.sources import SourceList
 from perpend.report.sheet.view import (
     Fact,
