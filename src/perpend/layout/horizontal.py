@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 
 from perpend.layout.paths import station_at
@@ -126,11 +127,12 @@ def _paths(basis: WallBasis, joints: Sequence[Joint], levels: Iterable[float]) -
 
 def _masonry(basis: WallBasis, y: float) -> list[Span]:
     """List the stretches of a level that lie in the wall, outside openings, lintels and structural beams."""
-    spans = _inside(basis.wall, y)
-    for box, on_top in _holes(basis):
-        if box.y0 - SAME_IN <= y <= box.y1 + (-SAME_IN if on_top else SAME_IN):
-            spans = list(_without(spans, box))
-    return spans
+    cuts = [
+        (box.x0, box.x1)
+        for box, on_top in _holes(basis)
+        if box.y0 - SAME_IN <= y <= box.y1 + (-SAME_IN if on_top else SAME_IN)
+    ]
+    return list(_without(_inside(basis.wall, y), sorted(cuts)))
 
 
 def _holes(basis: WallBasis) -> Iterator[tuple[Box, bool]]:
@@ -163,14 +165,24 @@ def _inside(wall: Wall, y: float) -> list[Span]:
     return found
 
 
-def _without(spans: Iterable[Span], box: Box) -> Iterator[Span]:
+def _without(spans: Iterable[Span], cuts: Sequence[Span]) -> Iterator[Span]:
+    """Yield what is left of some spans without others; both sorted by their left ends, swept once."""
+    i = 0
     for x0, x1 in spans:
-        for piece in ((x0, min(x1, box.x0)), (max(x0, box.x1), x1)):
-            if piece[1] - piece[0] > SAME_IN:
-                yield piece
+        at = x0
+        while i < len(cuts) and cuts[i][0] < x1:
+            if cuts[i][0] - at > SAME_IN:
+                yield (at, cuts[i][0])
+            at = max(at, cuts[i][1])
+            if at > x1:
+                break
+            i += 1
+        if x1 - at > SAME_IN:
+            yield (at, x1)
 
 
-def _cut_at(spans: Iterable[Span], stops: Sequence[float]) -> Iterator[Span]:
+def _cut_at(spans: Iterable[Span], stops: Iterable[float]) -> Iterator[Span]:
+    ordered = sorted(stops)
     for x0, x1 in spans:
-        inner = sorted(x for x in stops if x0 + SAME_IN < x < x1 - SAME_IN)
-        yield from itertools.pairwise([x0, *inner, x1])
+        first, last = bisect_right(ordered, x0 + SAME_IN), bisect_left(ordered, x1 - SAME_IN)
+        yield from itertools.pairwise([x0, *ordered[first:last], x1])

@@ -5,11 +5,13 @@ A drawing aid: sizes and laps are the engineer's. Places follow the rule book's 
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.layout.horizontal import bed_bars, chosen_bars, stopped
 from perpend.layout.paths import station_at
-from perpend.model import Bar, Box, Joint, OpeningRule, Treatment
+from perpend.model import Bar, Box, Joint, OpeningRule, Treatment, Wall
 from perpend.rulebook.basis import WallBasis
 from perpend.units import SAME_IN
 
@@ -33,12 +35,13 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
         bars += [Bar(piece, "bond-beam", note=note) for piece in pieces]
         if steel.wire_spacing_in is not None:
             bars += bed_bars(basis, joints, steel.wire_spacing_in, f"joint reinforcement {steel.wire}")
+    row = _Row.of(basis.wall, joints)
     for rule in basis.openings:
         if rule.treatment is Treatment.UNREINFORCED:
-            bars += _corner_beds(basis, rule, joints)
+            bars += _corner_beds(basis, rule, row)
         elif basis.bar_offset_in > 0:
             bars += _jamb_bars(basis, rule)
-            bars += _sill_bar(basis, rule, joints)
+            bars += _sill_bar(basis, rule, row)
     return tuple(bars)
 
 
@@ -50,12 +53,12 @@ def _jamb_bars(basis: WallBasis, rule: OpeningRule) -> Iterator[Bar]:
             yield Bar(((x, foot), (x, head)), "jamb", rule.opening.tag, "jamb bar, full height")
 
 
-def _sill_bar(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -> Iterator[Bar]:
+def _sill_bar(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar]:
     box, past = rule.opening.box, basis.sill_bar_past_in
     y = box.y0 - basis.course_in / 2
     if y <= max(basis.wall.bottom.at(box.center[0])):
         return
-    left, right = _room(basis, joints, box, y)
+    left, right = row.room(box, y)
     if past is None:
         yield Bar(((left, y), (right, y)), "sill", rule.opening.tag, "below the opening, from joint to joint")
     else:
@@ -63,7 +66,7 @@ def _sill_bar(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -> I
         yield Bar(path, "sill", rule.opening.tag, "below the opening, past each jamb")
 
 
-def _corner_beds(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -> Iterator[Bar]:
+def _corner_beds(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar]:
     box, past, course = rule.opening.box, basis.corner_reinforcement_past_in, basis.course_in
     if past <= 0:
         return
@@ -72,26 +75,58 @@ def _corner_beds(basis: WallBasis, rule: OpeningRule, joints: Sequence[Joint]) -
     for k in range(basis.corner_reinforcement_beds):
         for y in (top + k * course, box.y0 - (k + 1) * course):
             if base + SAME_IN < y < crown - SAME_IN:
-                left, right = _room(basis, joints, box, y)
+                left, right = row.room(box, y)
                 path = ((max(left, box.x0 - past), y), (min(right, box.x1 + past), y))
                 yield Bar(path, "bed", rule.opening.tag, "joint reinforcement at the opening's corners")
 
 
-def _room(basis: WallBasis, joints: Sequence[Joint], box: Box, y: float) -> tuple[float, float]:
-    """Return between which stations a level through an opening's column meets no joint and no opening."""
-    left, right = 0.0, basis.wall.length_in
-    middle = (box.x0 + box.x1) / 2
-    for joint in joints:
-        x = station_at(joint.path, y)
-        if x <= middle:
-            left = max(left, x)
-        else:
-            right = min(right, x)
-    for opening in basis.wall.openings:
-        other = opening.box
-        if other.y0 - SAME_IN <= y <= other.y1 + SAME_IN:
-            if left < other.x1 <= middle:
-                left = other.x1
-            elif middle <= other.x0 < right:
-                right = other.x0
-    return left, right
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """What stands along a wall, left to right, to be looked through near one place.
+
+    Attributes:
+        joints: joints never meet, so their order holds at every height.
+        boxes: openings by their left jambs.
+        widest_in: greatest width of an opening.
+        length_in: of the wall.
+    """
+
+    joints: Sequence[Joint]
+    boxes: Sequence[Box]
+    widest_in: float
+    length_in: float
+
+    @classmethod
+    def of(cls, wall: Wall, joints: Sequence[Joint]) -> _Row:
+        boxes = sorted((opening.box for opening in wall.openings), key=lambda box: box.x0)
+        return cls(joints, boxes, max((box.width for box in boxes), default=0.0), wall.length_in)
+
+    def room(self, box: Box, y: float) -> tuple[float, float]:
+        """Return between which stations a level through a column meets no joint and no opening."""
+        middle = (box.x0 + box.x1) / 2
+        left, right = self._between_joints(middle, y)
+        for i in range(bisect_left(self.boxes, left - self.widest_in, key=_left), len(self.boxes)):
+            other = self.boxes[i]
+            if other.x0 > right:
+                break
+            if other.y0 - SAME_IN <= y <= other.y1 + SAME_IN:
+                if left < other.x1 <= middle:
+                    left = other.x1
+                elif middle <= other.x0 < right:
+                    right = other.x0
+        return left, right
+
+    def _between_joints(self, x: float, y: float) -> tuple[float, float]:
+        joints = self.joints
+        after = bisect_right(joints, x, key=lambda joint: joint.x_in)
+        while after < len(joints) and station_at(joints[after].path, y) <= x:
+            after += 1
+        while after > 0 and station_at(joints[after - 1].path, y) > x:
+            after -= 1
+        left = station_at(joints[after - 1].path, y) if after > 0 else 0.0
+        right = station_at(joints[after].path, y) if after < len(joints) else self.length_in
+        return max(left, 0.0), min(right, self.length_in)
+
+
+def _left(box: Box) -> float:
+    return box.x0
