@@ -29,7 +29,7 @@ from perpend.model import Box, Point
 _PITCH = 1.6
 _REACH = 60
 _RINGS = ((10.0, 1.0), (24.0, 2.0), (60.0, 4.0))
-_LEAST, _TRIED = 2.2, 400
+_LEAST, _TRIED = 2.2, 150
 _COST_LINE, _COST_FACE, _COST_CROSSED, _COST_CROSSED_LINE = 8.0, 1.5, 15.0, 0.6
 
 

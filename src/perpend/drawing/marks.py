@@ -35,10 +35,32 @@ from perpend.units import DisplaySystem, same
 STRETCHES = frozenset({"panel-too-long"})
 """Findings about the whole stretch between their two places."""
 
+STATIONS = frozenset(
+    {
+        "corner-too-far",
+        "corner-too-near",
+        "joint-doubled",
+        "joint-in-keep-out",
+        "joint-off-module",
+        "joint-through-opening",
+        "joint-type-missing",
+        "no-joint-at-adjoining-wall",
+        "no-joint-at-foundation-joint",
+        "no-joint-at-height-change",
+        "no-joint-at-intersection",
+        "no-joint-at-pilaster",
+        "no-joint-at-thickness-change",
+        "wall-off-module",
+    }
+)
+"""Findings about a whole upright line: their cloud may stand anywhere along it."""
+
 _REACH = 1.5
 _GAP = 0.6
 _BRACKET_CLEAR = 0.6
 _LEVELS = 60
+_TIGHT = 0.5
+_SLIDES, _SLIDE = 20, 0.75
 _COST_WRITING, _COST_SOLID, _COST_LINE, _COST_LEVEL = 40.0, 12.0, 2.0, 0.6
 
 
@@ -69,7 +91,7 @@ def draw_marks(scene: Scene, findings: Sequence[tuple[str, Finding]], raster: Ra
     stretches = [m for m in marked if m.finding.code in STRETCHES and len(m.places) > 1]
     around = [m for m in marked if m not in stretches]
     anchors: dict[str, tuple[Point, ...]] = {}
-    for box, members in merged([_box(m.places, scene.h) for m in around], _GAP * scene.h):
+    for box, members in merged([_cloud_box(scene, m) for m in around], _GAP * scene.h):
         shared = [around[i] for i in members]
         anchors |= dict.fromkeys((m.number for m in shared), _draw_cloud(scene, box, shared))
     for m in stretches:
@@ -86,8 +108,19 @@ def _on_page(scene: Scene, findings: Sequence[tuple[str, Finding]]) -> Iterator[
             yield _Marked(number, finding, placed, placed.spot.path(finding.at))
 
 
-def _box(places: Sequence[Point], h: float) -> Box:
-    return Box.around(places).grown(_REACH * h)
+def _cloud_box(scene: Scene, m: _Marked) -> Box:
+    """Return the box of a finding's cloud, off the texts where its line leaves the choice."""
+    h = scene.h
+    box = Box.around(m.places).grown(_REACH * h)
+    if m.finding.code not in STATIONS or not scene.field.cover(box).writing:
+        return box
+    wall = m.placed.box
+    for step in range(1, _SLIDES + 1):
+        for rise in (step * _SLIDE * h, -step * _SLIDE * h):
+            moved = Box(box.x0, box.y0 + rise, box.x1, box.y1 + rise)
+            if wall.y0 <= moved.y0 and moved.y1 <= wall.y1 and not scene.field.cover(moved).writing:
+                return moved
+    return box
 
 
 def _draw_cloud(scene: Scene, box: Box, shared: Sequence[_Marked]) -> tuple[Point, ...]:
@@ -151,9 +184,6 @@ def _bracket_cost(scene: Scene, x0: float, x1: float, y: float) -> float:
         + _COST_SOLID * crossed.solid
         + _COST_LINE * crossed.lines
     )
-
-
-_TIGHT = 0.5
 
 
 def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:

@@ -1,0 +1,127 @@
+"""The marks of made-up findings on random elevations, as somebody sees them who has the file alone."""
+
+from __future__ import annotations
+
+import functools
+import io
+import itertools
+import random
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import ezdxf
+import pytest
+from ezdxf.document import Drawing
+from shapely import STRtree
+from shapely.affinity import translate
+from shapely.geometry import LineString, Polygon
+
+from drawing.elevations import random_elevation
+from drawing.referee import overlaps, shown_texts
+from perpend.drawing.review import Review, draw_review
+from perpend.drawing.style import DraftingReport, DraftingStyle
+from perpend.findings import Finding, Severity, Waived, finding
+from perpend.model import Point, WallPlan
+
+ELEVATIONS = 20
+MARKS = "PERPEND-CHECK"
+STYLE = DraftingStyle(app_id=MARKS)
+PLACED = ("joint-in-keep-out", "joint-off-module", "slip-plane-too-short", "opening-without-joint")
+
+
+def made_up(plan: WallPlan, dice: random.Random) -> Iterator[Finding]:
+    """Yield findings at the joints, the openings and the panels of a wall."""
+    tag, height = plan.wall.tag, plan.wall.height_in
+    for panel in plan.panels:
+        if dice.random() < 0.4:
+            at = ((panel.x0_in, height / 2), (panel.x1_in, height / 2))
+            yield finding("panel-too-long", "x", wall=tag, measured_in=panel.length_in, limit_in=96, at=at)
+    for joint in plan.joints:
+        if dice.random() < 0.5:
+            x, y = joint.path[0][0], dice.uniform(0, height)
+            code = dice.choice(PLACED)
+            weight = dice.choice([Severity.REQUIRED, Severity.ADVISORY])
+            yield finding(code, "x", wall=tag, measured_in=3, limit_in=8, at=((x, y),), severity=weight)
+    for rule in plan.openings:
+        if dice.random() < 0.3:
+            head = rule.opening.box
+            yield finding("opening-without-joint", "x", wall=tag, at=((head.x0, head.y1), (head.x1, head.y1)))
+
+
+@functools.cache
+def reviewed(seed: int) -> tuple[Drawing, DraftingReport, list[Finding]]:
+    """Draw the review of a random elevation and read it back as a stranger would."""
+    dice = random.Random(seed)
+    doc, plans = random_elevation(seed)
+    findings = [f for plan in plans for f in made_up(plan, dice)]
+    report = draw_review(doc, plans, Review(findings, (), ("Nothing.",)), STYLE)
+    stream = io.StringIO()
+    doc.write(stream)
+    stream.seek(0)
+    return ezdxf.read(stream), report, findings
+
+
+def rings(doc: Drawing) -> list[Polygon]:
+    """Return clouds, hexagons and circles."""
+    lines = [
+        [(p[0], p[1]) for p in e.get_points("xy")]
+        for e in doc.modelspace().query("LWPOLYLINE")
+        if e.has_xdata(MARKS) and (1000, "kind=violation") in e.get_xdata(MARKS) and e.closed
+    ]
+    return [Polygon(points) for points in lines]
+
+
+def clashes(shapes: Sequence[Polygon]) -> list[tuple[Polygon, Polygon]]:
+    """Return the pairs that touch."""
+    return [(a, b) for a, b in itertools.combinations(shapes, 2) if a.intersects(b)]
+
+
+def test_marks_keep_off_each_other_and_off_texts_and_openings() -> None:
+    labels = 0
+    for seed in range(ELEVATIONS):
+        doc, report, findings = reviewed(seed)
+        assert overlaps(doc) == [], seed
+        shapes = rings(doc)
+        assert clashes(shapes) == [], seed
+        ours = [t for t in shown_texts(doc) if t.ours]
+        tree = STRtree([t.outline for t in ours])
+        for shape in shapes:
+            for index in tree.query(LineString(shape.exterior.coords), predicate="intersects"):
+                raise AssertionError((seed, ours[index].text, "is struck by a mark"))
+        assert not any("label" in remark for remark in report.remarks), (seed, report.remarks)
+        labels += len(findings)
+    assert labels > 100
+
+
+def test_the_test_sees_marks_that_touch() -> None:
+    shapes = rings(reviewed(1)[0])
+    assert len(clashes([*shapes, translate(shapes[0], 3, 3)])) > 0
+
+
+def test_every_number_stands_in_its_mark_and_in_the_list() -> None:
+    for seed in range(0, ELEVATIONS, 4):
+        doc, _, findings = reviewed(seed)
+        marks = [shape for shape in rings(doc) if len(shape.exterior.coords) in (7, 25)]
+        counted = {"V": itertools.count(1), "A": itertools.count(1)}
+        for f in findings:
+            letter = "V" if f.severity is Severity.REQUIRED else "A"
+            number = f"{letter}{next(counted[letter])}"
+            places = [t.outline.centroid for t in shown_texts(doc) if t.text == number]
+            assert len(places) == 2, (seed, number)
+            (around,) = [mark for mark in marks if any(mark.contains(place) for place in places)]
+            assert len(around.exterior.coords) == {"V": 6, "A": 24}[letter] + 1
+
+
+@pytest.mark.parametrize(
+    ("code", "places", "solid"),
+    [("joint-off-module", ((60.0, 40.0),), 2), ("panel-too-long", ((0.0, 40.0), (200.0, 40.0)), 1)],
+)
+def test_a_waived_finding_has_no_solid_mark(code: str, places: tuple[Point, ...], solid: int) -> None:
+    """A cloud and its circle, or the hexagon of a bracket."""
+    counts = []
+    for waived in (None, Waived("agreed", "R. Oduya")):
+        doc, plans = random_elevation(3)
+        found = replace(finding(code, "x", wall=plans[0].wall.tag, measured_in=400, at=places), waived=waived)
+        draw_review(doc, plans, Review([found], (), ()), STYLE)
+        counts.append(len(rings(doc)))
+    assert counts == [solid, 0]
