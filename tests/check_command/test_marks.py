@@ -23,7 +23,7 @@ from perpend.drawing.style import DraftingReport, DraftingStyle
 from perpend.findings import Finding, Severity, Waived, finding
 from perpend.model import Point, WallPlan
 
-ELEVATIONS = 20
+ELEVATIONS = 12
 MARKS = "PERPEND-CHECK"
 STYLE = DraftingStyle(app_id=MARKS)
 PLACED = ("joint-in-keep-out", "joint-off-module", "slip-plane-too-short", "opening-without-joint")
@@ -90,7 +90,7 @@ def test_marks_keep_off_each_other_and_off_texts_and_openings() -> None:
                 raise AssertionError((seed, ours[index].text, "is struck by a mark"))
         assert not any("label" in remark for remark in report.remarks), (seed, report.remarks)
         labels += len(findings)
-    assert labels > 100
+    assert labels > 80
 
 
 def test_the_test_sees_marks_that_touch() -> None:
@@ -102,11 +102,12 @@ def test_every_number_stands_in_its_mark_and_in_the_list() -> None:
     for seed in range(0, ELEVATIONS, 4):
         doc, _, findings = reviewed(seed)
         marks = [shape for shape in rings(doc) if len(shape.exterior.coords) in (7, 25)]
+        texts = [(t.text, t.outline.centroid) for t in shown_texts(doc)]
         counted = {"V": itertools.count(1), "A": itertools.count(1)}
         for f in findings:
             letter = "V" if f.severity is Severity.REQUIRED else "A"
             number = f"{letter}{next(counted[letter])}"
-            places = [t.outline.centroid for t in shown_texts(doc) if t.text == number]
+            places = [place for text, place in texts if text == number]
             assert len(places) == 2, (seed, number)
             (around,) = [mark for mark in marks if any(mark.contains(place) for place in places)]
             assert len(around.exterior.coords) == {"V": 6, "A": 24}[letter] + 1
