@@ -27,6 +27,7 @@ from ezdxf.math import OCS, Vec3
 
 from perpend.drawing.lettering import text_width
 from perpend.drawing.style import APP_ID
+from perpend.reading.selective import left_out_of
 
 Numbers = npt.NDArray[np.float64]
 Flat = list[float]
@@ -126,6 +127,13 @@ def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
         if hidden and entity.DXFTYPE not in _TEXTS and entity.dxf.layer in hidden:
             continue
         reader.read(entity, in_dimension=entity.xdata is not None and entity.has_xdata(APP_ID))
+    for layer, shown in left_out_of(doc).items():
+        if layer not in hidden:
+            reader.lines.extend(shown.lines)
+            for x, y, radius, start, end in shown.arcs:
+                reader.lines.extend(
+                    _circle_at(x, y, radius) if end is None else _arc_at(x, y, radius, start, end)
+                )
     return reader.survey()
 
 
@@ -192,16 +200,21 @@ def _polyline(entity: Any) -> Flat:
 
 def _circle(entity: Any) -> Flat:
     x, y, _ = _world(entity, entity.dxf.center)
-    radius = entity.dxf.radius
+    return _circle_at(x, y, entity.dxf.radius)
+
+
+def _circle_at(x: float, y: float, radius: float) -> Flat:
     return _chain([(x + radius * cos, y + radius * sin) for cos, sin in _TURN])
 
 
 def _arc(entity: Any) -> Flat:
-    start, end = entity.dxf.start_angle, entity.dxf.end_angle
-    end += 360.0 if end <= start else 0.0
     x, y, _ = _world(entity, entity.dxf.center)
-    radius = entity.dxf.radius
     flip = -1.0 if entity.dxf.extrusion[2] < 0 else 1.0
+    return _arc_at(x, y, entity.dxf.radius, entity.dxf.start_angle, entity.dxf.end_angle, flip)
+
+
+def _arc_at(x: float, y: float, radius: float, start: float, end: float, flip: float = 1.0) -> Flat:
+    end += 360.0 if end <= start else 0.0
     angles = [math.radians(start + (end - start) * i / _ARC_PIECES) for i in range(_ARC_PIECES + 1)]
     return _chain([(x + flip * radius * math.cos(a), y + radius * math.sin(a)) for a in angles])
 

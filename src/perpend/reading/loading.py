@@ -6,10 +6,13 @@ half read in silence: whatever recovery brings back is counted against the recor
 
 from __future__ import annotations
 
+import contextlib
+import gc
 import io
 import logging
 import re
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -17,6 +20,8 @@ from perpend.errors import InputError
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
+
+    from perpend.reading.options import ReadingOptions
 
 _BINARY_SENTINEL: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _DWG: Final = re.compile(rb"^(?:AC10\d\d|AC1\.\d|AC2\.\d|MC0\.0)")
@@ -47,6 +52,7 @@ class LoadedDrawing:
         recovered: True when the file was damaged and had to be rescued.
         binary: True for a binary DXF file.
         notes: what was odd about the file, one sentence each.
+        selected: True when the document lacks plain lines that are in the file.
     """
 
     path: Path
@@ -55,6 +61,7 @@ class LoadedDrawing:
     recovered: bool = False
     binary: bool = False
     notes: tuple[str, ...] = ()
+    selected: bool = False
 
     def mentions(self, name: str) -> bool:
         """Say whether the file itself, not ezdxf's defaults, has a header variable."""
@@ -83,6 +90,34 @@ def load_bytes(path: Path, data: bytes) -> LoadedDrawing:
     if recovered:
         notes = [*notes, "The file is damaged; it was rescued, and every entity record came back."]
     return LoadedDrawing(path, data, doc, recovered=recovered, notes=tuple(notes))
+
+
+def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
+    """Load what is to be read of a DXF file; plain lines on other layers are left out where that is safe.
+
+    The drawing's bytes are whole all the same, and what was left out is known to
+    `perpend.reading.selective.left_out_of`.
+
+    Args:
+        path: the DXF file.
+        options: what is looked for.
+
+    Raises:
+        InputError: see `load_drawing`.
+    """
+    from perpend.reading.selective import proven, without_plain_lines
+
+    data = _read_bytes(path)
+    selected = without_plain_lines(data, lambda layer: bool(options.roles_of(layer)))
+    if selected is not None:
+        rest, out = selected
+        try:
+            loaded = load_bytes(path, rest)
+        except InputError:
+            return load_bytes(path, data)
+        if not loaded.recovered and proven(loaded.doc, out):
+            return replace(loaded, data=data, selected=True)
+    return load_bytes(path, data)
 
 
 def _read_bytes(path: Path) -> bytes:
@@ -147,12 +182,25 @@ def _load_text(path: Path, data: bytes) -> tuple[Drawing, bool]:
 
     try:
         encoding = _encoding(data)
-        return read(io.TextIOWrapper(io.BytesIO(data), encoding, errors="surrogateescape")), False
+        with _without_collector():
+            return read(io.TextIOWrapper(io.BytesIO(data), encoding, errors="surrogateescape")), False
     except MemoryError:
         raise
     except Exception as error:
         first_failure = _reason(error)
     return _recover(path, data, first_failure), True
+
+
+@contextlib.contextmanager
+def _without_collector() -> Iterator[None]:
+    """Hold garbage collection off: a loading makes a million objects, and garbage next to none."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _encoding(data: bytes) -> str:

@@ -15,14 +15,15 @@ import re
 from array import array
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 from weakref import WeakKeyDictionary
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
-Arc = tuple[float, float, float, float, float]
-"""Centre x and y, radius, start and end angle in degrees; a circle goes from 0 to 0."""
+Arc = tuple[float, float, float, float, float | None]
+"""Centre x and y, radius, start and end angle in degrees; a circle has no end."""
 
 _RELEASES: Final = re.compile(rb"\$ACADVER\r?\n[ \t]*1\r?\nAC10(?:15|18|21|24|27|32)\r?\n")
 _SEED: Final = re.compile(rb"\$HANDSEED\r?\n[ \t]*5\r?\n[ \t]*([0-9A-Fa-f]{1,15})[ \t]*\r?\n")
@@ -30,40 +31,42 @@ _ENTITIES: Final = re.compile(rb"(?<=\n)[ \t]*0\r?\nSECTION\r?\n[ \t]*2\r?\nENTI
 _ENDSEC: Final = re.compile(rb"(?<=\n)[ \t]*0\r?\nENDSEC\r?\n")
 
 
-def _tag(code: str, value: str) -> str:
-    return rf"[ \t]*{code}\r?\n{value}\r?\n"
-
-
 _NUMBER: Final = r"[ \t]*[-+]?[0-9]+(?:\.[0-9]*)?(?:[eE][-+]?[0-9]+)?[ \t]*"
+_GIVEN: Final = f"({_NUMBER})"
+_HANDLE: Final = "([0-9A-Fa-f]{1,15})"
 _LAYER: Final = r"([!-\[\]-~](?:[ -\[\]-~]*[!-\[\]-~])?)"
-_HEAD: Final = (
-    _tag("5", r"([0-9A-Fa-f]{1,15})")
-    + _tag("330", r"([0-9A-Fa-f]{1,15})")
-    + _tag("100", "AcDbEntity")
-    + _tag("8", _LAYER)
-    + f"(?:{_tag('(?:6|62|370|48|420|440)', r'[^\r\n]*+')})*+"
-)
-_POINT: Final = _tag("10", f"({_NUMBER})") + _tag("20", f"({_NUMBER})") + _tag("30", _NUMBER)
-_END_POINT: Final = _tag("11", f"({_NUMBER})") + _tag("21", f"({_NUMBER})") + _tag("31", _NUMBER)
-_CORNERS: Final = f"((?:{_tag('10', _NUMBER)}{_tag('20', _NUMBER)})++)"
-_ANGLES: Final = _tag("100", "AcDbArc") + _tag("50", f"({_NUMBER})") + _tag("51", f"({_NUMBER})")
-_ROUND: Final = _tag("100", "AcDbCircle") + _POINT + _tag("40", f"({_NUMBER})")
-_BODIES: Final = {
-    "LINE": _tag("100", "AcDbLine") + _POINT + _END_POINT,
-    "LWPOLYLINE": _tag("100", "AcDbPolyline")
-    + _tag("90", "[ \t]*[0-9]+[ \t]*")
-    + _tag("70", "[ \t]*([0-9]{1,4})[ \t]*")
-    + f"(?:{_tag('43', _NUMBER)})?+"
-    + _CORNERS,
-    "ARC": _ROUND + _ANGLES,
+_LOOKS: Final = "(?:6|62|370|48|420|440)"
+"""Line type, colour, lineweight, scale: they change how a line looks and not where it is."""
+
+Tags = tuple[tuple[str, str], ...]
+_POINT: Final = (("10", _GIVEN), ("20", _GIVEN), ("30", _NUMBER))
+_ROUND: Final = (("100", "AcDbCircle"), *_POINT, ("40", _GIVEN))
+_BODIES: Final[dict[str, Tags]] = {
+    "LINE": (("100", "AcDbLine"), *_POINT, ("11", _GIVEN), ("21", _GIVEN), ("31", _NUMBER)),
+    "ARC": (*_ROUND, ("100", "AcDbArc"), ("50", _GIVEN), ("51", _GIVEN)),
     "CIRCLE": _ROUND,
+    "LWPOLYLINE": (("100", "AcDbPolyline"), ("90", "[ \t]*[0-9]+"), ("70", "[ \t]*([0-9]{1,4})")),
 }
-_PLAIN: Final = {
-    kind: re.compile(
-        (rf"(?<=\n)[ \t]*0\r?\n{kind}\r?\n" + _HEAD + body + r"(?=[ \t]*0\r?\n[A-Z])").encode("ascii")
-    )
-    for kind, body in _BODIES.items()
-}
+
+
+@lru_cache
+def _plain(kind: str, newline: str, blanks: str) -> re.Pattern[bytes]:
+    """Return what a plain record looks like, from the line end before it to that behind it.
+
+    Everything starts with a long literal, which is looked for fast.
+    """
+
+    def tags(*pairs: tuple[str, str]) -> str:
+        return "".join(rf"{newline}[ \t]*{code}{newline}{value}" for code, value in pairs)
+
+    head = (("5", _HANDLE), ("330", _HANDLE), ("100", "AcDbEntity"), ("8", _LAYER))
+    looks = "(?:" + tags((_LOOKS, r"[^\r\n]*+")) + ")*+"
+    corners = ""
+    if kind == "LWPOLYLINE":
+        corner = tags(("10", _NUMBER), ("20", _NUMBER))
+        corners = f"(?:{tags(('43', _NUMBER))})?+((?:{corner})++)"
+    text = f"{newline}{blanks}0{newline}{kind}" + tags(*head) + looks + tags(*_BODIES[kind]) + corners
+    return re.compile((text + rf"(?={newline}{blanks}0{newline}[A-Z])").encode("ascii"))
 
 
 @dataclass(slots=True)
@@ -92,6 +95,14 @@ class LeftOut:
     shown: dict[str, Shown] = field(default_factory=dict)
     handles: list[int] = field(default_factory=list)
     owners: set[bytes] = field(default_factory=set)
+    _by_name: dict[bytes, Shown | None] = field(default_factory=dict)
+
+    def of_layer(self, layer: bytes, has_role: Callable[[str], bool]) -> Shown | None:
+        """Return where to keep what a layer shows; None for one that is to be read."""
+        if layer not in self._by_name:
+            name = layer.decode("ascii")
+            self._by_name[layer] = None if has_role(name) else self.shown.setdefault(name, Shown())
+        return self._by_name[layer]
 
 
 _LEFT_OUT: Final[WeakKeyDictionary[Drawing, LeftOut]] = WeakKeyDictionary()
@@ -113,14 +124,23 @@ def without_plain_lines(data: bytes, has_role: Callable[[str], bool]) -> tuple[b
     Returns:
         The rest of the text and what was left out; None where nothing can be left out, or there is doubt.
     """
-    span = _entities_of(data)
-    if span is None:
+    newline = _newline_of(data)
+    span = _entities_of(data) if newline else None
+    if newline is None or span is None:
         return None
+    blanks = re.compile(rb"[ \t]*").match(data, span[0])
+    assert blanks is not None  # it fits nothing as well
     out, spans = LeftOut(), []
-    for kind, pattern in _PLAIN.items():
-        if _take(kind, pattern, data, span, has_role, out, spans):
-            continue
-        return None
+    for kind, add in _ADD.items():
+        pattern = _plain(kind, newline, blanks[0].decode("ascii"))
+        for match in pattern.finditer(data, span[0] - len(newline) // 2, span[1] + 8):
+            handle, owner, layer, *numbers = match.groups()
+            shown = out.of_layer(layer, has_role)
+            if shown is not None:
+                add(shown, numbers)
+                out.handles.append(int(handle, 16))
+                out.owners.add(owner.upper())
+                spans.append(match.span())
     seed = _SEED.search(data, 0, span[0])
     if not spans or seed is None or max(out.handles) >= int(seed[1], 16):
         return None
@@ -129,11 +149,19 @@ def without_plain_lines(data: bytes, has_role: Callable[[str], bool]) -> tuple[b
     return _rest(data, spans), out
 
 
+def _newline_of(data: bytes) -> str | None:
+    """Return the one line end of a text as a pattern."""
+    pairs = data.count(b"\r\n")
+    if data.count(b"\r") != pairs or pairs not in (0, data.count(b"\n")):
+        return None
+    return r"\r\n" if pairs else r"\n"
+
+
 def proven(doc: Drawing, out: LeftOut) -> bool:
     """Say whether a document, loaded without them, is what it would be with them; then remember them."""
     database = doc.entitydb
     owner = doc.modelspace().layout_key.encode("ascii")
-    if {name.upper() for name in out.owners} != {owner.upper()}:
+    if out.owners != {owner.upper()}:
         return False
     if any(f"{handle:X}" in database for handle in out.handles):
         return False
@@ -143,41 +171,13 @@ def proven(doc: Drawing, out: LeftOut) -> bool:
 
 def _entities_of(data: bytes) -> tuple[int, int] | None:
     """Return where the records of the ENTITIES section lie, if the text is what we know."""
-    if data.count(b"\r") not in (0, data.count(b"\r\n")) or b"PERPEND" in data:
+    if b"PERPEND" in data:
         return None
     starts = list(_ENTITIES.finditer(data))
     if len(starts) != 1 or len(_RELEASES.findall(data, 0, starts[0].start())) != 1:
         return None
     end = _ENDSEC.search(data, starts[0].end() - 1)
     return (starts[0].end(), end.start()) if end else None
-
-
-def _take(
-    kind: str,
-    pattern: re.Pattern[bytes],
-    data: bytes,
-    span: tuple[int, int],
-    has_role: Callable[[str], bool],
-    out: LeftOut,
-    spans: list[tuple[int, int]],
-) -> bool:
-    """Leave out the records of one kind; False when a number in them is beyond reading."""
-    layers: dict[bytes, Shown | None] = {}
-    add = _ADD[kind]
-    start = span[0] - 1
-    for match in pattern.finditer(data, start, span[1] + 16):
-        handle, owner, layer, *rest = match.groups()
-        if layer not in layers:
-            name = layer.decode("ascii")
-            layers[layer] = None if has_role(name) else out.shown.setdefault(name, Shown())
-        shown = layers[layer]
-        if shown is None:
-            continue
-        add(shown, rest)
-        out.handles.append(int(handle, 16))
-        out.owners.add(owner)
-        spans.append(match.span())
-    return True
 
 
 def _rest(data: bytes, spans: list[tuple[int, int]]) -> bytes:
@@ -211,7 +211,7 @@ def _add_arc(shown: Shown, numbers: list[bytes]) -> None:
 
 def _add_circle(shown: Shown, numbers: list[bytes]) -> None:
     x, y, radius = map(float, numbers)
-    shown.arcs.append((x, y, radius, 0.0, 0.0))
+    shown.arcs.append((x, y, radius, 0.0, None))
 
 
 _ADD: Final[dict[str, Callable[[Shown, list[bytes]], None]]] = {

@@ -1,0 +1,241 @@
+"""What is left out of the loading makes no difference: the full reading is the reference, to the byte.
+
+Every drawing of the zoo and every sample gets plain lines of the drafter's beside, over and across its
+walls, some of them on a hidden layer, and is annotated with them left out and with everything loaded.
+"""
+
+from __future__ import annotations
+
+import io
+import random
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import ezdxf
+import pytest
+from ezdxf.document import Drawing
+
+from cli.drawings import add_box, new_drawing
+from perpend.errors import InputError
+from perpend.jobs import annotate as job
+from perpend.reading import ReadingOptions, load_drawing
+from perpend.reading.loading import load_selected
+from perpend.reading.selective import left_out_of, without_plain_lines
+from reading.zoo import WAYS
+
+SAMPLES = sorted((Path(__file__).parents[2] / "sample_drawings").glob("*.dxf"))
+NEVER = {"R12", "binary R12", "binary R2018"}
+OPTIONS = ReadingOptions()
+CLUTTER = 150
+
+
+def nothing_has_a_role(_: str) -> bool:
+    return False
+
+
+def add_clutter(doc: Drawing, seed: int = 7) -> None:
+    """Draw plain lines, arcs, circles and polylines over the extents of the drawing and around them."""
+    chance = random.Random(seed)
+    msp = doc.modelspace()
+    for name in ("A-DETL", "A-HIDE", "A-FURN SET"):
+        if name not in doc.layers:
+            doc.layers.add(name)
+    doc.layers.get("A-HIDE").off()
+    size = 1000.0
+    for i in range(CLUTTER):
+        look = {"layer": ("A-DETL", "A-HIDE", "A-FURN SET", "0")[i % 4], "color": i % 3 or 256}
+        x, y = chance.uniform(-size, 2 * size), chance.uniform(-size / 2, size)
+        dx, dy = chance.uniform(-90, 90), chance.uniform(-90, 90)
+        if i % 5 < 2:
+            msp.add_line((x, y), (x + dx, y + (dy if i % 2 else 0)), dxfattribs=look)
+        elif i % 5 == 2:
+            msp.add_lwpolyline([(x, y), (x + dx, y), (x, y + dy)], close=bool(i % 2), dxfattribs=look)
+        elif i % 5 == 3:
+            msp.add_arc((x, y), abs(dx) + 1, dx, dy, dxfattribs=look)
+        else:
+            msp.add_circle((x, y), abs(dy) + 1, dxfattribs=look)
+
+
+def outputs(drawing: Path, folder: Path) -> tuple[bytes, str]:
+    target, results = folder / "out.dxf", folder / "out.json"
+    target.unlink(missing_ok=True)
+    job.annotate(drawing, output=target, results=results)
+    return target.read_bytes(), results.read_text(encoding="utf-8")
+
+
+def assert_equal_to_full_reading(drawing: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    selected = outputs(drawing, folder)
+    monkeypatch.setattr(job, "load_selected", lambda path, _: load_drawing(path))
+    whole = outputs(drawing, folder)
+    assert selected[1] == whole[1]
+    assert selected[0] == whole[0]
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_zoo(way: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    drawing = WAYS[way](tmp_path / "way.dxf")
+    if way in NEVER:
+        assert not load_selected(drawing, OPTIONS).selected
+        return
+    doc = ezdxf.readfile(drawing)
+    add_clutter(doc)
+    doc.saveas(drawing)
+    loaded = load_selected(drawing, OPTIONS)
+    assert loaded.selected
+    assert loaded.data == drawing.read_bytes()
+    assert len(load_drawing(drawing).doc.entitydb) >= len(loaded.doc.entitydb) + CLUTTER
+    assert sum(len(shown.arcs) for shown in left_out_of(loaded.doc).values()) >= CLUTTER * 2 // 5
+    assert_equal_to_full_reading(drawing, tmp_path, monkeypatch)
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.stem)
+def test_samples(sample: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    drawing = tmp_path / sample.name
+    drawing.write_bytes(sample.read_bytes())
+    (tmp_path / "perpend.toml").write_bytes((sample.parent / "perpend.toml").read_bytes())
+    doc = ezdxf.readfile(drawing)
+    add_clutter(doc, seed=len(sample.name))
+    doc.saveas(drawing)
+    drawing.write_bytes(drawing.read_bytes().replace(b"\n", b"\r\n"))
+    assert load_selected(drawing, OPTIONS).selected
+    assert_equal_to_full_reading(drawing, tmp_path, monkeypatch)
+
+
+def changed(record: Callable[[Drawing], object]) -> Callable[[Path], None]:
+    """Return what writes a drawing with one record that must be loaded, beside some that need not be."""
+
+    def write(path: Path) -> None:
+        doc = new_drawing()
+        add_box(doc, (0, 0, 480, 144), "A-ELEV-WALL")
+        doc.layers.add("A-DETL")
+        doc.modelspace().add_line((0, 200), (9, 220), dxfattribs={"layer": "A-DETL"})
+        record(doc)
+        doc.saveas(path)
+
+    return write
+
+
+def _with_xdata(doc: Drawing) -> None:
+    doc.appids.add("OFFICE")
+    line = doc.modelspace().add_line((0, 300), (9, 300), dxfattribs={"layer": "A-DETL"})
+    line.set_xdata("OFFICE", [(1000, "mind me")])
+
+
+def _with_reactor(doc: Drawing) -> None:
+    line = doc.modelspace().add_line((0, 300), (9, 300), dxfattribs={"layer": "A-DETL"})
+    line.append_reactor_handle(doc.modelspace().layout_key)
+
+
+KEPT: dict[str, Callable[[Drawing], object]] = {
+    "extended data": _with_xdata,
+    "reactor": _with_reactor,
+    "bulge": lambda d: d.modelspace().add_lwpolyline([(0, 300, 0, 0, 0.5), (9, 300), (9, 309)]),
+    "widths": lambda d: d.modelspace().add_lwpolyline([(0, 300, 1, 2, 0), (9, 300), (9, 309)]),
+    "mirrored": lambda d: d.modelspace().add_arc((0, 300), 9, 0, 90, dxfattribs={"extrusion": (0, 0, -1)}),
+    "thickness": lambda d: d.modelspace().add_line((0, 300), (9, 300), dxfattribs={"thickness": 2}),
+    "paperspace": lambda d: d.layout("Layout1").add_line((0, 300), (9, 300)),
+    "layer beyond ASCII": lambda d: d.modelspace().add_line((0, 3), (9, 3), dxfattribs={"layer": "Möbel"}),
+    "wall layer": lambda d: d.modelspace().add_line((0, 0), (9, 0), dxfattribs={"layer": "A-ELEV-WALL"}),
+    "text": lambda d: d.modelspace().add_text("LINE"),
+    "block": lambda d: d.blocks.new("B").add_line((0, 0), (9, 9)),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", KEPT)
+def test_whatever_has_more_to_say_is_loaded(kind: str, tmp_path: Path) -> None:
+    changed(KEPT[kind])(tmp_path / "d.dxf")
+    loaded = load_selected(tmp_path / "d.dxf", OPTIONS)
+    assert loaded.selected
+    whole = {e.dxf.handle: e.dxftype() for e in load_drawing(tmp_path / "d.dxf").doc.entitydb.values()}
+    here = {e.dxf.handle for e in loaded.doc.entitydb.values()}
+    missing = [kind for handle, kind in whole.items() if handle not in here]
+    assert missing == ["LINE"], "the one plain line, and nothing else"
+
+
+def _twin_handle(data: bytes) -> bytes:
+    handle = re.findall(rb"LINE\n  5\n([0-9A-F]+)\n", data)[-1]
+    record = data[data.rindex(b"  0\nLINE\n") : data.rindex(b"  0\nENDSEC\n  0\nSECTION\n  2\nOBJECTS")]
+    assert handle in record
+    at = data.rindex(b"  0\nLINE\n")
+    return data[:at] + record + data[at:]
+
+
+_OWNER = rb"(LINE\n  5\n[0-9A-F]+\n330\n)[0-9A-F]+(\n100\nAcDbEntity\n  8\nA-D)"
+
+DOUBTFUL: dict[str, Callable[[bytes], bytes]] = {
+    "one handle twice": _twin_handle,
+    "low handle seed": lambda d: re.sub(rb"(HANDSEED\n  5\n)[0-9A-F]+", rb"\g<1>2F", d),
+    "no handle seed": lambda d: re.sub(rb"  9\n\$HANDSEED\n  5\n[0-9A-F]+\n", b"", d),
+    "foreign owner": lambda d: re.sub(_OWNER, rb"\g<1>FFFF\2", d),
+    "lone carriage return": lambda d: d.replace(b"A-DETL\n", b"A-DETL\r\n", 1),
+    "ours in it": lambda d: d.replace(b"  9\n$HANDSEED", b"999\nPERPEND\n  9\n$HANDSEED"),
+    "two sections": lambda d: d.replace(b"  0\nEOF", b"  0\nSECTION\n  2\nENTITIES\n  0\nENDSEC\n  0\nEOF"),
+    "old release": lambda d: d.replace(b"AC1024", b"AC1009"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("doubt", DOUBTFUL)
+def test_where_there_is_doubt_everything_is_loaded(doubt: str, tmp_path: Path) -> None:
+    path = tmp_path / "d.dxf"
+    changed(lambda doc: None)(path)
+    assert load_selected(path, OPTIONS).selected
+    before = path.read_bytes()
+    path.write_bytes(DOUBTFUL[doubt](before))
+    assert path.read_bytes() != before
+    try:
+        loaded = load_selected(path, OPTIONS)
+    except InputError as error:
+        with pytest.raises(InputError, match=re.escape(str(error))):
+            load_drawing(path)
+        return
+    assert not loaded.selected
+    assert not left_out_of(loaded.doc)
+    assert len(loaded.doc.modelspace()) == len(load_drawing(path).doc.modelspace())
+
+
+def test_a_refusal_is_that_of_the_full_reading(tmp_path: Path) -> None:
+    path = tmp_path / "d.dxf"
+    changed(lambda doc: None)(path)
+    path.write_bytes(path.read_bytes().replace(b"A-ELEV-WALL", b"A-ELEV-WALR"))
+    with pytest.raises(InputError) as selected:
+        job.read_afresh(path, OPTIONS)
+    with pytest.raises(InputError) as whole:
+        job.read_afresh(path, OPTIONS, whole=True)
+    assert str(selected.value) == str(whole.value)
+    assert "A-DETL" in str(whole.value)
+
+
+def test_numbers_are_those_of_the_text() -> None:
+    doc = new_drawing()
+    msp = doc.modelspace()
+    msp.add_line((1.5, -2), (3e-7, 4))
+    msp.add_lwpolyline([(0, 0), (8, 0), (8, 6)], close=True)
+    msp.add_lwpolyline([(1, 1), (2, 2)], close=True)
+    msp.add_arc((5, 6), 7, 30, 45)
+    msp.add_circle((8, 9), 10)
+    text = io.StringIO()
+    doc.write(text)
+    selected = without_plain_lines(text.getvalue().encode(), nothing_has_a_role)
+    assert selected is not None
+    shown = selected[1].shown["0"]
+    flat = list(shown.lines)
+    assert flat[:4] == [1.5, -2.0, 3e-7, 4.0]
+    assert flat[4:16] == [0, 0, 8, 0, 8, 0, 8, 6, 8, 6, 0, 0]
+    assert flat[16:] == [1, 1, 2, 2], "two corners make one piece, closed or not"
+    assert shown.arcs == [(5, 6, 7, 30, 45), (8, 9, 10, 0, None)]
+
+
+def test_a_drawing_that_must_be_saved_is_saved_whole(tmp_path: Path) -> None:
+    """The writer is stricter with texts than the reader: what can't be inserted into loses nothing."""
+    path = tmp_path / "d.dxf"
+    changed(add_clutter)(path)
+    twice = b"  9\n$INSUNITS\n 70\n1\n"
+    path.write_bytes(path.read_bytes().replace(b"  9\n$HANDSEED", twice + b"  9\n$HANDSEED", 1))
+    assert load_selected(path, OPTIONS).selected
+    outcome = job.annotate(path, output=tmp_path / "out.dxf")
+    assert outcome.results.written is not None
+    assert outcome.results.written.method == "saved"
+    before = {e.dxf.handle for e in ezdxf.readfile(path).modelspace()}
+    assert len(before) > CLUTTER
+    assert before <= {e.dxf.handle for e in ezdxf.readfile(outcome.output).modelspace()}
