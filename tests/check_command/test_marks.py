@@ -25,6 +25,7 @@ from perpend.model import Point, WallPlan
 
 ELEVATIONS = 12
 MARKS = "PERPEND-CHECK"
+KINDS = {(1000, "kind=violation"), (1000, "kind=advice")}
 STYLE = DraftingStyle(app_id=MARKS)
 PLACED = ("joint-in-keep-out", "joint-off-module", "slip-plane-too-short", "opening-without-joint")
 
@@ -66,7 +67,7 @@ def rings(doc: Drawing) -> list[Polygon]:
     lines = [
         [(p[0], p[1]) for p in e.get_points("xy")]
         for e in doc.modelspace().query("LWPOLYLINE")
-        if e.has_xdata(MARKS) and (1000, "kind=violation") in e.get_xdata(MARKS) and e.closed
+        if e.has_xdata(MARKS) and e.closed and KINDS & set(e.get_xdata(MARKS)[:1])
     ]
     return [Polygon(points) for points in lines]
 

@@ -36,12 +36,13 @@ def spoiled(folder: Path, name: str = "shopfront-south.dxf") -> Checked:
     return check(folder / "spoiled.dxf", "--propose", settings=SETTINGS)
 
 
-def marks(doc: Drawing, kind: str) -> list[list[tuple[float, float]]]:
-    """Points of the lines of a kind that the check drew."""
+def marks(doc: Drawing, *kinds: str) -> list[list[tuple[float, float]]]:
+    """Points of the lines of some kinds that the check drew."""
+    wanted = {(1000, f"kind={kind}") for kind in kinds}
     return [
         [(p[0], p[1]) for p in e.get_points("xy")]
         for e in doc.modelspace().query("LWPOLYLINE")
-        if e.has_xdata(MARKS) and (1000, f"kind={kind}") in e.get_xdata(MARKS)
+        if e.has_xdata(MARKS) and wanted & set(e.get_xdata(MARKS))
     ]
 
 
@@ -53,7 +54,7 @@ def review(tmp_path_factory: pytest.TempPathFactory) -> Checked:
 def test_marks_do_not_lie_over_each_other_nor_over_texts_and_openings(review: Checked) -> None:
     doc = ezdxf.readfile(review.output)
     assert overlaps(doc) == []
-    rings = [Polygon(points) for points in marks(doc, "violation") if len(points) >= 6]
+    rings = [Polygon(points) for points in marks(doc, "violation", "advice") if len(points) >= 6]
     assert len(rings) > 8
     for a, b in itertools.combinations(rings, 2):
         assert not a.intersects(b)
@@ -67,7 +68,7 @@ def test_every_finding_has_its_number_and_its_cloud_or_bracket(review: Checked) 
     (wall,) = review.results.walls
     numbers = {"V": itertools.count(1), "A": itertools.count(1)}
     texts = [e.dxf.text for e in doc.modelspace().query("TEXT") if e.has_xdata(MARKS)]
-    lines = [LineString(p if len(p) == 4 else [*p, p[0]]) for p in marks(doc, "violation")]
+    lines = [LineString(p if len(p) == 4 else [*p, p[0]]) for p in marks(doc, "violation", "advice")]
     for finding in wall.findings:
         letter = "V" if finding.severity == "required" else "A"
         number = f"{letter}{next(numbers[letter])}"
@@ -95,7 +96,7 @@ def test_black_and_white_tells_violation_advice_and_waived_apart(tmp_path: Path)
     drawing = others(tmp_path / "n.dxf", BAD)
     plain = check(drawing)
     doc = ezdxf.readfile(plain.output)
-    corners = {len(points) for points in marks(doc, "violation")}
+    corners = {len(points) for points in marks(doc, "violation", "advice")}
     assert {6, 24} <= corners, "a hexagon for what a rule requires, a circle for advice"
     long = plain.only("panel-too-long")
     waivers = tmp_path / "n.waivers.toml"
@@ -104,8 +105,8 @@ def test_black_and_white_tells_violation_advice_and_waived_apart(tmp_path: Path)
         encoding="utf-8",
     )
     waived = ezdxf.readfile(check(drawing).output)
-    hexagons = [p for p in marks(doc, "violation") if len(p) == 6]
-    assert len([p for p in marks(waived, "violation") if len(p) == 6]) == len(hexagons) - 1
+    hexagons = [p for p in marks(doc, "violation", "advice") if len(p) == 6]
+    assert len([p for p in marks(waived, "violation", "advice") if len(p) == 6]) == len(hexagons) - 1
 
 
 def test_a_waiver_counts_is_shown_and_runs_out(tmp_path: Path) -> None:

@@ -76,7 +76,8 @@ class _Marked:
     @property
     def identity(self) -> Identity:
         rule = self.finding.source.row if self.finding.source else self.finding.code
-        return Identity("violation", self.number, rule)
+        kind = "violation" if self.finding.severity is Severity.REQUIRED else "advice"
+        return Identity(kind, self.number, rule)
 
 
 def draw_marks(scene: Scene, findings: Sequence[tuple[str, Finding]], raster: Raster) -> None:

@@ -15,10 +15,12 @@ from ezdxf.document import Drawing
 from perpend.drawing.blocks import Block, beside, stacked
 from perpend.drawing.callouts import draw_callouts
 from perpend.drawing.emit import emit
+from perpend.drawing.marks import draw_marks
 from perpend.drawing.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.notes import note_block
 from perpend.drawing.obstacles import Survey, drawn_lines, survey
 from perpend.drawing.page import Page, Spot
+from perpend.drawing.raster import Raster
 from perpend.drawing.records import prepare_records
 from perpend.drawing.room import Room, make_room, sums_of
 from perpend.drawing.scene import PlacedPlan, Scene, make_scene
@@ -26,7 +28,7 @@ from perpend.drawing.schedule import legend_block, schedule_block
 from perpend.drawing.strings import draw_string
 from perpend.drawing.style import DraftingReport, DraftingStyle
 from perpend.drawing.tags import draw_tags
-from perpend.drawing.violations import draw_markers, findings_block, numbered
+from perpend.drawing.violations import findings_block, numbered
 from perpend.findings import Finding
 from perpend.model import Box, Point, WallPlan
 
@@ -34,6 +36,7 @@ _TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0)
 _BLOCK_MARGIN = 3.5
 _BLOCK_GAP = 5.0
 _SAME_ANGLE = 6
+_CELL = 0.5
 
 
 def draw_plans(
@@ -58,9 +61,12 @@ def draw_plans(
     marked = numbered(findings)
     scenes = list(scenes_of(doc, plans, style, found, report))
     for scene in scenes:
-        _draw_walls(scene)
-        draw_markers(scene, marked)
+        waiting = _draw_walls(scene)
+        if marked:
+            draw_marks(scene, marked, Raster(scene.reach, _CELL * scene.h))
         draw_callouts(scene)
+        for placed in waiting:
+            draw_string(scene, placed)
     _place_blocks(scenes, plans, marked, found)
     for scene in scenes:
         emit(doc, scene.board, style, records, report)
@@ -92,15 +98,15 @@ def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
                 scene.field.add_box(Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist()))
 
 
-def _draw_walls(scene: Scene) -> None:
+def _draw_walls(scene: Scene) -> list[PlacedPlan]:
+    """Draw everything bound to its place; return the walls whose dimensions wait for the callouts."""
     for placed in scene.plans:
         draw_lintels(scene, placed)
         draw_steel(scene, placed)
         draw_joints(scene, placed)
     for placed in scene.plans:
         draw_tags(scene, placed)
-    for placed in scene.plans:
-        draw_string(scene, placed)
+    return [placed for placed in scene.plans if not draw_string(scene, placed, may_rise=False)]
 
 
 def _place_blocks(

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from perpend.drawing.blocks import Block, table_block, title_height, title_marks
 from perpend.drawing.callouts import short_length
+from perpend.drawing.clouds import circle, hexagon
 from perpend.drawing.lettering import plain, text_width
 from perpend.drawing.page import Identity, Letters, Mark, Measure, Stroke
 from perpend.drawing.style import JOINT, LINTEL, NOTE, SCHEDULE, SLIP, STEEL, VIOLATION, DraftingStyle
@@ -89,15 +90,13 @@ def _samples(h: float) -> tuple[tuple[str, str, Path, bool, str], ...]:
     level: Path = ((0.0, 0.0), (8.0 * h, 0.0))
     bar: Path = ((0.0, 0.5 * h), (8.0 * h, 0.5 * h), (8.0 * h, -0.5 * h), (0.0, -0.5 * h))
     point: Path = ((4.0 * h, -0.4 * h), (4.4 * h, 0.4 * h), (3.6 * h, 0.4 * h))
-    six: Path = tuple(
-        (4.0 * h + x * h, y * h)
-        for x, y in ((0.8, 0), (0.4, 0.7), (-0.4, 0.7), (-0.8, 0), (-0.4, -0.7), (0.4, -0.7))
-    )
+    center = (4.0 * h, 0.0)
     return (
         ("joint", JOINT, level, False, "CONTROL JOINT (CJ)"),
         ("slip-plane", SLIP, level, False, "SLIP PLANE"),
         ("lintel", LINTEL, bar, True, "LINTEL"),
         ("bar", STEEL, level, False, "REINFORCEMENT"),
         ("mark", NOTE, point, True, "HEAD OF A CONTROL JOINT"),
-        ("violation", VIOLATION, six, True, "VIOLATION, SEE LIST"),
+        ("violation", VIOLATION, hexagon(center, 0.8 * h), True, "VIOLATION, SEE LIST"),
+        ("advice", VIOLATION, circle(center, 0.8 * h), True, "ADVICE, SEE LIST"),
     )
