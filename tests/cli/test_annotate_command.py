@@ -61,9 +61,9 @@ def test_the_review_sheet_is_written_beside_the_drawing(drawing: Path, tmp_path:
     assert page.startswith("<!DOCTYPE html>")
     assert "<svg" in page
     assert "D1" in page
-    refused = perpend("annotate", drawing, "-o", sheet, "--sheet", sheet)
+    refused = perpend("annotate", drawing, "-o", tmp_path / "o.dxf", "--sheet", tmp_path / "o.dxf")
     assert refused.code == 2
-    assert "north.html is named for the drawing and for the sheet" in refused.err
+    assert "o.dxf is named for the drawing and for the sheet" in refused.err
 
 
 def test_json_on_the_screen_is_the_results_file(drawing: Path, tmp_path: Path) -> None:
@@ -165,11 +165,69 @@ def test_a_fault_while_drawing_leaves_nothing(drawing: Path, monkeypatch: pytest
     assert names(drawing.parent) == ["north.dxf"]
 
 
-def test_an_older_output_is_replaced_whole(drawing: Path) -> None:
+def test_an_output_that_nobody_touched_is_replaced_without_a_word(drawing: Path) -> None:
+    output = drawing.with_name("north-annotated.dxf")
+    assert perpend("annotate", drawing).code == 0
+    settings = drawing.with_name("perpend.toml")
+    settings.write_text("[text]\nplot_scale = 48\n", encoding="utf-8")
+    before = output.read_bytes()
+    ending = perpend("annotate", drawing)
+    assert (ending.code, ending.err) == (0, "")
+    assert output.read_bytes() != before
+
+
+@pytest.mark.parametrize(("release", "kind"), [("R2010", "asc"), ("R12", "asc"), ("R2010", "bin")])
+@pytest.mark.parametrize("command", ["annotate", "check"])
+def test_work_in_an_output_is_not_overwritten(drawing: Path, command: str, release: str, kind: str) -> None:
+    """A line drawn into the output by another program stays; what ezdxf saved anew is known as well."""
+    doc = ezdxf.readfile(drawing)
+    if release == "R12":
+        doc = old = ezdxf.new("R12")
+        for layer, (x0, y0, x1, y1) in (("A-ELEV-WALL", WALL), ("A-ELEV-OPNG", (240, 0, 288, 88))):
+            points = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+            old.modelspace().add_polyline2d(points, close=True, dxfattribs={"layer": layer})
+    doc.saveas(drawing, fmt=kind)  # type: ignore[arg-type]
+    output = drawing.with_name({"annotate": "north-annotated.dxf", "check": "north-checked.dxf"}[command])
+    assert perpend(command, drawing).code < 2
+    assert perpend(command, drawing).code < 2, "nobody touched it"
+    doc = ezdxf.readfile(output)
+    doc.modelspace().add_line((0, 0), (10, 10), dxfattribs={"layer": "MINE"})
+    doc.saveas(output, fmt=kind)  # type: ignore[arg-type]
+    work = output.read_bytes()
+    ending = perpend(command, drawing)
+    assert (ending.code, ending.out, len(ending.err.splitlines())) == (2, "", 1)
+    assert "was changed since perpend wrote it" in ending.err
+    assert "--overwrite" in ending.err
+    assert output.read_bytes() == work
+    assert perpend(command, drawing, "--overwrite").code < 2
+    assert not ezdxf.readfile(output).modelspace().query('*[layer=="MINE"]')
+
+
+def test_a_file_of_somebody_else_is_not_overwritten(drawing: Path) -> None:
     output = drawing.with_name("north-annotated.dxf")
     output.write_text("old", encoding="utf-8")
-    assert perpend("annotate", drawing).code == 0
+    ending = perpend("annotate", drawing)
+    assert (ending.code, output.read_text(encoding="utf-8")) == (2, "old")
+    assert "was not written by perpend" in ending.err
+    assert perpend("annotate", drawing, "--overwrite").code == 0
     assert ezdxf.readfile(output).modelspace().query('*[layer=="A-ELEV-JNTC"]')
+
+
+def test_an_output_that_is_annotated_again_gets_a_number_once(drawing: Path) -> None:
+    for source in ("north.dxf", "north-annotated.dxf", "north-annotated-2.dxf"):
+        assert perpend("annotate", drawing.with_name(source)).code == 0
+    assert names(drawing.parent) == [
+        "north-annotated-2.dxf",
+        "north-annotated-3.dxf",
+        "north-annotated.dxf",
+        "north.dxf",
+    ]
+
+
+def test_a_drawing_is_not_written_under_another_ending(drawing: Path) -> None:
+    ending = perpend("annotate", drawing, "-o", drawing.with_name("out.txt"))
+    assert (ending.code, ending.out, names(drawing.parent)) == (2, "", ["north.dxf"])
+    assert "ends in .dxf" in ending.err
 
 
 @pytest.mark.parametrize("option", ["-o", "--results", "--picture"])
@@ -197,6 +255,7 @@ def test_clean_gives_the_original_bytes_back(drawing: Path, tmp_path: Path) -> N
     assert annotated.read_bytes() != drawing.read_bytes()
     ending = perpend("annotate", annotated, "--clean", "-o", cleaned)
     assert (ending.code, ending.err) == (0, "")
+    assert perpend("annotate", annotated, "--clean", "-o", cleaned).code == 2, "it may hold work by now"
     assert "to the byte what it was before" in ending.out
     assert cleaned.read_bytes() == drawing.read_bytes()
 

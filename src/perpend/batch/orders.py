@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -134,11 +135,11 @@ def find_orders(
 
 
 def _drawings(folder: Path, out: Path, pattern: str, recursive: bool, check: bool) -> Iterator[Path]:
-    ours = ("-checked.dxf",) if check else ("-annotated.dxf", "-checked.dxf")
+    ours = re.compile(rf"-({'checked' if check else 'annotated|checked'})(-[0-9]+)?\.dxf$")
     inside = out.resolve()
     for path in folder.rglob("*") if recursive else folder.iterdir():
         name = path.name.lower()
-        if not fnmatch(name, pattern.lower()) or name.endswith(ours) or path.is_dir():
+        if not fnmatch(name, pattern.lower()) or ours.search(name) is not None or path.is_dir():
             continue
         if inside not in path.resolve().parents:
             yield path

@@ -13,6 +13,7 @@ from perpend.cli.options import (
     VIOLATIONS,
     JsonOption,
     LayoutOption,
+    OverwriteOption,
     SettingsOption,
     UnitsOfDrawingOption,
     examples,
@@ -56,9 +57,10 @@ def annotate(
     ] = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
+    overwrite: OverwriteOption = False,
     clean: Annotated[
         bool,
-        typer.Option("--clean", help="Take out again what perpend drew; goes with -o alone."),
+        typer.Option("--clean", help="Take out again what perpend drew; goes with -o and --overwrite alone."),
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
@@ -68,7 +70,7 @@ def annotate(
     """
     if clean:
         others = (settings, results, sheet, picture, units_of_drawing, layout, as_json or None)
-        _clean(drawing, output, alone=all(other is None for other in others))
+        _clean(drawing, output, overwrite=overwrite, alone=all(other is None for other in others))
         return
     from perpend.cli.show import show
     from perpend.jobs.annotate import annotate as annotate_drawing
@@ -83,6 +85,7 @@ def annotate(
         picture=picture,
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
         layout=layout,
+        overwrite=overwrite,
     )
     if as_json:
         sys.stdout.write(outcome.results.to_json())
@@ -91,14 +94,15 @@ def annotate(
     raise typer.Exit(VIOLATIONS if outcome.results.violated else CLEAN)
 
 
-def _clean(drawing: Path, output: Path | None, *, alone: bool) -> None:
+def _clean(drawing: Path, output: Path | None, *, overwrite: bool, alone: bool) -> None:
     from perpend.jobs.clean import clean
 
     if not alone:
         raise InputError(
-            "--clean takes out what perpend drew and goes with -o alone: leave the other options out."
+            "--clean takes out what perpend drew and goes with -o and --overwrite alone: leave the other "
+            "options out."
         )
-    outcome = clean(drawing, output=output)
+    outcome = clean(drawing, output=output, overwrite=overwrite)
     how = "the file is to the byte what it was before" if outcome.exact else "the rest is as it was"
     print(f"Written: {outcome.output}")
     print(f"  {outcome.removed} records of ours were taken out; {how}")

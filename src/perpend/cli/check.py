@@ -13,6 +13,7 @@ from perpend.cli.options import (
     VIOLATIONS,
     JsonOption,
     LayoutOption,
+    OverwriteOption,
     SettingsOption,
     UnitsOfDrawingOption,
     examples,
@@ -80,6 +81,7 @@ def check(
     ] = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
+    overwrite: OverwriteOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """Judge the joints that stand in a drawing, and mark in a new one what is wrong.
@@ -103,6 +105,7 @@ def check(
         waivers=waivers,
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
         layout=layout,
+        overwrite=overwrite,
     )
     if as_json:
         sys.stdout.write(outcome.results.to_json())

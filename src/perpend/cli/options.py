@@ -57,6 +57,13 @@ LayoutOption = Annotated[
     str | None,
     typer.Option("--layout", metavar="NAME", help="Layout to read. Default: modelspace."),
 ]
+OverwriteOption = Annotated[
+    bool,
+    typer.Option(
+        "--overwrite",
+        help="Replace the file that stands where the new drawing goes, even if somebody worked in it since.",
+    ),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as JSON instead of text.")]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -12,15 +11,13 @@ from perpend import __version__
 from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing import open_without_ours, write_drawing
-from perpend.errors import InputError
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
 from perpend.jobs.outputs import picture_maker, side_files, tag_remarks, written_entry
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
-from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
-from perpend.reading.loading import load_selected
+from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.sheet import write_sheet
 from perpend.rulebook import RuleBook, load_rulebook
@@ -52,6 +49,7 @@ def annotate(
     picture: Path | None = None,
     units_of_drawing: str | None = None,
     layout: str | None = None,
+    overwrite: bool = False,
 ) -> AnnotateOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
@@ -64,13 +62,15 @@ def annotate(
         picture: where a picture of the new drawing goes (``.svg`` or ``.png``), or None.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to read; overrules the settings.
+        overwrite: replace whatever stands where the new drawing goes; without it only what perpend wrote
+            and nobody has touched since is replaced.
 
     Raises:
         InputError: anything wrong with the drawing, the settings or the places to write; nothing is
             written then.
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
-    target = output_path(drawing, output, "annotated")
+    target = output_path(drawing, output, "annotated", overwrite=overwrite)
     extras = {"--results": results, "--sheet": sheet, "--picture": picture}
     check_places(drawing, extras)
     refuse_twins(drawing=target, results=results, sheet=sheet, picture=picture)
@@ -78,9 +78,7 @@ def annotate(
         picture_maker(picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
-    reading = read_afresh(
-        drawing, reading_options(project, units_of_drawing, layout), whole=picture is not None
-    )
+    reading = read_afresh(drawing, reading_options(project, units_of_drawing, layout))
     outcomes = lay_out(reading.elevation, project, book)
     plate, plans = _Plate(reading, outcomes, project, book), tuple(outcome.plan for outcome in outcomes)
     with side_files(target, extras) as files:
@@ -94,23 +92,13 @@ def annotate(
     return AnnotateOutcome(document, target, plans)
 
 
-def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) -> Reading:
+def read_afresh(drawing: Path, options: ReadingOptions) -> Reading:
     """Read a drawing as it was before an earlier run of ours drew in it; marks of a check go too.
-
-    Args:
-        drawing: the DXF file.
-        options: what to look for.
-        whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
 
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    loaded = load_drawing(drawing) if whole else load_selected(drawing, options)
-    if loaded.selected:
-        with contextlib.suppress(InputError):
-            return read_loaded(loaded, options)
-        loaded = load_drawing(drawing)
-    checked = open_without_ours(loaded, REVIEW_APP_ID)
+    checked = open_without_ours(drawing, REVIEW_APP_ID)
     opened = open_without_ours(checked.loaded)
     reading = read_loaded(opened.loaded, options)
     removed = checked.removed + opened.removed

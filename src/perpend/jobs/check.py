@@ -70,6 +70,7 @@ def check(
     today: date | None = None,
     units_of_drawing: str | None = None,
     layout: str | None = None,
+    overwrite: bool = False,
 ) -> CheckOutcome:
     """Judge the joints that stand in a drawing and write a new drawing with a mark at every finding.
 
@@ -90,13 +91,15 @@ def check(
         today: the day on which waivers must count; None is the day of the run.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to read; overrules the settings.
+        overwrite: replace whatever stands where the new drawing goes; without it only what perpend wrote
+            and nobody has touched since is replaced.
 
     Raises:
         InputError: anything wrong with the drawing, the settings, the waivers or the places to write;
             nothing is written then.
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
-    target = output_path(drawing, output, "checked")
+    target = output_path(drawing, output, "checked", overwrite=overwrite)
     extras = {
         "--results": results,
         "--sheet": sheet,

@@ -27,17 +27,19 @@ class CleanOutcome:
     remarks: tuple[str, ...]
 
 
-def clean(drawing: Path, *, output: Path | None = None) -> CleanOutcome:
+def clean(drawing: Path, *, output: Path | None = None, overwrite: bool = False) -> CleanOutcome:
     """Write a drawing without what perpend drew in it.
 
     Args:
         drawing: the DXF file; it is never changed.
         output: the new drawing; None puts ``NAME-cleaned.dxf`` beside the old one.
+        overwrite: replace a file that is there; a cleaned drawing has no mark by which perpend would know
+            it for its own.
 
     Raises:
         InputError: the drawing can't be read, or the place can't be written; nothing is written then.
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
-    target = output_path(drawing, output, "cleaned")
+    target = output_path(drawing, output, "cleaned", overwrite=overwrite)
     report = clean_drawing(drawing, target, app_ids=(REVIEW_APP_ID, APP_ID))
     return CleanOutcome(target, report.removed, report.exact, (*report.changes, *report.notes))

@@ -4,26 +4,62 @@ from __future__ import annotations
 
 import itertools
 import os
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
+from perpend.drawing.style import APP_ID, REVIEW_APP_ID
+from perpend.drawing.writing import is_untouched
 from perpend.errors import InputError
 
 
-def output_path(drawing: Path, output: Path | None, ending: str) -> Path:
+def output_path(drawing: Path, output: Path | None, ending: str, *, overwrite: bool = False) -> Path:
     """Return where the new drawing goes.
+
+    A file that perpend wrote there and nobody has touched since is replaced.
 
     Args:
         drawing: the drawing that is read.
         output: where the user wants it; None puts it beside the drawing.
-        ending: what the default name adds, such as ``annotated``.
+        ending: what the default name adds, such as ``annotated``. The default name of a drawing that has
+            it already gets a number: ``north-annotated-2.dxf``.
+        overwrite: replace whatever is there.
 
     Raises:
-        InputError: the place is the drawing itself, a folder, or in a folder that does not exist.
+        InputError: the place is the drawing itself, a folder, or in a folder that does not exist, is not
+            named ``.dxf``, or holds a file with somebody's work in it.
     """
-    target = output or drawing.with_name(f"{drawing.stem}-{ending}.dxf")
+    target = output or drawing.with_name(f"{_next_stem(drawing.stem, ending)}.dxf")
     check_place(target, drawing, "-o")
+    if target.suffix.lower() != ".dxf":
+        raise InputError(f"{target} is no name for a drawing: name a file that ends in .dxf with -o.")
+    if not overwrite:
+        refuse_work_of_others(target)
     return target
+
+
+def _next_stem(stem: str, ending: str) -> str:
+    own = re.fullmatch(rf"(.*-{re.escape(ending)})(?:-(\d+))?", stem, re.IGNORECASE)
+    return f"{own[1]}-{int(own[2] or 1) + 1}" if own else f"{stem}-{ending}"
+
+
+def refuse_work_of_others(target: Path) -> None:
+    """Refuse to replace a file that is not, to the byte, what perpend wrote.
+
+    Raises:
+        InputError: somebody has worked in the file since, or it was not written by perpend.
+    """
+    if not target.is_file():
+        return
+    try:
+        data = target.read_bytes()
+    except OSError as error:
+        raise InputError(f"{target} is there and can't be read ({error.strerror}): choose another.") from None
+    if not is_untouched(data, (APP_ID, REVIEW_APP_ID)):
+        raise InputError(
+            f"{target} was changed since perpend wrote it, or was not written by perpend: move it away, name "
+            "another file with -o, give that file itself as the drawing, or pass --overwrite."
+        )
 
 
 def check_place(target: Path, drawing: Path, option: str) -> None:

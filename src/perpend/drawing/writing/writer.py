@@ -21,6 +21,7 @@ from perpend.drawing.writing.insertion import Insertion, insert
 from perpend.drawing.writing.proof import prove_insertion
 from perpend.drawing.writing.removal import remove_ours
 from perpend.drawing.writing.saving import drawn_as_r2000, expect, prove_save, save_whole, suit_r12
+from perpend.drawing.writing.seal import leave_room, seal
 from perpend.drawing.writing.strip import StripResult, carries_ours, strip_ours
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, IrregularText, TextMap, map_text
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
@@ -129,8 +130,6 @@ def write_drawing(
     try:
         text = _insertable(job.loaded, app_id)
     except IrregularText as error:
-        if job.loaded.selected:  # a save needs all of it
-            return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
         with drawn_as_r2000(job.loaded.doc):
             drawn = draw(job.loaded.doc)
         return job.save(str(error)), drawn
@@ -140,8 +139,6 @@ def write_drawing(
         fresh = job.ledger.export(text)
         insertion = insert(text, fresh, app_id)
     except IrregularText as error:
-        if job.loaded.selected:
-            return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
         return job.save(str(error)), drawn
     return job.insert(text, fresh, insertion), drawn
 
@@ -230,9 +227,12 @@ class _Job:
         _, records = self.ledger.sign()
         suit_r12(doc, self.app_id)
         expected = expect(loaded.path, loaded.data, doc, self.app_id)
-        ours = Counter(entity.dxftype() for entity in doc.modelspace() if entity.has_xdata(self.app_id))
+        drawn = [entity for entity in doc.modelspace() if entity.has_xdata(self.app_id)]
+        ours = Counter(entity.dxftype() for entity in drawn)
+        leave_room(drawn, self.app_id)
         with whole_file(self.target) as temporary:
-            written = save_whole(loaded.path, doc, temporary, binary=loaded.binary)
+            written = seal(save_whole(loaded.path, doc, temporary, binary=loaded.binary))
+            temporary.write_bytes(written)
             prove_save(loaded.path, written, ours, expected, self.app_id)
         names = [(record.dxftype(), record.dxf.name) for record in records]
         return WriteReport(
