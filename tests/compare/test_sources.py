@@ -58,7 +58,8 @@ def run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
     folder = tmp_path_factory.mktemp(request.param)
     shutil.copy(SAMPLES / "stepped-east.dxf", folder / "a.dxf")
     (folder / "perpend.toml").write_text(METHODS[request.param], encoding="utf-8")
-    ending = perpend("annotate", folder / "a.dxf", "-o", folder / "b.dxf", "--results", folder / "b.json")
+    files = ("-o", folder / "b.dxf", "--results", folder / "b.json", "--sheet", folder / "b.html")
+    ending = perpend("annotate", folder / "a.dxf", *files)
     assert ending.code in (0, 1), ending.err
     return request.param, folder, ending.out
 
@@ -83,7 +84,7 @@ def test_every_note_names_its_source(run: tuple[str, Path, str]) -> None:
     for wall in results_of(folder)["walls"]:
         for note in wall["notes"]:
             assert re.search(
-                r"\[.+ \((published|common practice|decision|memory: unverified|derived)\)\]\.$", note
+                r"\[.+ \((published|common practice|memory: unverified|derived)\)\]\.$", note
             )
 
 
@@ -122,6 +123,17 @@ def test_rows_from_memory_are_marked_in_the_note_block_of_the_drawing(run: tuple
         "au-ncc": "NCC HOUSING PROVISIONS",
     }
     assert documents[method] in block.upper()
+
+
+def test_rows_from_memory_are_marked_in_the_review_sheet(run: tuple[str, Path, str]) -> None:
+    method, folder, _ = run
+    page = (folder / "b.html").read_text(encoding="utf-8")
+    rows = re.findall(r'<tr id="source-\d+"( class="unverified")?>.*?<code>([^<]+)</code></td></tr>', page)
+    assert {row for marked, row in rows if marked} >= FROM_MEMORY[method]
+    assert all(
+        bool(marked) == (row in {s["row"] for s in results_of(folder)["unverified"]}) for marked, row in rows
+    )
+    assert ("typed from memory, the page itself not seen" in page) == any(marked for marked, _ in rows)
 
 
 def test_a_joint_that_stood_in_the_drawing_names_why_it_stays(tmp_path: Path) -> None:
