@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -11,13 +12,15 @@ from perpend import __version__
 from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing import open_without_ours, write_drawing
+from perpend.errors import InputError
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
 from perpend.jobs.outputs import picture_maker, side_files, tag_remarks, written_entry
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
-from perpend.reading import Reading, ReadingOptions, read_loaded
+from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
+from perpend.reading.loading import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.sheet import write_sheet
 from perpend.rulebook import RuleBook, load_rulebook
@@ -78,7 +81,9 @@ def annotate(
         picture_maker(picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
-    reading = read_afresh(drawing, reading_options(project, units_of_drawing, layout))
+    reading = read_afresh(
+        drawing, reading_options(project, units_of_drawing, layout), whole=picture is not None
+    )
     outcomes = lay_out(reading.elevation, project, book)
     plate, plans = _Plate(reading, outcomes, project, book), tuple(outcome.plan for outcome in outcomes)
     with side_files(target, extras) as files:
@@ -92,13 +97,23 @@ def annotate(
     return AnnotateOutcome(document, target, plans)
 
 
-def read_afresh(drawing: Path, options: ReadingOptions) -> Reading:
+def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) -> Reading:
     """Read a drawing as it was before an earlier run of ours drew in it; marks of a check go too.
+
+    Args:
+        drawing: the DXF file.
+        options: what to look for.
+        whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
 
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    checked = open_without_ours(drawing, REVIEW_APP_ID)
+    loaded = load_drawing(drawing) if whole else load_selected(drawing, options)
+    if loaded.selected:
+        with contextlib.suppress(InputError):
+            return read_loaded(loaded, options)
+        loaded = load_drawing(drawing)
+    checked = open_without_ours(loaded, REVIEW_APP_ID)
     opened = open_without_ours(checked.loaded)
     reading = read_loaded(opened.loaded, options)
     removed = checked.removed + opened.removed

@@ -130,6 +130,8 @@ def write_drawing(
     try:
         text = _insertable(job.loaded, app_id)
     except IrregularText as error:
+        if job.loaded.selected:  # a save needs all of it
+            return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
         with drawn_as_r2000(job.loaded.doc):
             drawn = draw(job.loaded.doc)
         return job.save(str(error)), drawn
@@ -139,6 +141,8 @@ def write_drawing(
         fresh = job.ledger.export(text)
         insertion = insert(text, fresh, app_id)
     except IrregularText as error:
+        if job.loaded.selected:
+            return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
         return job.save(str(error)), drawn
     return job.insert(text, fresh, insertion), drawn
 
