@@ -10,8 +10,9 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from ezdxf.document import Drawing
 
-from check_command.bench import SETTINGS, check, others, our_joints, upright, with_proposal
+from check_command.bench import JOINTS, SETTINGS, check, others, our_joints, upright, with_proposal
 from outside.annotated import annotated
 
 GOOD = upright(144.0, 432.0, 576.0)
@@ -151,3 +152,51 @@ def test_settings_change_what_a_finding_weighs(tmp_path: Path) -> None:
 def test_a_joint_type_that_the_settings_name(tmp_path: Path) -> None:
     (tmp_path / "perpend.toml").write_text('[defaults]\njoint_type = "formed-paper"\n', encoding="utf-8")
     assert check(others(tmp_path / "n.dxf", GOOD)).codes == set()
+
+
+def _symbol(doc: Drawing, at: tuple[float, float]) -> None:
+    block = doc.blocks.new("CJ-MARK")
+    block.add_circle((0, 0), 6)
+    block.add_line((-6, 0), (6, 0))
+    doc.modelspace().add_blockref("CJ-MARK", at, dxfattribs={"layer": JOINTS})
+
+
+def test_however_a_joint_is_drawn(tmp_path: Path) -> None:
+    """A symbol on the wall's top, dashes, a line that leans by half an inch: all as good as GOOD."""
+    dashes = tuple(((432.0, y), (432.0, min(y + 12.0, 200.0))) for y in range(0, 200, 18))
+    drawing = others(tmp_path / "n.dxf", (*dashes, ((576.0, 0.0), (576.5, 200.0))))
+    doc = ezdxf.readfile(drawing)
+    _symbol(doc, (144, 206))
+    doc.saveas(drawing)
+    checked = check(drawing)
+    assert [j.x_in for j in checked.results.walls[0].joints] == [144, 432, 576]
+    assert checked.codes == {"joint-type-missing"}
+
+
+def test_a_part_of_a_joint_that_is_missing(tmp_path: Path) -> None:
+    """Drawn up to 5'-0" and on from 11'-8": 6'-8" of masonry has no joint."""
+    parts = (((144.0, 0.0), (144.0, 60.0)), ((144.0, 140.0), (144.0, 200.0)))
+    checked = check(others(tmp_path / "n.dxf", (*parts, *upright(432.0, 576.0))), "--propose")
+    missing = checked.only("joint-stops-short")
+    assert (missing.measured_in, missing.at) == (80, [(144, 60)])
+    assert [p.change for p in checked.results.walls[0].proposed] == ["moved", "kept", "kept"]
+
+
+def test_a_stepped_joint_of_polylines_and_one_without_its_slip_plane(tmp_path: Path) -> None:
+    """Door of 3'-4", unreinforced by the settings: up the jamb, 8 in. under the lintel's bearing, up."""
+    settings = (
+        '[[openings]]\ntag = "D1"\ntreatment = "unreinforced"\n[defaults]\njoint_type = "formed-paper"\n'
+    )
+    (tmp_path / "perpend.toml").write_text(settings, encoding="utf-8")
+    door = (("D1", (144.0, 0.0, 184.0, 88.0)),)
+    step = ((144.0, 0.0), (144.0, 88.0), (136.0, 88.0), (136.0, 200.0))
+    good = check(others(tmp_path / "good.dxf", (step, *upright(432.0, 576.0)), openings=door))
+    assert good.codes == set()
+    (joint, *_) = good.results.walls[0].joints
+    assert joint.serves == ["D1"]
+    assert [(s.x0_in, s.x1_in, s.y_in) for s in joint.slip_planes] == [(136, 144, 88)]
+    straight = check(others(tmp_path / "bad.dxf", upright(144.0, 432.0, 576.0), openings=door), "--propose")
+    through = straight.only("joint-through-lintel")
+    assert (through.opening, through.at[0][0], through.handle != "") == ("D1", 144, True)
+    (redrawn,) = [p for p in straight.results.walls[0].proposed if p.change != "kept"]
+    assert (redrawn.change, redrawn.move_in, redrawn.path) == ("moved", 0, list(step))
