@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import ezdxf
@@ -109,3 +110,39 @@ def test_the_string_keeps_off_the_drafters_dimensions() -> None:
     for d in ours:
         y = d.dxf.defpoint.y
         assert LineString([(d.dxf.defpoint2.x, y), (d.dxf.defpoint3.x, y)]).distance(theirs) > 9.0
+
+
+def test_the_string_does_not_run_along_the_drafters_overall_dimension() -> None:
+    """One overall dimension 30 in. below the wall, its text off to the side: our string is not on it."""
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_linear_dim((0, -30), (0, 0), (720, 0), override={"dimtxt": 9}).render()
+    draw_plans(doc, [made.shopfront()], (), DraftingStyle())
+    heights = {d.dxf.defpoint.y for d in dimensions(doc) if d.has_xdata("PERPEND")}
+    assert len(heights) == 1
+    assert all(abs(y + 30) > 9.0 for y in heights)
+
+
+def test_above_the_wall_no_extension_line_strikes_a_tag_and_no_leader_the_string() -> None:
+    """Two strings of the drafter's below send ours above, over tags and callouts."""
+    doc = ezdxf.new("R2010")
+    for y, stations in ((-30, (0, 200, 240, 480, 720)), (-54, (0, 720))):
+        for x0, x1 in itertools.pairwise(stations):
+            doc.modelspace().add_linear_dim((0, y), (x0, 0), (x1, 0), override={"dimtxt": 9}).render()
+    draw_plans(doc, [made.shopfront()], (), DraftingStyle())
+    ours = [d for d in dimensions(doc) if d.has_xdata("PERPEND")]
+    line_y = ours[0].dxf.defpoint.y
+    assert line_y > 144.0
+    tags = [t.outline for t in shown_texts(doc) if t.text.startswith("CJ-")]
+    assert len(tags) == 4
+    for d in ours:
+        for foot in (d.dxf.defpoint2, d.dxf.defpoint3):
+            upright = LineString([(foot.x, foot.y + 5.4), (foot.x, line_y)])
+            assert not any(upright.intersects(tag) for tag in tags)
+    string = LineString([(0, line_y), (720, line_y)])
+    leaders = [
+        LineString([p[:2] for p in e.get_points()])
+        for e in doc.modelspace().query("LWPOLYLINE")
+        if e.has_xdata("PERPEND") and (1000, "kind=leader") in e.get_xdata("PERPEND")
+    ]
+    assert leaders
+    assert not any(leader.crosses(string) for leader in leaders)

@@ -33,16 +33,19 @@ _PRICED, _TRIED = 16, 600
 _COST_SLOPE = 2.5
 _CELL = 0.5
 _COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
+_COST_ALONG, _ALONG = 60.0, 0.35
+"""A leader that runs nearly along what it points at reads as a part of it."""
 _COST_CROWDED, _CROWDED = 8.0, 4.0
 
 
 @dataclass(frozen=True, slots=True)
 class Callout:
-    """Something to say about one or more things of a page."""
+    """Something to say about one or more things of a page, which run level or ``upright``."""
 
     lines: tuple[str, ...]
     anchors: tuple[Point, ...]
     identity: Identity
+    upright: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,7 @@ def _gather(scene: Scene) -> Iterable[Callout]:
             counts[lines] = counts.get(lines, 0) + 1
     for lines, points in anchors.items():
         said = (*lines[:-1], f"{lines[-1]}, TYP.") if counts[lines] > 1 else lines
-        yield Callout(said, tuple(points), identities[lines])
+        yield Callout(said, tuple(points), identities[lines], lines[0] == _BAR_WORDS["jamb"][0])
 
 
 def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...], list[Point], Identity]]:
@@ -193,6 +196,8 @@ def _promising(
     price += _COST_FACE * (1.0 * (faces[free] > 0) + (patterns[free] > 0))
     price += _COST_CROSSED_SOLID * raster.crossings(anchor, x, y, 0.8 * h)
     price += _COST_SLOPE * ((np.abs(dy) < 0.4 * np.abs(dx)) | (np.abs(dy) > 2.5 * np.abs(dx)))
+    run, rise = (np.abs(dy), np.abs(dx)) if callout.upright else (np.abs(dx), np.abs(dy))
+    price += _COST_ALONG * (rise < _ALONG * run)
     for index in np.argsort(price, kind="stable")[:_TRIED]:
         yield float(distance[index]), (float(x[index]), float(y[index])), bool(dx[index] > 0)
 
@@ -217,7 +222,7 @@ def _priced(scene: Scene, callout: Callout, anchor: Point, shelf: Point, *, to_r
     if not field.is_free(_with_clearance(box, h)):
         return None
     leader = (_along(anchor, shelf, 0.15 * h), shelf, (shelf[0] + (h if to_right else -h), shelf[1]))
-    cover = field.cover(box)
+    cover = field.cover(_with_clearance(box, h))
     cost = math.dist(anchor, shelf) / h
     cost += _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
     for a, b in itertools.pairwise(leader):
@@ -227,6 +232,8 @@ def _priced(scene: Scene, callout: Callout, anchor: Point, shelf: Point, *, to_r
         cost += _COST_CROSSED_SOLID * crossed.solid + _COST_CROSSED_LINE * crossed.lines
     cost += _COST_CROWDED * sum(math.dist(anchor, tip) < _CROWDED * h for tip in scene.tips)
     slope = abs(shelf[1] - anchor[1]) / (abs(shelf[0] - anchor[0]) + 1e-9)
+    if (1.0 / max(slope, 1e-9) if callout.upright else slope) < _ALONG:
+        cost += _COST_ALONG
     cost += 0.0 if 0.4 <= slope <= 2.5 else _COST_SLOPE
     return _Choice(cost, box, leader)
 

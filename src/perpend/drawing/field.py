@@ -99,6 +99,15 @@ class Field:
         """Count what the straight line from ``a`` to ``b`` crosses."""
         return _count(thing for thing in self._near(self._line_cells(a, b)) if _crosses(thing, a, b))
 
+    def top_of_writing(self, x: float, y0: float, y1: float) -> float | None:
+        """Return how high the texts reach that an upright line from ``y0`` to ``y1`` would strike."""
+        struck = (
+            thing.y1
+            for thing in self._near(self._line_cells((x, y0), (x, y1)))
+            if thing.level is Level.WRITING and _crosses(thing, (x, y0), (x, y1))
+        )
+        return max(struck, default=None)
+
     def stretches(self, box: Box, levels: frozenset[Level]) -> list[tuple[float, float]]:
         """Return, for every thing of these levels in a level band, the stretch of x it takes there."""
         found = []

@@ -24,7 +24,7 @@ from perpend.drawing.scene import Scene, clip_segment, within
 from perpend.model import Box, Point
 
 _CELL_HEIGHTS = 1.5
-_ABOVE = 30.0
+_ABOVE, _BESIDE = 40.0, 25.0
 _FAR_HEIGHTS = 400.0
 _MAX_CELLS = 1_500_000
 _Mask = npt.NDArray[np.bool_]
@@ -153,15 +153,20 @@ class Room:
         return float(cost[j, i]), (x, y)
 
     def _costs(self, shape: tuple[int, ...], wide: int, high: int) -> npt.NDArray[np.float64]:
-        """Price every place: its distance from the walls, below rather than above, left rather than right."""
+        """Price every place: its distance from the walls.
+
+        Straight under them is better than beside or above, left is better than right.
+        """
         x0 = self.area.x0 + np.arange(shape[1]) * self.cell_in
         y0 = self.area.y0 + np.arange(shape[0]) * self.cell_in
         x1, y1 = x0 + wide * self.cell_in, y0 + high * self.cell_in
         dx = np.maximum(np.maximum(self.walls.x0 - x1, x0 - self.walls.x1), 0.0)
         dy = np.maximum(np.maximum(self.walls.y0 - y1, y0 - self.walls.y1), 0.0)
         above = np.where(y0 > self.walls.y1, _ABOVE * self.cell_in, 0.0)
+        under = (y1 <= self.walls.y0)[:, None] & ((x0 < self.walls.x1) & (x1 > self.walls.x0))[None, :]
         aside = 0.05 * np.abs(x0 - self.walls.x0)
         costs: npt.NDArray[np.float64] = np.hypot(dx[None, :], (dy + above)[:, None]) + aside[None, :]
+        costs += np.where(under, 0.0, _BESIDE * self.cell_in)
         return costs
 
 

@@ -24,7 +24,7 @@ from perpend.drawing.rows import RowLabel, place_in_row
 from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import DIMS
 from perpend.drawing.tags import blocked_stretches
-from perpend.model import Panel, Point
+from perpend.model import Box, Panel, Point
 from perpend.units import format_length
 
 _LEVELS = 22
@@ -32,6 +32,8 @@ _FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
 _OVER, _UNDER, _FAR_ABOVE = 0.5, -1.6, 2.4
 _SLACK = 0.35
 _COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
+_CLEAR, _COST_GRAZED = 1.2, 2.0
+_DRAWN, _LINES = frozenset({Level.SOLID}), frozenset({Level.LINE})
 _COST_DROPPED, _HOPELESS = 8.0, 1000.0
 
 
@@ -63,9 +65,20 @@ class _String:
     crowded: bool = False
 
 
-def draw_string(scene: Scene, placed: PlacedPlan) -> None:
-    """Draw the panel dimensions of one wall."""
+def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> bool:
+    """Draw the panel dimensions of one wall.
+
+    Args:
+        scene: the page.
+        placed: the wall.
+        may_rise: draw a string that is best above the wall; where it must wait until the callouts
+            stand, so that no leader has to cross it, nothing is drawn.
+
+    Returns:
+        False when the string has to wait.
+    """
     best: _String | None = None
+    rises = False
     for below in (True, False):
         spans = _joined(scene, list(_spans(scene, placed, below)))
         for line_y, base in _lines(scene, spans, below):
@@ -73,13 +86,16 @@ def draw_string(scene: Scene, placed: PlacedPlan) -> None:
                 break
             string = _string_at(scene, spans, line_y, below, base)
             if best is None or string.cost < best.cost:
-                best = string
+                best, rises = string, not below
     if best is None:
-        return
+        return True
+    if rises and not may_rise:
+        return False
     if best.crowded:
         scene.report.remarks.append(f"The panel dimensions of {placed.plan.wall.tag} found no free line.")
     for span, text, limit in zip(best.spans, best.texts, best.limits, strict=True):
         _draw_span(scene, span, best.line_y, text, limit)
+    return True
 
 
 def limit_text(scene: Scene, panel: Panel) -> str:
@@ -133,6 +149,8 @@ def _lines(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[tuple[
 
 def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool, cost: float) -> _String:
     h = scene.h
+    if not below:
+        spans = [_over_writing(scene, span, line_y) for span in spans]
     texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]
     limits = [_inside(scene, span, span.limit, line_y + _UNDER * h) if span.limit else None for span in spans]
     homeless = [(i, False) for i, place in enumerate(texts) if place is None]
@@ -202,12 +220,28 @@ def _far_centres(
     )
 
 
+def _over_writing(scene: Scene, span: _Span, line_y: float) -> _Span:
+    """Start the extension lines of a string above the wall over the tags that stand in their way."""
+    h = scene.h
+
+    def start(x: float, foot: float) -> float:
+        # an extension line begins 0.6 letter heights from its foot: keep that clear of the writing
+        top = scene.field.top_of_writing(x, foot + 0.6 * h, line_y - 0.5 * h)
+        return foot if top is None else top - 0.3 * h
+
+    return replace(span, feet=(start(span.x0, span.feet[0]), start(span.x1, span.feet[1])))
+
+
 def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
     """Return the price of what the string's own lines cross; ends may touch a neighbour's string."""
     h, field = scene.h, scene.field
     end = 0.5 * h
     line = field.crossed((spans[0].x0 + end, line_y), (spans[-1].x1 - end, line_y))
     cost = (line.solid + 2 * line.writing) * _COST_SOLID + line.lines * _COST_LINE
+    band = Box(spans[0].x0 + end, line_y - _CLEAR * h, spans[-1].x1 - end, line_y + _CLEAR * h)
+    for levels, price in ((_DRAWN, _COST_SOLID), (_LINES, _COST_GRAZED)):
+        # a line that runs level beside the string's own, and so crosses nothing, is as bad as one crossed
+        cost += price * any(x1 - x0 > 2 * h for x0, x1 in scene.field.stretches(band, levels))
     stations = [(spans[0].x0, spans[0].feet[0]), *((span.x1, span.feet[1]) for span in spans)]
     for x, foot in stations:
         away = h if line_y > foot else -h
