@@ -7,6 +7,7 @@ import re
 import pytest
 
 from perpend.report import summary
+from perpend.report.document import PanelEntry
 from perpend.report.text import WIDTH
 from report.sample_results import elevation_of, opening, plain_wall, results_of, window_wall
 
@@ -83,3 +84,47 @@ def test_sentences_of_metric_drawings_are_metric_too() -> None:
     text = " ".join(text_of(metric, metric=True).split())
     assert "panels up to 2134 mm (7'-0\")" in text
     assert "2134 mm (7'-0\") is allowed (1.5 × height)" in text
+
+
+def with_panels(*panels: PanelEntry) -> str:
+    results = results_of(elevation_of(window_wall()))
+    wall = results.walls[0].model_copy(update={"panels": list(panels)})
+    return "\n".join(line.text for line in summary(results.model_copy(update={"walls": [wall]})))
+
+
+def panel(x0: float, x1: float, length: float, limit: float) -> PanelEntry:
+    return PanelEntry(
+        x0_in=x0,
+        x1_in=x1,
+        length_in=length,
+        limit_in=limit,
+        height_in=limit / 1.5,
+        utilisation=length / limit,
+        at_corner=False,
+    )
+
+
+def test_the_longest_panel_is_the_longest_and_the_fullest_stands_beside() -> None:
+    """A gable: 22'-0" of 25'-0" is 88 %, 14'-8" of 15'-0" is 98 %."""
+    text = with_panels(panel(0, 176, 176, 180), panel(176, 440, 264, 300))
+    assert "Longest panel 22'-0\", from 14'-8\" to 36'-8\"; 88 % of the 25'-0\" allowed" in text
+    assert "Fullest panel 14'-8\", from 0'-0\" to 14'-8\"; 98 % of the 15'-0\" allowed" in text
+    assert "up to 15'-0\" to 25'-0\", by the height of each panel" in text
+
+
+def test_one_line_is_enough_where_the_longest_panel_is_the_fullest() -> None:
+    assert "Fullest" not in with_panels(panel(0, 176, 176, 300), panel(176, 440, 264, 300))
+
+
+def test_a_panel_longer_than_its_foot_says_why() -> None:
+    text = " ".join(with_panels(panel(0, 176, 184, 300)).split())
+    assert "15'-4\", from 0'-0\" to 14'-8\" (14'-8\" at the foot; a joint steps away" in text
+
+
+def test_the_reason_for_a_save_goes_on_in_the_sentence() -> None:
+    results = results_of(elevation_of(window_wall()))
+    assert results.written is not None
+    reason = "Nothing could be inserted into north.dxf, as it is of release R12."
+    written = results.written.model_copy(update={"method": "saved", "reason": reason})
+    text = "\n".join(line.text for line in summary(results.model_copy(update={"written": written})))
+    assert "  saved anew: nothing could be inserted into north.dxf" in text

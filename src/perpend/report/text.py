@@ -25,7 +25,7 @@ from perpend.report.document import (
     WrittenEntry,
 )
 from perpend.report.numbers import Numbered, numbered
-from perpend.units import DisplaySystem, format_both, format_length
+from perpend.units import DisplaySystem, format_both, format_length, same
 
 WIDTH: Final = 100
 _LABEL: Final = 16
@@ -89,12 +89,11 @@ def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[L
         title += f" at its lowest, {show(wall.greatest_height_in)} overall"
     yield Line(title, "title")
     yield from labelled("Method", f"{wall.method}, {wall.units} units; {_height(wall.limits, show)}")
-    yield from labelled("Spacing", _spacing(wall.limits, show))
+    yield from labelled("Spacing", _spacing(wall.limits, wall.panels, show))
     yield from labelled("Ends", f"left: {_end(wall.left_end)}; right: {_end(wall.right_end)}")
     yield from labelled("Joints", _joint_count(wall))
     yield from _joints(wall.joints, show)
-    if wall.panels:
-        yield from labelled("Longest panel", _longest(wall.panels, show))
+    yield from _panels(wall.panels, show)
     yield from _openings(wall)
     if wall.joint_type_name:
         yield from labelled("Joint type", wall.joint_type_name)
@@ -134,10 +133,13 @@ def _height(limits: LimitsEntry, show: _Lengths) -> str:
     return f"H = {show(limits.height_in)} ({basis})"
 
 
-def _spacing(limits: LimitsEntry, show: _Lengths) -> str:
+def _spacing(limits: LimitsEntry, panels: list[PanelEntry], show: _Lengths) -> str:
     if limits.max_spacing_in is None:
         return "no joints are needed for shrinkage"
     text = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
+    allowed = [panel.limit_in for panel in panels if panel.limit_in is not None]
+    if allowed and not same(min(allowed), max(allowed)):
+        text = f"up to {show.both(min(allowed))} to {show.both(max(allowed))}, by the height of each panel"
     if limits.corner_distance_in is not None:
         text += f"; first joint within {show.both(limits.corner_distance_in)} of a corner"
     if limits.corner_min_in > 0:
@@ -174,13 +176,25 @@ def _joints(joints: list[JointEntry], show: _Lengths) -> Iterator[Line]:
         yield Line(f"        ... and {len(joints) - _MOST_JOINTS} more, in the results document")
 
 
-def _longest(panels: list[PanelEntry], show: _Lengths) -> str:
-    limited = [panel for panel in panels if panel.utilisation is not None]
-    panel = max(limited or panels, key=lambda p: (p.utilisation or 0.0, p.length_in))
-    where = f"{show(panel.length_in)}, from {show(panel.x0_in)} to {show(panel.x1_in)}"
+def _panels(panels: list[PanelEntry], show: _Lengths) -> Iterator[Line]:
+    """Tell of the longest panel, and of the one that uses most of its limit if that is another."""
+    if not panels:
+        return
+    longest = max(panels, key=lambda p: (p.length_in, p.utilisation or 0.0))
+    fullest = max(panels, key=lambda p: (p.utilisation or 0.0, p.length_in))
+    yield from labelled("Longest panel", _panel(longest, show))
+    if (fullest.utilisation or 0.0) > (longest.utilisation or 0.0):
+        yield from labelled("Fullest panel", _panel(fullest, show))
+
+
+def _panel(panel: PanelEntry, show: _Lengths) -> str:
+    text = f"{show(panel.length_in)}, from {show(panel.x0_in)} to {show(panel.x1_in)}"
+    foot_in = panel.x1_in - panel.x0_in
+    if panel.length_in > foot_in and not same(panel.length_in, foot_in):
+        text += f" ({show(foot_in)} at the foot; a joint steps away from it higher up)"
     if panel.limit_in is None or panel.utilisation is None:
-        return where
-    return f"{where}; {100 * panel.utilisation:.0f} % of the {show(panel.limit_in)} allowed"
+        return text
+    return f"{text}; {100 * panel.utilisation:.0f} % of the {show(panel.limit_in)} allowed"
 
 
 def _openings(wall: WallEntry) -> Iterator[Line]:
@@ -286,7 +300,8 @@ def _written(written: WrittenEntry) -> Iterator[Line]:
     if written.method == "inserted":
         yield Line("  the original is in it to the byte, ours between")
     else:
-        why = f"  saved anew, because {written.reason}" if written.reason else "  saved anew"
+        reason = written.reason or ""
+        why = f"  saved anew: {reason[:1].lower()}{reason[1:]}" if reason else "  saved anew"
         yield from wrapped(why, then="  ")
     for change in written.changes:
         yield from wrapped(change, first="  changed: ", then="           ")
