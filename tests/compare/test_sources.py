@@ -44,7 +44,7 @@ FROM_MEMORY = {
 """Rows that facts of the trade give from memory and that the method needs (typed from the ledger)."""
 
 CITED = re.compile(
-    r"\[.+ \((published|common practice|memory: unverified|derived)\)\]\.$"
+    r"\[(perpend's own reading|.+ \((published|common practice|memory: unverified|derived)\))\]\.$"
     r"|\[(Decision of this project|perpend's own reading)[^]]*\]\.$"
 )
 """How a note ends: the document with its standing, or this project's own word."""

@@ -128,6 +128,10 @@ def _bearings(wall: JudgedWall) -> Verdict:
     return Verdict("lintel-without-bearing", tested, tuple(found), untested)
 
 
+_LEAST_BEARING = ("lintel.bearing",)
+_USUAL_BEARING = ("lintel.bearing-by-span", "lintel.bearing#usual", "lintel.bearing")
+
+
 def _too_little(wall: JudgedWall, rule: OpeningRule, side: Side, there: float) -> Finding:
     """Less than what is required is a violation, less than what is usual a remark."""
     at = wall.at
@@ -142,7 +146,7 @@ def _too_little(wall: JudgedWall, rule: OpeningRule, side: Side, there: float) -
         measured_in=there,
         limit_in=limit,
         severity=None if required else Severity.ADVISORY,
-        source=opening_source(rule, *(() if required else ("lintel.bearing#usual",)), "lintel.bearing"),
+        source=opening_source(rule, *(_LEAST_BEARING if required else _USUAL_BEARING)),
         at=((station + away(side) * there, rule.opening.box.y1),),
         cure="Leave more masonry beside the opening, or have the lintel's support designed.",
         handle=rule.opening.handle,

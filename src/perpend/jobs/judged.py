@@ -1,8 +1,7 @@
 """What is wrong with a wall that was laid out: what the placement could not meet, and what the judge says.
 
 The two share no code, so both are asked. Where both report one kind of fault the placement's findings
-stand, because their cures were tried; what only the judge sees is added. The judge's advice is for
-`check`: where perpend itself placed the joints, its notes say the same.
+stand, because their cures were tried; what only the judge sees is added, its advice too.
 """
 
 from __future__ import annotations
@@ -13,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.checks import RuleRun, check_wall
-from perpend.findings import Finding, Severity, reweighed
+from perpend.findings import Finding, reweighed
 from perpend.model import WallPlan
 from perpend.rulebook import WallBasis
 from perpend.units import same
@@ -47,7 +46,7 @@ def judgement_of(
     passed_over = {*_DRAWN_BEFORE}
     if any(bar.kind == "bond-beam" for bar in plan.bars):
         passed_over.add("reinforcement-too-sparse")
-    judged = [f for f in weighed if f.severity is Severity.REQUIRED and f.code not in passed_over]
+    judged = [f for f in weighed if f.code not in passed_over]
     by_placement, by_judge = Counter(f.code for f in placed), Counter(f.code for f in judged)
     kept = [f for f in reweighed(placed, severities) if by_placement[f.code] >= by_judge[f.code]]
     added = [f for f in judged if by_judge[f.code] > by_placement[f.code] and not _told(f, kept)]

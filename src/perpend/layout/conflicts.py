@@ -13,7 +13,7 @@ from perpend.findings import Finding, finding
 from perpend.layout.candidates import SAME, Candidate, Field, Lost, field_of, keep_outs
 from perpend.layout.panels import Edge, PanelGraph
 from perpend.layout.search import Found, best_layout
-from perpend.model import OpeningRule, PlaceKind, Source, Treatment
+from perpend.model import OpeningRule, Place, PlaceKind, Source, Treatment
 from perpend.rulebook.basis import SpacingRule, WallBasis
 from perpend.units import from_ticks
 
@@ -121,9 +121,14 @@ def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Ite
                 wall=basis.wall.tag,
                 measured_in=from_ticks(edge.length),
                 limit_in=from_ticks(corner),
-                source=_first(basis.source_of("corner") or basis.spacing.sources),
+                source=_corner_source(basis),
                 at=(_middle(basis, graph.lines[node].foot),),
             )
+
+
+def _corner_source(basis: WallBasis) -> Source | None:
+    rows = tuple(s for s in basis.spacing.sources if s.row.startswith("corner"))
+    return _first(rows or basis.spacing.sources)
 
 
 def _crossed(basis: WallBasis, x0: int, x1: int) -> Finding:
@@ -167,11 +172,11 @@ def _lost_finding(basis: WallBasis, lost: Lost) -> Finding:
         return _unserved(basis, basis.openings[lost.opening], len(lost.sides), lost.blocked_by)
     place = lost.place
     assert place is not None, "a lost joint belongs to an opening or to a place"
-    existing = place.kind is PlaceKind.EXISTING
-    code = "joint-through-opening" if existing else f"no-joint-at-{place.kind}"
+    if place.kind is PlaceKind.EXISTING:
+        return _drawn_through(basis, place, lost.blocked_by)
     what = place.kind.value.replace("-", " ")
     return finding(
-        code,
+        f"no-joint-at-{place.kind}",
         f"{basis.wall.tag} needs a joint at {basis.show(place.x_in)} ({what}), but it would run through "
         f"{lost.blocked_by} or its lintel; none was drawn there.",
         wall=basis.wall.tag,
@@ -179,6 +184,20 @@ def _lost_finding(basis: WallBasis, lost: Lost) -> Finding:
         at=((place.x_in, max(basis.wall.bottom.at(place.x_in))),),
         cure=f"Move {lost.blocked_by} clear of {basis.show(place.x_in)}, or detail the joint by hand.",
         handle=place.handle,
+    )
+
+
+def _drawn_through(basis: WallBasis, place: Place, tag: str) -> Finding:
+    station = basis.show(place.x_in)
+    return finding(
+        "joint-through-opening",
+        f"The joint that is drawn at {station} of {basis.wall.tag} runs through {tag} or its lintel.",
+        wall=basis.wall.tag,
+        source=_first(basis.source_of(place.kind.value)),
+        at=((place.x_in, max(basis.wall.bottom.at(place.x_in))),),
+        cure=f"Erase the drawn joint at {station}, or move it clear of {tag} and its lintel.",
+        handle=place.handle,
+        opening=tag,
     )
 
 

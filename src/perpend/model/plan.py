@@ -50,6 +50,8 @@ class Source:
     def cite(self) -> str:
         """Return the source in one line, with its standing."""
         place = f"{self.document}, {self.clause}" if self.clause else self.document
+        if self.standing is Standing.DECISION:
+            return place
         mark = "memory: unverified" if self.unverified else str(self.standing)
         return f"{place} ({mark})"
 
@@ -71,6 +73,7 @@ class Limits:
         corner_min_in: least distance of a joint from a corner (0 when the book has none).
         tightened: what the settings tightened, in words, or empty.
         sources: the rows used.
+        ccc: the crack control coefficient used; None for the other methods.
     """
 
     method: str
@@ -85,6 +88,7 @@ class Limits:
     corner_min_in: float = 0.0
     tightened: str = ""
     sources: tuple[Source, ...] = ()
+    ccc: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +227,7 @@ class Panel:
     @property
     def utilisation(self) -> float | None:
         """Length over limit; above 1 the panel is too long."""
-        return None if self.limit_in is None else self.length_in / self.limit_in
+        return self.length_in / self.limit_in if self.limit_in else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -163,6 +163,7 @@ def limits_entry(limits: Limits) -> LimitsEntry:
         corner_distance_in=limits.corner_distance_in,
         corner_min_in=limits.corner_min_in,
         tightened=limits.tightened,
+        ccc=limits.ccc,
         sources=[source_entry(s) for s in limits.sources],
     )
 

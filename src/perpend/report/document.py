@@ -83,6 +83,9 @@ class LimitsEntry(Part):
     )
     corner_min_in: Number = 0.0
     tightened: str = Field(default="", description="What the settings tightened, in words.")
+    ccc: float | None = Field(
+        default=None, description="Crack control coefficient used, engineered method only."
+    )
     sources: list[SourceEntry]
 
 

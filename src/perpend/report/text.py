@@ -95,7 +95,7 @@ def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[L
     yield from _joints(wall.joints, show)
     yield from _panels(wall.panels, show)
     yield from _openings(wall)
-    if wall.joint_type_name:
+    if wall.joint_type_name and (wall.joints or wall.limits.max_spacing_in is not None):
         yield from labelled("Joint type", wall.joint_type_name)
     for note in wall.notes:
         yield from labelled("Note", note)
@@ -339,8 +339,9 @@ def _used(wall: WallEntry) -> Iterator[SourceEntry]:
 def cite(source: SourceEntry) -> str:
     """Return a source in one line, with its standing."""
     place = f"{source.document}, {source.clause}" if source.clause else source.document
-    standing = "memory: unverified" if source.unverified else source.standing
-    return f"{place} ({standing})"
+    if source.standing == "decision":
+        return place
+    return f"{place} ({'memory: unverified' if source.unverified else source.standing})"
 
 
 @dataclass(frozen=True, slots=True)

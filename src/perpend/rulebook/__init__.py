@@ -12,7 +12,14 @@ from perpend.rulebook.book import (
     unverified_sources,
 )
 from perpend.rulebook.coefficient import CrackControlCoefficient, crack_control_coefficient
-from perpend.rulebook.openings import OpeningChoices, is_large, opening_rule, opening_rules
+from perpend.rulebook.openings import (
+    OpeningChoices,
+    is_large,
+    keeps_joints_clear,
+    opening_rule,
+    opening_rules,
+    refuse_joints_over_lintels,
+)
 from perpend.rulebook.requirements import (
     Bond,
     JointType,
@@ -63,6 +70,7 @@ __all__ = [
     "is_large",
     "joint_type",
     "joint_types",
+    "keeps_joints_clear",
     "limits",
     "load_rulebook",
     "max_bar_spacing_in",
@@ -72,6 +80,7 @@ __all__ = [
     "parse_rulebook",
     "place_sources",
     "read_rulebook",
+    "refuse_joints_over_lintels",
     "reinforcement",
     "row_sources",
     "section_of",

@@ -40,6 +40,7 @@ class SpacingRule:
         corner_min_in: least distance of a joint from a corner.
         tightened: what the settings tightened, in words.
         sources: the rows used.
+        ccc: the crack control coefficient used; None for the other methods.
     """
 
     method: str
@@ -51,6 +52,7 @@ class SpacingRule:
     corner_min_in: float = 0.0
     tightened: str = ""
     sources: tuple[Source, ...] = ()
+    ccc: float | None = None
 
     def at(self, height_in: float, basis: HeightBasis = HeightBasis.WALL) -> Limits:
         """Return the limits that govern a panel of this height.
@@ -75,6 +77,7 @@ class SpacingRule:
             corner_min_in=self.corner_min_in,
             tightened=self.tightened,
             sources=self.sources,
+            ccc=self.ccc,
         )
 
     def _corner_distance(self, spacing_in: float | None) -> float | None:

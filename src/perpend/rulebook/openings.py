@@ -78,6 +78,33 @@ def opening_rules(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices])
     )
 
 
+def refuse_joints_over_lintels(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices]) -> None:
+    """Refuse a distance of joints from a reinforced opening that ends above its lintel.
+
+    Raises:
+        InputError: a ``joint_clear_of_opening`` is less than the lintel runs past the jamb.
+    """
+    for opening, chosen in zip(wall.openings, choices, strict=True):
+        clear = chosen.clear_in
+        if clear is None or not keeps_joints_clear(book, opening, chosen.treatment, chosen.method):
+            continue
+        lintel = _Wanted.of(book, opening, chosen)
+        if falls_short(clear, lintel.reach_in):
+            shown, end = format_length(clear), format_length(lintel.reach_in)
+            raise InputError(
+                f"The setting joint_clear_of_opening = {shown} would put a joint through the lintel of "
+                f"{opening.tag} in {wall.tag}, which runs {end} past the jamb by "
+                f"{lintel.sources[0].cite()}: use {end} or more."
+            )
+
+
+def keeps_joints_clear(book: RuleBook, opening: Opening, treatment: Treatment, method: str) -> bool:
+    """Say whether the book keeps joints a distance away that a setting may change."""
+    arched = opening.arched and book.first("opening-arched") is not None
+    reinforced = treatment is Treatment.REINFORCED and method != "no-joints"
+    return reinforced and not arched and book.first("opening-clear", treatment="reinforced") is not None
+
+
 @dataclass(frozen=True, slots=True)
 class _Wanted:
     """The lintel an opening would have in endless masonry."""
@@ -100,8 +127,8 @@ class _Wanted:
             bars = book.first("opening-bars", treatment="reinforced")
             if bars is not None:
                 extension = value(bars, "bar_offset") + value(bars, "lintel_past_bar")
-                reach = max(extension, bearing)
-                return cls(opening, choices, depth, reach, least, least, (*book.sources(bars), *sources))
+                reach, wish = max(extension, bearing), least if choices.bearing is None else bearing
+                return cls(opening, choices, depth, reach, wish, least, (*book.sources(bars), *sources))
         return cls(opening, choices, depth, bearing, bearing, least, (*sources, depth_source))
 
     @property
@@ -139,7 +166,7 @@ def _depth(book: RuleBook, choices: OpeningChoices) -> tuple[float, Source]:
 def _bearing(
     book: RuleBook, opening: Opening, choices: OpeningChoices
 ) -> tuple[float, float, tuple[Source, ...]]:
-    """Return the bearing wanted, the one required (the settings' where they ask), and their sources."""
+    """Return the bearing wanted, the least that is required, and their sources."""
     row = book.need("lintel-bearing")
     least = value(row, "at_least")
     if choices.bearing is None:
@@ -148,14 +175,14 @@ def _bearing(
         span = book.need("lintel-bearing-by-span")
         by_span = value(span, "per_foot") * opening.width_in / _INCHES_PER_FOOT
         wanted = max(by_span, value(span, "at_least"), least)
-        return wanted, wanted, book.sources(span)
+        return wanted, least, (*book.sources(span), *book.sources(row))
     if falls_short(choices.bearing, least):
         shown, floor = format_length(choices.bearing), format_length(least)
         raise InputError(
             f"The setting lintel_bearing = {shown} is looser than the least bearing of {floor} by "
             f"{book.source(row, 'at_least').cite()}: use {floor} or more."
         )
-    return choices.bearing, choices.bearing, book.sources(row, "at_least")
+    return choices.bearing, least, book.sources(row)
 
 
 def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> OpeningRule:

@@ -31,6 +31,7 @@ class _Terms:
     ratio_source: Source | None
     cap_source: Source | None
     sources: tuple[Source, ...]
+    ccc: float | None = None
 
 
 def spacing_rule(
@@ -77,6 +78,7 @@ def spacing_rule(
         corner_min_in=(maybe(corner, "at_least") or 0.0) if corner else 0.0,
         tightened=words,
         sources=(*terms.sources, *(book.sources(corner) if corner else ())),
+        ccc=terms.ccc,
     )
 
 
@@ -126,6 +128,7 @@ def _of_row(book: RuleBook, row: Row) -> _Terms:
         book.source(row, "ratio") if "ratio" in row.numbers else None,
         book.source(row, "cap") if "cap" in row.numbers else None,
         book.sources(row),
+        row.applies.ccc,
     )
 
 
@@ -152,6 +155,7 @@ def _by_coefficient(book: RuleBook, rows: list[Row], ccc: float | None) -> _Term
         book.source(high, "ratio"),
         book.source(high, "cap"),
         (*book.sources(low), *book.sources(high), *line),
+        asked,
     )
 
 

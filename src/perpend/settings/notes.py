@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from perpend.model import OpeningRule, Treatment
-from perpend.rulebook import NoJointSteel, RuleBook, SpacingRule
+from perpend.rulebook import NoJointSteel, RuleBook, SpacingRule, keeps_joints_clear
+from perpend.rulebook.book import value
 from perpend.settings.schema import Defaults
-from perpend.units import format_length
+from perpend.units import falls_short, format_length
 
 
 def notes_of(
@@ -28,7 +29,7 @@ def notes_of(
     """
     return (
         *_on_method(book, options, spacing, rules, steel),
-        *(n for rule in rules for n in _on_opening(book, rule)),
+        *(n for rule in rules for n in _on_opening(book, rule, options.method)),
     )
 
 
@@ -41,11 +42,8 @@ def _on_method(
 ) -> Iterator[str]:
     if spacing.tightened:
         yield f"The settings tighten the spacing: {spacing.tightened}{_by(book, 'spacing.local-experience')}."
-    if options.method == "engineered" and options.ccc is None:
-        yield (
-            "No crack control coefficient was given: the most severe one of the rule book was used"
-            f"{_by(book, 'spacing.engineered-unsaid')}."
-        )
+    if spacing.ccc is not None:
+        yield _on_coefficient(book, spacing.ccc, given=options.ccc is not None)
     if options.method == "veneer" and any(rule.treatment is Treatment.REINFORCED for rule in rules):
         said = "Jamb bars are drawn in a veneer: verify that its units hold them"
         yield f"{said}{_by(book, 'opening.veneer-bars')}."
@@ -56,13 +54,31 @@ def _on_method(
         yield f"{said}{counted} [{steel.sources[0].cite()}]."
 
 
-def _on_opening(book: RuleBook, rule: OpeningRule) -> Iterator[str]:
+def _on_coefficient(book: RuleBook, ccc: float, *, given: bool) -> str:
+    """Say which crack control coefficient the spacing was taken at, and how."""
+    if not given:
+        said = f"No crack control coefficient was given: the most severe one of the rule book, {ccc:.4f}, was"
+        return f"{said} used{_by(book, 'spacing.engineered-unsaid')}."
+    printed = [row.applies.ccc for row in book.find("spacing", method="engineered")]
+    if ccc in printed:
+        exact = next(row for row in book.find("spacing", method="engineered") if row.applies.ccc == ccc)
+        return f"The crack control coefficient is {ccc:.4f} [{book.source(exact).cite()}]."
+    between = " and ".join(f"{c:.4f}" for c in sorted(c for c in printed if c is not None))
+    said = f"The crack control coefficient is {ccc:.4g}: ratio and cap interpolated between {between}"
+    return f"{said}{_by(book, 'spacing.engineered-between')}."
+
+
+def _on_opening(book: RuleBook, rule: OpeningRule, method: str) -> Iterator[str]:
     tag = rule.opening.tag
-    if rule.boundary_case:
-        width = format_length(rule.opening.width_in)
-        both = "both jambs" if rule.wide else "one jamb"
-        branch = f"{tag} is {width} wide, which falls in neither printed branch"
-        yield f"{branch}: {both} used{_by(book, 'opening.boundary')}."
+    if keeps_joints_clear(book, rule.opening, rule.treatment, method):
+        row = book.need("opening-clear", treatment="reinforced")
+        if falls_short(rule.clear_in, value(row, "clear")):
+            near, usual = format_length(rule.clear_in), format_length(value(row, "clear"))
+            yield (
+                f"By the settings joints may stand {near} from the jambs of {tag}, which the licensed "
+                f"professional of record decides: it is nearer than the {usual} of the rule book "
+                f"[{book.source(row, 'clear').cite()}]."
+            )
     if rule.opening.arched:
         yield (
             f"{tag} is arched: no lintel is drawn, and its thrust needs the designer's look"
@@ -70,7 +86,9 @@ def _on_opening(book: RuleBook, rule: OpeningRule) -> Iterator[str]:
         )
     if rule.lintel is not None and "cut by" in rule.lintel.note:
         room = f"The lintel of {tag} has less room than it wants: {rule.lintel.note}"
-        yield f"{room}{_by(book, 'lintel.bearing')}."
+        bars = book.first("opening-bars") if rule.treatment is Treatment.REINFORCED else None
+        source = book.source(bars) if bars else book.source(book.need("lintel-bearing"), "usual")
+        yield f"{room} [{source.cite()}]."
 
 
 def _by(book: RuleBook, row: str) -> str:

@@ -32,6 +32,7 @@ from perpend.rulebook import (
     no_joint_steel,
     opening_rules,
     place_sources,
+    refuse_joints_over_lintels,
     reinforcement,
     row_sources,
     spacing_rule,
@@ -73,6 +74,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     )
     grid = bond(book, options.units, metric=metric)
     kind = _joint_type(book, options.joint_type)
+    refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners")
     if corners is not None and options.opening_corner_reinforcement:
@@ -81,8 +83,11 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     right = _end(own.get("right_end"), wall.right_end, options.right_end)
     module = grid.module_in if options.module is None else options.module
     steel = no_joint_steel(book, wall, steel_choices(options)) if options.method == "no-joints" else None
+    beds = reinforcement(book, options.units, options.method, chosen=options.horizontal_reinforcement)
     if steel is not None:
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
+        rules = tuple(_with_sill_bar(book, rule) for rule in rules)
+        beds = dataclasses.replace(beds, chosen=f"one {steel.bar} in each of {len(steel.courses)} bond beams")
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -96,9 +101,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_type=None if options.joint_type == NO_TYPE else options.joint_type,
         joint_type_name=kind.printed() if kind else options.joint_type.removeprefix(NO_TYPE),
         transfers_shear=kind.transfers_shear if kind else None,
-        reinforcement=reinforcement(
-            book, options.units, options.method, chosen=options.horizontal_reinforcement
-        ),
+        reinforcement=beds,
         bar_offset_in=_bar_offset(book),
         corner_reinforcement_past_in=(
             value(corners, "past") if corners and options.opening_corner_reinforcement else 0.0
@@ -278,6 +281,14 @@ def _corner_stations(
     ends = ((left, near), (right, wall.length_in - near))
     inside = (x for end, x in ends if end is EndCondition.CORNER and 0.0 < x < wall.length_in)
     return tuple(x for x in inside if off_module(x, module, origin))
+
+
+def _with_sill_bar(book: RuleBook, rule: OpeningRule) -> OpeningRule:
+    """Return the rule of a reinforced opening with the row that its sill bar takes its length from."""
+    row = book.first("opening-clear", treatment="reinforced")
+    if row is None or rule.treatment is Treatment.UNREINFORCED:
+        return rule
+    return dataclasses.replace(rule, sources=(*rule.sources, *book.sources(row, "clear")))
 
 
 def _with_corners(rule: OpeningRule, sources: tuple[Source, ...]) -> OpeningRule:
