@@ -103,7 +103,27 @@ def test_a_tag_in_the_settings_that_is_not_in_the_drawing_is_remarked(drawing: P
     settings.write_text('[[openings]]\ntag = "D9"\ntreatment = "unreinforced"\n', encoding="utf-8")
     ending = perpend("annotate", drawing, "--settings", settings)
     assert ending.code == 0
-    assert "Not in this drawing, but named by the settings: D9." in ending.out
+    assert "D9 of the settings is not in this drawing: is D1 meant?" in ending.out
+
+
+def test_a_slip_in_a_project_s_settings_is_told_before_the_tags_of_other_drawings(drawing: Path) -> None:
+    """D-01 reads like D1; the others belong to other elevations, and four names of ten are enough."""
+    others = "".join(f'[[walls]]\ntag = "EAST {n}"\n' for n in range(10))
+    slip = '[[openings]]\ntag = "D-01"\ntreatment = "unreinforced"\n'
+    drawing.with_name("perpend.toml").write_text(others + slip, encoding="utf-8")
+    text = " ".join(perpend("annotate", drawing).out.split())
+    slip_at = text.index("D-01 of the settings is not in this drawing: is D1 meant?")
+    rest_at = text.index("named by the settings: EAST 0, EAST 1, EAST 2, 7 more.")
+    assert slip_at < rest_at
+
+
+def test_a_coefficient_that_the_method_does_not_read_is_remarked(drawing: Path, tmp_path: Path) -> None:
+    settings = tmp_path / "s.toml"
+    settings.write_text("[defaults]\nccc = 0.001\n", encoding="utf-8")
+    text = " ".join(perpend("annotate", drawing, "--settings", settings).out.split())
+    assert "The crack control coefficient of the settings does nothing: only the engineered" in text
+    settings.write_text('[defaults]\nmethod = "engineered"\nccc = 0.001\n', encoding="utf-8")
+    assert "coefficient of the settings" not in perpend("annotate", drawing, "--settings", settings).out
 
 
 def test_millimetres_lay_out_on_the_metric_module_and_print_metric(drawing: Path, tmp_path: Path) -> None:

@@ -16,7 +16,8 @@ from perpend.errors import InputError
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
-from perpend.jobs.outputs import picture_maker, side_files, tag_remarks, written_entry
+from perpend.jobs.outputs import picture_maker, side_files, written_entry
+from perpend.jobs.unheeded import unheeded
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
@@ -179,7 +180,7 @@ class _Plate:
             self.outcomes,
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
-            remarks=tag_remarks(settings, elevation),
+            remarks=unheeded(settings, elevation.walls),
             written=written_entry(target, written, drafted),
         )
         return document, image

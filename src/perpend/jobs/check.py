@@ -27,7 +27,8 @@ from perpend.findings import Finding, reweighed
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.options import reading_options
-from perpend.jobs.outputs import picture_maker, side_files, tag_remarks, written_entry
+from perpend.jobs.outputs import picture_maker, side_files, written_entry
+from perpend.jobs.unheeded import unheeded
 from perpend.layout.nearest import NearestLayout, nearest_layout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.reading import Reading, ReadingOptions, read_loaded
@@ -243,7 +244,7 @@ class _Overlay:
             command="check",
             findings=self.loose,
             settings=SettingsUsed(self.settings.files, self.settings.sha256),
-            remarks=[*tag_remarks(self.settings, self.reading.elevation), *self._cure_remarks()],
+            remarks=[*unheeded(self.settings, self.reading.elevation.walls), *self._cure_remarks()],
         )
         written, (drafted, image) = write_drawing(
             self.reading.source,

@@ -10,9 +10,7 @@ from perpend.drawing import Document, DraftingReport
 from perpend.drawing.writing import WriteReport
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
-from perpend.model import Elevation
 from perpend.report import WrittenEntry
-from perpend.settings import Settings, unmatched_tags
 
 
 @contextlib.contextmanager
@@ -53,14 +51,6 @@ def picture_maker(picture: Path) -> Callable[[Document, Path], bytes]:
     if picture.suffix.lower() not in KINDS:
         raise InputError(f"{picture.name} is no picture that can be drawn: name it .svg or .png.")
     return picture_of
-
-
-def tag_remarks(settings: Settings, elevation: Elevation) -> list[str]:
-    """Say which tags of the settings fit nothing; a project's settings may serve several drawings."""
-    tags = unmatched_tags(settings, elevation.walls)
-    if not tags:
-        return []
-    return [f"Not in this drawing, but named by the settings: {', '.join(tags)}."]
 
 
 def written_entry(target: Path, written: WriteReport, drafted: DraftingReport) -> WrittenEntry:

@@ -1,0 +1,72 @@
+"""What of the settings does nothing in a drawing: tags that are not in it, numbers that no method reads."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Final
+
+from perpend.model import Wall
+from perpend.settings import Settings, unmatched_tags, wall_options
+from perpend.settings.load import PROJECT_FILE
+
+_NEAR: Final = 0.5
+"""Likeness (difflib's ratio) from which a tag may be meant for another one."""
+
+_MOST_TOLD: Final = 3
+_LOOKALIKES: Final = str.maketrans("OIL", "011")
+
+
+def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+    """Say what of the settings finds nothing in a drawing, the likely slips first.
+
+    A project's settings (``perpend.toml``) serve several drawings, so that most of its tags are missing in
+    each: there only a tag that reads like one of the drawing counts as a slip, and of the others the first
+    few are named. Settings that were named for this drawing are taken at their word.
+
+    Args:
+        settings: what counts for the drawing.
+        walls: the walls that were read.
+
+    Returns:
+        Remarks, one sentence each.
+    """
+    named = any(Path(file).name != PROJECT_FILE for file in settings.files)
+    tags = [wall.tag for wall in walls] + [o.tag for wall in walls for o in wall.openings]
+    missing = unmatched_tags(settings, walls)
+    slips = {tag: near for tag in missing if (near := _meant(tag, tags, loosely=named))}
+    said = [f"{t} of the settings is not in this drawing: is {near} meant?" for t, near in slips.items()]
+    rest = [tag for tag in missing if tag not in slips]
+    if rest:
+        told = rest if named or len(rest) <= _MOST_TOLD else [*rest[:_MOST_TOLD], f"{len(rest) - 3} more"]
+        said.append(f"Not in this drawing, but named by the settings: {', '.join(told)}.")
+    return said + _coefficient(settings, walls)
+
+
+def _meant(tag: str, known: Iterable[str], *, loosely: bool) -> str | None:
+    """Return the tag of the drawing that a missing one reads like, or else is nearest to."""
+    forms = {_reading(name): name for name in known}
+    if _reading(tag) in forms:
+        return forms[_reading(tag)]
+    close = difflib.get_close_matches(_reading(tag), list(forms), n=1, cutoff=_NEAR) if loosely else []
+    return forms[close[0]] if close else None
+
+
+def _reading(tag: str) -> str:
+    """Return a tag as it reads: no case, no separators, no leading zeros, O, I and L as digits."""
+    plain = re.sub(r"[^A-Z0-9*?]", "", tag.upper())
+    return re.sub(r"(?<![0-9])0+(?=[0-9])", "", plain.translate(_LOOKALIKES))
+
+
+def _coefficient(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+    asked = [w.tag for w in walls if wall_options(settings, w.tag).ccc is not None]
+    idle = [tag for tag in asked if wall_options(settings, tag).method != "engineered"]
+    if not idle:
+        return []
+    where = "" if len(idle) == len(walls) else f" in {', '.join(idle)}"
+    return [
+        f"The crack control coefficient of the settings does nothing{where}: only the engineered method "
+        "reads it."
+    ]
