@@ -102,6 +102,8 @@ def test_bond_beams_of_a_wall_without_joints_lie_on_its_courses(tmp_path: Path) 
     texts = " ".join(e.dxf.text for e in doc.modelspace().query("TEXT"))
     assert "BOND BEAM" in texts
     assert "NO CONTROL JOINTS: 8 IN. HOLLOW MASONRY" in " ".join(texts.split())
+    assert f"ONE NO. 5 IN EACH OF {len(drawn)} BOND BEAMS" in " ".join(texts.split())
+    assert "JOINT TYPE:" not in texts
 
 
 def test_structural_bond_beams_run_through_and_are_marked_where_they_do(tmp_path: Path) -> None:

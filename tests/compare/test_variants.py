@@ -108,5 +108,7 @@ def test_the_choice_of_bars_goes_along_to_the_methods_that_have_it() -> None:
     settings = parse_settings("[defaults]\nhorizontal_reinforcement = 'No. 4'\n")
     for variant in variants_of(settings, US, wall(), veneer=True):
         basis = resolve_wall(with_variant(settings, US, wall(), variant), US, wall())
-        expected = "one No. 4" if variant.method in ("empirical", "engineered") else None
+        expected = {"veneer": None, "no-joints": "one No. 4 in each of 8 bond beams"}.get(
+            variant.method, "one No. 4"
+        )
         assert basis.reinforcement.chosen == expected

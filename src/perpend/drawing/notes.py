@@ -8,11 +8,14 @@ from perpend.drawing.blocks import Block, sentences_block
 from perpend.drawing.callouts import short_length
 from perpend.drawing.lettering import plain
 from perpend.drawing.page import Identity
+from perpend.drawing.schedule import has_corner, limit_range, without_joints
 from perpend.drawing.style import NOTE, DraftingStyle
 from perpend.model import HeightBasis, Limits, Source, WallPlan
 from perpend.units import DisplaySystem, format_length
 
 TITLE = "CONTROL JOINT NOTES"
+_MM2_PER_M = 25.4**2 / 0.3048
+"""Square millimetres per metre in a square inch per foot; both units are exact."""
 
 
 def note_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:
@@ -32,11 +35,11 @@ def note_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[
     system = style.display
 
     def spacing(plan: WallPlan) -> list[str]:
-        return list(spacing_sentences(plan.limits, system))
+        return list(spacing_sentences(plan, system))
 
     yield from _shared(plans, lambda plan: [f"Method: {method_words(plan.limits)}."])
     yield from _shared(plans, spacing)
-    yield from _shared(plans, lambda plan: [_joint_type_sentence(plan)])
+    yield from _shared(plans, lambda plan: [] if without_joints(plan) else [_joint_type_sentence(plan)])
     yield from _shared(plans, lambda plan: list(reinforcement_sentences(plan, system)))
     yield from _shared(plans, lambda plan: list(plan.notes))
     yield from source_sentences(plans, style)
@@ -53,8 +56,9 @@ def _shared(plans: Sequence[WallPlan], words: Callable[[WallPlan], list[str]]) -
 
 
 def method_words(limits: Limits) -> str:
-    """Name a method and the units it was used with."""
-    return f"{limits.method.replace('-', ' ')}, {limits.units} units"
+    """Name a method, the crack control coefficient where it has one, and the units it was used with."""
+    by = "" if limits.ccc is None else f" by CCC {limits.ccc:.4f} in./in."
+    return f"{limits.method.replace('-', ' ')}{by}, {limits.units} units"
 
 
 def _joint_type_sentence(plan: WallPlan) -> str:
@@ -72,8 +76,9 @@ def _of_rows(limits: Limits, prefix: str) -> list[Source]:
     return [source for source in limits.sources if source.row.startswith(prefix)]
 
 
-def spacing_sentences(limits: Limits, system: DisplaySystem) -> Iterable[str]:
+def spacing_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
     """Say how far apart the joints may stand, which term governs, and how near to a corner."""
+    limits = plan.limits
     height = format_length(limits.height_in, system)
     basis = "wall height" if limits.height_basis is HeightBasis.WALL else "storey height"
     if limits.max_spacing_in is None:
@@ -84,12 +89,20 @@ def spacing_sentences(limits: Limits, system: DisplaySystem) -> Iterable[str]:
     cap = f"cap {format_length(limits.cap_in, system)}" if limits.cap_in is not None else ""
     terms = "; ".join(term for term in (ratio, cap) if term)
     governs = f"; the {limits.governing} governs" if ratio and cap else ""
-    yield (
-        f"H = {height} ({basis}): joint spacing not over "
-        f"{format_length(limits.max_spacing_in, system)} ({terms}{governs})."
-        f"{_by(_of_rows(limits, 'spacing.'))}"
-    )
-    if limits.corner_distance_in is not None:
+    varies = limit_range(plan)
+    if varies:
+        least, most = (format_length(x, system) for x in varies)
+        yield (
+            f"H of each panel ({basis} at the panel's lower side): joint spacing not over "
+            f"{least} to {most}, by panel ({terms}).{_by(_of_rows(limits, 'spacing.'))}"
+        )
+    else:
+        yield (
+            f"H = {height} ({basis}): joint spacing not over "
+            f"{format_length(limits.max_spacing_in, system)} ({terms}{governs})."
+            f"{_by(_of_rows(limits, 'spacing.'))}"
+        )
+    if limits.corner_distance_in is not None and has_corner(plan):
         near = format_length(limits.corner_distance_in, system)
         yield f"First joint within {near} of a corner.{_by(_of_rows(limits, 'corner.'))}"
     if limits.tightened:
@@ -104,14 +117,21 @@ def reinforcement_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[s
     need = (
         ""
         if steel.required_in2_per_ft is None
-        else f"at least {steel.required_in2_per_ft:g} sq in. per ft of height"
+        else f"at least {_area(steel.required_in2_per_ft, system)} of height"
     )
     choices = [c for c in steel.choices if c.name == steel.chosen] or list(steel.choices)
     offers = " or ".join(f"{c.name} at {short_length(c.max_spacing_in, system)} o.c." for c in choices)
     parts = ": ".join(part for part in (need, offers) if part)
     asked = [steel.source] if steel.source else []
-    said = f"Horizontal reinforcement: {parts.rstrip('.')}. Joint reinforcement stops at the joints."
+    stops = " Joint reinforcement stops at the joints." if plan.joints else ""
+    said = f"Horizontal reinforcement: {parts.rstrip('.')}.{stops}"
     yield f"{said}{_by([*asked, *(c.source for c in choices)])}"
+
+
+def _area(in2_per_ft: float, system: DisplaySystem) -> str:
+    """Print an area of steel per length of wall height, in the drawing's system first."""
+    said = f"{in2_per_ft:g} sq in. per ft"
+    return f"{in2_per_ft * _MM2_PER_M:.0f} sq mm per m ({said})" if system == "metric" else said
 
 
 def source_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:
@@ -132,7 +152,7 @@ def _sources(plan: WallPlan) -> Iterable[Source]:
     """Yield the sources of everything that is drawn of a wall."""
     steel = plan.reinforcement
     yield from plan.limits.sources
-    yield from [plan.joint_type_source] if plan.joint_type_source else []
+    yield from [plan.joint_type_source] if plan.joint_type_source and not without_joints(plan) else []
     yield from (c.source for c in steel.choices if steel.chosen in {None, c.name})
     yield from (source for rule in plan.openings for source in rule.sources)
     yield from (source for joint in plan.joints for source in joint.sources)

@@ -10,8 +10,8 @@ from perpend.drawing.clouds import circle, hexagon
 from perpend.drawing.lettering import plain, text_width
 from perpend.drawing.page import Identity, Letters, Mark, Measure, Stroke
 from perpend.drawing.style import JOINT, LINTEL, NOTE, SCHEDULE, SLIP, STEEL, VIOLATION, DraftingStyle
-from perpend.model import Path, WallPlan
-from perpend.units import format_length
+from perpend.model import EndCondition, Path, WallPlan
+from perpend.units import format_length, same
 
 SCHEDULE_TITLE = "SCHEDULE OF WALLS"
 LEGEND_TITLE = "LEGEND"
@@ -44,7 +44,8 @@ def schedule_block(plans: Sequence[WallPlan], style: DraftingStyle) -> Block:
 def _cells(plan: WallPlan, style: DraftingStyle) -> Iterable[str]:
     limits, system = plan.limits, style.display
     dash = "-"
-    longest = max((panel.length_in for panel in plan.panels), default=None)
+    longest = max(plan.panels, key=lambda panel: panel.length_in, default=None)
+    varies = limit_range(plan)
 
     def length(value: float | None) -> str:
         return dash if value is None else format_length(value, system)
@@ -56,16 +57,51 @@ def _cells(plan: WallPlan, style: DraftingStyle) -> Iterable[str]:
     yield plan.wall.tag
     yield limits.method.replace("-", " ")
     yield limits.units
-    yield length(limits.height_in)
-    yield length(limits.max_spacing_in)
-    yield governed.get(limits.governing, dash)
-    yield length(longest)
-    yield length(limits.corner_distance_in)
+    if varies:
+        heights = [panel.height_in for panel in plan.panels]
+        yield f"{length(min(heights))} to {length(max(heights))}"
+        yield f"{length(varies[0])} to {length(varies[1])} (by panel height)"
+    else:
+        yield length(limits.height_in)
+        yield length(limits.max_spacing_in)
+    yield _governing(plan) if varies else governed.get(limits.governing, dash)
+    of = f" of {length(longest.limit_in)}" if longest and varies else ""
+    yield f"{length(longest.length_in)}{of}" if longest else dash
+    yield length(limits.corner_distance_in) if has_corner(plan) else dash
     yield str(len(plan.joints))
-    yield plan.joint_type_name or "not named"
+    yield dash if without_joints(plan) else plan.joint_type_name or "not named"
     yield (
-        f"{chosen[0].name} at {short_length(chosen[0].max_spacing_in, system)} o.c.{more}" if chosen else dash
+        f"{chosen[0].name} at {short_length(chosen[0].max_spacing_in, system)} o.c.{more}"
+        if chosen
+        else plan.reinforcement.chosen or dash
     )
+
+
+def without_joints(plan: WallPlan) -> bool:
+    """Say whether a wall needs no joints and has none: there is no type to name then."""
+    return plan.limits.max_spacing_in is None and not plan.joints
+
+
+def limit_range(plan: WallPlan) -> tuple[float, float] | None:
+    """Return the least and the greatest panel limit, inches; None where all panels have the same."""
+    limits = [panel.limit_in for panel in plan.panels if panel.limit_in is not None]
+    if not limits or same(min(limits), max(limits)):
+        return None
+    return min(limits), max(limits)
+
+
+def has_corner(plan: WallPlan) -> bool:
+    """Say whether a corner bounds the wall, so that the corner distance means something."""
+    return EndCondition.CORNER in (plan.left_end, plan.right_end)
+
+
+def _governing(plan: WallPlan) -> str:
+    """Name the terms that govern the panels of a wall whose limits differ."""
+    limits = plan.limits
+    known = [panel.limit_in for panel in plan.panels if panel.limit_in is not None]
+    at_cap = [limits.cap_in is not None and same(limit, limits.cap_in) for limit in known]
+    ratio = [f"{limits.ratio:g} x H"] if limits.ratio is not None and not all(at_cap) else []
+    return ", ".join([*ratio, *(["cap"] if any(at_cap) else [])]) or "-"
 
 
 def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
