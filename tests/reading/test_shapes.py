@@ -458,6 +458,12 @@ class TestRefused:
         entity = pen.loop(zoo.STANDARD.corners, WALL, extrusion=(0, -1, 0))
         self.refuse(pen, tmp_path, entity.dxf.handle, "encloses nothing", "flat on the sheet")
 
+    @pytest.mark.parametrize(("length", "height"), [(1e9, 144), (480, 1e6), (400_000, 2_000)])
+    def test_wall_that_is_no_wall_s_size(self, tmp_path: Path, length: float, height: float) -> None:
+        pen = Pen()
+        entity = pen.loop(zoo.rectangle(length, height), WALL)
+        self.refuse(pen, tmp_path, entity.dxf.handle, "ft long", "--units-of-drawing")
+
     def test_wall_that_crosses_itself(self, tmp_path: Path) -> None:
         pen = Pen()
         entity = pen.loop([(0, 0), (480, 144), (480, 0), (0, 100)], WALL)

@@ -23,6 +23,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 from ezdxf.document import Drawing
+from ezdxf.lldxf.const import DXFError
 from ezdxf.math import OCS, Vec3
 
 from perpend.drawing.lettering import text_width
@@ -91,7 +92,7 @@ class _Reader:
                 self.areas.extend(_around(_AREAS[kind](entity)))
             elif kind == "INSERT" or kind == "MULTILEADER" or "DIMENSION" in kind:
                 self._open(entity, depth, in_dimension or "DIMENSION" in kind)
-        except (AttributeError, IndexError, KeyError, ValueError, TypeError, ZeroDivisionError):
+        except (AttributeError, IndexError, KeyError, ValueError, TypeError, ZeroDivisionError, DXFError):
             return
 
     def _open(self, entity: Any, depth: int, in_dimension: bool) -> None:

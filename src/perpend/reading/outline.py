@@ -25,6 +25,11 @@ from perpend.units import ON_MODULE_IN, SAME_IN, format_length, from_ticks, to_t
 _STEEP: Final = 16
 """An edge that rises this many times what it leans, and leans no more than `ON_MODULE_IN`, is plumb."""
 
+_GREATEST_LENGTH_IN: Final = 600_000.0
+_GREATEST_HEIGHT_IN: Final = 24_000.0
+_GREATEST_FACE_IN2: Final = 2_000_000 * 144.0
+"""No wall is longer than 50,000 ft or higher than 2,000 ft, nor has it 2,000,000 ft² of face."""
+
 _LEVEL_RAD: Final = 1e-6
 """An edge this close to level is level: 0.01 in. in 800 ft."""
 
@@ -98,6 +103,11 @@ def outline_of(ring: Ring, angle_rad: float, inches: float, gap_in: float, file:
     if length <= SAME_IN or height <= SAME_IN:
         raise InputError(
             f"{named} has no length or no height: draw it as a closed outline of the wall's face."
+        )
+    if length > _GREATEST_LENGTH_IN or height > _GREATEST_HEIGHT_IN or length * height > _GREATEST_FACE_IN2:
+        raise InputError(
+            f"{named} is {length / 12:,.0f} ft long and {height / 12:,.0f} ft high: check its corners, or name "
+            "the unit it is drawn in with --units-of-drawing."
         )
     low_chain, high_chain = _edges(points, length)
     pushed: list[str] = []
