@@ -106,8 +106,8 @@ def outline_of(ring: Ring, angle_rad: float, inches: float, gap_in: float, file:
         )
     if length > _GREATEST_LENGTH_IN or height > _GREATEST_HEIGHT_IN or length * height > _GREATEST_FACE_IN2:
         raise InputError(
-            f"{named} is {length / 12:,.0f} ft long and {height / 12:,.0f} ft high: check its corners, or name "
-            "the unit it is drawn in with --units-of-drawing."
+            f"{named} is {length / 12:,.0f} ft long and {height / 12:,.0f} ft high: check its corners, or "
+            "name the unit it is drawn in with --units-of-drawing."
         )
     low_chain, high_chain = _edges(points, length)
     pushed: list[str] = []
