@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
@@ -10,7 +12,7 @@ from shapely.geometry import Polygon
 from drawing import plans as made
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
 from perpend.findings import Finding, finding
-from perpend.model import Frame, WallPlan
+from perpend.model import EndCondition, Frame, WallPlan
 
 STYLE = DraftingStyle(
     cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1", generation="perpend 0.1.0"
@@ -163,3 +165,59 @@ def test_a_tag_with_a_line_break_stays_in_one_string() -> None:
     joint = doc.modelspace().query("LWPOLYLINE[layer=='A-ELEV-JNTC']").first
     assert (1000, "number=EAST WALL-1") in joint.get_xdata("PERPEND")
     assert not any("\n" in t.dxf.text for t in doc.modelspace().query("TEXT"))
+
+
+def stepped_by_panel() -> WallPlan:
+    """The stepped wall with limits of its own for each panel: 1.5 times 12 ft and 1.5 times 8 ft."""
+    plan = made.stepped()
+    heights = (144.0, 144.0, 96.0, 96.0)
+    panels = tuple(
+        replace(panel, height_in=h, limit_in=1.5 * h) for panel, h in zip(plan.panels, heights, strict=True)
+    )
+    return replace(plan, panels=panels)
+
+
+def test_limits_that_differ_from_panel_to_panel_are_printed_as_a_range() -> None:
+    doc, _ = drawn(stepped_by_panel())
+    cells = " ".join(words(doc, "schedule"))
+    assert "8'-0\" TO 12'-0\"" in cells
+    assert "12'-0\" TO 18'-0\" (BY PANEL HEIGHT) 1.5 X H 18'-0\" OF 18'-0\"" in cells
+    said = " ".join(words(doc, "note"))
+    assert "H OF EACH PANEL (WALL HEIGHT AT THE PANEL'S LOWER SIDE): JOINT SPACING NOT OVER" in said
+    assert "12'-0\" TO 18'-0\", BY PANEL" in said
+
+
+def test_the_corner_distance_stands_only_where_there_is_a_corner() -> None:
+    free = replace(made.shopfront(), left_end=EndCondition.FREE, right_end=EndCondition.CONTINUES)
+    doc, _ = drawn(free)
+    assert "CORNER" not in " ".join(words(doc, "note")).split("SOURCES")[0]
+    assert "9'-0\"" not in words(doc, "schedule")
+    doc, _ = drawn(replace(free, left_end=EndCondition.CORNER))
+    assert "FIRST JOINT WITHIN 9'-0\" OF A CORNER" in " ".join(words(doc, "note"))
+    assert "9'-0\"" in words(doc, "schedule")
+
+
+def test_the_method_note_of_an_engineered_wall_names_the_coefficient() -> None:
+    plan = made.shopfront()
+    doc, _ = drawn(replace(plan, limits=replace(plan.limits, method="engineered", ccc=0.0015)))
+    assert "METHOD: ENGINEERED BY CCC 0.0015 IN./IN., FULL-HEIGHT UNITS." in " ".join(words(doc, "note"))
+
+
+def test_a_metric_plate_gives_steel_in_square_millimetres_and_cut_bearings_in_millimetres() -> None:
+    """0.025 sq in. per ft is 16.129 sq mm per 304.8 mm: 52.9 sq mm per m."""
+    plan = made.shopfront()
+    rule = plan.openings[0]
+    assert rule.lintel is not None
+    cut = replace(rule, lintel=replace(rule.lintel, note="0'-8\" on the left, cut by the opening W9"))
+    doc, _ = drawn(replace(plan, openings=(cut, *plan.openings[1:])), style=replace(STYLE, metric=True))
+    assert "AT LEAST 53 SQ MM PER M (0.025 SQ IN. PER FT) OF HEIGHT" in " ".join(words(doc, "note"))
+    assert "203 MM ON THE LEFT, CUT BY THE OPENING W9" in words(doc, "callout")
+
+
+def test_a_leaning_panel_near_its_limit_shows_the_length_it_was_held_against() -> None:
+    plan = made.plan("W6", 480.0, 160.0, (made.straight(1, 232.0, 160.0),))
+    leaning = (replace(plan.panels[0], length_in=236.0), plan.panels[1])
+    doc, _ = drawn(replace(plan, panels=leaning), style=replace(STYLE, dimensions="plain"))
+    said = " ".join(t.dxf.text for t in doc.modelspace().query("TEXT") if t.dxf.layer.endswith("-DIMS"))
+    assert "19'-8\" ABOVE, MAX. 20'-0\"" in said
+    assert said.count("ABOVE") == 1

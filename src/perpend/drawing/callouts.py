@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,9 +24,10 @@ from perpend.drawing.raster import Numbers, Raster
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
 from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
-from perpend.units import DisplaySystem, format_length, same
+from perpend.units import DisplaySystem, format_length, parse_length, same
 
 _PITCH = 1.6
+_LENGTH = re.compile(r"\d+'-\d+(?: \d+/\d+)?\"")
 _MAX_ANCHORS = 6
 _REACH = 40
 _COARSER = ((14.0, 2.0, 1.0), (26.0, 3.0, 2.0))
@@ -115,7 +117,8 @@ def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> t
         words = f"LINTEL, {left} {noun} EA. END"
     else:
         words = f"LINTEL, {noun} {left} LEFT, {right} RIGHT"
-    return (plain(words), plain(lintel.note)) if lintel.note else (plain(words),)
+    note = _LENGTH.sub(lambda found: short_length(parse_length(found[0]), system), lintel.note)
+    return (plain(words), plain(note)) if note else (plain(words),)
 
 
 def _on_lintel(lintel: Lintel) -> list[Point]:

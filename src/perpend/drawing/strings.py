@@ -32,6 +32,7 @@ _FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
 _OVER, _UNDER, _FAR_ABOVE = 0.5, -1.6, 2.4
 _SLACK = 0.35
 _COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
+_LEANS_IN = 0.5
 _CLEAR, _COST_GRAZED = 1.2, 2.0
 _DRAWN, _LINES = frozenset({Level.SOLID}), frozenset({Level.LINE})
 _COST_DROPPED, _HOPELESS = 8.0, 1000.0
@@ -99,11 +100,18 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
 
 
 def limit_text(scene: Scene, panel: Panel) -> str:
-    """Return the limit to show with a panel that comes near it; empty for the others."""
+    """Return the limit to show with a panel that comes near it; empty for the others.
+
+    Where a stepped joint leans away, the dimension at the foot is less than what the limit was held
+    against: the greater length on a course above stands with the limit.
+    """
     use, limit = panel.utilisation, panel.limit_in
     if use is None or limit is None or use <= scene.style.near_limit:
         return ""
-    return f"MAX. {format_length(limit, scene.style.display)}"
+    most = f"MAX. {format_length(limit, scene.style.display)}"
+    if panel.length_in - (panel.x1_in - panel.x0_in) <= _LEANS_IN:
+        return most
+    return f"{format_length(panel.length_in, scene.style.display)} ABOVE, {most}"
 
 
 def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
