@@ -38,7 +38,7 @@ FROM_MEMORY = {
     "half-high": {"opening.corner-reinforcement#past"},
     "engineered": {"spacing.engineered-0015#cap", "opening.corner-reinforcement#past"},
     "veneer": {"spacing.veneer"},
-    "no-joints": {"steel.no-joints#grout_height", "steel.no-joints#at_most"},
+    "no-joints": {"steel.no-joints#grout_height", "steel.no-joints#at_most", "opening.reinforced#clear"},
     "au-ncc": set(),
 }
 """Rows that facts of the trade give from memory and that the method needs (typed from the ledger)."""
