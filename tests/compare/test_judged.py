@@ -10,6 +10,7 @@ from collections import Counter
 import pytest
 from hypothesis import given, settings
 
+from layout.builders import FREE, basis
 from layout.test_every_method import METHODS, UNIT_IN, basis_of, walls
 from perpend.findings import Severity
 from perpend.jobs.judged import judgement_of
@@ -39,3 +40,15 @@ def test_the_judge_finds_what_the_placement_could_not_meet_and_nothing_else(meth
         assert len({(f.code, f.at, f.opening) for f in found}) == len(found)
 
     agree()
+
+
+def test_advice_is_kept_and_the_rules_count_what_they_found() -> None:
+    """A jamb 3 in. off the 8 in. module, a wall 3 in. off it, and a drawn joint 4 in. off it."""
+    wall = basis(395, 240, [(203, 0, 240, 84, "r")], ends=(FREE, FREE), drawn=[100.0])
+    plan, placed = plan_wall(wall)
+    judgement = judgement_of(wall, plan, placed, {})
+    advice = Counter(f.code for f in judgement.findings if f.severity is Severity.ADVISORY)
+    assert advice == {"opening-off-module": 1, "wall-off-module": 1, "joint-off-module": 1}
+    assert not [f for f in judgement.findings if f.severity is Severity.REQUIRED]
+    counted = {run.rule: run.failures for run in judgement.runs if run.failures}
+    assert counted == advice

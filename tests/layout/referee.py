@@ -20,6 +20,7 @@ from layout.sight import (
     Upright,
     across,
     edge_at,
+    edge_near,
     endless,
     meeting,
     panel_length,
@@ -39,8 +40,8 @@ from perpend.model import (
 )
 from perpend.rulebook.basis import WallBasis
 
-TOP_SLACK = Fraction(1, 10_000)
-"""Heights along slopes are floats in the output; this much of an inch is noise."""
+TOP_SLACK = Fraction(1, 64)
+"""Heights nearer than this are one height."""
 FORCED_KINDS = (JointKind.FORCED, JointKind.EXISTING)
 REACH = GRAIN * 400
 """Openings whose jambs are farther than this from a joint have nothing to do with it."""
@@ -86,7 +87,7 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
         if joint.kind is not JointKind.EXISTING:
             _slip_planes(basis, joint, report)
     charges = _forced(basis, inner, report)
-    charges += _meetings(layout.joints, report)
+    charges += _meetings(layout.joints, report) + _end_joints(basis)
     if list(report.feet) != sorted(set(report.feet)):
         return report
     violations, excess, lengths = _panels(basis, layout, inner, report)
@@ -141,13 +142,13 @@ def _path(basis: WallBasis, joint: Joint, report: Report) -> None:
     if joint.kind is JointKind.END:
         report.say(set(xs) - {0, length} != set(), f"{name}: an end joint off the end")
     else:
-        report.say(min(xs) <= 0 or max(xs) >= length, f"{name}: leaves the wall")
-    foot, head = edge_at(basis.wall.bottom, uprights[0].x), edge_at(basis.wall.top, uprights[-1].x)
+        report.say(min(xs) <= TOLERANCE or max(xs) >= length - TOLERANCE, f"{name}: leaves the wall")
+    foot, head = edge_near(basis.wall.bottom, uprights[0].x), edge_near(basis.wall.top, uprights[-1].x)
     low, high = uprights[0].low, uprights[-1].high
     report.say(not min(foot) - TOP_SLACK <= low <= max(foot) + TOP_SLACK, f"{name}: starts at {float(low)}")
     report.say(not min(head) - TOP_SLACK <= high <= max(head) + TOP_SLACK, f"{name}: stops at {float(high)}")
     for piece in uprights:
-        roof, floor = edge_at(basis.wall.top, piece.x), edge_at(basis.wall.bottom, piece.x)
+        roof, floor = edge_near(basis.wall.top, piece.x), edge_near(basis.wall.bottom, piece.x)
         outside = piece.high > max(roof) + TOP_SLACK or piece.low < min(floor) - TOP_SLACK
         report.say(outside, f"{name}: runs outside the wall at x = {piece.x / GRAIN}")
 
@@ -160,7 +161,8 @@ def _room(basis: WallBasis, joint: Joint, report: Report) -> None:
         if rule.lintel is not None and rule.treatment is Treatment.UNREINFORCED and rule.step_in > 0:
             boxes.append(("lintel", rule.lintel.box))
         for what, box in boxes:
-            x0, x1, y0, y1 = t(box.x0), t(box.x1), Fraction(box.y0) + TOP_SLACK, Fraction(box.y1) - TOP_SLACK
+            x0, x1 = t(box.x0) + TOLERANCE, t(box.x1) - TOLERANCE
+            y0, y1 = Fraction(box.y0) + TOP_SLACK, Fraction(box.y1) - TOP_SLACK
             through = any(x0 < u.x < x1 and u.low < y1 and u.high > y0 for u in uprights)
             through |= any(
                 min(p.start, p.stop) < x1 and max(p.start, p.stop) > x0 and y0 < p.y < y1 for p in levels
@@ -182,7 +184,7 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
         steps = bool(levels) and joint.kind is not JointKind.EXISTING
         report.say(steps, f"{name}: a {joint.kind} joint with steps")
     if joint.kind is JointKind.STRAIGHT:
-        off = (t(joint.x_in) - t(basis.bond_origin_in)) % t(basis.module_in)
+        off = _off_module(basis, t(joint.x_in))
         asked = t(joint.x_in) in _asked_by_corners(basis)
         report.say(off != 0 and not asked, f"{name}: {off} ticks off the module")
         report.say(bool(served), f"{name}: a straight joint that serves {joint.serves}")
@@ -194,6 +196,13 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
         report.say(
             joint.existing is not (joint.kind is JointKind.EXISTING), f"{name}: kind and existing differ"
         )
+
+
+def _off_module(basis: WallBasis, x: int) -> int:
+    """Ticks to the nearest module line, which is rounded to ticks itself."""
+    module, origin = Fraction(basis.module_in), Fraction(basis.bond_origin_in)
+    line = origin + round((Fraction(x, GRAIN) - origin) / module) * module
+    return abs(x - t(line))
 
 
 def _asked_by_corners(basis: WallBasis) -> set[int]:
@@ -221,13 +230,13 @@ def _jamb_path(basis: WallBasis, joint: Joint, side: str, served: list[OpeningRu
     name = f"joint {joint.number}"
     levels = pieces(joint)[1]
     wanted: list[tuple[int, int, float]] = []
-    at = out_of = t(joint.x_in)
+    at = t(joint.x_in)
     for rule in sorted(served, key=lambda r: r.opening.box.y0):
         box = rule.opening.box
         jamb = t(box.x0 if side == "left" else box.x1)
         if abs(at - jamb) > TOLERANCE:
-            wanted.append((at, out_of, box.y0))
-            at = out_of
+            wanted.append((at, jamb, box.y0))
+            at = jamb
         if rule.lintel is not None and rule.step_in:
             away = t(rule.step_in) * (1 if side == "right" else -1)
             wanted.append((at, at + away, box.y1))
@@ -251,9 +260,10 @@ def _keep_outs(
     for rule in _beside(basis, joint):
         if rule in served:
             continue
-        tag, clear = rule.opening.tag, t(rule.clear_in)
+        tag, clear = rule.opening.tag, t(rule.clear_in) - TOLERANCE
         x0, x1 = t(rule.opening.box.x0), t(rule.opening.box.x1)
-        report.say(x0 < t(joint.x_in) < x1, f"{name}: its foot is between the jambs of {tag}")
+        inside = x0 + TOLERANCE < t(joint.x_in) < x1 - TOLERANCE
+        report.say(inside, f"{name}: its foot is between the jambs of {tag}")
         low, high = Fraction(rule.opening.box.y0), Fraction(rule.opening.box.y1)
         for u in uprights:
             beside = u.low < high and u.high > low and x0 - clear < u.x < x1 + clear
@@ -264,7 +274,9 @@ def _keep_outs(
         (basis.left_end is EndCondition.CORNER, min(xs)),
         (basis.right_end is EndCondition.CORNER, t(basis.wall.length_in) - max(xs)),
     ):
-        report.say(at_corner and distance < least, f"{name}: {distance / GRAIN} in. from a corner")
+        report.say(
+            at_corner and distance < least - TOLERANCE, f"{name}: {distance / GRAIN} in. from a corner"
+        )
 
 
 def _slip_planes(basis: WallBasis, joint: Joint, report: Report) -> None:
@@ -320,13 +332,14 @@ def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
             boxes = [rule.opening.box]
             arch = rule.opening.arched and rule.jambs_required == 0
             if arch or rule.treatment is Treatment.REINFORCED:
-                out = t(rule.clear_in)
+                out = t(rule.clear_in) - TOLERANCE
                 x0, x1 = t(rule.opening.box.x0) - out, t(rule.opening.box.x1) + out
                 too_near |= any(x0 < u.x < x1 for u in line)
             if rule.treatment is Treatment.UNREINFORCED and rule.lintel is not None:
                 boxes.append(rule.lintel.box)
             for box in boxes:
-                x0, x1, y0, y1 = t(box.x0), t(box.x1), Fraction(box.y0), Fraction(box.y1)
+                x0, x1 = t(box.x0) + TOLERANCE, t(box.x1) - TOLERANCE
+                y0, y1 = Fraction(box.y0), Fraction(box.y1)
                 unbuildable |= any(x0 < u.x < x1 and u.low < y1 and u.high > y0 for u in line)
         stands = [j for j in joints if j.kind in FORCED_KINDS and abs(t(j.x_in) - line[0].x) <= TOLERANCE]
         at = line[0].x / GRAIN
@@ -335,10 +348,29 @@ def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
             charges += 1
         else:
             report.say(len(stands) != 1, f"{len(stands)} forced joints at {at} instead of one")
-            same = bool(stands) and [u.x for u in across(stands[0])] == [u.x for u in line]
+            same = bool(stands) and _same_line(across(stands[0]), line)
             report.say(bool(stands) and not same, f"the forced joint at {at} is not on its line")
             charges += too_near
     return charges
+
+
+def _end_joints(basis: WallBasis) -> int:
+    """Count the joints at adjoining walls that stand nearer to an opening than it lets joints stand."""
+    ends = [(basis.left_end, 0), (basis.right_end, t(basis.wall.length_in))]
+    count = 0
+    for condition, x in ends:
+        near = False
+        for rule in basis.openings:
+            arch = rule.opening.arched and rule.jambs_required == 0
+            if arch or rule.treatment is Treatment.REINFORCED:
+                out = t(rule.clear_in) - TOLERANCE
+                near |= t(rule.opening.box.x0) - out < x < t(rule.opening.box.x1) + out
+        count += near and condition is EndCondition.JOINT
+    return count
+
+
+def _same_line(a: list[Upright], b: list[Upright]) -> bool:
+    return len(a) == len(b) and all(abs(u.x - v.x) <= TOLERANCE for u, v in zip(a, b, strict=True))
 
 
 def _meetings(joints: tuple[Joint, ...], report: Report) -> int:

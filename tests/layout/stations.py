@@ -67,10 +67,13 @@ def every_candidate(basis: WallBasis) -> tuple[list[Candidate], int]:
 
 
 def module_stations(basis: WallBasis) -> list[int]:
-    length, module, origin = (ticks(v) for v in (basis.wall.length_in, basis.module_in, basis.bond_origin_in))
-    first = origin % module or module
-    asked = {x for x in map(ticks, basis.corner_stations_in) if 0 < x < length}
-    return sorted({*range(first, length, module), *asked})
+    """Stations inside the wall, rounded to ticks one by one."""
+    end = ticks(basis.wall.length_in)
+    module, origin = Fraction(basis.module_in), Fraction(basis.bond_origin_in)
+    first = -(origin // module)
+    lines = range(int(first), int(first + Fraction(basis.wall.length_in) // module) + 2)
+    found = {ticks(origin + k * module) for k in lines} | {ticks(x) for x in basis.corner_stations_in}
+    return sorted(x for x in found if SAME < x < end - SAME)
 
 
 def jambs(rule: OpeningRule) -> tuple[int, int]:
@@ -80,13 +83,14 @@ def jambs(rule: OpeningRule) -> tuple[int, int]:
 def near(x: int, rule: OpeningRule) -> bool:
     """Nearer than the opening allows, or between its jambs."""
     left, right = jambs(rule)
-    return left - ticks(rule.clear_in) < x < right + ticks(rule.clear_in)
+    clear = ticks(rule.clear_in) - SAME
+    return left - clear < x < right + clear
 
 
 def corner_fits(basis: WallBasis, xs: tuple[int, ...]) -> bool:
     least, length = ticks(basis.spacing.corner_min_in), ticks(basis.wall.length_in)
-    left = basis.left_end is not EndCondition.CORNER or min(xs) >= least
-    right = basis.right_end is not EndCondition.CORNER or length - max(xs) >= least
+    left = basis.left_end is not EndCondition.CORNER or min(xs) >= least - SAME
+    right = basis.right_end is not EndCondition.CORNER or length - max(xs) >= least - SAME
     return left and right
 
 
@@ -140,7 +144,11 @@ def jamb_candidate(basis: WallBasis, group: list[int], side: str) -> Candidate:
 
 def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
     line, served = candidate.line, {i for i, _ in candidate.serves}
-    if min(line.xs) <= 0 or max(line.xs) >= ticks(basis.wall.length_in) or not corner_fits(basis, line.xs):
+    if (
+        min(line.xs) <= SAME
+        or max(line.xs) >= ticks(basis.wall.length_in) - SAME
+        or not corner_fits(basis, line.xs)
+    ):
         return False
     if any(
         least_top(basis, x0, x1) <= Fraction(y + SAME, TICKS)
@@ -151,10 +159,10 @@ def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
         if i in served:
             continue
         left, right = jambs(rule)
-        clear = ticks(rule.clear_in)
+        clear = ticks(rule.clear_in) - SAME
         if min(line.xs) < right + clear and max(line.xs) > left - clear:
             return False
-        if left < line.foot < right:
+        if left + SAME < line.foot < right - SAME:
             return False
     return True
 
@@ -174,7 +182,16 @@ def forced_candidates(basis: WallBasis) -> tuple[list[Candidate], int]:
             if runs_along(line, r, jamb(r, side))
         )
         found.append(Candidate(line, serves, forced=True, charge=int(close)))
-    return found, unbuilt
+    return found, unbuilt + ends_too_near(basis)
+
+
+def ends_too_near(basis: WallBasis) -> int:
+    """Ends where another wall adjoins whose joint is too near to an opening that keeps joints away."""
+    length = ticks(basis.wall.length_in)
+    clear = [(*jambs(rule), ticks(rule.clear_in) - SAME) for rule in basis.openings if keeps_clear(rule)]
+    left = basis.left_end is EndCondition.JOINT and any(x0 < least for x0, _, least in clear)
+    right = basis.right_end is EndCondition.JOINT and any(length - x1 < least for _, x1, least in clear)
+    return left + right
 
 
 def forced_lines(basis: WallBasis) -> list[Line]:
@@ -225,7 +242,9 @@ def cannot_stand(line: Line, rule: OpeningRule) -> bool:
     boxes = [rule.opening.box]
     if rule.treatment is Treatment.UNREINFORCED and rule.lintel:
         boxes.append(rule.lintel.box)
-    return any(ticks(b.x0) < x < ticks(b.x1) for b in boxes for x in on_courses(line, b.y0, b.y1))
+    return any(
+        ticks(b.x0) + SAME < x < ticks(b.x1) - SAME for b in boxes for x in on_courses(line, b.y0, b.y1)
+    )
 
 
 def keeps_clear(rule: OpeningRule) -> bool:
@@ -257,8 +276,13 @@ def sides(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
 
 
 def least_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
-    """Least height of the wall between two stations (ticks in, inches out)."""
+    """Least height of the wall between two stations (ticks in, inches out).
+
+    A station within tolerance of a break of an edge is that break.
+    """
     wall = basis.wall
+    breaks = {ticks(x) for edge in (wall.top, wall.bottom) for x, _ in edge.points}
+    x0, x1 = (min((b for b in breaks if abs(b - x) <= SAME), default=x) for x in (x0, x1))
     inner = {ticks(x) for edge in (wall.top, wall.bottom) for x, _ in edge.points if x0 < ticks(x) < x1}
     tops = [sides(wall.top, x0)[1], sides(wall.top, x1)[0]]
     bottoms = [sides(wall.bottom, x0)[1], sides(wall.bottom, x1)[0]]

@@ -260,6 +260,27 @@ def test_a_pilaster_too_near_a_reinforced_opening_gets_its_joint_and_a_fault() -
     assert placement.findings[0].measured_in == 16
 
 
+@pytest.mark.parametrize(("from_end", "faulty"), [(16, True), (24, False)])
+def test_a_joint_where_another_wall_adjoins_cannot_be_moved_away(from_end: float, faulty: bool) -> None:
+    # A reinforced opening keeps joints 24 in. off; the joint between two walls stands at the end.
+    for ends, hole, at in (
+        ((FREE, JOINT), (120, 0, 200 - from_end, 80, "r"), 200.0),
+        ((JOINT, FREE), (from_end, 0, 80, 80, "r"), 0.0),
+    ):
+        placement = laid_out(basis(200, 200, [hole], ends=ends), [], [200])
+        assert faults(placement) == (int(faulty), 0.0, ["joint-in-keep-out"] * faulty)
+        assert [f.at[0][0] for f in placement.findings] == [at] * faulty
+        assert [f.measured_in for f in placement.findings] == [16.0] * faulty
+
+
+def test_a_drawn_joint_through_a_door_is_told_as_such() -> None:
+    found = place_joints(basis(296, 240, [(100, 0, 180, 84, "r")], drawn=[140.0])).findings
+    assert [f.code for f in found] == ["joint-through-opening"]
+    assert "is drawn at 11'-8\" of W1 runs through" in found[0].message
+    assert found[0].cure.startswith("Erase the drawn joint at 11'-8\"")
+    assert found[0].handle == "D1"
+
+
 def test_a_place_inside_an_opening_gets_no_joint_and_counts_once() -> None:
     places = [(110, PlaceKind.PILASTER), (110, PlaceKind.INTERSECTION)]
     placement = laid_out(basis(280, 200, [(96, 0, 136, 84, "r")], places=places), [], [280])

@@ -11,7 +11,7 @@ from perpend.checks.tracks import SIDES
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, enters, lintel_box
 from perpend.findings import Finding, finding
-from perpend.model import OpeningRule, Treatment
+from perpend.model import EndCondition, OpeningRule, Side, Treatment
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -32,11 +32,48 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
             if fault is not None:
                 found[fault.code].append(fault)
                 misplaced[fault.code] |= set(track.numbers)
+    ends = _joints_at_ends(wall)
+    clear = [rule for rule in openings if keeps_clear(rule)]
+    tested["joint-in-keep-out"] += len(ends) * len(clear)
+    found["joint-in-keep-out"] += [
+        _end_in_keep_out(wall, side, rule)
+        for side in ends
+        for rule in clear
+        if under(_from_end(wall, side, rule), rule.clear_in)
+    ]
     for rule in _RULES:
         yield Verdict(rule, tested[rule], tuple(found[rule]), misplaced=frozenset(misplaced[rule]))
 
 
 _RULES = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
+
+
+def _joints_at_ends(wall: JudgedWall) -> list[Side]:
+    """Return the ends where a joint stands: it is drawn there, or another wall adjoins."""
+    adjoins = {"left": wall.basis.left_end, "right": wall.basis.right_end}
+    return [side for side in SIDES if side in wall.ends or adjoins[side] is EndCondition.JOINT]
+
+
+def _from_end(wall: JudgedWall, side: Side, rule: OpeningRule) -> float:
+    box = rule.opening.box
+    return max(box.x0 if side == "left" else wall.basis.wall.length_in - box.x1, 0.0)
+
+
+def _end_in_keep_out(wall: JudgedWall, side: Side, rule: OpeningRule) -> Finding:
+    at, distance, tag = wall.at, _from_end(wall, side, rule), rule.opening.tag
+    kind = "arched" if rule.opening.arched else rule.treatment.value
+    return finding(
+        "joint-in-keep-out",
+        f"The joint at the {side} end of {wall.tag} stands {at(distance)} from the jamb of {tag} ({kind}); "
+        f"{at(rule.clear_in)} at least is wanted.",
+        wall=wall.tag,
+        measured_in=distance,
+        limit_in=rule.clear_in,
+        source=opening_source(rule, "opening.arched", "opening.reinforced"),
+        at=(wall.spot(0.0 if side == "left" else wall.basis.wall.length_in),),
+        cure=f"Move {tag} {at(rule.clear_in)} or more away from the end, or treat it another way.",
+        opening=tag,
+    )
 
 
 def keeps_clear(rule: OpeningRule) -> bool:

@@ -17,6 +17,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
+from perpend.layout.ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.paths import Line, alike, drawn_line, jamb_line, straight_line
 from perpend.model import (
     DrawnJoint,
@@ -92,12 +93,13 @@ class Lost:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """All candidates of a wall, sorted by foot, with what is asked of them."""
+    """All candidates of a wall, sorted by foot, with what is asked of them, and end joints too near."""
 
     candidates: tuple[Candidate, ...]
     requirements: tuple[Requirement, ...]
     lost: tuple[Lost, ...] = ()
     blocked_jambs: dict[tuple[int, Side], str] = field(default_factory=dict)
+    near_ends: tuple[NearEnd, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +158,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         [*forced, *jambs, *straight], key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced)
     )
     requirements, unserved = _requirements(basis.openings, everything, blocked)
-    return Field(tuple(everything), requirements, (*lost, *unserved), blocked)
+    return Field(tuple(everything), requirements, (*lost, *unserved), blocked, tuple(near_ends(basis)))
 
 
 def _span(wall: Wall, x: int) -> tuple[int, int]:
@@ -255,14 +257,9 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
             lost.append(Lost(None, place=candidate.place, blocked_by=basis.openings[cut].opening.tag))
             continue
         serves = frozenset(_served(basis.openings, line))
-        near = tuple(i for i in outs.hit_by(line.lo, line.hi) if _keeps_clear(basis.openings[i]))
+        near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
         found.append(Candidate(line, candidate.kind, serves, True, candidate.place, candidate.drawn, near))
     return found, lost
-
-
-def _keeps_clear(rule: OpeningRule) -> bool:
-    """Say whether a forced joint may not stand near an opening, though it cuts neither it nor its lintel."""
-    return rule.treatment is Treatment.REINFORCED or (rule.opening.arched and not rule.jambs_required)
 
 
 def _one_a_station(wanted: Iterable[Candidate]) -> Iterator[Candidate]:

@@ -11,11 +11,12 @@ from dataclasses import replace
 
 from perpend.findings import Finding, finding
 from perpend.layout.candidates import SAME, Candidate, Field, Lost, field_of, keep_outs
+from perpend.layout.ends import distance_in
 from perpend.layout.panels import Edge, PanelGraph
 from perpend.layout.search import Found, best_layout
 from perpend.model import OpeningRule, Place, PlaceKind, Source, Treatment
 from perpend.rulebook.basis import SpacingRule, WallBasis
-from perpend.units import from_ticks
+from perpend.units import from_ticks, to_ticks
 
 _MOST_TRIALS = 12
 """Openings tried one by one before only all of them together are tried."""
@@ -39,6 +40,7 @@ def conflict_findings(basis: WallBasis, field: Field, graph: PanelGraph, found: 
     findings += [_lost_finding(basis, lost) for lost in field.lost]
     for n in found.nodes[1:-1]:
         findings += _near_findings(basis, field.candidates[n - 1])
+    findings += [_end_finding(basis, end.x_in, i) for end in field.near_ends for i in end.openings]
     if not findings:
         return ()
     cure = what_would_free(basis, _burden(field, found))
@@ -220,9 +222,30 @@ def _near_findings(basis: WallBasis, candidate: Candidate) -> Iterator[Finding]:
         )
 
 
+def _end_finding(basis: WallBasis, x_in: float, index: int) -> Finding:
+    rule = basis.openings[index]
+    kind = "arched" if rule.opening.arched else rule.treatment.value
+    distance, tag = max(distance_in(rule, x_in), 0.0), rule.opening.tag
+    side = "left" if x_in <= 0.0 else "right"
+    return finding(
+        "joint-in-keep-out",
+        f"The joint at the {side} end of {basis.wall.tag}, where another wall adjoins, stands "
+        f"{basis.show(distance)} from the jamb of {tag} ({kind}); {basis.show(rule.clear_in)} is wanted.",
+        wall=basis.wall.tag,
+        measured_in=distance,
+        limit_in=rule.clear_in,
+        source=next(
+            (s for s in rule.sources if s.row.startswith("opening.reinforced")), _first(rule.sources)
+        ),
+        at=(_middle(basis, to_ticks(x_in)),),
+        cure=f"Move {tag} {basis.show(rule.clear_in)} or more away from the end, or treat it another way.",
+        opening=tag,
+    )
+
+
 def _burden(field: Field, found: Found) -> tuple[int, int]:
     near = sum(bool(field.candidates[n - 1].too_near) for n in found.nodes[1:-1])
-    return (found.violations + len(field.lost) + near, found.excess)
+    return (found.violations + len(field.lost) + len(field.near_ends) + near, found.excess)
 
 
 def what_would_free(basis: WallBasis, burden: tuple[int, int]) -> str:

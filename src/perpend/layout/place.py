@@ -104,7 +104,10 @@ def cost_of(field: Field, found: Found) -> Cost:
     """Return what a layout costs, in inches."""
     candidates = [field.candidates[n - 1] for n in found.nodes[1:-1]]
     return Cost(
-        violations=found.violations + len(field.lost) + sum(bool(c.too_near) for c in candidates),
+        violations=found.violations
+        + len(field.lost)
+        + len(field.near_ends)
+        + sum(bool(c.too_near) for c in candidates),
         excess_in=from_ticks(found.excess),
         joints=found.joints,
         slip_planes=found.slips,
