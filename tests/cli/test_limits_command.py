@@ -124,6 +124,15 @@ def test_settings_tighten_the_answer(tmp_path: Path) -> None:
     assert "1.3" in found["limits"]["tightened"]  # type: ignore[index]
 
 
+@pytest.mark.parametrize(
+    ("typed", "doubted"), [("16.67", True), ("39", True), ("40", False), ("16.67 in", False)]
+)
+def test_a_bare_number_that_is_rather_feet_is_taken_as_inches_and_doubted(typed: str, doubted: bool) -> None:
+    text = " ".join(perpend("limits", "--height", typed).out.split())
+    assert (f"{typed} was taken as inches" in text) is doubted
+    assert (f"write {typed}' if feet are meant." in text) is doubted
+
+
 def test_a_height_off_the_course_is_remarked() -> None:
     assert "16'-8\" and 17'-4\"" in perpend("limits", "--height", "17ft").out
 

@@ -71,6 +71,22 @@ def test_sizes_that_contradict_the_header_s_system() -> None:
     assert "which the sizes contradict" in guess.why
 
 
+@pytest.mark.parametrize("openings", [[3.0], [3.333, 4.0]])
+def test_openings_of_a_door_s_size_in_feet_outweigh_metric(openings: list[float]) -> None:
+    """Programs write $MEASUREMENT unasked; a door of 3 in a wall of 14 is a door of 3 ft, not of 3 m."""
+    guess = find_unit({"$MEASUREMENT": 1}, None, [14.0], openings, "f")
+    assert guess.name == "ft"
+    assert "metric ($MEASUREMENT 1), which the sizes contradict" in guess.why
+    assert guess.why.endswith("overrule it with --units-of-drawing")
+    assert "doubtful" not in guess.why
+
+
+def test_a_guess_that_makes_walls_and_doors_huge_is_doubted() -> None:
+    """13 m = 43 ft; 3.66 m = 12 ft."""
+    assert "doubtful: walls come out 43 ft high" in find_unit({}, None, [13000.0], [900.0], "f").why
+    assert "doubtful: openings come out 12 ft across" in find_unit({}, None, [8000.0], [3660.0], "f").why
+
+
 def test_a_doubtful_unit_is_followed_and_doubted_aloud(tmp_path: Path) -> None:
     """The header says inches, but a wall 3657.6 high is 12 ft in millimetres and 305 ft in inches."""
     pen = Pen(unit="mm")

@@ -27,6 +27,9 @@ from perpend.settings.schema import Defaults
 from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
 
 _METRIC = re.compile(r"(?:mm|cm|m)\.?\s*$", re.IGNORECASE)
+_BARE = re.compile(r"[0-9]+(?:\.[0-9]*)?")
+_LOW_IN = 40.0
+"""A bare number below this was probably meant as feet."""
 _ENGINEERED, _NO_JOINTS = "engineered", "no-joints"
 
 
@@ -87,6 +90,7 @@ def limits_at(
         others=_others(book, own, coefficient),
         steel=_steel(book, height_in, defaults) if method == _NO_JOINTS else None,
         notes=[
+            *_unit_note(height, height_in),
             *_course_note(height_in, grid.course_in, "metric" if metric else "imperial"),
             *_coefficient_note(coefficient, given=ccc if ccc is not None else defaults.ccc),
         ],
@@ -98,6 +102,14 @@ def _height(text: str) -> tuple[float, bool]:
     if not math.isfinite(height_in) or height_in <= 0:
         raise InputError(f"A wall height of {text} is not possible: give one above zero.")
     return height_in, bool(_METRIC.search(text))
+
+
+def _unit_note(typed: str, height_in: float) -> list[str]:
+    """Doubt a bare number that is a wall's height in feet rather than in inches."""
+    bare = typed.strip()
+    if not _BARE.fullmatch(bare) or height_in >= _LOW_IN:
+        return []
+    return [f"{bare} was taken as inches, which is a very low wall: write {bare}' if feet are meant."]
 
 
 def _steel(book: RuleBook, height_in: float, defaults: Defaults) -> NoJointSteel:

@@ -36,6 +36,16 @@ _RARITY: Final = {"cm": 0.3}
 """Centimetres have to fit better than the others: of 1,803 public drawings 2 named them in the header
 (and 657 millimetres, 139 inches, 65 metres)."""
 
+_CONTRADICTION: Final = 0.5
+_CONTRADICTION_BY_ONE: Final = 1.0
+"""How much better (in powers of e) another unit has to fit than those of the system that ``$MEASUREMENT``
+names. Programs write that variable without being asked, so that walls and openings together, or walls or
+openings alone by a wider margin, outweigh it. Openings of 3 by 7 in walls 14 high are feet."""
+
+_LARGE_WALL_IN: Final = 480.0
+_LARGE_OPENING_IN: Final = 108.0
+"""Beyond these a guessed unit is doubted aloud."""
+
 _LEAST_HEIGHT_IN: Final = 24.0
 _GREATEST_HEIGHT_IN: Final = 1200.0
 """A masonry wall outside these makes the reader doubt the unit, and say so."""
@@ -148,16 +158,28 @@ def _guess(
     else:
         names, said = list(INCHES), "the header has no unit"
     best = min(names, key=lambda name: _misfit(name, heights, opening_sides))
-    if (
-        min(_misfit(name, heights, opening_sides) for name in INCHES)
-        < _misfit(best, heights, opening_sides) - 1
-    ):
-        best = min(INCHES, key=lambda name: _misfit(name, heights, opening_sides))
+    by_size = min(INCHES, key=lambda name: _misfit(name, heights, opening_sides))
+    better_by = _misfit(best, heights, opening_sides) - _misfit(by_size, heights, opening_sides)
+    if better_by > (_CONTRADICTION if heights and opening_sides else _CONTRADICTION_BY_ONE):
+        best = by_size
         said += ", which the sizes contradict"
     sizes = [f"walls {statistics.median(heights):g} high"] if heights else []
     if opening_sides:
         sizes.append(f"openings {statistics.median(opening_sides):g} across")
-    return DrawingUnit(best, f"guess: {said}; {' and '.join(sizes) or 'nothing to measure'} fit {best} best")
+    measured = " and ".join(sizes) or "nothing to measure"
+    doubt = _doubt(best, heights, opening_sides)
+    why = f"guess: {said}; {measured} fit {best} best{doubt}; overrule it with --units-of-drawing"
+    return DrawingUnit(best, why)
+
+
+def _doubt(name: str, heights: Sequence[float], opening_sides: Sequence[float]) -> str:
+    """Say that walls or openings come out larger than they mostly are."""
+    large = []
+    if heights and (high := statistics.median(heights) * INCHES[name]) > _LARGE_WALL_IN:
+        large.append(f"walls come out {high / 12:.0f} ft high")
+    if opening_sides and (side := statistics.median(opening_sides) * INCHES[name]) > _LARGE_OPENING_IN:
+        large.append(f"openings come out {side / 12:.0f} ft across")
+    return f", but doubtful: {' and '.join(large)}" if large else ""
 
 
 def _misfit(name: str, heights: Sequence[float], opening_sides: Sequence[float]) -> float:
