@@ -125,9 +125,15 @@ def panel_limits(basis: WallBasis, x0: int, x1: int) -> tuple[Fraction, int | No
 
 
 def panel_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
-    """Least height over an open interval: looked at just inside each break of the edges."""
+    """Least height over an open interval: looked at just inside each break of the edges.
+
+    An end of the interval within tolerance of a break stands at it: no sliver beyond a step counts.
+    """
     wall = basis.wall
-    stops = sorted({x0, x1} | {t(x) for e in (wall.top, wall.bottom) for x, _ in e.points if x0 < t(x) < x1})
+    breaks = sorted({t(x) for edge in (wall.top, wall.bottom) for x, _ in edge.points})
+    x0 = next((b for b in breaks if abs(b - x0) <= TOLERANCE), x0)
+    x1 = next((b for b in breaks if abs(b - x1) <= TOLERANCE), x1)
+    stops = sorted({x0, x1, *(b for b in breaks if x0 < b < x1)})
     ys = []
     for a, b in itertools.pairwise(stops):
         ys.append((edge_at(wall.top, a)[1], edge_at(wall.bottom, a)[1]))
@@ -157,3 +163,10 @@ def edge_at(edge: Profile, x: int) -> tuple[Fraction, Fraction]:
             heights["right"] = y
     only = next(iter(heights.values()), Fraction(edge.points[-1][1]))
     return heights.get("left", only), heights.get("right", only)
+
+
+def edge_near(edge: Profile, x: int) -> tuple[Fraction, ...]:
+    """Heights of an edge at a station, and within tolerance of it where it steps there."""
+    first, last = t(edge.points[0][0]), t(edge.points[-1][0])
+    near = (max(first, x - TOLERANCE), x, min(last, x + TOLERANCE))
+    return tuple(y for at in near for y in edge_at(edge, at))

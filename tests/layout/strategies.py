@@ -195,6 +195,45 @@ def leaning_walls(draw: st.DrawFn) -> WallBasis:
 
 
 @st.composite
+def careless_walls(draw: st.DrawFn, grain: float) -> WallBasis:
+    """Walls whose stations are a little off what was meant, by up to a grain."""
+
+    def noise() -> float:
+        return draw(st.floats(-grain, grain, allow_subnormal=False))
+
+    height = draw(st.sampled_from([48.0, 96.0, 160.0, 200.3]))
+    at, found = draw(st.integers(2, 8)) * 4.0, []
+    for _ in range(draw(st.integers(0, 3))):
+        width, head = draw(st.integers(1, 20)) * 4.0, draw(st.sampled_from([20.0, 40.0, height * 0.6]))
+        sill = draw(st.sampled_from([0.0, 8.0]))
+        found.append(
+            (at + noise(), sill, at + width + noise(), head + noise(), draw(st.sampled_from("uuura")))
+        )
+        if head + 24 < height and draw(st.booleans()):
+            low, high = head + 12 + noise(), draw(st.sampled_from([height, height - 10]))
+            found.append((at + noise(), low, at + width + noise(), high, draw(st.sampled_from("uur"))))
+        at += width + draw(st.integers(1, 20)) * 4.0
+    length = at + draw(st.sampled_from([4.0, 13.0, 30.0, 100.0])) + noise()
+    step = draw(st.integers(1, int(length / 4) - 1)) * 4.0 + noise()
+    top: list[tuple[float, float]] = [(0, height), (length, height)]
+    if draw(st.booleans()):
+        top = [(0, height + 24.1), (step, height + 24.1), (step, height), (length, height)]
+    stations = st.integers(1, int(length / 4) - 1).map(lambda k: k * 4.0)
+    return basis(
+        length,
+        holes=found,
+        top=top,
+        ratio=draw(st.sampled_from([None, 1.5, 1.3])),
+        cap=draw(st.sampled_from([40.0, 60.0, 100.7, 300.0])),
+        ends=(draw(ENDS), draw(ENDS)),
+        module=draw(st.sampled_from([16.0, 24.0, 7.9, 200 / 25.4])),
+        origin=draw(st.sampled_from([0.0, 4.0])) + noise(),
+        drawn=[x + noise() for x in draw(st.lists(stations, max_size=draw(st.sampled_from([0, 0, 1]))))],
+        step=draw(st.sampled_from([8.0, 12.0])),
+    )
+
+
+@st.composite
 def plain_walls(draw: st.DrawFn) -> WallBasis:
     """Walls that can always be satisfied: no opening, no place, joints possible every 8 in."""
     length = draw(st.integers(10, 100)) * 8.0

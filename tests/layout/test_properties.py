@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from layout import brute, solver
 from layout.builders import mirrored
 from layout.referee import judge
-from layout.stations import ticks
-from layout.strategies import leaning_walls, middling_walls, plain_walls, small_walls
+from layout.stations import SAME, ticks
+from layout.strategies import careless_walls, leaning_walls, middling_walls, plain_walls, small_walls
 from perpend.layout import Placement, place_joints
 from perpend.model import Cost, Frame, JointKind
 from perpend.rulebook.basis import WallBasis
@@ -50,6 +50,21 @@ def test_joints_that_lean_on_different_courses_are_laid_out_as_brute_force_does(
     field = brute.field_of(basis)
     assume(len(field.candidates) <= MOST_CANDIDATES)
     assert_is(basis, min(brute.score(field, nodes) for nodes in brute.layouts(field)))
+
+
+@settings(max_examples=150)
+@given(st.one_of(careless_walls(grain=1 / 256), careless_walls(grain=0.1)))
+def test_careless_drawings_are_laid_out_as_brute_force_does(basis: WallBasis) -> None:
+    """To a few ticks: which of two stations within the tolerance is taken for both is left open."""
+    field = brute.field_of(basis)
+    assume(len(field.candidates) <= MOST_CANDIDATES)
+    best = min(brute.score(field, nodes) for nodes in brute.layouts(field))
+    placement = place_joints(basis)
+    cost = placement.cost
+    assert judge(basis, placement).complaints == []
+    assert (cost.violations, cost.joints, cost.slip_planes) == (best[0], best[2], best[3])
+    assert ticks(cost.excess_in) == pytest.approx(best[1], abs=SAME)
+    assert ticks(cost.longest_in) == pytest.approx(best[4], abs=SAME)
 
 
 @settings(max_examples=14)
