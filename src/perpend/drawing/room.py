@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from perpend.drawing.obstacles import Survey
 from perpend.drawing.page import Letters, Mark, Measure, Page, Stroke
-from perpend.drawing.scene import Scene, clip_segment, within
+from perpend.drawing.scene import Scene, clip_segments, within
 from perpend.model import Box, Point
 
 _CELL_HEIGHTS = 1.5
@@ -82,8 +82,7 @@ class Room:
         """Take the cells under points set close along slanted lines; far ends are cut off first."""
         if not len(pieces):
             return
-        cut = [clip_segment((xa, ya), (xb, yb), self.area) for (xa, ya), (xb, yb) in pieces.tolist()]
-        kept = np.array([ends for ends in cut if ends is not None]).reshape(-1, 2, 2)
+        kept = clip_segments(pieces, self.area)
         reach = np.abs(kept[:, 1] - kept[:, 0]).max(axis=1, initial=0.0)
         counts = np.ceil(reach / (0.5 * self.cell_in)).astype(np.intp) + 1
         owner = np.repeat(np.arange(len(kept)), counts)

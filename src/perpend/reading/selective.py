@@ -27,8 +27,7 @@ Arc = tuple[float, float, float, float, float | None]
 
 _RELEASES: Final = re.compile(rb"\$ACADVER\r?\n[ \t]*1\r?\nAC10(?:15|18|21|24|27|32)\r?\n")
 _SEED: Final = re.compile(rb"\$HANDSEED\r?\n[ \t]*5\r?\n[ \t]*([0-9A-Fa-f]{1,15})[ \t]*\r?\n")
-_ENTITIES: Final = re.compile(rb"(?<=\n)[ \t]*0\r?\nSECTION\r?\n[ \t]*2\r?\nENTITIES\r?\n")
-_ENDSEC: Final = re.compile(rb"(?<=\n)[ \t]*0\r?\nENDSEC\r?\n")
+_ENTITIES: Final = re.compile(rb"SECTION\r?\n[ \t]*2\r?\nENTITIES\r?\n")
 
 
 _NUMBER: Final = r"[ \t]*[-+]?[0-9]+(?:\.[0-9]*)?(?:[eE][-+]?[0-9]+)?[ \t]*"
@@ -176,8 +175,8 @@ def _entities_of(data: bytes) -> tuple[int, int] | None:
     starts = list(_ENTITIES.finditer(data))
     if len(starts) != 1 or len(_RELEASES.findall(data, 0, starts[0].start())) != 1:
         return None
-    end = _ENDSEC.search(data, starts[0].end() - 1)
-    return (starts[0].end(), end.start()) if end else None
+    end = data.find(b"ENDSEC", starts[0].end())
+    return (starts[0].end(), end) if end != -1 else None
 
 
 def _rest(data: bytes, spans: list[tuple[int, int]]) -> bytes:
