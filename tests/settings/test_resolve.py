@@ -216,3 +216,23 @@ def test_tags_that_fit_nothing_are_reported_once() -> None:
         "[[openings]]\ntag = 'd*'\n[[openings]]\ntag = 'X1'\nwall = 'W8'\n[[openings]]\nlayer = 'NONE'\n"
     )
     assert unmatched_tags(settings, [wall(hole("D1", 80, 40))]) == ["W7", "X1", "W8"]
+
+
+def test_what_is_bound_to_the_module_is_metric_in_a_metric_drawing() -> None:
+    """200 mm for 8 in.: bearing, depth, lintel's end and spacings; what is published stays a limit."""
+    mm = 25.4
+    text = "[[openings]]\ntag = 'D2'\ntreatment = 'unreinforced'\n"
+    settings = parse_settings(text)
+    found = resolve_wall(settings, BOOK, wall(hole("D1", 80, 40), hole("D2", 400, 40)), metric=True)
+    one, two = found.openings
+    assert one.lintel is not None
+    assert two.lintel is not None
+    assert one.lintel.bearing_left_in * mm == pytest.approx(400)
+    assert two.lintel.bearing_left_in * mm == pytest.approx(200)
+    assert two.step_in * mm == pytest.approx(200)
+    assert two.lintel.box.height * mm == pytest.approx(200)
+    assert found.bar_offset_in * mm == pytest.approx(100)
+    assert two.bearing_least_in == 4.0
+    assert one.clear_in == 24.0
+    spacings = [choice.max_spacing_in * mm for choice in found.reinforcement.choices]
+    assert spacings == pytest.approx([400, 600, 1200, 2400, 3600])

@@ -86,7 +86,9 @@ def limits_at(
         ccc=coefficient,
         module_in=module_in,
         max_spacing_on_module_in=_on_module(own.max_spacing_in, module_in),
-        reinforcement=reinforcement(book, units, method, chosen=defaults.horizontal_reinforcement),
+        reinforcement=reinforcement(
+            book, units, method, chosen=defaults.horizontal_reinforcement, metric=metric
+        ),
         others=_others(book, own, coefficient),
         steel=_steel(book, height_in, defaults) if method == _NO_JOINTS else None,
         notes=[

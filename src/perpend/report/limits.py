@@ -258,9 +258,11 @@ def _reinforcement(results: LimitsResults) -> Iterator[Line]:
     if needed.required_in2_per_ft is None:
         yield from labelled("Reinforcement", "the rule book asks for none between joints here")
         return
+    per_metre = needed.required_in2_per_ft * 25.4**2 / 0.3048
+    beside = f" ({per_metre:.1f} mm²/m)" if results.metric else ""
     yield from labelled(
         "Reinforcement",
-        f"horizontal, at least {needed.required_in2_per_ft:g} in² per foot of height, by one of:",
+        f"horizontal, at least {needed.required_in2_per_ft:g} in² per foot of height{beside}, by one of:",
     )
     for choice in needed.choices:
         mark = " *" if choice.source.unverified else ""

@@ -18,6 +18,7 @@ from typing import Literal
 from perpend.errors import InputError
 from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, Wall
 from perpend.rulebook.book import RuleBook, value
+from perpend.rulebook.requirements import metric_share
 from perpend.units import SAME_IN, exceeds, falls_short, format_length, same
 
 _INCHES_PER_FOOT = 12.0
@@ -35,6 +36,7 @@ class OpeningChoices:
         lintel_depth_in: depth of the lintel drawn.
         clear_in: least distance of a joint from a reinforced opening.
         lintel_support: ``loose`` or ``anchored`` (veneer only).
+        metric: True in metric units, where sizes bound to the module are metric ones.
     """
 
     treatment: Treatment = Treatment.REINFORCED
@@ -44,6 +46,7 @@ class OpeningChoices:
     lintel_depth_in: float | None = None
     clear_in: float | None = None
     lintel_support: str = "loose"
+    metric: bool = False
 
     @property
     def bears(self) -> bool:
@@ -126,7 +129,8 @@ class _Wanted:
         if choices.treatment is Treatment.REINFORCED:
             bars = book.first("opening-bars", treatment="reinforced")
             if bars is not None:
-                extension = value(bars, "bar_offset") + value(bars, "lintel_past_bar")
+                share = metric_share(book, metric=choices.metric)
+                extension = (value(bars, "bar_offset") + value(bars, "lintel_past_bar")) * share
                 reach, wish = max(extension, bearing), least if choices.bearing is None else bearing
                 return cls(opening, choices, depth, reach, wish, least, (*book.sources(bars), *sources))
         return cls(opening, choices, depth, bearing, bearing, least, (*sources, depth_source))
@@ -155,7 +159,8 @@ def _neighbours(wanted: Sequence[_Wanted]) -> Iterator[list[_Wanted]]:
 
 def _depth(book: RuleBook, choices: OpeningChoices) -> tuple[float, Source]:
     row = book.need("lintel-depth")
-    depth = value(row, "depth") if choices.lintel_depth_in is None else choices.lintel_depth_in
+    usual = value(row, "depth") * metric_share(book, metric=choices.metric)
+    depth = usual if choices.lintel_depth_in is None else choices.lintel_depth_in
     if depth <= 0:
         raise InputError(
             f"The setting lintel_depth = {format_length(depth)} is not above zero: give a depth."
@@ -170,7 +175,7 @@ def _bearing(
     row = book.need("lintel-bearing")
     least = value(row, "at_least")
     if choices.bearing is None:
-        return value(row, "usual"), least, book.sources(row)
+        return value(row, "usual") * metric_share(book, metric=choices.metric), least, book.sources(row)
     if isinstance(choices.bearing, str):
         span = book.need("lintel-bearing-by-span")
         by_span = value(span, "per_foot") * opening.width_in / _INCHES_PER_FOOT

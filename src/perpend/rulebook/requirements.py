@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from perpend.errors import InputError
@@ -9,6 +10,7 @@ from perpend.model import HorizontalReinforcement, ReinforcementChoice, Source
 from perpend.rulebook.book import RuleBook, maybe, value
 from perpend.rulebook.schema import Row
 from perpend.rulebook.sentences import nearest
+from perpend.units import SAME_IN
 
 VERIFY = "verify"
 """Printed instead of anything that is not known."""
@@ -67,7 +69,7 @@ def _joint_type(book: RuleBook, row: Row) -> JointType:
 
 
 def reinforcement(
-    book: RuleBook, units: str, method: str, *, chosen: str | None = None
+    book: RuleBook, units: str, method: str, *, chosen: str | None = None, metric: bool = False
 ) -> HorizontalReinforcement:
     """Return the horizontal reinforcement between joints and the choices that meet it.
 
@@ -76,13 +78,15 @@ def reinforcement(
         units: ``full-height`` or ``half-high``.
         method: the method.
         chosen: key of the choice the settings made, such as ``W1.7`` or ``No. 4``, or None.
+        metric: True for metric units, whose spacings are whole courses within those of the book.
 
     Raises:
         InputError: the chosen reinforcement is not among the choices.
     """
     required = book.first("reinforcement-required", method=method)
     rows = book.find("reinforcement", method=method, units=units) if required else ()
-    choices = {row.says["key"]: _choice(book, row) for row in rows}
+    course = bond(book, units, metric=True).course_in if metric and rows else None
+    choices = {row.says["key"]: _choice(book, row, course) for row in rows}
     if chosen is not None and choices and chosen not in choices:
         raise InputError(
             f"There is no horizontal reinforcement {chosen!r} for {method} with {units} units in the rule "
@@ -96,8 +100,11 @@ def reinforcement(
     )
 
 
-def _choice(book: RuleBook, row: Row) -> ReinforcementChoice:
-    return ReinforcementChoice(row.says["name"], value(row, "area"), value(row, "spacing"), book.source(row))
+def _choice(book: RuleBook, row: Row, course_in: float | None) -> ReinforcementChoice:
+    spacing = value(row, "spacing")
+    if course_in is not None:
+        spacing = math.floor((spacing + SAME_IN) / course_in) * course_in
+    return ReinforcementChoice(row.says["name"], value(row, "area"), spacing, book.source(row))
 
 
 def place_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
@@ -124,6 +131,16 @@ class Bond:
     module_in: float
     course_in: float
     source: Source
+
+
+def metric_share(book: RuleBook, *, metric: bool) -> float:
+    """Return by how much a size bound to the module is smaller in metric units: 200 mm for 8 in."""
+    return bond_module(book, metric=True) / bond_module(book, metric=False) if metric else 1.0
+
+
+def bond_module(book: RuleBook, *, metric: bool) -> float:
+    """Return the module, inches."""
+    return value(book.need("module"), "metric_module" if metric else "module")
 
 
 def bond(book: RuleBook, units: str, *, metric: bool = False) -> Bond:

@@ -29,6 +29,7 @@ from perpend.rulebook import (
     is_large,
     joint_type,
     joint_types,
+    metric_share,
     no_joint_steel,
     opening_rules,
     place_sources,
@@ -62,7 +63,10 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
     options, own = _wall_options(settings, wall.tag)
-    choices = tuple(_opening_choices(settings, options, own, wall, opening) for opening in wall.openings)
+    choices = tuple(
+        dataclasses.replace(_opening_choices(settings, options, own, wall, opening), metric=metric)
+        for opening in wall.openings
+    )
     spacing = spacing_rule(
         book,
         method=options.method,
@@ -83,7 +87,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     right = _end(own.get("right_end"), wall.right_end, options.right_end)
     module = grid.module_in if options.module is None else options.module
     steel = no_joint_steel(book, wall, steel_choices(options)) if options.method == "no-joints" else None
-    beds = reinforcement(book, options.units, options.method, chosen=options.horizontal_reinforcement)
+    beds = reinforcement(
+        book, options.units, options.method, chosen=options.horizontal_reinforcement, metric=metric
+    )
     if steel is not None:
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
@@ -102,7 +108,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_type_name=kind.printed() if kind else options.joint_type.removeprefix(NO_TYPE),
         transfers_shear=kind.transfers_shear if kind else None,
         reinforcement=beds,
-        bar_offset_in=_bar_offset(book),
+        bar_offset_in=_bar_offset(book) * metric_share(book, metric=metric),
         corner_reinforcement_past_in=(
             value(corners, "past") if corners and options.opening_corner_reinforcement else 0.0
         ),
