@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from drawing import plans as made
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
 from perpend.findings import Finding, finding
-from perpend.model import EndCondition, Frame, WallPlan
+from perpend.model import Bar, EndCondition, Frame, WallPlan
 
 STYLE = DraftingStyle(
     cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1", generation="perpend 0.1.0"
@@ -88,7 +88,7 @@ def test_legend_shows_only_what_is_drawn() -> None:
     plain, _ = drawn(made.long_plain())
     assert words(plain, "legend") == ["LEGEND", "CONTROL JOINT (CJ)", "HEAD OF A CONTROL JOINT"]
     shop, _ = drawn(made.shopfront())
-    assert {"SLIP PLANE", "LINTEL", "REINFORCEMENT"} <= set(words(shop, "legend"))
+    assert {"SLIP PLANE", "LINTEL", "REINFORCING BAR"} <= set(words(shop, "legend"))
 
 
 def test_findings_are_marked_where_they_are_and_listed_with_their_cure() -> None:
@@ -221,3 +221,27 @@ def test_a_leaning_panel_near_its_limit_shows_the_length_it_was_held_against() -
     said = " ".join(t.dxf.text for t in doc.modelspace().query("TEXT") if t.dxf.layer.endswith("-DIMS"))
     assert "19'-8\" ABOVE, MAX. 20'-0\"" in said
     assert said.count("ABOVE") == 1
+
+
+def test_bars_joint_reinforcement_and_bond_beams_are_told_apart() -> None:
+    """Each has a line type and a weight of its own, and a line of the legend."""
+    bars = tuple(
+        Bar(((8.0, y), (232.0, y)), kind)
+        for y, kind in ((16.0, "sill"), (40.0, "horizontal"), (96.0, "bond-beam"))
+    )
+    doc, _ = drawn(made.plan("W7", 240.0, 160.0, (), bars=bars))
+    assert {"REINFORCING BAR", "JOINT REINFORCEMENT", "BOND BEAM"} <= set(words(doc, "legend"))
+    steel = [e for e in doc.modelspace().query("LINE") if (1000, "kind=bar") in e.get_xdata("PERPEND")]
+    looks = {e.dxf.start.y: (e.dxf.linetype, e.dxf.lineweight) for e in steel}
+    assert looks == {
+        16.0: ("BYLAYER", -1),
+        40.0: ("PERPEND-WIRE", 18),
+        96.0: ("PERPEND-BEAM", 60),
+    }
+
+
+def test_the_legend_has_a_line_for_joints_that_were_there() -> None:
+    plan = made.shopfront()
+    kept = replace(plan, joints=(replace(plan.joints[0], existing=True), *plan.joints[1:]))
+    assert "CONTROL JOINT DRAWN BEFORE, KEPT" in words(drawn(kept)[0], "legend")
+    assert "CONTROL JOINT DRAWN BEFORE, KEPT" not in words(drawn(plan)[0], "legend")

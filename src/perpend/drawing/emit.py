@@ -12,7 +12,15 @@ from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page import Board, Identity, Letters, Mark, Measure, Page, Stroke
 from perpend.drawing.records import Records
-from perpend.drawing.style import LINETYPES, LOOKS, WIDTH_FACTOR, XDATA_VERSION, DraftingReport, DraftingStyle
+from perpend.drawing.style import (
+    LINETYPES,
+    LOOKS,
+    WEIGHTS,
+    WIDTH_FACTOR,
+    XDATA_VERSION,
+    DraftingReport,
+    DraftingStyle,
+)
 from perpend.model import Point
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
@@ -50,6 +58,9 @@ class Emitter:
         entity.dxf.layer = layer or self.records.layer(mark.layer)
         if mark.solid if isinstance(mark, Stroke) else LOOKS[mark.layer].linetype in LINETYPES:
             entity.dxf.linetype = "Continuous"
+        if isinstance(mark, Stroke) and mark.linetype:
+            entity.dxf.linetype = self.records.linetype(mark.linetype)
+            entity.dxf.lineweight = WEIGHTS[mark.linetype]
         self._sign(entity, mark.identity)
 
     def _point(self, point: Point) -> Point:

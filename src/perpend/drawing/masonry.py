@@ -5,8 +5,10 @@ from __future__ import annotations
 from perpend.drawing.field import Level
 from perpend.drawing.page import Identity
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
-from perpend.drawing.style import JOINT, LINTEL, SLIP, STEEL
+from perpend.drawing.style import BEAM, JOINT, LINTEL, SLIP, STEEL, WIRE
 from perpend.model import Box, Path
+
+_LINETYPES = {"bed": WIRE, "horizontal": WIRE, "bond-beam": BEAM}
 
 
 def corners(box: Box) -> Path:
@@ -42,4 +44,5 @@ def draw_steel(scene: Scene, placed: PlacedPlan) -> None:
     for bar in placed.plan.bars:
         identity = Identity("bar", f"{bar.opening} {bar.kind}".strip(), rules.get(bar.opening, ""))
         level = Level.LINE if bar.kind == "horizontal" else Level.SOLID
-        scene.stroke(STEEL, placed.spot.path(bar.path), identity, level=level)
+        linetype = _LINETYPES.get(bar.kind, "")
+        scene.stroke(STEEL, placed.spot.path(bar.path), identity, level=level, linetype=linetype)

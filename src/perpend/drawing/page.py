@@ -112,6 +112,7 @@ class Stroke:
         identity: what it is.
         closed: True when it ends where it starts.
         solid: True when it is continuous whatever the line type of its layer.
+        linetype: line type of its own, with the weight that goes with it; empty for its layer's.
     """
 
     layer: str
@@ -119,6 +120,7 @@ class Stroke:
     identity: Identity
     closed: bool = False
     solid: bool = False
+    linetype: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,7 @@ def _place_blocks(
     scene = max(scenes, key=lambda s: len(s.plans))
     style, h = scene.style, scene.h
     schedule = schedule_block(plans, style)
-    legend = legend_block([m for s in scenes for m in s.board.marks], style)
+    legend = legend_block([m for s in scenes for m in s.board.marks], plans, style)
     texts = [_texts(plans, marked, style, width * h) for width in _TEXT_WIDTHS]
     together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
     apart = [[schedule], *([*each] for each in zip(*texts, strict=True)), [legend]]

@@ -34,6 +34,7 @@ class Records:
     text_style: str
     _layers: dict[str, str] = field(default_factory=dict)
     _dimension_style: str = ""
+    _linetypes: dict[str, str] = field(default_factory=dict)
 
     @property
     def dimension_style(self) -> str:
@@ -49,6 +50,12 @@ class Records:
             self._layers[key] = self._make_layer(key)
         return self._layers[key]
 
+    def linetype(self, name: str) -> str:
+        """Return the name of one of our line types, made if need be."""
+        if name not in self._linetypes:
+            self._linetypes[name] = _make_linetype(self.doc, name, self.style)
+        return self._linetypes[name]
+
     @property
     def layers(self) -> tuple[str, ...]:
         """Names of the layers made so far."""
@@ -57,7 +64,7 @@ class Records:
     def _make_layer(self, key: str) -> str:
         look, linetype = LOOKS[key], "Continuous"
         if look.linetype in LINETYPES:
-            linetype = _make_linetype(self.doc, look.linetype, self.style)
+            linetype = self.linetype(look.linetype)
         return ensure_layer(
             self.doc,
             self.style.layer(key),

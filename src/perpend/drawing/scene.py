@@ -90,9 +90,10 @@ class Scene:
         *,
         closed: bool = False,
         level: Level = Level.SOLID,
+        linetype: str = "",
     ) -> None:
         """Draw a line that labels keep off, or may lie over at the price of its level."""
-        self.board.add(Stroke(layer, path, identity, closed))
+        self.board.add(Stroke(layer, path, identity, closed, linetype=linetype))
         self.field.add_path((*path, path[0]) if closed else path, level)
 
     def letters(
@@ -194,3 +195,30 @@ def clip_segment(a: Point, b: Point, box: Box) -> tuple[Point, Point] | None:
     if enter > leave:
         return None
     return ((a[0] + enter * dx, a[1] + enter * dy), (a[0] + leave * dx, a[1] + leave * dy))
+
+
+def clip_segments(pieces: npt.NDArray[np.float64], box: Box) -> npt.NDArray[np.float64]:
+    """Cut many straight lines to a box, as `clip_segment` does one; those that stay outside are left out.
+
+    Args:
+        pieces: their ends, shape (n, 2, 2).
+        box: what they are cut to.
+    """
+    a = pieces[:, 0]
+    d = pieces[:, 1] - a
+    enter, leave = np.zeros(len(pieces)), np.ones(len(pieces))
+    kept = np.ones(len(pieces), dtype=bool)
+    sides = (
+        (-d[:, 0], a[:, 0] - box.x0),
+        (d[:, 0], box.x1 - a[:, 0]),
+        (-d[:, 1], a[:, 1] - box.y0),
+        (d[:, 1], box.y1 - a[:, 1]),
+    )
+    for slope, room in sides:
+        at = room / np.where(slope == 0.0, 1.0, slope)
+        kept &= (slope != 0.0) | (room >= 0.0)
+        enter = np.where(slope < 0.0, np.maximum(enter, at), enter)
+        leave = np.where(slope > 0.0, np.minimum(leave, at), leave)
+    kept &= enter <= leave
+    a, d, enter, leave = a[kept], d[kept], enter[kept, None], leave[kept, None]
+    return np.stack((a + enter * d, a + leave * d), axis=1)

@@ -9,7 +9,18 @@ from perpend.drawing.callouts import short_length
 from perpend.drawing.clouds import circle, hexagon
 from perpend.drawing.lettering import plain, text_width
 from perpend.drawing.page import Identity, Letters, Mark, Measure, Stroke
-from perpend.drawing.style import JOINT, LINTEL, NOTE, SCHEDULE, SLIP, STEEL, VIOLATION, DraftingStyle
+from perpend.drawing.style import (
+    BEAM,
+    JOINT,
+    LINTEL,
+    NOTE,
+    SCHEDULE,
+    SLIP,
+    STEEL,
+    VIOLATION,
+    WIRE,
+    DraftingStyle,
+)
 from perpend.model import EndCondition, Path, WallPlan
 from perpend.units import format_length, same
 
@@ -104,10 +115,12 @@ def _governing(plan: WallPlan) -> str:
     return ", ".join([*ratio, *(["cap"] if any(at_cap) else [])]) or "-"
 
 
-def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
-    """Make the legend: one line for each of our kinds that the drawing shows."""
+def legend_block(marks: Sequence[Mark], plans: Sequence[WallPlan], style: DraftingStyle) -> Block:
+    """Make the legend: one line for each of our kinds that the drawing shows, and for joints it had."""
     h = style.text_in
-    kinds = {mark.identity.kind for mark in marks if not isinstance(mark, Measure)}
+    kinds = {_kind(mark) for mark in marks if not isinstance(mark, Measure)}
+    if any(joint.existing for plan in plans for joint in plan.joints):
+        kinds.add("existing")
     identity = Identity("legend")
     made: list[Stroke | Letters] = list(title_marks(LEGEND_TITLE, SCHEDULE, h, identity))
     y = -title_height(h) - 1.4 * h
@@ -115,11 +128,18 @@ def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
     for kind, layer, path, closed, words in _samples(h):
         if kind not in kinds:
             continue
-        made.append(Stroke(layer, tuple((x, py + y) for x, py in path), identity, closed))
+        linetype = kind.partition(" ")[2]
+        made.append(Stroke(layer, tuple((x, py + y) for x, py in path), identity, closed, linetype=linetype))
         made.append(Letters(SCHEDULE, words, (9.5 * h, y - 0.5 * h), h, identity))
         width = max(width, 9.5 * h + text_width(words, h))
         y -= 2.1 * h
     return Block(tuple(made), width, -y - 0.4 * h)
+
+
+def _kind(mark: Stroke | Letters) -> str:
+    """Return the kind of a mark, with its line type where it has one of its own."""
+    kind = mark.identity.kind
+    return f"{kind} {mark.linetype}".rstrip() if isinstance(mark, Stroke) else kind
 
 
 def _samples(h: float) -> tuple[tuple[str, str, Path, bool, str], ...]:
@@ -129,9 +149,12 @@ def _samples(h: float) -> tuple[tuple[str, str, Path, bool, str], ...]:
     center = (4.0 * h, 0.0)
     return (
         ("joint", JOINT, level, False, "CONTROL JOINT (CJ)"),
+        ("existing", SCHEDULE, level, False, "CONTROL JOINT DRAWN BEFORE, KEPT"),
         ("slip-plane", SLIP, level, False, "SLIP PLANE"),
         ("lintel", LINTEL, bar, True, "LINTEL"),
-        ("bar", STEEL, level, False, "REINFORCEMENT"),
+        ("bar", STEEL, level, False, "REINFORCING BAR"),
+        (f"bar {WIRE}", STEEL, level, False, "JOINT REINFORCEMENT"),
+        (f"bar {BEAM}", STEEL, level, False, "BOND BEAM"),
         ("mark", NOTE, point, True, "HEAD OF A CONTROL JOINT"),
         ("violation", VIOLATION, hexagon(center, 0.8 * h), True, "VIOLATION, SEE LIST"),
         ("advice", VIOLATION, circle(center, 0.8 * h), True, "ADVICE, SEE LIST"),

@@ -76,9 +76,15 @@ LOOKS: Final[dict[str, LayerLook]] = {
 LINETYPES: Final[dict[str, tuple[str, tuple[float, ...]]]] = {
     "PERPEND-JOINT": ("Control joint __ . __ .", (0.1875, -0.0469, 0.0313, -0.0469)),
     "PERPEND-STEEL": ("Reinforcement _ _ _", (0.0938, -0.0469)),
+    "PERPEND-WIRE": ("Joint reinforcement - - -", (0.0469, -0.0313)),
+    "PERPEND-BEAM": ("Bond beam ___ . . ___", (0.2188, -0.0469, 0.0313, -0.0469, 0.0313, -0.0469)),
     "PERPEND-PROPOSED": ("Proposed joint . . .", (0.0469, -0.0469)),
 }
 """Description and pattern of our line types, in plotted inches: dashes positive, gaps negative."""
+
+WIRE, BEAM = "PERPEND-WIRE", "PERPEND-BEAM"
+WEIGHTS: Final[dict[str, int]] = {WIRE: 18, BEAM: 60}
+"""Line weights of what shares the layer of the steel but has a line type of its own."""
 
 
 @dataclass(frozen=True, slots=True)
