@@ -260,6 +260,37 @@ class TestTags:
         wall = read(pen, tmp_path).walls[0]
         assert (wall.tag, [o.tag for o in wall.openings]) == ("W1", ["opening 1"])
 
+    @pytest.mark.parametrize("mark", ["D1", "DR-2"])
+    def test_the_only_mark_of_a_wall_is_the_door_s_if_it_stands_above_it_and_reads_so(
+        self, tmp_path: Path, mark: str
+    ) -> None:
+        pen = Pen()
+        pen.loop(zoo.rectangle(720, 160), WALL)
+        pen.box((200, 0, 240, 88))
+        pen.text(mark, (220, 99))
+        (wall,) = read(pen, tmp_path).walls
+        assert ([o.tag for o in wall.openings], wall.tag == mark) == ([mark], False)
+
+    def test_another_only_mark_above_an_opening_is_the_wall_s_and_doubted(self, tmp_path: Path) -> None:
+        pen = Pen()
+        pen.loop(zoo.rectangle(720, 160), WALL)
+        pen.box((200, 0, 240, 88))
+        pen.text("W1", (220, 99))
+        elevation = read(pen, tmp_path)
+        (wall,) = elevation.walls
+        assert wall.tag == "W1"
+        (remark,) = [r for r in elevation.repaired if "beside an opening" in r]
+        assert remark.startswith("The text W1 (")
+
+    def test_the_only_mark_far_from_openings_is_not_doubted(self, tmp_path: Path) -> None:
+        pen = Pen()
+        pen.loop(zoo.rectangle(720, 160), WALL)
+        pen.box((200, 0, 240, 88))
+        pen.text("D1", (500, 99))
+        elevation = read(pen, tmp_path)
+        assert [w.tag for w in elevation.walls] == ["D1"]
+        assert not elevation.repaired
+
     def test_marks_in_door_blocks_are_the_doors(self, tmp_path: Path) -> None:
         pen = Pen()
         pen.loop(zoo.STANDARD.corners, WALL)

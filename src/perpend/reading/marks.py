@@ -1,12 +1,13 @@
 """Which text is the mark of which wall or opening.
 
 A text inside an opening is the opening's. One just above or below an opening that has no mark inside
-is that opening's too, if the wall has marks to spare.
+is that opening's too, if the wall has marks to spare or the text reads like a door's (``D1``).
 """
 
 from __future__ import annotations
 
 import bisect
+import re
 from collections.abc import Iterable, Sequence
 from typing import Final
 
@@ -20,6 +21,9 @@ from perpend.reading.walls import Face
 
 _BESIDE_IN: Final = 24.0
 """A mark stands at most this far above the head or below the sill of its opening."""
+
+_DOOR: Final = re.compile(r"^(?:D|DR|DOOR|OHD|RD)[-. ]?[0-9]", re.IGNORECASE)
+"""A mark that no wall has."""
 
 
 class OpeningAreas:
@@ -51,19 +55,32 @@ class OpeningAreas:
         return self._areas[low : bisect.bisect_right(self._starts, x1)]
 
 
-def tag_faces(faces: Iterable[Face], areas: OpeningAreas) -> None:
-    """Choose each face's mark among the texts that are no opening's; its ``tag`` and ``mark`` are set."""
+def tag_faces(faces: Iterable[Face], areas: OpeningAreas) -> list[str]:
+    """Choose each face's mark among the texts that are no opening's; its ``tag`` and ``mark`` are set.
+
+    A wall's only mark stays the wall's though it stands just above or below an opening without one, unless
+    it reads like a door's.
+
+    Returns:
+        Where a wall got its name from a text that may be an opening's, one sentence each.
+    """
+    remarks = []
     for face in faces:
         frame = face.outline.frame
         inside = {id(t) for t in face.texts if areas.holds(t.at)}
         free = [t for t in face.texts if id(t) not in inside]
         marks = [t for t in free if is_mark(t.mark)]
-        if len(marks) > 1:
-            boxes = [Box.around(frame.to_wall(p) for p in area) for area in areas.within(face)]
-            taken = _beside_some(marks, _without_mark(boxes, face.texts, frame), frame)
-            free = [t for t in free if id(t) not in taken]
-        face.mark = mark_among(free, frame)
+        boxes = [Box.around(frame.to_wall(p) for p in area) for area in areas.within(face)] if marks else []
+        beside = _beside_some(marks, _without_mark(boxes, face.texts, frame), frame)
+        taken = beside if len(marks) > 1 else {id(t) for t in marks if _DOOR.match(t.mark)} & beside
+        face.mark = mark_among([t for t in free if id(t) not in taken], frame)
         face.tag = face.mark.mark if face.mark else None
+        if face.mark is not None and id(face.mark) in beside:
+            remarks.append(
+                f"The text {face.mark.mark} ({face.mark.handle}) stands beside an opening without a mark and "
+                "was read as the wall's own: if it is the opening's, move it into the opening."
+            )
+    return remarks
 
 
 def _without_mark(boxes: Sequence[Box], texts: Sequence[DrawnText], frame: Frame) -> list[Box]:

@@ -113,7 +113,7 @@ class _Sheet:
         faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
         self.repaired += mended
         outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
-        tag_faces(faces, OpeningAreas(outlines.rings, self.found.opening_blocks))
+        self.repaired += tag_faces(faces, OpeningAreas(outlines.rings, self.found.opening_blocks))
         faces, mended = join_neighbours(faces, self.options.gap_in)
         self.repaired += mended + remarks_on_overlaps(faces)
         faces = _in_reading_order(faces)

@@ -248,7 +248,7 @@ def _drawing_findings(results: Results) -> Iterator[Line]:
 def _remarks(results: Results) -> Iterator[Line]:
     written = results.written
     remarks = [
-        *(f"Mended: {text}" for text in results.repaired),
+        *(f"Reading: {text}" for text in results.repaired),
         *results.remarks,
         *((*written.notes, *written.remarks) if written else ()),
         *untested_sentences(results),

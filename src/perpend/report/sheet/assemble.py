@@ -204,7 +204,7 @@ def _count(
 
 
 def _remarks(results: Results) -> Iterable[str]:
-    yield from (f"Mended: {text}" for text in results.repaired)
+    yield from (f"Reading: {text}" for text in results.repaired)
     yield from results.remarks
     if results.written:
         yield from (f"The new drawing differs from the old one: {text}" for text in results.written.changes)
