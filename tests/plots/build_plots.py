@@ -1,4 +1,4 @@
-"""Plot every annotated sample on tabloid paper for docs/plate.md: ``python -m plots.build_plots`` in tests/."""
+"""Plot every annotated sample on tabloid paper, for docs/plate.md (run ``python -m plots.build_plots``)."""
 
 from __future__ import annotations
 
