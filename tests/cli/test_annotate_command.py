@@ -106,6 +106,21 @@ def test_a_tag_in_the_settings_that_is_not_in_the_drawing_is_remarked(drawing: P
     assert "D9 of the settings is not in this drawing: is D1 meant?" in ending.out
 
 
+def test_every_file_that_was_written_is_named(drawing: Path, tmp_path: Path) -> None:
+    places = [tmp_path / "r.json", tmp_path / "s.html"]
+    ending = perpend("annotate", drawing, "--results", places[0], "--sheet", places[1])
+    written = [line for line in ending.out.splitlines() if line.startswith("Written: ")]
+    assert written == [f"Written: {p}" for p in (drawing.with_name("north-annotated.dxf"), *places)]
+
+
+def test_a_layer_of_ours_under_another_name_is_told(drawing: Path) -> None:
+    doc = ezdxf.readfile(drawing)
+    doc.layers.add("A-ELEV-JNTC", color=3)
+    doc.saveas(drawing)
+    text = " ".join(perpend("annotate", drawing).out.split())
+    assert "has a layer A-ELEV-JNTC that looks otherwise, so that ours is A-ELEV-JNTC-2." in text
+
+
 def test_a_slip_in_a_project_s_settings_is_told_before_the_tags_of_other_drawings(drawing: Path) -> None:
     """D-01 reads like D1; the others belong to other elevations, and four names of ten are enough."""
     others = "".join(f'[[walls]]\ntag = "EAST {n}"\n' for n in range(10))

@@ -50,7 +50,13 @@ def test_json_has_the_same_roles(foreign: Path) -> None:
 def test_the_drafted_settings_cover_the_drawing(foreign: Path, tmp_path: Path) -> None:
     """A new drawing is understood after one command: with the draft nothing is left uncovered."""
     draft = tmp_path / "draft.toml"
-    assert perpend("layers", foreign, "--write", draft).code == 0
+    ending = perpend("layers", foreign, "--write", draft)
+    assert ending.code == 0
+    assert "do not cover BLOCKWORK OUTER, DOORS: check the draft." in ending.out
+    text = draft.read_text(encoding="utf-8")
+    assert "# BLOCKWORK OUTER: 1 entity, 1 closed;" in text
+    assert "# the drawing is in inches: header" in text
+    assert "# tags were, but any text inside a wall" in text
     assert tomllib.loads(draft.read_text(encoding="utf-8"))["layers"]["walls"] == ["BLOCKWORK OUTER"]
     again = perpend("layers", foreign, "--settings", draft)
     assert again.code == 0

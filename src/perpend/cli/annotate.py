@@ -72,7 +72,7 @@ def annotate(
         others = (settings, results, sheet, picture, units_of_drawing, layout, as_json or None)
         _clean(drawing, output, overwrite=overwrite, alone=all(other is None for other in others))
         return
-    from perpend.cli.show import show
+    from perpend.cli.show import show, show_written
     from perpend.jobs.annotate import annotate as annotate_drawing
     from perpend.report import summary
 
@@ -91,6 +91,7 @@ def annotate(
         sys.stdout.write(outcome.results.to_json())
     else:
         show(summary(outcome.results))
+        show_written(results, sheet, picture)
     raise typer.Exit(VIOLATIONS if outcome.results.violated else CLEAN)
 
 

@@ -88,7 +88,7 @@ def check(
 
     Joints of an earlier annotate are judged too, moved by hand or not. Nothing but marks is added.
     """
-    from perpend.cli.show import show
+    from perpend.cli.show import show, show_written
     from perpend.jobs.check import check as check_drawing
     from perpend.report import summary
 
@@ -111,4 +111,5 @@ def check(
         sys.stdout.write(outcome.results.to_json())
     else:
         show(summary(outcome.results))
+        show_written(results, sheet, picture, sarif, csv)
     raise typer.Exit(VIOLATIONS if outcome.results.violated else CLEAN)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Final
 
 from perpend.report import Line
@@ -29,6 +30,13 @@ def show(lines: Iterable[Line]) -> None:
     console = Console(highlight=False, soft_wrap=True)
     for line in lines:
         console.print(Text(line.text, style=_STYLES.get(line.tone, "")))
+
+
+def show_written(*places: Path | None) -> None:
+    """Print where things went that stand beside the new drawing."""
+    for place in places:
+        if place is not None:
+            print(f"Written: {place}")
 
 
 def _in_colour() -> bool:

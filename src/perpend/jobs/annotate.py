@@ -157,6 +157,8 @@ def drafting_style(settings: Settings, elevation: Elevation, book: RuleBook) -> 
         rulebook_title=book.title,
         rulebook_version=book.version,
         generation=f"perpend {__version__}",
+        text_style=settings.text.style,
+        text_font=settings.text.font,
     )
 
 
@@ -181,7 +183,7 @@ class _Plate:
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
             remarks=unheeded(settings, elevation.walls),
-            written=written_entry(target, written, drafted),
+            written=written_entry(target, written, drafted, settings.layer_prefix),
         )
         return document, image
 

@@ -252,7 +252,8 @@ class _Overlay:
             lambda doc: self._draw(doc, document, picture),
             app_id=REVIEW_APP_ID,
         )
-        return document.model_copy(update={"written": written_entry(target, written, drafted)}), image
+        entry = written_entry(target, written, drafted, self.settings.layer_prefix)
+        return document.model_copy(update={"written": entry}), image
 
     def _cures(self) -> list[tuple[str, NearestLayout]]:
         return [(o.plan.wall.tag, o.nearest) for o in self.outcomes if o.nearest is not None]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
 from perpend.drawing import Document, DraftingReport
@@ -53,8 +54,10 @@ def picture_maker(picture: Path) -> Callable[[Document, Path], bytes]:
     return picture_of
 
 
-def written_entry(target: Path, written: WriteReport, drafted: DraftingReport) -> WrittenEntry:
-    """Tell how a drawing was written and what was drawn in it."""
+def written_entry(
+    target: Path, written: WriteReport, drafted: DraftingReport, layer_prefix: str
+) -> WrittenEntry:
+    """Tell how a drawing was written, what was drawn in it, and which layers had to take another name."""
     return WrittenEntry(
         path=str(target),
         method=written.method,
@@ -63,5 +66,12 @@ def written_entry(target: Path, written: WriteReport, drafted: DraftingReport) -
         notes=list(written.notes),
         entities=written.added_entities,
         pieces=dict(sorted(drafted.entities.items())),
-        remarks=list(drafted.remarks),
+        remarks=[*drafted.remarks, *_renamed(drafted.layers, layer_prefix)],
     )
+
+
+def _renamed(layers: Iterable[str], prefix: str) -> Iterator[str]:
+    for name in layers:
+        numbered = re.fullmatch(rf"({re.escape(prefix)}(?:-[A-Z]+)?)-[0-9]+", name)
+        if numbered:
+            yield f"The drawing has a layer {numbered[1]} that looks otherwise, so that ours is {name}."

@@ -5,6 +5,8 @@ from __future__ import annotations
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.survey import LayerSurvey, one_line
 
+_UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
+
 
 def settings_draft(survey: LayerSurvey) -> str:
     """Write a commented settings file to start from.
@@ -18,13 +20,15 @@ def settings_draft(survey: LayerSurvey) -> str:
     lines = [
         "# Settings for perpend, drafted from the layers of",
         f"# {one_line(survey.path) or 'a drawing'}",
-        "# Check each role below; a line that is commented out was not found in the drawing.",
+        "# Check each role below. A role that is commented out was not found in the drawing;",
+        "# tags were, but any text inside a wall counts as a tag already.",
         "",
     ]
     if survey.units_why.startswith("guess"):
         lines += [f"# {one_line(survey.units_why)}", f'units_of_drawing = "{survey.units}"', ""]
     else:
-        lines += [f"# the drawing is in {survey.units}: {one_line(survey.units_why)}", ""]
+        unit = _UNIT_WORDS.get(survey.units, survey.units)
+        lines += [f"# the drawing is in {unit}: {one_line(survey.units_why)}", ""]
     lines.append("[layers]")
     for role in Role:
         lines += _draft_role(role, survey)
@@ -52,7 +56,7 @@ def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
     if rows:
         names = ", ".join(_quoted(row.name) for row in rows)
         lines = [
-            f"# {one_line(row.name)}: {row.total} entities, {row.closed} closed; {one_line(row.why)}"
+            f"# {one_line(row.name)}: {_entities(row.total)}, {row.closed} closed; {one_line(row.why)}"
             for row in rows
         ]
         off = "# " if role is Role.TAGS else ""
@@ -60,6 +64,10 @@ def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
     default = ", ".join(_quoted(p) for p in ReadingOptions().patterns(role))
     remark = "any text inside a wall" if role is Role.TAGS else "not found"
     return [f"# {role.value} = [{default}]  # {remark}"]
+
+
+def _entities(count: int) -> str:
+    return f"{count} {'entity' if count == 1 else 'entities'}"
 
 
 def _quoted(text: str) -> str:

@@ -97,10 +97,8 @@ def layers_text(results: LayersResults) -> list[Line]:
     lines.append(Line(""))
     missed = [r.name for r in results.layers if r.role and r.role != Role.TAGS and not r.fits]
     if missed:
-        lines += wrapped(
-            f"The settings do not cover {', '.join(missed)}: draft settings with --write, then check them.",
-            tone="advisory",
-        )
+        do = "check the draft" if results.settings_written else "draft settings with --write, then check them"
+        lines += wrapped(f"The settings do not cover {', '.join(missed)}: {do}.", tone="advisory")
     if results.settings_written:
         lines.append(Line(f"Written: {results.settings_written}"))
     return lines
