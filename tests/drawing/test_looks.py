@@ -62,3 +62,19 @@ def test_text_is_three_thirty_seconds_on_paper() -> None:
     """3/32 in. × 96 = 9 in. of elevation; at 1/4" = 1'-0" (48) it is 4 1/2 in."""
     assert DraftingStyle().text_in == 9.0
     assert DraftingStyle(plot_scale=48).text_in == 4.5
+
+
+def test_a_text_style_of_the_drawing_is_used_as_it_is_when_it_is_named() -> None:
+    doc = ezdxf.new("R2010")
+    doc.styles.add("OFFICE", font="romans.shx")
+    assert prepare_records(doc, DraftingStyle(text_style="Office")).text_style == "OFFICE"
+    assert doc.styles.get("OFFICE").dxf.font == "romans.shx"
+    assert "PERPEND" not in doc.styles
+
+
+def test_a_text_style_that_the_drawing_lacks_is_made_with_the_font_named() -> None:
+    doc = ezdxf.new("R2010")
+    assert (
+        prepare_records(doc, DraftingStyle(text_style="NOTES", text_font="isocp.shx")).text_style == "NOTES"
+    )
+    assert doc.styles.get("NOTES").dxf.font == "isocp.shx"

@@ -10,6 +10,7 @@ from perpend.drawing.style import (
     DIMENSION_STYLE,
     LINETYPES,
     LOOKS,
+    TEXT_STYLE,
     WIDTH_FACTOR,
     DraftingStyle,
 )
@@ -90,6 +91,9 @@ def prepare_records(doc: Drawing, style: DraftingStyle) -> Records:
         style: text height and scale.
     """
     ensure_appid(doc, style.app_id)
+    if style.text_style != TEXT_STYLE and style.text_style in doc.styles:
+        # the drafter's own, asked for by name: our letters keep their height and width whatever it says
+        return Records(doc, style, doc.styles.get(style.text_style).dxf.name)
     text_style = ensure_style(doc, style.text_style, font=style.text_font, width=WIDTH_FACTOR)
     return Records(doc, style, text_style)
 

@@ -24,6 +24,7 @@ REVIEW_APP_ID: Final = "PERPEND-CHECK"
 XDATA_VERSION: Final = "1"
 
 DIMENSION_STYLE: Final = "PERPEND"
+TEXT_STYLE: Final = "PERPEND"
 WIDTH_FACTOR: Final = 0.8
 
 
@@ -102,7 +103,7 @@ class DraftingStyle:
         rulebook_title: as printed in the note block.
         rulebook_version: as printed in the note block.
         generation: who made the plate; no date, so that the same input gives the same output.
-        text_style: name of our text style.
+        text_style: name of our text style, or of one that the drawing has.
         text_font: font file of our text style; readers without it put another in its place.
         near_limit: a panel whose length over limit exceeds this has the limit beside it.
         app_id: registered application under which the entities are drawn.
@@ -118,7 +119,7 @@ class DraftingStyle:
     rulebook_title: str = ""
     rulebook_version: str = ""
     generation: str = ""
-    text_style: str = "PERPEND"
+    text_style: str = TEXT_STYLE
     text_font: str = "simplex.shx"
     near_limit: float = 0.9
     app_id: str = APP_ID

@@ -175,13 +175,13 @@ class TextStyle(_Strict):
     Attributes:
         plot_scale: drawing inches to one plotted inch (96: 1/8" = 1'-0").
         height: plotted text height, inches; 3/32 in. is the common height of notes on drawings.
-        font: font file of the text style.
-        style: name of the text style.
+        font: font file of our text style.
+        style: name of the text style; one that the drawing has already is used as it is.
     """
 
     plot_scale: Annotated[float, Field(gt=0)] = 96.0
     height: PositiveLength = 3 / 32
-    font: str = "txt.shx"
+    font: str = "simplex.shx"
     style: str = "PERPEND"
 
     @property
