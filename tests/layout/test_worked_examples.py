@@ -309,3 +309,22 @@ def test_a_long_panel_is_kept_where_each_cut_would_break_more() -> None:
     # From 36 (48 above its head of 20 in.) to 172 (184 above 60 in.): 136 in. but for the courses between,
     # 124; 136 / 46 lacks 2 joints, by 90 in. Cut at 134: 98 in. lacks 2, and 184 - 134 = 50 in. lacks 1.
     assert solver.solve(wall)[:2] == (2, ticks(90))
+
+
+def test_an_opening_that_can_have_neither_jamb_joint_is_told_once() -> None:
+    # 10 ft wide needs both jambs; 8 in. steps would run out of both ends, 4 in. away.
+    found = place_joints(basis(128, 240, [(4, 0, 124, 84, "u")])).findings
+    assert [f.code for f in found] == ["opening-without-joint"]
+    assert "needs a joint at both jambs and can have neither." in found[0].message
+    assert found[0].opening == found[0].message.split()[0]
+
+
+def test_a_cure_names_the_two_openings_that_free_the_spacing_only_together() -> None:
+    # Two doors of 23 ft 4 in. leave panels of 280 + 2 × 24 in. > 300 in. when reinforced, 280 + 16 in. when
+    # not. The third is 4 in. from the end: unreinforced, it would need a joint that steps out of the wall.
+    doors = [(48, 0, 328, 84), (432, 0, 712, 84), (844, 0, 924, 84)]
+    reinforced, turned = (basis(928, 240, [(*d, how) for d in doors]) for how in "ru")
+    wall = replace(reinforced, other_treatments=turned.openings)
+    cures = {f.cure for f in place_joints(wall).findings}
+    one, two, _ = (rule.opening.tag for rule in turned.openings)
+    assert cures == {f"This frees the spacing: {one} unreinforced and {two} unreinforced."}

@@ -6,6 +6,8 @@ change, and it is named only if the wall then breaks less.
 
 from __future__ import annotations
 
+import itertools
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -18,6 +20,8 @@ from perpend.model import OpeningRule, Place, PlaceKind, Source, Treatment
 from perpend.rulebook.basis import SpacingRule, WallBasis
 from perpend.units import from_ticks, to_ticks
 
+_MOST_PAIRED = 6
+"""Openings of which every two are tried together, where no change by itself frees the spacing."""
 _MOST_TRIALS = 12
 """Openings tried one by one before only all of them together are tried."""
 
@@ -43,6 +47,7 @@ def conflict_findings(basis: WallBasis, field: Field, graph: PanelGraph, found: 
     findings += [_end_finding(basis, end.x_in, i) for end in field.near_ends for i in end.openings]
     if not findings:
         return ()
+    findings = _one_an_opening(findings)
     cure = what_would_free(basis, _burden(field, found))
     cured = [f if f.cure else replace(f, cure=cure) for f in findings]
     return tuple(sorted(cured, key=lambda f: f.at))
@@ -158,12 +163,29 @@ def _unserved(basis: WallBasis, rule: OpeningRule, sides: int, why: str) -> Find
         source=_first(rule.sources),
         at=((box.x0, box.y1), (box.x1, box.y1)),
         handle=rule.opening.handle,
+        opening=rule.opening.tag,
     )
 
 
+def _one_an_opening(findings: list[Finding]) -> list[Finding]:
+    """Tell of an opening that lacks the joints at both of its jambs once."""
+    lacking = Counter(f.opening for f in findings if f.code == _BOTH_JAMBS)
+    told: list[Finding] = []
+    done: set[str] = set()
+    for f in findings:
+        if f.code != _BOTH_JAMBS or lacking[f.opening] == 1:
+            told.append(f)
+        elif f.opening not in done:
+            done.add(f.opening)
+            neither = f.message.replace("at both jambs.", "at both jambs and can have neither.")
+            told.append(replace(f, code="opening-without-joint", message=neither))
+    return told
+
+
+_BOTH_JAMBS = "opening-needs-both-jambs"
 _NEEDS = {
     0: ("no-joint-near-opening", "a joint within a distance"),
-    1: ("opening-needs-both-jambs", "a joint at both jambs"),
+    1: (_BOTH_JAMBS, "a joint at both jambs"),
     2: ("opening-without-joint", "a joint at one jamb at least"),
 }
 """By the number of jambs that would do: the code, and what is asked for."""
@@ -266,10 +288,16 @@ def what_would_free(basis: WallBasis, burden: tuple[int, int]) -> str:
             freeing.append(label)
         elif after < burden:
             helping.append(label)
+    if not freeing:
+        for label, other in _pairs(basis):
+            tried += 1
+            if _burden_of(other) == (0, 0):
+                freeing.append(label)
     if freeing:
-        return f"Any of these frees the wall: {'; '.join(freeing)}."
+        any_of = "This frees" if len(freeing) == 1 else "Any of these frees"
+        return f"{any_of} the spacing: {'; '.join(freeing)}."
     if helping:
-        return f"None of {tried} changes tried frees the wall; these break less: {'; '.join(helping)}."
+        return f"None of {tried} changes tried frees the spacing; these break less: {'; '.join(helping)}."
     by_hand = "move or narrow an opening, or ask the engineer."
     if tried:
         return f"None of {tried} changes of treatment or method helps: {by_hand}"
@@ -279,6 +307,18 @@ def what_would_free(basis: WallBasis, burden: tuple[int, int]) -> str:
 def _burden_of(basis: WallBasis) -> tuple[int, int]:
     field = field_of(basis)
     return _burden(field, best_layout(field, PanelGraph(basis, field)))
+
+
+def _pairs(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
+    """Yield the wall with two openings treated the other way, where it has few."""
+    others = [(i, other) for i, other in enumerate(basis.other_treatments) if other is not None]
+    if len(others) > _MOST_PAIRED:
+        return
+    for (i, one), (j, two) in itertools.combinations(others, 2):
+        rules = list(basis.openings)
+        rules[i], rules[j] = one, two
+        label = f"{one.opening.tag} {one.treatment} and {two.opening.tag} {two.treatment}"
+        yield label, replace(basis, openings=tuple(rules))
 
 
 def _changes(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
