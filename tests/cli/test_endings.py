@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -29,6 +31,15 @@ def test_the_commands_of_this_test_are_all_there_are() -> None:
     listed = perpend("--help").out.split("Commands:")[1].split("Examples:")[0]
     names = [line.split()[0] for line in listed.splitlines() if line.startswith("  ") and line[2:3].isalpha()]
     assert sorted(names) == sorted(COMMANDS)
+
+
+def test_the_documents_and_sentences_name_only_commands_that_exist() -> None:
+    root = Path(__file__).parents[2]
+    files = [*root.glob("*.md"), *root.glob("docs/**/*.md"), *root.glob("src/**/*.py")]
+    named = {
+        word for file in files for word in re.findall(r"`perpend ([a-z]+)", file.read_text(encoding="utf-8"))
+    }
+    assert {"annotate", "layers"} <= named <= set(COMMANDS)
 
 
 def test_version() -> None:

@@ -112,6 +112,13 @@ def test_the_longest_panel_is_the_longest_and_the_fullest_stands_beside() -> Non
     assert "up to 15'-0\" to 25'-0\", by the height of each panel" in text
 
 
+def test_a_joint_at_a_corner_says_how_near_it_has_to_stand() -> None:
+    """Half of 25'-0" from a corner, TEK 10-2B item 6."""
+    text = " ".join(text_of(plain_wall(720, 200)).split())
+    assert "within 12'-6\" of the left corner; panels up to 25'-0\"" in text
+    assert "within 12'-6\" of the right corner; panels up to 25'-0\"" in text
+
+
 def test_one_line_is_enough_where_the_longest_panel_is_the_fullest() -> None:
     assert "Fullest" not in with_panels(panel(0, 176, 176, 300), panel(176, 440, 264, 300))
 

@@ -63,9 +63,9 @@ def _spacing_clause(
         if candidate is taken[-1] and basis.right_end is EndCondition.CORNER:
             ends.append("right")
     spacing = "" if spacing_in is None else f"panels up to {basis.show(spacing_in)}"
-    if not ends:
+    if not ends or limits.corner_distance_in is None:
         return f"spacing: {spacing}" if spacing else "spacing"
-    corner = f"near the {' and the '.join(ends)} corner"
+    corner = f"within {basis.show(limits.corner_distance_in)} of the {' and the '.join(ends)} corner"
     return f"{corner}; {spacing}" if spacing else corner
 
 
