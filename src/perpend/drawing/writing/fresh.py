@@ -223,7 +223,10 @@ class _Export:
         return isinstance(found, DXFObject) and self.ledger.is_fresh(found)
 
     def _in_text(self, handle: str) -> bool:
-        return handle == "0" or int(handle, 16) in self.text.handles
+        try:
+            return handle == "0" or int(handle, 16) in self.text.handles
+        except ValueError:  # a damaged table can leave a record of ours without an owner
+            return False
 
     def _resolve_pointers(self) -> None:
         """Drop the optional pointers that lead nowhere in the text; any other one is too much."""
