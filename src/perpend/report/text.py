@@ -89,7 +89,8 @@ def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[L
         title += f" at its lowest, {show(wall.greatest_height_in)} overall"
     yield Line(title, "title")
     yield from labelled("Method", f"{wall.method}, {wall.units} units; {_height(wall.limits, show)}")
-    yield from labelled("Spacing", _spacing(wall.limits, wall.panels, show))
+    corner = "corner" in (wall.left_end, wall.right_end)
+    yield from labelled("Spacing", _spacing(wall.limits, wall.panels, show, corner=corner))
     yield from labelled("Ends", f"left: {_end(wall.left_end)}; right: {_end(wall.right_end)}")
     yield from labelled("Joints", _joint_count(wall))
     yield from _joints(wall.joints, show)
@@ -133,16 +134,16 @@ def _height(limits: LimitsEntry, show: _Lengths) -> str:
     return f"H = {show(limits.height_in)} ({basis})"
 
 
-def _spacing(limits: LimitsEntry, panels: list[PanelEntry], show: _Lengths) -> str:
+def _spacing(limits: LimitsEntry, panels: list[PanelEntry], show: _Lengths, *, corner: bool) -> str:
     if limits.max_spacing_in is None:
         return "no joints are needed for shrinkage"
     text = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
     allowed = [panel.limit_in for panel in panels if panel.limit_in is not None]
     if allowed and not same(min(allowed), max(allowed)):
         text = f"up to {show.both(min(allowed))} to {show.both(max(allowed))}, by the height of each panel"
-    if limits.corner_distance_in is not None:
+    if corner and limits.corner_distance_in is not None:
         text += f"; first joint within {show.both(limits.corner_distance_in)} of a corner"
-    if limits.corner_min_in > 0:
+    if corner and limits.corner_min_in > 0:
         text += f", and no nearer than {show.both(limits.corner_min_in)}"
     return text + (f" (tightened: {limits.tightened})" if limits.tightened else "")
 
