@@ -20,6 +20,7 @@ from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future
 
 from perpend.batch.orders import Order, Outcome, State
 from perpend.batch.work import do_order
+from perpend.jobs.collector import collect_rarely
 
 MakeExecutor = Callable[[int], Executor]
 """Makes an executor with this many workers."""
@@ -30,7 +31,7 @@ class LocalProcesses(ProcessPoolExecutor):
 
     def __init__(self, workers: int) -> None:
         super().__init__(
-            workers, mp_context=multiprocessing.get_context("spawn"), initializer=_end_with_parent
+            workers, mp_context=multiprocessing.get_context("spawn"), initializer=_settle_in
         )
 
 
@@ -133,8 +134,9 @@ def _submit(executor: Executor, order: Order) -> Future[Outcome]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _end_with_parent() -> None:
-    """In a worker: end when the parent is gone, however it went."""
+def _settle_in() -> None:
+    """In a worker: set its pace, and end when the parent is gone, however it went."""
+    collect_rarely()
     parent = multiprocessing.parent_process()
     if parent is None:
         return

@@ -10,6 +10,7 @@ from typing import Final
 from perpend import __version__
 from perpend.cli.options import CLEAN, OUR_FAULT
 from perpend.errors import InternalError, PerpendError
+from perpend.jobs.collector import collect_rarely
 
 DEBUG_VARIABLE: Final = "PERPEND_DEBUG"
 """Set to 1, the traceback of a fault is printed."""
@@ -17,6 +18,7 @@ DEBUG_VARIABLE: Final = "PERPEND_DEBUG"
 
 def main() -> None:
     """Run the command line and exit; the entry point of the ``perpend`` command."""
+    collect_rarely()
     sys.exit(run(sys.argv[1:]))
 
 
