@@ -32,7 +32,7 @@ from perpend.drawing.violations import findings_block, numbered
 from perpend.findings import Finding
 from perpend.model import Box, Point, WallPlan
 
-_TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0)
+_TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0, 115.0)
 _BLOCK_MARGIN = 3.5
 _BLOCK_GAP = 5.0
 _SAME_ANGLE = 6
