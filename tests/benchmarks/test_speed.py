@@ -1,0 +1,113 @@
+"""What perpend costs beside what the bare library costs for the same drawing, in one run.
+
+Off by default: ``.venv/bin/pytest -m benchmark tests/benchmarks -s``. Processor time, the cheapest of three
+rounds, each in a fresh process; a ratio that was promised is asserted, every other one is only told.
+"""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from batch.material import save_good
+from benchmarks.material import ROUNDS, cost_of, paired, save_sheet
+from cli.harness import program
+
+pytestmark = pytest.mark.benchmark
+
+SAMPLE = Path(__file__).parents[2] / "sample_drawings" / "shopfront-south.dxf"
+ANNOTATE = (
+    "annotate(Path(sys.argv[1]), output=Path(sys.argv[2]), overwrite=True)",
+    "from pathlib import Path\nimport ezdxf, shapely\nfrom perpend.jobs.annotate import annotate\n"
+    "from perpend.jobs.collector import collect_rarely\ncollect_rarely()",
+)
+BARE = ("ezdxf.readfile(sys.argv[1]).saveas(sys.argv[2])", "import ezdxf")
+
+
+def tell(*words: object) -> None:
+    print("\n ", *words)
+
+
+def test_start_up() -> None:
+    """``perpend --help`` within 2.5 times a bare import of typer."""
+    help_code = "from perpend.cli import run\nrun(['--help'])"
+    ours, bare = (min(cost_of(code).whole_s for _ in range(ROUNDS)) for code in (help_code, "import typer"))
+    tell(f"start-up: --help {ours:.2f} s, import typer {bare:.2f} s: {ours / bare:.2f}")
+    assert ours <= 2.5 * bare
+
+
+def test_small_elevation(tmp_path: Path) -> None:
+    """A small elevation within twice the imports of ezdxf and shapely, start-up and imports counted."""
+    code = (
+        f"from perpend.cli import run\nrun(['annotate', {str(SAMPLE)!r}, '-o', {str(tmp_path / 'o.dxf')!r}])"
+    )
+    ours, bare = (min(cost_of(c).whole_s for _ in range(ROUNDS)) for c in (code, "import ezdxf, shapely"))
+    tell(f"small elevation: {ours:.2f} s, imports of ezdxf and shapely {bare:.2f} s: {ours / bare:.2f}")
+
+
+@pytest.mark.parametrize(("entities", "at_most"), [(1_000, None), (10_000, None), (100_000, 0.65)])
+def test_whole_drawing(entities: int, at_most: float | None, tmp_path: Path) -> None:
+    """All of annotate beside the bare load and save; imports are not counted on either side."""
+    drawing = save_sheet(tmp_path / "sheet.dxf", entities)
+    ours, bare = paired(ANNOTATE, BARE, drawing, tmp_path / "out.dxf")
+    ratio = ours.work_s / bare.work_s
+    tell(
+        f"{entities:,} entities, {drawing.stat().st_size / 1e6:.1f} MB: annotate {ours.work_s:.2f} s, load "
+        f"and save {bare.work_s:.2f} s: {ratio:.2f}; peak {ours.peak_mb:.0f} MB, {bare.peak_mb:.0f} MB"
+    )
+    assert at_most is None or ratio <= at_most
+
+
+def test_reading(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
+    from perpend.reading import ReadingOptions, read_loaded
+    from perpend.reading.loading import load_selected
+
+    drawing = save_sheet(tmp_path / "sheet.dxf", 10_000)
+    options = ReadingOptions()
+    found = benchmark(lambda: read_loaded(load_selected(drawing, options), options))
+    assert len(found.elevation.walls[0].openings) == 6
+
+
+def test_placement(benchmark: BenchmarkFixture) -> None:
+    from perpend.jobs.annotate import lay_out
+    from perpend.reading import read_drawing
+    from perpend.rulebook import load_rulebook
+    from perpend.settings import load_settings
+
+    elevation = read_drawing(SAMPLE).elevation
+    settings = load_settings(None, SAMPLE)
+    book = load_rulebook(settings.rulebook)
+    assert len(benchmark(lambda: lay_out(elevation, settings, book))) == len(elevation.walls)
+
+
+def test_writing(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
+    from perpend.drawing.writing import write_drawing
+    from perpend.reading import load_drawing
+
+    drawing = save_sheet(tmp_path / "sheet.dxf", 10_000)
+
+    def write() -> str:
+        report, _ = write_drawing(
+            loaded.pop(), tmp_path / "out.dxf", lambda doc: doc.modelspace().add_line((0, 0), (1, 1))
+        )
+        return report.method
+
+    loaded = [load_drawing(drawing) for _ in range(3)]
+    assert benchmark.pedantic(write, rounds=3) == "inserted"
+
+
+def test_batch_of_200(tmp_path: Path) -> None:
+    """Two workers at least 1.7 times as fast as one, by the clock: for a machine with two idle cores."""
+    save_good(tmp_path / "in", *(f"{i:03}" for i in range(200)))
+    seconds = []
+    for jobs in ("1", "2"):
+        start = time.perf_counter()
+        ending = program("batch", tmp_path / "in", "--out", tmp_path / jobs, "--jobs", jobs)
+        seconds.append(time.perf_counter() - start)
+        assert ending.code == 0, ending.err
+    tell(
+        f"batch of 200: one worker {seconds[0]:.1f} s, two {seconds[1]:.1f} s: {seconds[0] / seconds[1]:.2f}"
+    )
