@@ -11,7 +11,7 @@ Glossary:
 A state outside a band costs more changes than the band is wide: every drawn joint by which the two
 numbers differ was dealt with away from its own station, or was passed without being dealt with. So a
 layout found within a band is the best of all if it needs no more changes than the band is wide;
-otherwise the band is doubled. The work grows with the length of the wall and with the changes needed.
+otherwise the band is doubled; it starts with none at all, where nothing is to be changed. The work grows with the length of the wall and with the changes needed.
 """
 
 from __future__ import annotations
@@ -118,12 +118,12 @@ class ChangeSearch:
 
     def solve(self) -> Alignment:
         """Return the best layout: widen the band until it is known to hold it."""
-        width = 1
+        width = 0
         while True:
             path = _Band(self, width).best()
             if path is not None and (path.changes <= width or width >= len(self.drawn)):
                 return path
-            width *= 2
+            width = max(1, 2 * width)
 
 
 class _Band:
