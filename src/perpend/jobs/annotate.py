@@ -13,6 +13,7 @@ from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing import open_without_ours, write_drawing
 from perpend.errors import InputError
+from perpend.findings import Severity
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
@@ -189,7 +190,14 @@ class _Plate:
 
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
         style = drafting_style(self.settings, self.reading.elevation, self.book)
-        plans = [outcome.plan for outcome in self.outcomes]
-        findings = [finding for outcome in self.outcomes for finding in outcome.findings]
+        plans = [_with_boundary_notes(outcome) for outcome in self.outcomes]
+        findings = [f for o in self.outcomes for f in o.findings if f.severity is Severity.REQUIRED]
         drafted = draw_plans(doc, plans, findings, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+
+
+def _with_boundary_notes(outcome: WallOutcome) -> WallPlan:
+    """Put what the designer has to confirm into the notes: on a plate to be plotted advice gets no mark."""
+    told = [f for f in outcome.findings if f.code == "width-on-boundary"]
+    notes = (f"{f.message}{f' [{f.source.cite()}]' if f.source else ''}" for f in told)
+    return replace(outcome.plan, notes=(*outcome.plan.notes, *notes))
