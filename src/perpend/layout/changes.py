@@ -11,7 +11,8 @@ Glossary:
 A state outside a band costs more changes than the band is wide: every drawn joint by which the two
 numbers differ was dealt with away from its own station, or was passed without being dealt with. So a
 layout found within a band is the best of all if it needs no more changes than the band is wide;
-otherwise the band is doubled; it starts with none at all, where nothing is to be changed. The work grows with the length of the wall and with the changes needed.
+otherwise the band is widened: from none at all, where nothing is to be changed, to one, two, four and
+so on. The work grows with the length of the wall and with the changes needed.
 """
 
 from __future__ import annotations
