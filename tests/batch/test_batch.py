@@ -149,6 +149,23 @@ def test_wrong_words_are_told(
     assert not (tmp_path / "o").exists()
 
 
+def test_an_output_that_somebody_worked_in_is_kept(tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a")
+    assert in_threads(source, out).exit_code == 0
+    target = out / "a-annotated.dxf"
+    worked_in = target.read_bytes().replace(b"  0\nEOF", b"999\nmine\n  0\nEOF")
+    target.write_bytes(worked_in)
+    assert unchanged(in_threads(source, out)) == ["a.dxf"]
+    save_elevation(source / "a.dxf", [("W1", (0, 0, 600, 144))])
+    report = in_threads(source, out)
+    assert report.outcomes[0].state is State.REFUSED
+    assert "--overwrite" in report.outcomes[0].sentence
+    assert target.read_bytes() == worked_in
+    assert in_threads(source, out, overwrite=True).exit_code == 0
+    assert target.read_bytes() != worked_in
+
+
 def test_what_perpend_wrote_is_passed_over(tmp_path: Path) -> None:
     source = tmp_path / "in"
     save_good(source, "a")

@@ -46,6 +46,7 @@ class Order:
         known: fingerprint of the earlier outcome, or empty; if it still holds nothing is done.
         seconds: time limit for one drawing.
         megabytes: memory limit of a worker process.
+        overwrite: replace an output that somebody has worked in.
     """
 
     name: str
@@ -58,6 +59,7 @@ class Order:
     known: str = ""
     seconds: float = 120.0
     megabytes: int = 2048
+    overwrite: bool = False
 
 
 @dataclass(frozen=True, slots=True)

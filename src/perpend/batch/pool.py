@@ -30,9 +30,7 @@ class LocalProcesses(ProcessPoolExecutor):
     """Worker processes on this machine, started afresh (spawn), the same on every system."""
 
     def __init__(self, workers: int) -> None:
-        super().__init__(
-            workers, mp_context=multiprocessing.get_context("spawn"), initializer=_settle_in
-        )
+        super().__init__(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_settle_in)
 
 
 def do_all(orders: Sequence[Order], jobs: int, make: MakeExecutor = LocalProcesses) -> Generator[Outcome]:

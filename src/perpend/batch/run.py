@@ -39,6 +39,7 @@ class BatchOptions:
         force: do unchanged drawings again.
         seconds: time limit for one drawing.
         megabytes: memory limit of a worker.
+        overwrite: replace outputs that somebody has worked in.
     """
 
     check: bool = False
@@ -49,6 +50,7 @@ class BatchOptions:
     force: bool = False
     seconds: float = 120.0
     megabytes: int = 2048
+    overwrite: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +137,7 @@ def _completed(order: Order, options: BatchOptions, earlier: dict[str, Outcome])
         known=known.fingerprint if known else "",
         seconds=options.seconds,
         megabytes=options.megabytes,
+        overwrite=options.overwrite,
     )
 
 

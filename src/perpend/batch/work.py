@@ -67,12 +67,18 @@ def _run(order: Order) -> tuple[Results, tuple[WallPlan, ...]]:
             settings=order.settings,
             results=order.results,
             sheet=order.sheet,
+            overwrite=order.overwrite,
         )
         return judged.results, judged.plans
     from perpend.jobs.annotate import annotate
 
     done = annotate(
-        order.source, output=order.target, settings=order.settings, results=order.results, sheet=order.sheet
+        order.source,
+        output=order.target,
+        settings=order.settings,
+        results=order.results,
+        sheet=order.sheet,
+        overwrite=order.overwrite,
     )
     return done.results, done.plans
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, TextIO
 
 import typer
 
-from perpend.cli.options import JsonOption, SettingsOption, examples
+from perpend.cli.options import JsonOption, OverwriteOption, SettingsOption, examples
 
 if TYPE_CHECKING:
     from perpend.batch import BatchReport, Outcome
@@ -43,6 +43,7 @@ def batch(
     recursive: Annotated[bool, typer.Option("--recursive", help="Folders below count too.")] = False,
     settings: SettingsOption = None,
     force: Annotated[bool, typer.Option("--force", help="Do unchanged drawings again.")] = False,
+    overwrite: OverwriteOption = False,
     time_limit: Annotated[
         float, typer.Option("--time-limit", metavar="SECONDS", min=0, help="For one drawing; 0: none.")
     ] = 120.0,
@@ -81,6 +82,7 @@ def batch(
         force=force,
         seconds=time_limit,
         megabytes=memory_limit,
+        overwrite=overwrite,
     )
     with _progress(sys.stderr if as_json else sys.stdout) as lines:
         report = run_batch(folder, out, options, start=lines.start, watch=lines.tell, make=make)
