@@ -37,6 +37,7 @@ _CHANGES: Final = 1 << 96
 _EXCESS: Final = 1 << 62
 _ADDED: Final = -1
 _REMOVED: Final = -2
+_NEVER: Final = 1 << 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,13 +123,13 @@ class ChangeSearch:
         width = 0
         while True:
             path = _Band(self, width).best()
-            if path is not None and (path.changes <= width or width >= len(self.drawn)):
+            if path is not None:
                 return path
             width = max(1, 2 * width)
 
 
 class _Band:
-    """The states within a band, and the steps between them."""
+    """The states within a band that so many changes lead to, and the steps between them."""
 
     def __init__(self, problem: ChangeSearch, width: int) -> None:
         count = len(problem.drawn)
@@ -141,6 +142,9 @@ class _Band:
         self.edges = Edges()
         self.weights: list[int] = []
         self.what: list[int] = []
+        self.most = width if count else _NEVER  # without a drawn joint there is one band only
+        self.changes = [_NEVER] * self.first[-1]
+        self.changes[0] = 0
         for b in range(problem.last + 1):
             for j in range(self.low[b], self.high[b] + 1):
                 self._steps_into(b, j)
@@ -154,19 +158,20 @@ class _Band:
         problem, here = self.problem, self._state(b, j)
         assert here is not None, "only states of the band are entered"
         at_end = b == problem.last
+        room = self.most - max(0, problem.passed[b] - j)  # each joint left behind costs one more change
         slips = 0 if at_end else len(problem.graph.lines[b].slips)
         for edge in problem.edges.get(b, ()):
             before = self._state(edge.a, j)
             if before is not None:
                 cost = 0 if at_end else _CHANGES + _JOINTS + slips * _SLIPS
-                self._add(before, here, edge.length, cost, _ADDED)
+                self._add(before, here, edge.length, cost, _ADDED, room)
             before = self._state(edge.a, j - 1)
             if before is not None and not at_end:
                 cost = self._matching(b, j - 1) + _JOINTS + slips * _SLIPS
-                self._add(before, here, edge.length, cost, j - 1)
+                self._add(before, here, edge.length, cost, j - 1, room)
         before = self._state(b, j - 1)
         if before is not None:
-            self._add(before, here, 0, _CHANGES, _REMOVED)
+            self._add(before, here, 0, _CHANGES, _REMOVED, room)
 
     def _matching(self, node: int, k: int) -> int:
         """Return what it costs to have drawn joint k stand at a node."""
@@ -174,13 +179,18 @@ class _Band:
             return 0
         return _CHANGES + abs(self.problem.graph.lines[node].foot - self.problem.feet[k]) * _MOVES
 
-    def _add(self, left: int, right: int, length: int, weight: int, what: int) -> None:
+    def _add(self, left: int, right: int, length: int, weight: int, what: int, room: int) -> None:
+        """Add a step, unless more changes lead there than there is room for."""
+        changes = self.changes[left] + (weight >= _CHANGES)
+        if changes > room:
+            return
+        self.changes[right] = min(self.changes[right], changes)
         self.edges.add(Edge(left, right, length, 0, 0))
         self.weights.append(weight)
         self.what.append(what)
 
     def best(self) -> Alignment | None:
-        """Return the best layout within the band, or None when none reaches the end."""
+        """Return the best layout of no more changes than the band is wide, or None when there is none."""
         if self.low[0] != 0 or self.high[-1] != len(self.problem.drawn):
             return None
         last = self.first[-1] - 1
