@@ -66,7 +66,26 @@ def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
     low, high = max(panel.x1_in - limit, panel.x0_in), min(panel.x0_in + limit, panel.x1_in)
     if high - low < 1:
         return f"Add a joint at {at((low + high) / 2)}."
-    return f"Add a joint between {at(low)} and {at(high)}."
+    free = _free_stretches(wall, low, high)
+    if not free:
+        return f"Openings leave no station free between {at(low)} and {at(high)}: change a treatment."
+    spans = (f"at {at(a)}" if b - a < 1 else f"between {at(a)} and {at(b)}" for a, b in free)
+    return f"Add a joint {', or '.join(spans)}."
+
+
+def _free_stretches(wall: JudgedWall, low: float, high: float) -> list[tuple[float, float]]:
+    """Return the stretches between two stations where a joint keeps clear of every opening."""
+    free, start = [], low
+    for rule in sorted(wall.basis.openings, key=lambda rule: rule.opening.box.x0 - rule.clear_in):
+        left, right = rule.opening.box.x0 - rule.clear_in, rule.opening.box.x1 + rule.clear_in
+        if right <= start or left >= high:
+            continue
+        if left >= start:
+            free.append((start, left))
+        start = right
+    if start <= high:
+        free.append((start, high))
+    return free
 
 
 def _spacing_source(wall: JudgedWall) -> Source | None:
