@@ -7,7 +7,7 @@ from perpend.checks import check_wall
 
 
 def cure_of(length: float, holes: list[Hole]) -> str:
-    """Judge a wall 160 in. high (spacing 240 in.) without joints and return the cure of its one long panel."""
+    """Judge a wall 160 in. high (spacing 240 in.) without joints; return the cure of its long panel."""
     findings = check_wall(basis(length, 160, holes), ()).findings
     return next(f.cure for f in findings if f.code == "panel-too-long")
 
