@@ -12,12 +12,12 @@ GOOD = ("east", "north", "south", "west")
 
 
 def save_good(folder: Path, *names: str) -> list[Path]:
-    """Write elevations of one wall, 40 ft by 12 ft, with a door; each a little longer than the last."""
+    """Write elevations of one wall, 40 ft by 12 ft, with a door; eight lengths in turn."""
     folder.mkdir(parents=True, exist_ok=True)
     return [
         save_elevation(
             folder / f"{name}.dxf",
-            [("W1", (0, 0, 480 + 16 * i, 144))],
+            [("W1", (0, 0, 480 + 16 * (i % 8), 144))],
             [("D1", (200, 0, 240, 88))],
         )
         for i, name in enumerate(names or GOOD)
