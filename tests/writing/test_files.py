@@ -7,6 +7,7 @@ import random
 import signal
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from ezdxf.document import Drawing
 
 from perpend.drawing.writing import clean_drawing, files, proof, saving, strip_ours, write_drawing, writer
 from perpend.errors import InputError, InternalError
+from perpend.reading.loading import load_drawing
 from writing.material import as_text, draw_plate, make_document, write_file
 
 
@@ -187,3 +189,20 @@ def test_killed_at_any_moment(source: Path) -> None:
             whole += 1
             assert strip_ours(target.read_bytes()).data == before
     assert 0 < whole < 50
+
+
+def test_a_damaged_drawing_that_a_save_would_thin_out_is_the_inputs_fault(
+    source: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rescued by recovery, then short of an entity: exit code 2 and what to do, not a fault of ours."""
+    loaded = replace(load_drawing(source), recovered=True)
+    saved = saving.save_whole
+
+    def spoilt(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
+        lose_one(doc)
+        return saved(path, doc, temporary, binary=binary)
+
+    monkeypatch.setattr(writer, "save_whole", spoilt)
+    with pytest.raises(InputError, match="is damaged and can't be written whole: A save would lose 1 "):
+        write_drawing(loaded, source.parent / "out.dxf", draw_plate)
+    assert only_source(source)

@@ -24,6 +24,7 @@ from perpend.drawing.writing.saving import drawn_as_r2000, expect, prove_save, s
 from perpend.drawing.writing.seal import leave_room, seal
 from perpend.drawing.writing.strip import StripResult, carries_ours, strip_ours
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, IrregularText, TextMap, map_text
+from perpend.errors import InputError, InternalError
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
 
 APP_ID: Final = "PERPEND"
@@ -237,7 +238,15 @@ class _Job:
         with whole_file(self.target) as temporary:
             written = seal(save_whole(loaded.path, doc, temporary, binary=loaded.binary))
             temporary.write_bytes(written)
-            prove_save(loaded.path, written, ours, expected, self.app_id)
+            try:
+                prove_save(loaded.path, written, ours, expected, self.app_id)
+            except InternalError as error:
+                if not loaded.recovered:
+                    raise
+                raise InputError(
+                    f"{loaded.path} is damaged and can't be written whole: {error} Open it in a CAD program, "
+                    "repair and save it there, and run again."
+                ) from None
         names = [(record.dxftype(), record.dxf.name) for record in records]
         return WriteReport(
             method="saved",
