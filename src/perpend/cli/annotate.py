@@ -14,7 +14,10 @@ from perpend.cli.options import (
     JsonOption,
     LayoutOption,
     OverwriteOption,
+    PictureOption,
+    ResultsOption,
     SettingsOption,
+    SheetOption,
     UnitsOfDrawingOption,
     examples,
 )
@@ -41,20 +44,9 @@ def annotate(
         ),
     ] = None,
     settings: SettingsOption = None,
-    results: Annotated[
-        Path | None,
-        typer.Option("--results", metavar="FILE.json", help="Write the results document as well."),
-    ] = None,
-    sheet: Annotated[
-        Path | None,
-        typer.Option("--sheet", metavar="FILE.html", help="Write the review sheet as well."),
-    ] = None,
-    picture: Annotated[
-        Path | None,
-        typer.Option(
-            "--picture", metavar="FILE.svg|png", help="Draw a picture of the new drawing, on one sheet."
-        ),
-    ] = None,
+    results: ResultsOption = None,
+    sheet: SheetOption = None,
+    picture: PictureOption = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
     overwrite: OverwriteOption = False,

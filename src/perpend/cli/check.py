@@ -14,7 +14,10 @@ from perpend.cli.options import (
     JsonOption,
     LayoutOption,
     OverwriteOption,
+    PictureOption,
+    ResultsOption,
     SettingsOption,
+    SheetOption,
     UnitsOfDrawingOption,
     examples,
 )
@@ -41,14 +44,8 @@ def check(
         ),
     ] = None,
     settings: SettingsOption = None,
-    results: Annotated[
-        Path | None,
-        typer.Option("--results", metavar="FILE.json", help="Write the results document as well."),
-    ] = None,
-    sheet: Annotated[
-        Path | None,
-        typer.Option("--sheet", metavar="FILE.html", help="Write the review sheet as well."),
-    ] = None,
+    results: ResultsOption = None,
+    sheet: SheetOption = None,
     sarif: Annotated[
         Path | None,
         typer.Option("--sarif", metavar="FILE.sarif", help="Write the findings as SARIF 2.1.0 as well."),
@@ -73,12 +70,7 @@ def check(
             help="Accepted findings. Without it NAME.waivers.toml beside the drawing counts.",
         ),
     ] = None,
-    picture: Annotated[
-        Path | None,
-        typer.Option(
-            "--picture", metavar="FILE.svg|png", help="Draw a picture of the new drawing, on one sheet."
-        ),
-    ] = None,
+    picture: PictureOption = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
     overwrite: OverwriteOption = False,

@@ -49,6 +49,20 @@ SettingsOption = Annotated[
         "NAME.perpend.toml beside NAME.dxf over that.",
     ),
 ]
+ResultsOption = Annotated[
+    Path | None,
+    typer.Option("--results", metavar="FILE.json", help="Write the results document as well."),
+]
+SheetOption = Annotated[
+    Path | None,
+    typer.Option("--sheet", metavar="FILE.html", help="Write the review sheet as well."),
+]
+PictureOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--picture", metavar="FILE.svg|png", help="Draw a picture of the new drawing, on one sheet."
+    ),
+]
 UnitsOfDrawingOption = Annotated[
     DrawingUnits | None,
     typer.Option("--units-of-drawing", help="Length unit of the drawing; overrules header and settings."),
