@@ -372,7 +372,12 @@ class Results(Part):
         return cls.model_validate_json(text)
 
 
+def schema_of(document: type[Part]) -> dict[str, object]:
+    """Return the JSON schema (draft 2020-12) of a document as it is written."""
+    schema = document.model_json_schema(mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
 def results_schema() -> dict[str, object]:
     """Return the JSON schema (draft 2020-12) of the results document."""
-    schema = Results.model_json_schema(mode="serialization")
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+    return schema_of(Results)
