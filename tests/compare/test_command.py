@@ -118,7 +118,7 @@ def test_remarks_name_missing_tags_and_a_ratio_that_stays_with_its_method(tmp_pa
     (tmp_path / "perpend.toml").write_text(text, encoding="utf-8")
     found = compared(drawing)
     assert found["remarks"] == [
-        "The settings name what is not in this drawing: W9.",
+        "Not in this drawing, but named by the settings: W9.",
         "The tighter ratio of the settings counts for the wall's own method only: W1.",
     ]
     spacings = {
@@ -126,6 +126,19 @@ def test_remarks_name_missing_tags_and_a_ratio_that_stays_with_its_method(tmp_pa
     }
     assert spacings["empirical"] == pytest.approx(1.3 * 144)
     assert spacings["engineered"] == 240
+
+
+@pytest.mark.parametrize("command", ["annotate", "compare"])
+def test_a_slip_in_a_tag_is_told_alike_and_a_coefficient_is_idle_only_where_nothing_reads_it(
+    command: str, tmp_path: Path
+) -> None:
+    drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))])
+    text = "[defaults]\nccc = 0.0010\n[[walls]]\ntag = 'W-01'\nleft_end = 'free'\n"
+    (tmp_path / "perpend.toml").write_text(text, encoding="utf-8")
+    remarks = json.loads(perpend(command, drawing, "--json").out)["remarks"]
+    assert remarks[0] == "W-01 of the settings is not in this drawing: is W1 meant?"
+    idle = [remark for remark in remarks if "crack control coefficient" in remark]
+    assert bool(idle) is (command == "annotate"), "the comparison has rows by the engineered method"
 
 
 def test_exit_code_1_when_what_the_settings_ask_for_cannot_be_met(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from perpend.jobs.annotate import read_afresh
 from perpend.jobs.files import check_place
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
+from perpend.jobs.unheeded import missing_tags
 from perpend.layout import plan_wall
 from perpend.layout.horizontal import horizontal_bars
 from perpend.model import Bar, Wall, WallPlan
@@ -24,7 +25,6 @@ from perpend.settings import (
     compare_arching,
     load_settings,
     resolve_wall,
-    unmatched_tags,
     variants_of,
     wall_options,
     with_variant,
@@ -77,10 +77,7 @@ def compare(
 
 
 def _remarks(settings: Settings, walls: Sequence[Wall]) -> list[str]:
-    said = []
-    missing = unmatched_tags(settings, walls)
-    if missing:
-        said.append(f"The settings name what is not in this drawing: {', '.join(missing)}.")
+    said = missing_tags(settings, walls)  # the coefficient is heeded: engineered is one of the options
     tighter = [wall.tag for wall in walls if wall_options(settings, wall.tag).spacing_ratio is not None]
     if tighter:
         listed = ", ".join(tighter)

@@ -20,7 +20,20 @@ _LOOKALIKES: Final = str.maketrans("OIL", "011")
 
 
 def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
-    """Say what of the settings finds nothing in a drawing, the likely slips first.
+    """Say what of the settings does nothing in a drawing, the likely slips first.
+
+    Args:
+        settings: what counts for the drawing.
+        walls: the walls that were read.
+
+    Returns:
+        Remarks, one sentence each.
+    """
+    return missing_tags(settings, walls) + _coefficient(settings, walls)
+
+
+def missing_tags(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+    """Say which tags of the settings are not in a drawing, the likely slips first.
 
     A project's settings (``perpend.toml``) serve several drawings, so that most of its tags are missing in
     each: there only a tag that reads like one of the drawing counts as a slip, and of the others the first
@@ -40,9 +53,10 @@ def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     said = [f"{t} of the settings is not in this drawing: is {near} meant?" for t, near in slips.items()]
     rest = [tag for tag in missing if tag not in slips]
     if rest:
-        told = rest if named or len(rest) <= _MOST_TOLD else [*rest[:_MOST_TOLD], f"{len(rest) - 3} more"]
+        more = len(rest) - _MOST_TOLD
+        told = rest if named or more <= 0 else [*rest[:_MOST_TOLD], f"{more} more"]
         said.append(f"Not in this drawing, but named by the settings: {', '.join(told)}.")
-    return said + _coefficient(settings, walls)
+    return said
 
 
 def _meant(tag: str, known: Iterable[str], *, loosely: bool) -> str | None:
