@@ -63,6 +63,67 @@ def test_the_drafted_settings_cover_the_drawing(foreign: Path, tmp_path: Path) -
     assert "do not cover" not in again.out
 
 
+@pytest.fixture
+def on_a_sheet(tmp_path: Path) -> Path:
+    """A drawing whose elevation stands in the layout A-201; modelspace holds another one's grid."""
+    doc = new_drawing()
+    doc.modelspace().add_line((0, 0), (0, 99), dxfattribs={"layer": "S-GRID"})
+    sheet = doc.layouts.new("A-201")
+    for layer, (x0, y0, x1, y1) in (("BLOCKWORK OUTER", WALL), ("DOORS", DOOR)):
+        corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+        sheet.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+    sheet.add_text("A", height=9, dxfattribs={"layer": "MARKS", "insert": (240, 80)})
+    path = tmp_path / "sheet.dxf"
+    doc.saveas(path)
+    return path
+
+
+def roles_in(drawing: Path, *arguments: str) -> dict[str, str | None]:
+    found = json.loads(perpend("layers", drawing, "--json", *arguments).out)
+    return {layer["name"]: layer["role"] for layer in found["layers"]}
+
+
+def test_a_layout_is_looked_at_as_annotate_reads_it(on_a_sheet: Path) -> None:
+    assert roles_in(on_a_sheet) == {"S-GRID": None}
+    assert "Layouts besides modelspace: A-201 (--layout)" in perpend("layers", on_a_sheet).out
+    sheet = roles_in(on_a_sheet, "--layout", "a-201")
+    assert (sheet["BLOCKWORK OUTER"], sheet["DOORS"]) == ("walls", "openings")
+    assert "S-GRID" not in sheet
+    assert "Layout A-201; besides it: modelspace" in perpend("layers", on_a_sheet, "--layout", "A-201").out
+    assert roles_in(on_a_sheet, "--layout", "Model") == {"S-GRID": None}
+
+
+def test_the_draft_of_a_layout_names_it_so_that_annotate_finds_its_walls(on_a_sheet: Path) -> None:
+    draft = on_a_sheet.with_name("perpend.toml")
+    assert perpend("layers", on_a_sheet, "--layout", "A-201", "--write", draft).code == 0
+    assert tomllib.loads(draft.read_text(encoding="utf-8"))["layout"] == "A-201"
+    assert roles_in(on_a_sheet)["BLOCKWORK OUTER"] == "walls", (
+        "the settings' layout counts without the option"
+    )
+    ending = perpend("annotate", on_a_sheet, "--json")
+    assert ending.code == 0, ending.err
+    (wall,) = json.loads(ending.out)["walls"]
+    assert (wall["tag"], wall["length_in"], len(wall["openings"])) == ("A", 480, 1)
+
+
+@pytest.mark.parametrize("command", ["layers", "annotate"])
+def test_a_layout_that_is_not_there_is_refused_with_those_that_are(command: str, on_a_sheet: Path) -> None:
+    ending = perpend(command, on_a_sheet, "--layout", "A-999")
+    assert (ending.code, ending.out) == (2, "")
+    assert "sheet.dxf has no layout 'A-999': it has Model, " in ending.err
+    assert ending.err.count("\n") == 1
+
+
+def test_an_empty_layout_is_told_by_its_name_with_where_the_walls_are(tmp_path: Path) -> None:
+    doc = new_drawing()
+    doc.layouts.new("A-202")
+    add_box(doc, WALL, "A-ELEV-WALL")
+    doc.saveas(tmp_path / "a.dxf")
+    ending = perpend("annotate", tmp_path / "a.dxf", "--layout", "A-202")
+    assert ending.code == 2
+    assert "layout 'A-202' is empty; modelspace has entities on wall layers" in ending.err
+
+
 def test_a_settings_file_that_is_there_is_never_overwritten(foreign: Path, tmp_path: Path) -> None:
     old = tmp_path / "perpend.toml"
     old.write_text("# mine\n", encoding="utf-8")

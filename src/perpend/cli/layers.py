@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from perpend.cli.options import JsonOption, SettingsOption, UnitsOfDrawingOption, examples
+from perpend.cli.options import JsonOption, LayoutOption, SettingsOption, UnitsOfDrawingOption, examples
 
 EPILOG = examples(
     "perpend layers shopfront-south.dxf",
@@ -28,6 +28,7 @@ def layers(
     ] = None,
     settings: SettingsOption = None,
     units_of_drawing: UnitsOfDrawingOption = None,
+    layout: LayoutOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Show what is on which layer, and which role each layer probably plays and why."""
@@ -40,6 +41,7 @@ def layers(
         settings=settings,
         write=write,
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
+        layout=layout,
     )
     if as_json:
         sys.stdout.write(found.to_json())

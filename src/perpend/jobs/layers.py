@@ -19,6 +19,7 @@ def layers_of(
     settings: Path | None = None,
     write: Path | None = None,
     units_of_drawing: str | None = None,
+    layout: str | None = None,
 ) -> LayersResults:
     """Look at every layer of a drawing, and draft a settings file if asked for.
 
@@ -27,12 +28,13 @@ def layers_of(
         settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
         write: where the drafted settings file goes, or None.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+        layout: name of the layout to look at; overrules the settings.
 
     Raises:
         InputError: the drawing or the settings can't be read, or the place to write is taken already.
     """
     project = load_settings(settings, drawing)
-    survey = survey_layers(drawing, reading_options(project, units_of_drawing))
+    survey = survey_layers(drawing, reading_options(project, units_of_drawing, layout))
     if write is not None:
         _write(write, drawing, settings_draft(survey))
     return build_layers(survey, write)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from perpend.reading.layouts import MODELSPACE
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.survey import LayerSurvey, one_line
 
@@ -29,6 +30,8 @@ def settings_draft(survey: LayerSurvey) -> str:
     else:
         unit = _UNIT_WORDS.get(survey.units, survey.units)
         lines += [f"# the drawing is in {unit}: {one_line(survey.units_why)}", ""]
+    if survey.layout != MODELSPACE:
+        lines += ["# the layout that was looked at", f"layout = {_quoted(survey.layout)}", ""]
     lines.append("[layers]")
     for role in Role:
         lines += _draft_role(role, survey)

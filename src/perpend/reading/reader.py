@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from perpend.errors import InputError
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Wall
@@ -16,6 +16,7 @@ from perpend.reading.contents import Contents
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
+from perpend.reading.layouts import find_layout
 from perpend.reading.loading import LoadedDrawing, load_drawing
 from perpend.reading.marks import OpeningAreas, marks_of_holes, tag_faces
 from perpend.reading.neighbours import join_neighbours
@@ -39,10 +40,6 @@ from perpend.reading.walls import (
     remarks_on_overlaps,
 )
 from perpend.units import SAME_IN
-
-if TYPE_CHECKING:
-    from ezdxf.document import Drawing
-    from ezdxf.layouts.base import BaseLayout
 
 _LISTED: Final = 40
 """Things of one kind that are listed one by one as ignored; beyond that they are counted."""
@@ -76,20 +73,9 @@ def read_drawing(path: Path, options: ReadingOptions | None = None) -> Reading:
 def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:
     """Read the walls of a drawing that is loaded already; see `read_drawing`."""
     file = str(source.path)
-    layout = _layout(source.doc, options, file)
+    layout = find_layout(source.doc, options.layout, file)
     found = gather(source.doc, layout, options, file)
     return Reading(_Sheet(source, options, found).elevation(), source)
-
-
-def _layout(doc: Drawing, options: ReadingOptions, file: str) -> BaseLayout:
-    wanted = options.layout
-    if wanted is None or wanted.lower() in ("model", "modelspace"):
-        return doc.modelspace()
-    for name in doc.layout_names():
-        if name.lower() == wanted.lower():
-            return doc.layout(name)
-    names = ", ".join(doc.layout_names_in_taborder())
-    raise InputError(f"{file} has no layout {wanted!r}: it has {names}.")
 
 
 class _Sheet:

@@ -22,6 +22,7 @@ from perpend.errors import InputError
 from perpend.model import Box
 from perpend.reading.drawing_units import find_unit, said_in_header
 from perpend.reading.gather import Gathered
+from perpend.reading.layouts import MODELSPACE, find_layout, is_modelspace
 from perpend.reading.loading import load_drawing
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import layer_of, own_kind
@@ -31,6 +32,7 @@ from perpend.reading.texts import is_mark
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.entities.dxfentity import DXFEntity
+    from ezdxf.layouts.base import BaseLayout
 
 _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     (Role.JOINTS, r"JNTC|JOINT|\bJNT|CTRL|CONTROL|MOVEMENT|EXPANSION|\bCJ|\bEJ|\bMJ"),
@@ -90,6 +92,7 @@ class LayerSurvey:
         layouts: names of the layouts that hold something beside modelspace.
         rows: one per layer.
         external: external references whose content is not in the file.
+        layout: name of the layout that was looked at; ``Model`` is modelspace.
     """
 
     path: str
@@ -98,6 +101,7 @@ class LayerSurvey:
     layouts: tuple[str, ...]
     rows: tuple[LayerRow, ...]
     external: tuple[str, ...] = ()
+    layout: str = MODELSPACE
 
     def layers_of(self, role: Role) -> tuple[str, ...]:
         """Return the names of the layers that probably play a role."""
@@ -119,10 +123,10 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
 
     Args:
         drawing: the DXF file, or a document that is loaded already.
-        options: the present settings; their patterns are tried first.
+        options: the present settings; their patterns are tried first. Their layout is looked at.
 
     Raises:
-        InputError: the file cannot be read.
+        InputError: the file cannot be read, or has no such layout.
     """
     options = options or ReadingOptions()
     if isinstance(drawing, Path):
@@ -131,7 +135,8 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
     else:
         path, doc = str(drawing.filename or ""), drawing
         header = said_in_header(doc, lambda name: name in doc.header)
-    tallies = _tallies(doc, path)
+    layout = find_layout(doc, options.layout, path or "the drawing")
+    tallies = _tallies(doc, layout, path)
     roles = _roles(tallies, options)
     rows = [_row(doc, name, tally, roles[name], options) for name, tally in tallies.items()]
     order = {role: place for place, role in enumerate(Role)}
@@ -145,14 +150,14 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
         [s for b in holes if (s := min(b.width, b.height)) > 0],
         path or "the drawing",
     )
-    layouts = tuple(name for name in doc.layout_names() if name != "Model" and len(doc.layout(name)))
+    layouts = tuple(name for name in doc.layout_names() if name != MODELSPACE and len(doc.layout(name)))
     external = tuple(b.name for b in doc.blocks if b.block is not None and b.block.is_xref)
-    return LayerSurvey(path, unit.name, unit.why, layouts, tuple(rows), external)
+    return LayerSurvey(path, unit.name, unit.why, layouts, tuple(rows), external, layout.name)
 
 
-def _tallies(doc: Drawing, path: str) -> dict[str, _Tally]:
+def _tallies(doc: Drawing, layout: BaseLayout, path: str) -> dict[str, _Tally]:
     tallies: dict[str, _Tally] = defaultdict(_Tally)
-    for entity, in_block in _everything(doc):
+    for entity, in_block in _everything(doc, layout):
         if own_kind(entity):
             continue
         kind = entity.dxftype()
@@ -168,10 +173,10 @@ def _tallies(doc: Drawing, path: str) -> dict[str, _Tally]:
     return dict(tallies)
 
 
-def _everything(doc: Drawing) -> Iterator[tuple[DXFEntity, bool]]:
-    """Yield the entities of modelspace, then those of the blocks that are used there, once each."""
+def _everything(doc: Drawing, layout: BaseLayout) -> Iterator[tuple[DXFEntity, bool]]:
+    """Yield the entities of a layout, then those of the blocks that are used there, once each."""
     waiting: list[str] = []
-    for entity in doc.modelspace():
+    for entity in layout:
         yield entity, False
         if entity.dxftype() == "INSERT":
             waiting.append(str(entity.dxf.get("name", "")))
@@ -354,9 +359,10 @@ def one_line(text: str) -> str:
 def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, file: str) -> str:
     """Say why no wall was found: what was looked for, what is there, and what to do."""
     looked = ", ".join(options.walls) or "(no pattern)"
-    layers = [layer_of(e) for e in doc.modelspace()]
+    layers = [layer_of(e) for e in find_layout(doc, options.layout, file)]
     if not layers:
-        return f"{file}: no wall found: modelspace is empty{_elsewhere(doc, options)}."
+        place = "modelspace" if is_modelspace(options.layout) else f"layout {options.layout!r}"
+        return f"{file}: no wall found: {place} is empty{_elsewhere(doc, options)}."
     counts = Counter(layers)
     there = ", ".join(f"{one_line(name)} ({count})" for name, count in counts.most_common(8))
     more = f" and {len(counts) - 8} more" if len(counts) > 8 else ""
@@ -383,7 +389,10 @@ def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, fil
 
 
 def _elsewhere(doc: Drawing, options: ReadingOptions) -> str:
+    read = find_layout(doc, options.layout, "the drawing").name
     for name in doc.layout_names():
-        if name != "Model" and any(Role.WALLS in options.roles_of(layer_of(e)) for e in doc.layout(name)):
+        if name != read and any(Role.WALLS in options.roles_of(layer_of(e)) for e in doc.layout(name)):
+            if name == MODELSPACE:
+                return "; modelspace has entities on wall layers: read it with --layout Model"
             return f"; layout {name!r} has entities on wall layers: read it with --layout"
     return ""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Literal
 
 from pydantic import Field
 
 from perpend import __version__
-from perpend.reading import LayerRow, LayerSurvey, Role
+from perpend.reading import MODELSPACE, LayerRow, LayerSurvey, Role
 from perpend.report.document import SCHEMA_VERSION, Part
 from perpend.report.text import Line, wrapped
 
@@ -41,8 +41,9 @@ class LayersResults(Part):
     path: str
     units: str
     units_why: str
-    layouts: list[str]
-    external: list[str]
+    layout: str = Field(description="The layout that was looked at; Model is modelspace.")
+    layouts: list[str] = Field(description="Layouts besides modelspace that hold something.")
+    external: list[str] = Field(description="External references whose content is not in the file.")
     layers: list[LayerEntry]
     settings_written: str | None
 
@@ -63,6 +64,7 @@ def build_layers(survey: LayerSurvey, settings_written: Path | None) -> LayersRe
         path=survey.path,
         units=survey.units,
         units_why=survey.units_why,
+        layout=survey.layout,
         layouts=list(survey.layouts),
         external=list(survey.external),
         layers=[_entry(row) for row in survey.rows],
@@ -87,8 +89,7 @@ def layers_text(results: LayersResults) -> list[Line]:
     """Print the layers for a person: each with its role, what is on it, and why it has that role."""
     count = f"{len(results.layers)} {'layer' if len(results.layers) == 1 else 'layers'} in use"
     lines = [Line(f"{Path(results.path).name}: {count}; unit {results.units} ({results.units_why})", "title")]
-    if results.layouts:
-        lines += wrapped(f"Layouts besides modelspace: {', '.join(results.layouts)}")
+    lines += _layouts(results)
     if results.external:
         lines += wrapped(f"Not in the file, bind them to have them read: {', '.join(results.external)}")
     lines += [Line(""), Line(f"{'Layer':<{_NAME}} {'Role':<{_ROLE}} Holds", "title")]
@@ -102,6 +103,14 @@ def layers_text(results: LayersResults) -> list[Line]:
     if results.settings_written:
         lines.append(Line(f"Written: {results.settings_written}"))
     return lines
+
+
+def _layouts(results: LayersResults) -> Iterable[Line]:
+    """Say which layout was looked at where it is not modelspace, and which others there are."""
+    others = [name for name in results.layouts if name != results.layout]
+    if results.layout == MODELSPACE:
+        return wrapped(f"Layouts besides modelspace: {', '.join(others)} (--layout)") if others else []
+    return wrapped(f"Layout {results.layout}; besides it: {', '.join(['modelspace', *others])}")
 
 
 def _layer(layer: LayerEntry) -> Iterator[Line]:
