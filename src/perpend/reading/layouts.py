@@ -8,7 +8,7 @@ from perpend.errors import InputError
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.layouts.base import BaseLayout
+    from ezdxf.layouts import Layout
 
 MODELSPACE: Final = "Model"
 """Its name among the layouts."""
@@ -19,7 +19,7 @@ def is_modelspace(wanted: str | None) -> bool:
     return wanted is None or wanted.lower() in (MODELSPACE.lower(), "modelspace")
 
 
-def find_layout(doc: Drawing, wanted: str | None, file: str) -> BaseLayout:
+def find_layout(doc: Drawing, wanted: str | None, file: str) -> Layout:
     """Return the layout that is to be read.
 
     Args:
