@@ -8,7 +8,7 @@ from perpend.errors import InputError
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.layouts import Layout
+    from ezdxf.layouts.layout import Layout
 
 MODELSPACE: Final = "Model"
 """Its name among the layouts."""
