@@ -136,3 +136,52 @@ def test_hidden_layers_count_by_their_texts_only() -> None:
     found = survey(doc)
     assert len(found.lines) == 0
     assert len(found.quads) == 2
+
+
+def test_a_reference_shows_its_block_where_ezdxf_explodes_it() -> None:
+    """Turned, scaled, mirrored, out of its base point, nested: as ezdxf's own explosion places the lines."""
+    doc = ezdxf.new()
+    inner = doc.blocks.new("INNER", base_point=(1, 2))
+    inner.add_line((1, 2), (5, 3))
+    outer = doc.blocks.new("OUTER", base_point=(-3, 4))
+    outer.add_line((0, 0), (7, 1))
+    outer.add_blockref("Inner", (2, 2), dxfattribs={"rotation": 30, "xscale": 2})
+    looks = [
+        {"rotation": 40, "xscale": 2.0, "yscale": 2.0},
+        {"rotation": -90, "xscale": -1.0},
+        {"extrusion": (0, 0, -1), "rotation": 20},
+    ]
+    references = [
+        doc.modelspace().add_blockref("outer", (10 * i, 5), dxfattribs=look) for i, look in enumerate(looks)
+    ]
+    look = {"rotation": 40, "xscale": 2.0, "yscale": 3.0}
+    references.append(doc.modelspace().add_blockref("INNER", (40, 5), dxfattribs=look))
+    expected = []
+    for reference in references:
+        for part in reference.virtual_entities():
+            for line in part.virtual_entities() if part.dxftype() == "INSERT" else [part]:
+                expected.append((*line.dxf.start.vec2, *line.dxf.end.vec2))
+    found = sorted(map(tuple, survey(doc).lines.reshape(-1, 4).tolist()))
+    assert len(found) == 7
+    assert found == [pytest.approx(line) for line in sorted(expected)]
+
+
+def test_more_than_can_be_shown_is_framed() -> None:
+    doc = ezdxf.new()
+    small, large = doc.blocks.new("SMALL"), doc.blocks.new("LARGE")
+    small.add_line((0, 0), (1, 1))
+    for k in range(1200):
+        large.add_line((k, 0), (k, 9))
+    for k in range(600):
+        doc.modelspace().add_blockref("LARGE", (0, 20 * k))
+        doc.modelspace().add_blockref("SMALL", (0, 20 * k))
+    lines = survey(doc).lines
+    assert len(lines) == 600 * (1 + 4)
+    assert lines.max(axis=(0, 1)).tolist() == [1199, 20 * 599 + 9]
+
+
+def test_a_dimension_whose_block_holds_it_ends() -> None:
+    doc = ezdxf.new()
+    dimension = doc.modelspace().add_linear_dim((0, -20), (0, 0), (100, 0)).render().dimension
+    dimension.get_geometry_block().add_entity(dimension.copy())
+    assert 3 <= len(survey(doc).dimension_lines) < 60

@@ -2,9 +2,9 @@
 """What the drafter has drawn, reduced to what a label must mind: texts, dimensions, lines.
 
 Every reading here is a cautious estimate that asks no font: a text's box is never smaller than the
-text. Blocks are opened up to a depth and a number of entities, so that no drawing can hang it. A
-drawing may hold a hundred thousand entities, so the commonest kinds are read by the shortest way
-and everything is kept in flat arrays.
+text. Blocks are read once each, however many references they have (`perpend.drawing.references`), and
+what is opened is bounded, so that no drawing can hang it. A drawing may hold a hundred thousand
+entities, so the commonest kinds are read by the shortest way and everything is kept in flat arrays.
 
 Glossary:
     quad: the four corners of a text, eight numbers.
@@ -26,17 +26,24 @@ from ezdxf.document import Drawing
 from ezdxf.lldxf.const import DXFError
 from ezdxf.math import OCS, Vec3
 
-from perpend.drawing.lettering import text_width
+from perpend.drawing.references import (
+    DEEPEST,
+    BlockShapes,
+    Carrier,
+    Content,
+    References,
+    Shapes,
+    plain_carrier,
+)
 from perpend.drawing.style import APP_ID
+from perpend.drawing.writings import line_corners, paragraph_corners, placed
 from perpend.reading.selective import left_out_of
 
 Numbers = npt.NDArray[np.float64]
 Flat = list[float]
 
-_MAX_DEPTH: Final = 4
 _MAX_OPENED: Final = 50_000
 _ARC_PIECES: Final = 12
-_LINE_PITCH: Final = 1.7
 _TURN: Final = tuple(
     (math.cos(2 * math.pi * i / _ARC_PIECES), math.sin(2 * math.pi * i / _ARC_PIECES))
     for i in range(_ARC_PIECES + 1)
@@ -66,21 +73,26 @@ class Survey:
 
 @dataclass(slots=True)
 class _Reader:
-    """Collects what entities show, flat."""
+    """Collects what entities show, flat; block references are kept for later."""
 
     quads: array[float] = field(default_factory=_doubles)
     lines: array[float] = field(default_factory=_doubles)
     dimension_lines: array[float] = field(default_factory=_doubles)
     areas: array[float] = field(default_factory=_doubles)
+    references: References = field(default_factory=References)
     opened: int = 0
+    depth: int = 0
 
-    def survey(self) -> Survey:
-        """Return everything read so far; what is infinite or undefined is left out."""
-        return Survey(
+    def shapes(self) -> Shapes:
+        """Return everything read so far but what block references show.
+
+        What is infinite or undefined is left out.
+        """
+        return Shapes(
             _rows(self.quads, 4), _rows(self.lines, 2), _rows(self.dimension_lines, 2), _rows(self.areas, 4)
         )
 
-    def read(self, entity: Any, depth: int = 0, in_dimension: bool = False) -> None:
+    def read(self, entity: Any, in_dimension: bool = False) -> None:
         """Add what one entity shows; what cannot be read is left out."""
         kind = entity.DXFTYPE
         try:
@@ -90,24 +102,31 @@ class _Reader:
                 self.quads.extend(_TEXTS[kind](entity))
             elif kind in _AREAS:
                 self.areas.extend(_around(_AREAS[kind](entity)))
-            elif kind == "INSERT" or kind == "MULTILEADER" or "DIMENSION" in kind:
-                self._open(entity, depth, in_dimension or "DIMENSION" in kind)
+            elif kind == "INSERT":
+                self._refer(entity, in_dimension)
+            elif kind == "MULTILEADER" or "DIMENSION" in kind:
+                self._open(entity, in_dimension or kind != "MULTILEADER")
         except (AttributeError, IndexError, KeyError, ValueError, TypeError, ZeroDivisionError, DXFError):
             return
 
-    def _open(self, entity: Any, depth: int, in_dimension: bool) -> None:
-        if depth >= _MAX_DEPTH or self.opened >= _MAX_OPENED:
+    def _refer(self, entity: Any, in_dimension: bool) -> None:
+        if entity.mcount > 1:
             return
-        if entity.DXFTYPE == "INSERT":
-            if entity.mcount > 1:
-                return
-            for attrib in entity.attribs:
-                self.read(attrib, depth, in_dimension)
-        for part in entity.virtual_entities():
-            self.opened += 1
+        for attrib in entity.attribs:
+            self.read(attrib, in_dimension)
+        self.references.add(entity.dxf.name, _carrier(entity), in_dimension)
+
+    def _open(self, entity: Any, in_dimension: bool) -> None:
+        block = entity.get_geometry_block() if _lies_flat(entity) else None
+        if self.depth >= DEEPEST:
+            return
+        self.depth += 1
+        for part in entity.virtual_entities() if block is None else block:
+            self.opened += block is None
             if self.opened >= _MAX_OPENED:
-                return
-            self.read(part, depth + 1, in_dimension)
+                break
+            self.read(part, in_dimension)
+        self.depth -= 1
 
 
 def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
@@ -135,7 +154,7 @@ def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
                 reader.lines.extend(
                     _circle_at(x, y, radius) if end is None else _arc_at(x, y, radius, start, end)
                 )
-    return reader.survey()
+    return _survey(doc, reader)
 
 
 def drawn_lines(doc: Drawing, handle: str) -> Numbers:
@@ -144,7 +163,45 @@ def drawn_lines(doc: Drawing, handle: str) -> Numbers:
     entity = doc.entitydb.get(handle)
     if entity is not None:
         reader.read(entity)
-    return reader.survey().lines
+    return _survey(doc, reader).lines
+
+
+def _survey(doc: Drawing, reader: _Reader) -> Survey:
+    """Return what was read, and what the block references show."""
+    blocks = BlockShapes(lambda name: _content(doc, name))
+    return Survey(*Shapes.together([reader.references.shown(blocks.of), reader.shapes()]).parts())
+
+
+def _content(doc: Drawing, name: str) -> Content:
+    """Read a block in its own axes, from its base point."""
+    reader, layout = _Reader(), doc.blocks.get(name)
+    if layout is None or layout.block is None:
+        return Shapes(), References()
+    for entity in layout:
+        reader.read(entity)
+    x, y, _ = layout.block.dxf.base_point
+    if x or y:
+        back = np.array([(1.0, 0.0, 0.0, 1.0, -x, -y)])
+        for carriers in reader.references.carriers.values():
+            carriers[:] = [(a, b, c, d, u - x, v - y) for a, b, c, d, u, v in carriers]
+        return reader.shapes().carried(back), reader.references
+    return reader.shapes(), reader.references
+
+
+def _carrier(entity: Any) -> Carrier:
+    dxf = entity.dxf
+    x, y, _ = _world(entity, dxf.insert)
+    if dxf.extrusion[2] == 1.0:
+        return plain_carrier(x, y, dxf.xscale, dxf.yscale, dxf.rotation)
+    (a, b, *_), (c, d, *_) = itertools.islice(entity.matrix44().rows(), 2)
+    return (a, b, c, d, x, y)
+
+
+def _lies_flat(entity: Any) -> bool:
+    """Say whether a dimension shows its block as it is, where it is."""
+    if entity.DXFTYPE != "DIMENSION":
+        return False
+    return not entity.dxf.hasattr("insert") and tuple(entity.dxf.extrusion) == (0.0, 0.0, 1.0)
 
 
 def _rows(numbers: array[float], corners: int) -> Numbers:
@@ -291,24 +348,18 @@ def _world(entity: Any, point: Any) -> Vec3:
 def _text(entity: Any) -> Flat:
     """Return the corners of a TEXT or ATTRIB, whatever its alignment."""
     dxf = entity.dxf
-    text = entity.plain_text() if "%%" in dxf.text else dxf.text
-    height = dxf.height
-    if not text.strip() or height <= 0:
-        return []
-    width = text_width(text, height, max(abs(dxf.width or 1.0), 0.1))
-    align, valign, angle = dxf.halign, dxf.valign, math.radians(dxf.rotation)
-    anchor, end = dxf.insert, dxf.__dict__.get("align_point")
-    if align in {3, 5} and end is not None:
-        span = end - anchor
-        width, angle, align = max(span.magnitude, height), math.atan2(span.y, span.x), 0
-    elif (align or valign) and end is not None:
-        anchor = end
-    left = {0: 0.0, 1: -width / 2, 2: -width, 4: -width / 2}.get(align, 0.0)
-    bottom = -0.75 if align == 4 else {0: -0.35, 1: -0.35, 2: -0.75, 3: -1.35}.get(valign, -0.35)
-    tall = (1.9 if valign == 1 else 1.5) * height
-    if dxf.text_generation_flag & 2:
-        left = -(left + width)
-    return _turned(_world(entity, anchor), angle, left, bottom * height, width, tall)
+    corners, place = line_corners(
+        entity.plain_text() if "%%" in dxf.text else dxf.text,
+        dxf.height,
+        dxf.width,
+        dxf.halign,
+        dxf.valign,
+        dxf.rotation,
+        bool(dxf.text_generation_flag & 2),
+        dxf.insert,
+        dxf.__dict__.get("align_point"),
+    )
+    return placed(corners, _world(entity, place)) if corners else []
 
 
 def _attrib(entity: Any) -> Flat:
@@ -316,35 +367,17 @@ def _attrib(entity: Any) -> Flat:
 
 
 def _mtext(entity: Any) -> Flat:
-    """Return the corners of an MTEXT; its lines are broken again by the cautious width table."""
-    lines = entity.plain_text(split=True)
-    if not any(line.strip() for line in lines):
-        return []
-    height, column = entity.dxf.char_height, entity.dxf.get("width", 0.0) or 0.0
-    count, width = 0, 0.0
-    for line in lines:
-        natural = text_width(line, height, 1.0)
-        if 0 < column < natural:
-            count += math.ceil(natural / column + 0.3)
-            width = max(width, column)
-        else:
-            count += 1
-            width = max(width, natural)
-    pitch = height * _LINE_PITCH * entity.dxf.get("line_spacing_factor", 1.0)
-    tall = height * 1.4 + (count - 1) * pitch
-    row, place = divmod(entity.dxf.get("attachment_point", 1) - 1, 3)
-    bottom = (-tall + 0.1 * height, -tall / 2, -0.3 * height)[row]
-    angle = math.radians(entity.get_rotation())
-    return _turned(entity.dxf.insert, angle, -width * place / 2, bottom, width, tall)
+    """Return the corners of an MTEXT."""
+    dxf = entity.dxf
+    corners = paragraph_corners(
+        entity.plain_text(split=True),
+        dxf.char_height,
+        dxf.get("width", 0.0) or 0.0,
+        dxf.get("line_spacing_factor", 1.0),
+        dxf.get("attachment_point", 1),
+        entity.get_rotation(),
+    )
+    return placed(corners, dxf.insert) if corners else []
 
 
 _TEXTS: Final[dict[str, Callable[[Any], Flat]]] = {"TEXT": _text, "ATTRIB": _attrib, "MTEXT": _mtext}
-
-
-def _turned(place: Any, angle: float, left: float, bottom: float, width: float, tall: float) -> Flat:
-    cos, sin = math.cos(angle), math.sin(angle)
-    flat: Flat = []
-    right, top = left + width, bottom + tall
-    for x, y in ((left, bottom), (right, bottom), (right, top), (left, top)):
-        flat += (place[0] + x * cos - y * sin, place[1] + x * sin + y * cos)
-    return flat
