@@ -10,6 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+import ezdxf
 import pytest
 
 from batch.material import GOOD, half_written, rows_of, save_good, stamps
@@ -149,21 +150,70 @@ def test_wrong_words_are_told(
     assert not (tmp_path / "o").exists()
 
 
-def test_an_output_that_somebody_worked_in_is_kept(tmp_path: Path) -> None:
+def move_a_joint(drawing: Path) -> bytes:
+    """Move one of our joints by 8 in., as a drafter would, and save; return the bytes."""
+    doc = ezdxf.readfile(drawing)
+    joint = next(e for e in doc.modelspace().query("LINE LWPOLYLINE") if e.dxf.layer == "A-ELEV-JNTC")
+    joint.translate(8, 0, 0)
+    doc.saveas(drawing)
+    return drawing.read_bytes()
+
+
+@pytest.mark.parametrize("command", ["annotate", "check"])
+def test_an_output_that_somebody_worked_in_is_kept_and_told_with_a_cure(command: str, tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a", "b")
+    words = ("batch", source, "--out", out, "--jobs", "1", *(["--check"] if command == "check" else []))
+    assert perpend(*words).code in (0, 1)
+    target = out / ("a-annotated.dxf" if command == "annotate" else "a-checked.dxf")
+    if command == "annotate":
+        worked_in = move_a_joint(target)
+    else:
+        worked_in = target.read_bytes().replace(b"  0\nEOF", b"999\nmine\n  0\nEOF")
+        target.write_bytes(worked_in)
+    first, second, *_ = perpend(*words).out.splitlines()
+    assert first.endswith(
+        "(unchanged; somebody has worked in the new drawing since: it is kept, --overwrite replaces it)"
+    )
+    assert second.endswith("(unchanged)")
+    assert {name: row["worked_in"] for name, row in rows_of(out).items()} == {"a.dxf": True, "b.dxf": False}
+    save_elevation(source / "a.dxf", [("W1", (0, 0, 600, 144))])
+    for force in ((), ("--force",)):
+        ending = perpend(*words, *force)
+        line = ending.out.splitlines()[0]
+        assert ending.code == 2
+        assert line.startswith(f"a.dxf: refused: {target.name} is not as perpend wrote it")
+        assert "pass --overwrite to replace it" in line
+        assert "put it in the place of a.dxf" in line
+        assert target.read_bytes() == worked_in
+    assert perpend(*words, "--overwrite").code in (0, 1)
+    assert target.read_bytes() != worked_in
+    assert rows_of(out)["a.dxf"]["worked_in"] is False
+    assert perpend(*words).out.splitlines()[0].endswith("(unchanged)")
+
+
+def test_overwrite_replaces_what_was_worked_in_though_the_drawing_is_unchanged(tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a", "b")
+    assert in_threads(source, out).exit_code == 0
+    as_written = (out / "a-annotated.dxf").read_bytes()
+    move_a_joint(out / "a-annotated.dxf")
+    assert unchanged(in_threads(source, out, overwrite=True)) == ["b.dxf"]
+    assert (out / "a-annotated.dxf").read_bytes() == as_written
+
+
+def test_the_cure_keeps_what_was_added(tmp_path: Path) -> None:
+    """The refusal says: put it in the place of the drawing. A drafter's circle is then in the new one."""
     source, out = tmp_path / "in", tmp_path / "out"
     save_good(source, "a")
     assert in_threads(source, out).exit_code == 0
     target = out / "a-annotated.dxf"
-    worked_in = target.read_bytes().replace(b"  0\nEOF", b"999\nmine\n  0\nEOF")
-    target.write_bytes(worked_in)
-    assert unchanged(in_threads(source, out)) == ["a.dxf"]
-    save_elevation(source / "a.dxf", [("W1", (0, 0, 600, 144))])
-    report = in_threads(source, out)
-    assert report.outcomes[0].state is State.REFUSED
-    assert "--overwrite" in report.outcomes[0].sentence
-    assert target.read_bytes() == worked_in
-    assert in_threads(source, out, overwrite=True).exit_code == 0
-    assert target.read_bytes() != worked_in
+    doc = ezdxf.readfile(target)
+    doc.modelspace().add_circle((60, 60), 7, dxfattribs={"layer": "MINE"})
+    doc.saveas(target)
+    target.replace(source / "a.dxf")
+    assert in_threads(source, out).exit_code == 0
+    assert len(ezdxf.readfile(target).modelspace().query("CIRCLE[layer=='MINE']")) == 1
 
 
 def test_what_perpend_wrote_is_passed_over(tmp_path: Path) -> None:

@@ -44,6 +44,7 @@ class Order:
         command: ``annotate`` or ``check``.
         settings: a settings file for all drawings, or None.
         known: fingerprint of the earlier outcome, or empty; if it still holds nothing is done.
+        written: sha256 of the new drawing as the earlier run wrote it, or empty.
         seconds: time limit for one drawing.
         megabytes: memory limit of a worker process.
         overwrite: replace an output that somebody has worked in.
@@ -57,6 +58,7 @@ class Order:
     command: str = "annotate"
     settings: Path | None = None
     known: str = ""
+    written: str = ""
     seconds: float = 120.0
     megabytes: int = 2048
     overwrite: bool = False
@@ -72,6 +74,8 @@ class Outcome:
         sentence: why it was refused or failed; empty otherwise.
         fingerprint: of all that decided it; empty when it could not be taken.
         reused: True when an earlier run's files still hold.
+        written: sha256 of the new drawing as it was written.
+        worked_in: True when somebody has worked in the new drawing of an earlier run, which is kept.
         walls: number of walls.
         joints: joints drawn or judged.
         joint_ft: their length in feet.
@@ -91,6 +95,8 @@ class Outcome:
     sentence: str = ""
     fingerprint: str = ""
     reused: bool = False
+    written: str = ""
+    worked_in: bool = False
     walls: int = 0
     joints: int = 0
     joint_ft: float = 0.0

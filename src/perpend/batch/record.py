@@ -44,6 +44,16 @@ def fingerprint(order: Order, settings_sha256: str, rulebook_sha256: str) -> str
     return digest.hexdigest()
 
 
+def hash_of(place: Path) -> str:
+    """Return the sha256 of a file's bytes.
+
+    Raises:
+        OSError: it can't be read.
+    """
+    with place.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
 def record_place(out: Path, command: str) -> Path:
     """Return where the record of a command (``annotate`` or ``check``) is kept."""
     return out / f".perpend-batch-{command}.jsonl"
@@ -68,7 +78,7 @@ def _outcome(entry: dict[str, Any]) -> Outcome:
 
 
 def _line(outcome: Outcome) -> str:
-    entry = {"form": _FORM, **dataclasses.asdict(outcome), "reused": False}
+    entry = {"form": _FORM, **dataclasses.asdict(outcome), "reused": False, "worked_in": False}
     return json.dumps(entry, ensure_ascii=False) + "\n"
 
 

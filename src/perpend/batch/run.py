@@ -135,6 +135,7 @@ def _completed(order: Order, options: BatchOptions, earlier: dict[str, Outcome])
         order,
         settings=options.settings,
         known=known.fingerprint if known else "",
+        written=known.written if known else "",
         seconds=options.seconds,
         megabytes=options.megabytes,
         overwrite=options.overwrite,
@@ -149,13 +150,18 @@ def _followed(
     try:
         with contextlib.closing(stream):
             for outcome in stream:
-                told = replace(earlier[outcome.name], reused=True) if outcome.reused else outcome
+                told = _earlier(earlier, outcome) if outcome.reused else outcome
                 done[outcome.name] = told
                 for listener in tell:
                     listener(told)
     except KeyboardInterrupt:
         return done, True
     return done, False
+
+
+def _earlier(earlier: dict[str, Outcome], now: Outcome) -> Outcome:
+    """Return the outcome of the run that did it, with what this one saw of its files."""
+    return replace(earlier[now.name], reused=True, worked_in=now.worked_in)
 
 
 def _sweep(orders: Sequence[Order]) -> None:

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from perpend.batch.confine import confined
 from perpend.batch.orders import Order, Outcome, State
-from perpend.batch.record import fingerprint
+from perpend.batch.record import fingerprint, hash_of
 from perpend.batch.thumbnail import thumbnail
-from perpend.errors import InternalError, PerpendError
+from perpend.errors import InputError, InternalError, PerpendError
 
 if TYPE_CHECKING:
     from perpend.model import WallPlan
@@ -51,10 +51,29 @@ def _do(order: Order) -> Outcome:
     settings = load_settings(order.settings, order.source)
     mark = fingerprint(order, settings.sha256, load_rulebook(settings.rulebook).sha256)
     if mark == order.known and all(p.exists() for p in (order.target, order.results, order.sheet)):
-        return Outcome(order.name, State.CLEAN, fingerprint=mark, reused=True)
+        worked_in = order.written not in ("", hash_of(order.target))
+        if not (worked_in and order.overwrite):
+            return Outcome(order.name, State.CLEAN, fingerprint=mark, reused=True, worked_in=worked_in)
+    _refuse_work_of_others(order)
     order.target.parent.mkdir(parents=True, exist_ok=True)
     results, plans = _run(order)
-    return replace(_outcome(order, results, plans), fingerprint=mark)
+    return replace(_outcome(order, results, plans), fingerprint=mark, written=hash_of(order.target))
+
+
+def _refuse_work_of_others(order: Order) -> None:
+    """Keep an output that is not, to the byte, what perpend wrote, as the jobs do, with the cures of a batch.
+
+    Raises:
+        InputError: somebody has worked in it, or it was not written by perpend.
+    """
+    from perpend.jobs.files import holds_work
+
+    if not order.overwrite and holds_work(order.target):
+        raise InputError(
+            f"{order.target.name} is not as perpend wrote it (somebody has worked in it, or made it): it is "
+            f"kept, and the drawing is not done. Move it away, put it in the place of {order.source.name} to "
+            "keep what was added to it, or pass --overwrite to replace it."
+        )
 
 
 def _run(order: Order) -> tuple[Results, tuple[WallPlan, ...]]:

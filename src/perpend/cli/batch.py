@@ -168,7 +168,13 @@ def _line(outcome: Outcome) -> str:
     found = f"{_counted(outcome.walls, 'wall')}, {_counted(outcome.joints, 'joint')}"
     if outcome.violations:
         found += f", {_counted(outcome.violations, 'violation')}: {outcome.worst}"
-    return f"{outcome.name}: {outcome.state}: {found}{' (unchanged)' if outcome.reused else ''}"
+    return f"{outcome.name}: {outcome.state}: {found}{_unchanged(outcome)}"
+
+
+def _unchanged(outcome: Outcome) -> str:
+    if not outcome.worked_in:
+        return " (unchanged)" if outcome.reused else ""
+    return " (unchanged; somebody has worked in the new drawing since: it is kept, --overwrite replaces it)"
 
 
 def _closing(report: BatchReport) -> Iterator[str]:

@@ -49,17 +49,26 @@ def refuse_work_of_others(target: Path) -> None:
     Raises:
         InputError: somebody has worked in the file since, or it was not written by perpend.
     """
-    if not target.is_file():
-        return
-    try:
-        data = target.read_bytes()
-    except OSError as error:
-        raise InputError(f"{target} is there and can't be read ({error.strerror}): choose another.") from None
-    if not is_untouched(data, (APP_ID, REVIEW_APP_ID)):
+    if holds_work(target):
         raise InputError(
             f"{target} was changed since perpend wrote it, or was not written by perpend: move it away, name "
             "another file with -o, give that file itself as the drawing, or pass --overwrite."
         )
+
+
+def holds_work(target: Path) -> bool:
+    """Say whether a file is there that is not, to the byte, what perpend wrote.
+
+    Raises:
+        InputError: it can't be read.
+    """
+    if not target.is_file():
+        return False
+    try:
+        data = target.read_bytes()
+    except OSError as error:
+        raise InputError(f"{target} is there and can't be read ({error.strerror}): choose another.") from None
+    return not is_untouched(data, (APP_ID, REVIEW_APP_ID))
 
 
 def check_place(target: Path, drawing: Path, option: str) -> None:
