@@ -28,6 +28,7 @@ _COUNTED: Final = (
     "violations",
     "remarks",
 )
+_COLUMNS: Final = ("drawing", "state", "worked_in", *_COUNTED, "worst", "sentence", "output")
 _SCHEDULE: Final = ("drawing", "wall", "joint", "x_in", "kind", "type", "reason")
 
 
@@ -49,7 +50,7 @@ def write_index(out: Path, outcomes: Sequence[Outcome], orders: Sequence[Order])
     totals = {key: _tidy(sum(getattr(o, key) for o in outcomes)) for key in _COUNTED}
     document = {"schema_version": "1", "perpend_version": __version__, "totals": totals, "drawings": rows}
     _write(out / "index.json", json.dumps(document, indent=2, ensure_ascii=False) + "\n")
-    _write(out / "index.csv", _csv(["drawing", "state", "worked_in", *_COUNTED, "worst", "sentence", "output"], rows))
+    _write(out / "index.csv", _csv([*_COLUMNS], rows))
     _write(out / "joints.csv", _csv(list(_SCHEDULE), list(_schedule(outcomes))))
     _write(out / "index.html", _page(rows, outcomes, totals))
     return out / "index.html"
