@@ -116,7 +116,7 @@ def _points(given: list[list[float | str]]) -> tuple[tuple[float, float], ...]:
 def _opening(given: dict[str, Any]) -> Opening:
     x, sill = _inches(given["x"]), _inches(given.get("sill", 0))
     box = Box(x, sill, x + _inches(given["width"]), sill + _inches(given["height"]))
-    treatment = Treatment(given["treatment"])
+    treatment = Treatment(given["treatment"]) if "treatment" in given else None
     return Opening(given["tag"], given["tag"], box, treatment=treatment, arched=given.get("arched", False))
 
 

@@ -158,13 +158,14 @@ def _with_straight(basis: WallBasis, rest: list[Joint], joint: Joint) -> Fault |
     places = [p.x_in for p in basis.wall.places] + [x for x, _, _ in basis.wall.top.steps()]
     if any(abs(joint.x_in - x) < 8 for x in places):
         return None
-    keys = [*spacing(basis, [j.path for j in inner([*rest, joint])]), *in_the_way(basis, joint.x_in)]
+    clashes = list(in_the_way(basis, joint.x_in))
+    keys = [*spacing(basis, [j.path for j in inner([*rest, joint])]), *clashes]
     at_jamb = any(
         joint.x_in in (r.opening.box.x0, r.opening.box.x1)
         for r in basis.openings
         if r.treatment is Treatment.UNREINFORCED
     )
-    if joint.x_in % 8 and not at_jamb:
+    if joint.x_in % 8 and not at_jamb and not clashes:
         keys.append(("joint-off-module", "", (joint.x_in,)))
     return Fault(basis, (*rest, joint), Counter(keys))
 

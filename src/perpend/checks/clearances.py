@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.clash import Clash, clashes, keeps_clear
 from perpend.checks.geometry import Track, under
+from perpend.checks.moves import move_away
 from perpend.checks.openings import opening_source
-from perpend.checks.steps import short_planes
-from perpend.checks.tracks import SIDES
+from perpend.checks.tracks import SIDES, stands_at_jamb
 from perpend.checks.verdicts import Verdict
-from perpend.checks.wall import JudgedWall, enters, lintel_box
+from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, finding
-from perpend.model import EndCondition, OpeningRule, Side, Treatment
+from perpend.model import EndCondition, OpeningRule, Side, Source, Treatment
+
+_RULES = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -24,14 +27,14 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
         "joint-through-lintel": joints * sum(rule.lintel is not None for rule in openings),
         "joint-in-keep-out": joints * sum(keeps_clear(rule) for rule in openings),
     }
-    short = short_planes(wall)
-    for track in wall.tracks:
-        for index in wall.openings.beside(track.lo, track.hi):
-            opening = openings[index]
-            fault = _fault(wall, track, opening, spared=(track.numbers, index) in short)
-            if fault is not None:
-                found[fault.code].append(fault)
-                misplaced[fault.code] |= set(track.numbers)
+    tell = {
+        "joint-through-opening": _through_opening,
+        "joint-through-lintel": _through_lintel,
+        "joint-in-keep-out": _in_keep_out,
+    }
+    for clash in clashes(wall):
+        found[clash.kind].append(tell[clash.kind](wall, clash))
+        misplaced[clash.kind] |= set(clash.track.numbers)
     ends = _joints_at_ends(wall)
     clear = [rule for rule in openings if keeps_clear(rule)]
     tested["joint-in-keep-out"] += len(ends) * len(clear)
@@ -43,9 +46,6 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     ]
     for rule in _RULES:
         yield Verdict(rule, tested[rule], tuple(found[rule]), misplaced=frozenset(misplaced[rule]))
-
-
-_RULES = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
 
 
 def _joints_at_ends(wall: JudgedWall) -> list[Side]:
@@ -76,98 +76,81 @@ def _end_in_keep_out(wall: JudgedWall, side: Side, rule: OpeningRule) -> Finding
     )
 
 
-def keeps_clear(rule: OpeningRule) -> bool:
-    """Say whether joints keep a distance from an opening.
-
-    Near an unreinforced opening only its lintel is in the way, unless the book keeps joints away from
-    arched openings.
-    """
-    arched = rule.opening.arched and rule.jambs_required == 0
-    return rule.treatment is Treatment.REINFORCED or arched
+def _where_joints_stand(wall: JudgedWall, rule: OpeningRule) -> Source | None:
+    """Return the row that says where joints stand at an opening treated like this one."""
+    reinforced = rule.treatment is Treatment.REINFORCED
+    rows = ("opening.reinforced",) if reinforced else ("opening.unreinforced", "opening.slip-plane")
+    known = (source for row in (*rows, "place.vertical-only") for source in wall.basis.source_of(row))
+    return next(known, None)
 
 
-def _fault(wall: JudgedWall, track: Track, rule: OpeningRule, *, spared: bool) -> Finding | None:
-    box = rule.opening.box
-    if enters(track, box):
-        return _through_opening(wall, track, rule)
-    lintel = lintel_box(wall.basis, rule)
-    if lintel is not None and not spared and enters(track, lintel):
-        return _through_lintel(wall, track, rule)
-    distance = max(box.x0 - track.hi, track.lo - box.x1)
-    if keeps_clear(rule) and under(distance, rule.clear_in):
-        return _in_keep_out(wall, track, rule, distance)
-    return None
-
-
-def _through_opening(wall: JudgedWall, track: Track, rule: OpeningRule) -> Finding:
-    at = wall.at
+def _through_opening(wall: JudgedWall, clash: Clash) -> Finding:
+    at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
     box = rule.opening.box
     return finding(
         "joint-through-opening",
         f"The joint at {at(track.foot_x)} of {wall.tag} runs through {rule.opening.tag} "
         f"({at(box.x0)} to {at(box.x1)}).",
         wall=wall.tag,
-        source=opening_source(rule),
+        source=_where_joints_stand(wall, rule),
         at=((min(max(track.foot_x, box.x0), box.x1), box.center[1]),),
-        cure=f"Move it to the left of {at(box.x0)} or to the right of {at(box.x1)}, as the treatment asks.",
+        cure=move_away(wall, track, clash.index),
         handle=track.handle,
         opening=rule.opening.tag,
     )
 
 
-def _through_lintel(wall: JudgedWall, track: Track, rule: OpeningRule) -> Finding:
-    at = wall.at
+def _through_lintel(wall: JudgedWall, clash: Clash) -> Finding:
+    at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
     assert rule.lintel is not None, "an opening without a lintel has none to run through"
     box = rule.lintel.box
     middle = (box.y0 + box.y1) / 2
     station = track.at_height(middle, middle)
-    reinforced = rule.treatment is Treatment.REINFORCED
-    at_jamb = any(
-        wall.served.get((i, s)) is track
-        for i, r in wall.unreinforced_near(track.lo, track.hi)
-        if r is rule
-        for s in SIDES
-    )
-    cure = (
-        "Step it aside under the lintel's bearing and carry it up at the lintel's end."
-        if at_jamb
-        else f"Move it {at(rule.clear_in)} or more away from the jamb."
-        if reinforced
-        else "Move it to the jamb with a step under the bearing, or clear of the lintel."
-    )
+    at_jamb = rule.treatment is Treatment.UNREINFORCED and _at_jamb_of(track, rule)
+    row = "opening.reinforced" if rule.treatment is Treatment.REINFORCED else "opening.slip-plane"
     return finding(
         "joint-through-lintel",
         f"The joint at {at(track.foot_x)} of {wall.tag} runs through the lintel of {rule.opening.tag}, which "
-        f"lies from {at(box.x0)} to {at(box.x1)}.",
+        f"lies from {at(box.x0)} to {at(box.x1)}{_assumed(track, rule)}.",
         wall=wall.tag,
         measured_in=min(station - box.x0, box.x1 - station),
         limit_in=0.0,
-        source=next(iter(wall.basis.source_of("opening.slip-plane")), opening_source(rule))
-        if not reinforced
-        else opening_source(rule, "opening.reinforced"),
+        source=next(iter(wall.basis.source_of(row)), None) or _where_joints_stand(wall, rule),
         at=((station, middle),),
-        cure=cure,
+        cure="Step it aside under the lintel's bearing and carry it up at the lintel's end."
+        if at_jamb
+        else move_away(wall, track, clash.index),
         handle=track.handle,
         opening=rule.opening.tag,
     )
 
 
-def _in_keep_out(wall: JudgedWall, track: Track, rule: OpeningRule, distance: float) -> Finding:
-    at = wall.at
-    box = rule.opening.box
-    left = track.foot_x < box.center[0]
+def _at_jamb_of(track: Track, rule: OpeningRule) -> bool:
+    return any(stands_at_jamb(track, rule, side) for side in SIDES)
+
+
+def _assumed(track: Track, rule: OpeningRule) -> str:
+    """Say how an opening came to its treatment, where a jamb joint shows that another one may be meant."""
+    if rule.treatment_of == "opening" or rule.treatment is not Treatment.REINFORCED:
+        return ""
+    by = "by default" if rule.treatment_of == "none" else "by the setting openings"
+    return f"; {rule.opening.tag} counts as reinforced {by}" if _at_jamb_of(track, rule) else ""
+
+
+def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:
+    at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
+    distance = max(clash.distance_in, 0.0)
     kind = "arched" if rule.opening.arched else rule.treatment.value
-    clear_of = box.x0 - rule.clear_in if left else box.x1 + rule.clear_in
     return finding(
         "joint-in-keep-out",
-        f"The joint at {at(track.foot_x)} of {wall.tag} stands {at(max(distance, 0.0))} from the jamb of "
-        f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} at least is wanted.",
+        f"The joint at {at(track.foot_x)} of {wall.tag} stands {at(distance)} from the jamb of "
+        f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} at least is wanted{_assumed(track, rule)}.",
         wall=wall.tag,
-        measured_in=max(distance, 0.0),
+        measured_in=distance,
         limit_in=rule.clear_in,
         source=opening_source(rule, "opening.arched", "opening.reinforced"),
         at=(track.middle(),),
-        cure=f"Move it to {at(clear_of)} or {'to the left' if left else 'to the right'} of it.",
+        cure=move_away(wall, track, clash.index),
         handle=track.handle,
         opening=rule.opening.tag,
     )

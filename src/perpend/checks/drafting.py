@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.clash import clashes
 from perpend.checks.geometry import Piece, Track
+from perpend.checks.moves import move_to_module
 from perpend.checks.openings import head
 from perpend.checks.tracks import SIDES, jamb
 from perpend.checks.verdicts import Verdict
@@ -15,7 +17,10 @@ from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, off_module, same
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
-    """Judge the drafting of a wall's joints."""
+    """Judge the drafting of a wall's joints.
+
+    A joint that an opening does not let stand is told to go by that rule; the module says nothing of it.
+    """
     yield _whole(wall)
     yield _once(wall)
     yield from _on_module(wall)
@@ -110,8 +115,13 @@ def _on_module(wall: JudgedWall) -> Iterator[Verdict]:
     basis = wall.basis
     source = _row(wall, "module.half-unit")
     asked = basis.corner_stations_in
+    displaced = {clash.track.numbers for clash in clashes(wall)}
     plain = [
-        t for t in wall.tracks if wall.idle(t) and not any(same(t.foot_x, x, ON_MODULE_IN) for x in asked)
+        t
+        for t in wall.tracks
+        if wall.idle(t)
+        and t.numbers not in displaced
+        and not any(same(t.foot_x, x, ON_MODULE_IN) for x in asked)
     ]
     yield Verdict("joint-off-module", len(plain), tuple(_joints_off(wall, plain, source)))
     yield Verdict("opening-off-module", 2 * len(basis.openings), tuple(_jambs_off(wall, source)))
@@ -145,7 +155,6 @@ def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) ->
     for track in tracks:
         off = off_module(track.foot_x, module, origin)
         if off:
-            line = _nearest_line(track.foot_x, module, origin)
             yield finding(
                 "joint-off-module",
                 f"The joint at {at(track.foot_x)} of {wall.tag} is {at(off)} off the {at(module)} module.",
@@ -154,7 +163,8 @@ def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) ->
                 limit_in=0.0,
                 source=source,
                 at=(track.middle(),),
-                cure=f"Move it to {at(line)}.",
+                cure=move_to_module(wall, track)
+                or "Show the cut units beside it: no module line near is free.",
                 handle=track.handle,
             )
 

@@ -11,7 +11,7 @@ from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, Severity, finding
-from perpend.model import OpeningRule, Side, Source
+from perpend.model import OpeningRule, Side, Source, Treatment
 from perpend.units import GAP_IN, ON_MODULE_IN
 
 
@@ -73,7 +73,7 @@ def _planes(wall: JudgedWall) -> Iterator[_Plane]:
 
 def _bare_steps(wall: JudgedWall) -> Verdict:
     steps = [(t, p) for t in wall.tracks for p in t.pieces if p.is_step]
-    bare = [(t, p) for t, p in steps if not _lies_on_plane(wall, p)]
+    bare = [(t, p) for t, p in steps if not _lies_on_plane(wall, p) and not _told_already(wall, p)]
     return Verdict(
         "step-without-slip-plane",
         len(steps),
@@ -95,6 +95,19 @@ def _lies_on_plane(wall: JudgedWall, piece: Piece) -> bool:
             )
             if back or is_slip_plane(piece, rule, side):
                 return True
+    return False
+
+
+def _told_already(wall: JudgedWall, piece: Piece) -> bool:
+    """Say whether a step would be a slip plane if the opening there were not reinforced.
+
+    The joint then stands at the jamb of a reinforced opening, which is reported as that.
+    """
+    for index in wall.openings.beside(min(piece.x0, piece.x1), max(piece.x0, piece.x1)):
+        rule, other = wall.basis.openings[index], wall.basis.other_treatment(index)
+        reinforced = rule.treatment is Treatment.REINFORCED and rule.clear_in > 0
+        if reinforced and other is not None and any(is_slip_plane(piece, other, side) for side in SIDES):
+            return True
     return False
 
 

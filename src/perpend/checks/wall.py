@@ -219,20 +219,32 @@ def _end(track: Track, length_in: float) -> Side | None:
 def panels_of(basis: WallBasis, tracks: Sequence[Track], ends: frozenset[Side]) -> tuple[PanelSpan, ...]:
     """Measure the panels between the joints of a wall."""
     nodes: list[Track | None] = [None, *tracks, None]
+    return tuple(panel_between(basis, left, right, ends) for left, right in itertools.pairwise(nodes))
+
+
+def panel_between(
+    basis: WallBasis, left: Track | None, right: Track | None, ends: frozenset[Side]
+) -> PanelSpan:
+    """Measure the panel between two neighbouring joints.
+
+    Args:
+        basis: the wall's basis.
+        left: the joint on its left, or None at the wall's left end.
+        right: the joint on its right, or None at the right end.
+        ends: ends of the wall at which a joint stands.
+    """
+    x0 = left.foot_x if left else 0.0
+    x1 = right.foot_x if right else basis.wall.length_in
+    corners: list[Side] = []
+    if left is None and basis.left_end is EndCondition.CORNER and "left" not in ends:
+        corners.append("left")
+    if right is None and basis.right_end is EndCondition.CORNER and "right" not in ends:
+        corners.append("right")
     joint_at_end = bool(ends) or EndCondition.JOINT in (basis.left_end, basis.right_end)
-    found = []
-    for i, (left, right) in enumerate(itertools.pairwise(nodes)):
-        x0 = left.foot_x if left else 0.0
-        x1 = right.foot_x if right else basis.wall.length_in
-        corners: list[Side] = []
-        if i == 0 and basis.left_end is EndCondition.CORNER and "left" not in ends:
-            corners.append("left")
-        if i == len(nodes) - 2 and basis.right_end is EndCondition.CORNER and "right" not in ends:
-            corners.append("right")
-        limits = basis.limits(min(x0, x1), max(x0, x1))
-        length, jointless = _length(basis, left, right), not tracks and not joint_at_end
-        found.append(PanelSpan(left, right, x0, x1, length, limits, tuple(corners), jointless))
-    return tuple(found)
+    jointless = left is None and right is None and not joint_at_end
+    limits = basis.limits(min(x0, x1), max(x0, x1))
+    length = _length(basis, left, right)
+    return PanelSpan(left, right, x0, x1, length, limits, tuple(corners), jointless)
 
 
 def _length(basis: WallBasis, left: Track | None, right: Track | None) -> float:

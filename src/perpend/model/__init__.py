@@ -31,6 +31,7 @@ from perpend.model.plan import (
     SlipPlane,
     Source,
     Standing,
+    TreatmentOf,
     WallPlan,
 )
 
@@ -66,6 +67,7 @@ __all__ = [
     "Standing",
     "Support",
     "Treatment",
+    "TreatmentOf",
     "Wall",
     "WallPlan",
     "lowest_height",

@@ -101,6 +101,10 @@ class Lintel:
     note: str = ""
 
 
+TreatmentOf = Literal["opening", "every", "none"]
+"""Of what a treatment was said: of one opening, of every opening of a wall, or of none (the default)."""
+
+
 @dataclass(frozen=True, slots=True)
 class OpeningRule:
     """What the rule book and the settings ask of one opening.
@@ -121,6 +125,7 @@ class OpeningRule:
         bearing_in: bearing that the lintel wants at each end; 0 when it need not bear. What is
             really there stands in `lintel`.
         bearing_least_in: bearing that is required: the book's least, or what the settings ask for.
+        treatment_of: of what its treatment was said: of this opening, of every one, or of none.
     """
 
     opening: Opening
@@ -135,6 +140,7 @@ class OpeningRule:
     sources: tuple[Source, ...] = ()
     bearing_in: float = 0.0
     bearing_least_in: float = 0.0
+    treatment_of: TreatmentOf = "opening"
 
 
 Side = Literal["left", "right"]

@@ -127,6 +127,7 @@ class WallBasis:
         joint_type_source: the row that says what is known of the joint type, or None.
         joint_type_named: False when the joint type is the usual one and no settings file named it.
         metric: True when the drawing is in metric units: lengths are then printed in millimetres.
+        unit_in: length of a masonry unit; 0 when it is not known.
     """
 
     wall: Wall
@@ -157,6 +158,7 @@ class WallBasis:
     sill_bar_past_in: float | None = None
     joint_type_source: Source | None = None
     metric: bool = False
+    unit_in: float = 0.0
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""
@@ -166,6 +168,10 @@ class WallBasis:
         """Return the limits of the panel between two stations."""
         height = self.wall.panel_height_in(x0_in, x1_in, self.height_basis)
         return self.spacing.at(height, self.height_basis)
+
+    def other_treatment(self, index: int) -> OpeningRule | None:
+        """Return what would be asked of an opening, by index, under its other treatment, or None."""
+        return self.other_treatments[index] if index < len(self.other_treatments) else None
 
     def source_of(self, kind: str) -> tuple[Source, ...]:
         """Return the rows that ask for a joint at this kind of place, or the row of this id."""

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
-from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, Wall
+from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, TreatmentOf, Wall
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.requirements import metric_share
 from perpend.units import SAME_IN, exceeds, falls_short, format_length, same
@@ -30,6 +30,7 @@ class OpeningChoices:
 
     Attributes:
         treatment: reinforced or unreinforced.
+        treatment_of: of what that was said.
         method: the wall's method.
         wide_from_in: width from which an opening needs joints at both jambs.
         bearing: length in inches, ``by-span``, or None.
@@ -40,6 +41,7 @@ class OpeningChoices:
     """
 
     treatment: Treatment = Treatment.REINFORCED
+    treatment_of: TreatmentOf = "opening"
     method: str = "empirical"
     wide_from_in: float | None = None
     bearing: float | Literal["by-span"] | None = None
@@ -207,6 +209,7 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
         near_within_in=near,
         bearing_in=this.wanted_in if lintel else 0.0,
         bearing_least_in=this.least_in if lintel else 0.0,
+        treatment_of=this.choices.treatment_of,
         sources=tuple(dict.fromkeys((*jamb_sources, *clear_sources, *this.sources, *near_sources))),
     )
 

@@ -113,8 +113,8 @@ def place_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
 
 
 def row_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
-    """Return the rows that say how things are done without a number that binds one wall, by id."""
-    kinds = ("definition", "corner", "module")
+    """Return the rows that say how things are done, or where joints may stand, by id."""
+    kinds = ("definition", "corner", "module", "opening-jambs", "opening-clear")
     return tuple((row.id, book.source(row)) for row in book.rows if row.kind in kinds)
 
 
@@ -126,11 +126,12 @@ def height_change_over(book: RuleBook) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Bond:
-    """The grid that the masonry is laid on, inches."""
+    """The grid that the masonry is laid on, and the length of a unit, inches."""
 
     module_in: float
     course_in: float
     source: Source
+    unit_in: float
 
 
 def metric_share(book: RuleBook, *, metric: bool) -> float:
@@ -153,4 +154,5 @@ def bond(book: RuleBook, units: str, *, metric: bool = False) -> Bond:
     """
     module, course = book.need("module"), book.need("course", units=units)
     prefix = "metric_" if metric else ""
-    return Bond(value(module, prefix + "module"), value(course, prefix + "course"), book.source(module))
+    unit = value(module, "unit_length") * metric_share(book, metric=metric)
+    return Bond(value(module, prefix + "module"), value(course, prefix + "course"), book.source(module), unit)

@@ -14,7 +14,7 @@ import dataclasses
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from perpend.model import EndCondition, Joint, Opening, OpeningRule, Source, Treatment, Wall
+from perpend.model import EndCondition, Joint, Opening, OpeningRule, Source, Treatment, TreatmentOf, Wall
 from perpend.rulebook import (
     Arching,
     JointType,
@@ -115,6 +115,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
         course_in=grid.course_in,
         metric=metric,
+        unit_in=grid.unit_in,
         place_sources=(*place_sources(book), *row_sources(book)),
         notes=notes_of(book, options, spacing, rules, steel),
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
@@ -192,8 +193,10 @@ def _opening_choices(
     said: dict[str, Any] = {key: getattr(options, key) for key in _OPENING_KEYS}
     for _, entry in ranked:
         said |= {key: getattr(entry, key) for key in _OPENING_KEYS if key in entry.model_fields_set}
+    treatment, said_of = _treatment(settings, ranked, options, own, opening)
     return OpeningChoices(
-        treatment=_treatment(ranked, options, own, opening),
+        treatment=treatment,
+        treatment_of=said_of,
         method=options.method,
         wide_from_in=said["wide_opening_from"],
         bearing=said["lintel_bearing"],
@@ -227,17 +230,24 @@ def _fits(entry: OpeningEntry, wall: Wall, opening: Opening) -> bool:
 
 
 def _treatment(
-    ranked: list[tuple[int, OpeningEntry]], options: Defaults, own: dict[str, Any], opening: Opening
-) -> Treatment:
+    settings: Settings,
+    ranked: list[tuple[int, OpeningEntry]],
+    options: Defaults,
+    own: dict[str, Any],
+    opening: Opening,
+) -> tuple[Treatment, TreatmentOf]:
+    """Return how an opening is treated, and of what that was said: of it, of every opening, or of none."""
     said = {rank: entry.treatment for rank, entry in ranked if entry.treatment is not None}
-    nearest_first = (
-        said.get(_TAG),
-        said.get(_LAYER),
-        opening.treatment,
-        own.get("openings"),
-        said.get(_WIDTH),
+    blanket: TreatmentOf = "every" if "openings" in settings.defaults.model_fields_set else "none"
+    nearest_first: tuple[tuple[str | None, TreatmentOf], ...] = (
+        (said.get(_TAG), "opening"),
+        (said.get(_LAYER), "opening"),
+        (opening.treatment, "opening"),
+        (own.get("openings"), "every"),
+        (said.get(_WIDTH), "every"),
+        (options.openings, blanket),
     )
-    return next((Treatment(t) for t in nearest_first if t is not None), options.openings)
+    return next((Treatment(t), said_of) for t, said_of in nearest_first if t is not None)
 
 
 def _end(own: EndCondition | None, drawn: EndCondition | None, default: EndCondition) -> EndCondition:

@@ -1,0 +1,214 @@
+"""Where else a joint could stand: the stations that cures name.
+
+A station is named only where a joint there would break nothing: clear of every opening, a unit away from
+the neighbouring joints, and with both panels beside it within their limits (or, where that can't be had by
+moving this joint alone, with no more of them broken than now).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from perpend.checks.clash import clash_with
+from perpend.checks.geometry import Piece, Track, under
+from perpend.checks.tracks import SIDES, away, jamb
+from perpend.checks.wall import JudgedWall, PanelSpan, panel_between
+from perpend.model import EndCondition, Side, Treatment
+from perpend.units import ON_MODULE_IN, SAME_IN
+
+_MOST_LINES = 100
+"""Module lines looked at on either side of a joint; farther away nobody would look for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The room that a joint has between its neighbours.
+
+    Attributes:
+        left: joint on its left, or None at the wall's end.
+        right: joint on its right, or None.
+        broken: limits that the panels beside it break now.
+    """
+
+    left: Track | None
+    right: Track | None
+    broken: int
+
+
+def stations_beside(wall: JudgedWall, track: Track) -> tuple[float, ...]:
+    """Return the nearest module line to the left of a joint, and to the right, where it could stand.
+
+    Empty where neither side has one, and for a joint that a place or a jamb asks for.
+    """
+    if asked_for(wall, track):
+        return ()
+    room = _room(wall, track)
+    found = (_nearest(wall, room, track, direction) for direction in (-1, 1))
+    return tuple(x for x in found if x is not None)
+
+
+def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...]:
+    """Return the jambs of an unreinforced opening that lack a joint and to which this one could be moved."""
+    rule = wall.basis.openings[index]
+    if rule.treatment is not Treatment.UNREINFORCED or asked_for(wall, track, but=index):
+        return ()
+    served = [s for s in SIDES if (index, s) in wall.served and wall.served[index, s] is not track]
+    if len(served) >= rule.jambs_required:
+        return ()
+    room = _room(wall, track)
+    found = []
+    for side in SIDES:
+        moved = _at_jamb(wall, index, side) if side not in served else None
+        if moved is not None and _fits(wall, room, moved) and _broken(wall, room, moved) <= room.broken:
+            found.append(jamb(rule, side))
+    return tuple(found)
+
+
+def needless(wall: JudgedWall, track: Track) -> bool:
+    """Say whether a joint could be left out: nothing asks for it, and the spacing does not need it."""
+    room = _room(wall, track)
+    whole = panel_between(wall.basis, room.left, room.right, wall.ends)
+    return not asked_for(wall, track) and _faults(whole) == 0
+
+
+def asked_for(wall: JudgedWall, track: Track, *, but: int | None = None) -> bool:
+    """Say whether a place, or a jamb that no other joint serves, asks for a joint.
+
+    Args:
+        wall: the wall.
+        track: the joint.
+        but: an opening, by index, whose asking does not count.
+    """
+    if wall.at_place(track):
+        return True
+    for index, rule in wall.unreinforced_near(track.lo, track.hi):
+        standing = [wall.served[index, side] for side in SIDES if (index, side) in wall.served]
+        others = sum(other is not track for other in standing)
+        if index != but and others < len(standing) and others < rule.jambs_required:
+            return True
+    return False
+
+
+def module_lines(wall: JudgedWall, low_in: float, high_in: float) -> tuple[float, float] | None:
+    """Return the first and the last module line of a stretch, or None where it has none."""
+    module, origin = wall.basis.module_in, wall.basis.bond_origin_in
+    first = math.ceil((low_in - SAME_IN - origin) / module) * module + origin
+    last = math.floor((high_in + SAME_IN - origin) / module) * module + origin
+    return (first, last) if first <= last else None
+
+
+def free_stretches(wall: JudgedWall, low_in: float, high_in: float) -> list[tuple[float, float]]:
+    """Return the stretches between two stations where a straight joint keeps clear of every opening."""
+    free, start = [], low_in
+    for rule in sorted(wall.basis.openings, key=lambda rule: rule.opening.box.x0 - rule.clear_in):
+        left, right = rule.opening.box.x0 - rule.clear_in, rule.opening.box.x1 + rule.clear_in
+        if right <= start or left >= high_in:
+            continue
+        if left >= start:
+            free.append((start, left))
+        start = right
+    if start <= high_in:
+        free.append((start, high_in))
+    return free
+
+
+def _room(wall: JudgedWall, track: Track) -> Between:
+    tracks = wall.feet.tracks
+    here = bisect_left(wall.feet.feet, track.foot_x)
+    while tracks[here] is not track:
+        here += 1
+    left = tracks[here - 1] if here else None
+    right = tracks[here + 1] if here + 1 < len(tracks) else None
+    return Between(left, right, _around(wall, left, track, right))
+
+
+def _around(wall: JudgedWall, left: Track | None, track: Track, right: Track | None) -> int:
+    """Count the limits that the two panels beside a joint break."""
+    pairs = ((left, track), (track, right))
+    return sum(_faults(panel_between(wall.basis, a, b, wall.ends)) for a, b in pairs)
+
+
+def _broken(wall: JudgedWall, room: Between, moved: Track) -> int:
+    return _around(wall, room.left, moved, room.right)
+
+
+def _faults(panel: PanelSpan) -> int:
+    return panel.too_long + len(panel.far_corners)
+
+
+def _nearest(wall: JudgedWall, room: Between, track: Track, direction: int) -> float | None:
+    """Return the nearest module line on one side where a joint breaks nothing, or else no more than now."""
+    spare = None
+    for x in _lines(wall, track, direction):
+        moved = _upright(wall, x)
+        if not _fits(wall, room, moved):
+            continue
+        broken = _broken(wall, room, moved)
+        if broken == 0:
+            return x
+        if broken <= room.broken and spare is None:
+            spare = x
+    return spare
+
+
+def _lines(wall: JudgedWall, track: Track, direction: int) -> Iterator[float]:
+    """Yield the module lines on one side of a joint, and what the corner asks for, nearest first."""
+    module, origin, length = wall.basis.module_in, wall.basis.bond_origin_in, wall.basis.wall.length_in
+    start = (track.foot_x - origin) / module
+    first = math.floor(start - SAME_IN) if direction < 0 else math.ceil(start + SAME_IN)
+    lines = [origin + (first + direction * k) * module for k in range(_MOST_LINES)]
+    asked = [x for x in wall.basis.corner_stations_in if (x - track.foot_x) * direction > SAME_IN]
+    inside = (x for x in (*lines, *asked) if ON_MODULE_IN < x < length - ON_MODULE_IN)
+    yield from sorted(inside, key=lambda x: abs(x - track.foot_x))
+
+
+def _fits(wall: JudgedWall, room: Between, moved: Track) -> bool:
+    """Say whether a joint stands clear of its neighbours, of the wall's ends and of every opening."""
+    unit = wall.basis.unit_in
+    if room.left is not None and under(moved.lo - room.left.hi, unit):
+        return False
+    if room.right is not None and under(room.right.lo - moved.hi, unit):
+        return False
+    length = wall.basis.wall.length_in
+    for side, end in zip(SIDES, (wall.basis.left_end, wall.basis.right_end), strict=True):
+        distance = moved.lo if side == "left" else length - moved.hi
+        joint = side in wall.ends or end is EndCondition.JOINT
+        least = wall.basis.spacing.corner_min_in if end is EndCondition.CORNER else unit if joint else 0.0
+        if distance <= ON_MODULE_IN or under(distance, least):
+            return False
+    beside = wall.openings.beside(moved.lo, moved.hi)
+    return all(clash_with(wall, moved, index) is None for index in beside)
+
+
+def _upright(wall: JudgedWall, x_in: float) -> Track:
+    """Return a straight joint from the wall's bottom to its top."""
+    return _track(wall, ((x_in, max(wall.basis.wall.bottom.at(x_in))), (x_in, _crown(wall, x_in))))
+
+
+def _at_jamb(wall: JudgedWall, index: int, side: Side) -> Track | None:
+    """Return the joint at a jamb, stepped under the lintel; None where it would run out of the wall."""
+    rule = wall.basis.openings[index]
+    x, head = jamb(rule, side), rule.opening.box.y1
+    beyond = x + away(side) * rule.step_in
+    length = wall.basis.wall.length_in
+    if min(x, beyond) <= ON_MODULE_IN or max(x, beyond) >= length - ON_MODULE_IN:
+        return None
+    foot = (x, max(wall.basis.wall.bottom.at(x)))
+    crown = _crown(wall, beyond)
+    if foot[1] >= head or crown <= head:
+        return None
+    step = ((x, head), (beyond, head)) if rule.step_in else ()
+    return _track(wall, (foot, *step, (beyond, crown)))
+
+
+def _crown(wall: JudgedWall, x_in: float) -> float:
+    return min(wall.basis.wall.top.at(x_in))
+
+
+def _track(wall: JudgedWall, path: tuple[tuple[float, float], ...]) -> Track:
+    pieces = tuple(Piece(*a, *b) for a, b in itertools.pairwise(path))
+    return Track((), pieces, path[0][1], path[-1][1], joint_type=wall.basis.joint_type)
