@@ -93,27 +93,73 @@ def asked_for(wall: JudgedWall, track: Track, *, but: int | None = None) -> bool
     return False
 
 
-def module_lines(wall: JudgedWall, low_in: float, high_in: float) -> tuple[float, float] | None:
-    """Return the first and the last module line of a stretch, or None where it has none."""
-    module, origin = wall.basis.module_in, wall.basis.bond_origin_in
-    first = math.ceil((low_in - SAME_IN - origin) / module) * module + origin
-    last = math.floor((high_in + SAME_IN - origin) / module) * module + origin
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """The stations from one to another; empty where the first is the greater."""
+
+    low_in: float
+    high_in: float
+
+    def within(self, other: Stretch) -> Stretch:
+        """Return the stations that two stretches share."""
+        return Stretch(max(self.low_in, other.low_in), min(self.high_in, other.high_in))
+
+
+def open_stations(wall: JudgedWall, stretch: Stretch) -> list[tuple[float, float]]:
+    """Return where in a stretch a new joint could stand, as (first, last) module line of each free part.
+
+    A new joint keeps a unit away from other joints, and from the wall's ends where it can; it never stands
+    at an end. Parts between two module lines count only where no part has one; a corner may ask for a station
+    off the module there.
+    """
+    unit, length = wall.basis.unit_in, wall.basis.wall.length_in
+    inner = stretch.within(Stretch(unit, length - unit))
+    if inner != stretch and inner.low_in <= inner.high_in:
+        away = open_stations(wall, inner)
+        if away:
+            return away
+    free = [part for part in _free_parts(wall, stretch) if part.low_in <= part.high_in]
+    on_module = [lines for part in free if (lines := _module_lines(wall, part)) is not None]
+    if on_module:
+        return on_module
+    asked = [x for x in wall.basis.corner_stations_in if any(p.low_in <= x <= p.high_in for p in free)]
+    return [(x, x) for x in asked] or [_clear_of_ends(wall, part) for part in free]
+
+
+def _module_lines(wall: JudgedWall, stretch: Stretch) -> tuple[float, float] | None:
+    """Return the first and the last module line of a stretch within the wall, or None where it has none."""
+    module, origin, length = wall.basis.module_in, wall.basis.bond_origin_in, wall.basis.wall.length_in
+    low, high = max(stretch.low_in, 2 * ON_MODULE_IN), min(stretch.high_in, length - 2 * ON_MODULE_IN)
+    first = math.ceil((low - SAME_IN - origin) / module) * module + origin
+    last = math.floor((high + SAME_IN - origin) / module) * module + origin
     return (first, last) if first <= last else None
 
 
-def free_stretches(wall: JudgedWall, low_in: float, high_in: float) -> list[tuple[float, float]]:
-    """Return the stretches between two stations where a straight joint keeps clear of every opening."""
-    free, start = [], low_in
-    for rule in sorted(wall.basis.openings, key=lambda rule: rule.opening.box.x0 - rule.clear_in):
-        left, right = rule.opening.box.x0 - rule.clear_in, rule.opening.box.x1 + rule.clear_in
-        if right <= start or left >= high_in:
+def _clear_of_ends(wall: JudgedWall, stretch: Stretch) -> tuple[float, float]:
+    """Return the part of a stretch that is a module away from the wall's ends, or its point farthest in."""
+    module, length = wall.basis.module_in, wall.basis.wall.length_in
+    low, high = max(stretch.low_in, module), min(stretch.high_in, length - module)
+    if low <= high:
+        return (low, high)
+    inmost = stretch.high_in if stretch.high_in < length / 2 else stretch.low_in
+    return (inmost, inmost)
+
+
+def _free_parts(wall: JudgedWall, stretch: Stretch) -> Iterator[Stretch]:
+    """Yield the parts of a stretch clear of every opening's keep-out and a unit away from every joint."""
+    unit = wall.basis.unit_in
+    taken = [
+        (rule.opening.box.x0 - rule.clear_in, rule.opening.box.x1 + rule.clear_in)
+        for rule in wall.basis.openings
+    ]
+    taken += [(track.lo - unit, track.hi + unit) for track in wall.tracks]
+    start = stretch.low_in
+    for left, right in sorted(taken):
+        if right <= start or left >= stretch.high_in:
             continue
-        if left >= start:
-            free.append((start, left))
+        yield Stretch(start, left)
         start = right
-    if start <= high_in:
-        free.append((start, high_in))
-    return free
+    yield Stretch(start, stretch.high_in)
 
 
 def _room(wall: JudgedWall, track: Track) -> Between:

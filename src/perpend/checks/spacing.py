@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.elsewhere import Stretch, open_stations
 from perpend.checks.geometry import over, under
+from perpend.checks.moves import move_to_module
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
 from perpend.model import EndCondition, HeightBasis, Side, Source
+from perpend.units import SAME_IN
 
 _NO_SPACING = "the method needs no joints, so there is no spacing to compare with"
 _NO_SUPPORTS = "no lateral supports are drawn, so the whole height was used instead of the storey's"
@@ -57,35 +60,55 @@ def _too_long(wall: JudgedWall, panel: PanelSpan) -> Finding:
 
 
 def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
-    at = wall.at
     if limit <= 0:
         return "Add joints."
     lacking = max(1, -int(-panel.length_in // limit) - 1)
     if lacking > 1:
-        return f"Add {lacking} joints, so that no panel is longer than {at(limit)}."
-    low, high = max(panel.x1_in - limit, panel.x0_in), min(panel.x0_in + limit, panel.x1_in)
-    if high - low < 1:
-        return f"Add a joint at {at((low + high) / 2)}."
-    free = _free_stretches(wall, low, high)
-    if not free:
-        return f"Openings leave no station free between {at(low)} and {at(high)}: change a treatment."
-    spans = (f"at {at(a)}" if b - a < 1 else f"between {at(a)} and {at(b)}" for a, b in free)
-    return f"Add a joint {', or '.join(spans)}."
+        return f"Add {lacking} joints, so that no panel is longer than {wall.at(limit)}."
+    return _one_joint(wall, "Add a joint", [_cutting(panel, limit), *_near_corners_of(wall, panel)])
 
 
-def _free_stretches(wall: JudgedWall, low: float, high: float) -> list[tuple[float, float]]:
-    """Return the stretches between two stations where a joint keeps clear of every opening."""
-    free, start = [], low
-    for rule in sorted(wall.basis.openings, key=lambda rule: rule.opening.box.x0 - rule.clear_in):
-        left, right = rule.opening.box.x0 - rule.clear_in, rule.opening.box.x1 + rule.clear_in
-        if right <= start or left >= high:
-            continue
-        if left >= start:
-            free.append((start, left))
-        start = right
-    if start <= high:
-        free.append((start, high))
-    return free
+def _one_joint(wall: JudgedWall, what: str, wishes: list[Stretch]) -> str:
+    """Say where one joint would do: by the first wish at least, and by the others as far as they agree."""
+    at, room = wall.at, Stretch(SAME_IN, wall.basis.wall.length_in - SAME_IN)
+    first = room.within(wishes[0])
+    best = first
+    for wish in wishes[1:]:
+        both = best.within(wish)
+        best = both if both.low_in <= both.high_in and open_stations(wall, both) else best
+    spans = open_stations(wall, best)
+    if not spans:
+        low, high = at(max(first.low_in, 0.0)), at(first.high_in)
+        return f"Openings leave no station free between {low} and {high}: change a treatment."
+    words = (f"at {at(a)}" if b - a < 1 else f"between {at(a)} and {at(b)}" for a, b in spans)
+    return f"{what} {', or '.join(words)}."
+
+
+def _cutting(panel: PanelSpan, limit: float) -> Stretch:
+    """Return the stations where a joint leaves two panels within a limit."""
+    return Stretch(_right_side(panel) - limit, _left_side(panel) + limit)
+
+
+def _left_side(panel: PanelSpan) -> float:
+    return panel.left.lo if panel.left else panel.x0_in
+
+
+def _right_side(panel: PanelSpan) -> float:
+    return panel.right.hi if panel.right else panel.x1_in
+
+
+def _near_corners_of(wall: JudgedWall, panel: PanelSpan) -> list[Stretch]:
+    """Return the stations that each corner of a panel asks for."""
+    return [_near_corner(wall, panel, side) for side in panel.far_corners]
+
+
+def _near_corner(wall: JudgedWall, panel: PanelSpan, side: Side) -> Stretch:
+    """Return the stations near enough to a corner, within its panel."""
+    distance, length = panel.limits.corner_distance_in or 0.0, wall.basis.wall.length_in
+    least = wall.basis.spacing.corner_min_in
+    if side == "left":
+        return Stretch(max(least, _left_side(panel)), min(distance, _right_side(panel)))
+    return Stretch(max(length - distance, _left_side(panel)), min(length - least, _right_side(panel)))
 
 
 def _spacing_source(wall: JudgedWall) -> Source | None:
@@ -110,11 +133,15 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
     limit = panel.limits.corner_distance_in
     assert limit is not None, "only a corner with a limit can be too far"
     corner_x = 0.0 if side == "left" else wall.basis.wall.length_in
+    others = [other for other in panel.far_corners if other != side]
+    spacing = panel.limits.max_spacing_in
+    wishes = [_near_corner(wall, panel, s) for s in (side, *others)]
+    if panel.too_long and spacing is not None:
+        wishes.append(_cutting(panel, spacing))
     joint = panel.right if side == "left" else panel.left
     what = f"The first joint from the {side} corner of {wall.tag} is {at(panel.length_in)} away"
     if joint is None:
         what = f"{wall.tag}, {at(panel.length_in)} long, has no joint for its {side} corner"
-    reach = f"{at(0)} and {at(limit)}" if side == "left" else f"{at(corner_x - limit)} and {at(corner_x)}"
     return finding(
         "corner-too-far",
         f"{what}; {'one within ' if joint is None else ''}{at(limit)} is allowed.",
@@ -123,7 +150,7 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
         limit_in=limit,
         source=_corner_source(wall),
         at=(wall.spot(corner_x),),
-        cure=f"Stand a joint between {reach}.",
+        cure=_one_joint(wall, "Stand a joint", wishes),
         handle=joint.handle if joint else "",
     )
 
@@ -158,7 +185,8 @@ def _near_corners(wall: JudgedWall) -> Verdict:
                         limit_in=least,
                         source=_corner_source(wall),
                         at=(track.middle(),),
-                        cure=f"Move it {at(least - distance)} or more away from the corner.",
+                        cure=move_to_module(wall, track)
+                        or f"Move it {at(least - distance)} or more away from the corner.",
                         handle=track.handle,
                     )
                 )
