@@ -23,9 +23,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from perpend.errors import InputError
-from perpend.reading import ReadingOptions, survey_layers
+from perpend.reading import ReadingOptions
 from perpend.reading.loading import load_bytes
 from perpend.reading.reader import read_loaded
+from perpend.reading.survey import survey_layers
 from reading import zoo
 
 MOST_SECONDS = 5

@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 
 from perpend.errors import InputError
-from perpend.reading import ReadingOptions, load_drawing, read_loaded, survey_layers
+from perpend.reading import ReadingOptions, load_drawing, read_loaded
+from perpend.reading.survey import survey_layers
 
 LIBRARY = Path("/usr/share/librecad/library")
 EVERY = 8

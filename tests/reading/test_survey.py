@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from perpend.errors import InputError
-from perpend.reading import ReadingOptions, Role, read_drawing, settings_draft, survey_layers
+from perpend.reading import ReadingOptions, Role, read_drawing
+from perpend.reading.draft import settings_draft
+from perpend.reading.survey import survey_layers
 from perpend.settings import parse_settings
 from reading import zoo
 from reading.zoo import Pen

@@ -50,7 +50,7 @@ def limits(
     """Show how far apart joints may stand in a wall of a given height, and by which source."""
     from perpend.cli.show import show
     from perpend.jobs.limits import limits_at
-    from perpend.report import limits_text
+    from perpend.report.limits import limits_text
 
     found = limits_at(
         height,

@@ -24,7 +24,6 @@ from perpend.model import Elevation, WallPlan
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
 from perpend.reading.loading import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.report.sheet import write_sheet
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
 
@@ -93,6 +92,8 @@ def annotate(
         if results is not None:
             files["--results"].write_text(document.to_json(), encoding="utf-8", newline="\n")
         if sheet is not None:
+            from perpend.report.sheet import write_sheet
+
             write_sheet(files["--sheet"], document, plans)
         if picture is not None:
             files["--picture"].write_bytes(image)

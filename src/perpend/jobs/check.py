@@ -8,17 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from perpend.checks import (
-    CheckReport,
-    Waiver,
-    check_wall,
-    joints_from_drawn,
-    load_waivers,
-    waive,
-    waiver_remarks,
-    whole_joints,
-)
-from perpend.checks.waivers import SIDECAR_SUFFIX
+from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joints
+from perpend.checks.waivers import SIDECAR_SUFFIX, Waiver, load_waivers, waive, waiver_remarks
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review import Review, draw_review
 from perpend.drawing.style import REVIEW_APP_ID

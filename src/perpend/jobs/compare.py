@@ -19,16 +19,8 @@ from perpend.report import SettingsUsed
 from perpend.report.compare import CompareResults, Option, Weights, build_comparison
 from perpend.report.compare_csv import compare_csv
 from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, load_rulebook, steel_weight_lb, wire_area_in2
-from perpend.settings import (
-    Settings,
-    Variant,
-    compare_arching,
-    load_settings,
-    resolve_wall,
-    variants_of,
-    wall_options,
-    with_variant,
-)
+from perpend.settings import Settings, compare_arching, load_settings, resolve_wall, wall_options
+from perpend.settings.variants import Variant, variants_of, with_variant
 
 
 def compare(

@@ -8,7 +8,8 @@ from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 from perpend.jobs.files import check_place
 from perpend.jobs.options import reading_options
-from perpend.reading import settings_draft, survey_layers
+from perpend.reading.draft import settings_draft
+from perpend.reading.survey import survey_layers
 from perpend.report.layers import LayersResults, build_layers
 from perpend.settings import load_settings
 

@@ -10,8 +10,7 @@ from pathlib import Path
 
 from perpend.errors import InputError
 from perpend.model import Limits, Profile, Wall
-from perpend.report import LimitsResults, build_limits
-from perpend.report.limits import Other
+from perpend.report.limits import LimitsResults, Other, build_limits
 from perpend.rulebook import (
     NoJointSteel,
     RuleBook,

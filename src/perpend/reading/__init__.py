@@ -1,19 +1,19 @@
-"""Reading: a DXF file becomes layers, shapes, and walls with their openings."""
+"""Reading: a DXF file becomes layers, shapes, and walls with their openings.
 
-from perpend.reading.draft import settings_draft
+A look at the layers alone is in `perpend.reading.survey`, a settings file drafted from it in
+`perpend.reading.draft`; only who needs them loads them.
+"""
+
 from perpend.reading.layouts import MODELSPACE
 from perpend.reading.loading import LoadedDrawing, load_drawing
 from perpend.reading.options import APPLICATION, REVIEW_APPLICATION, Budget, ReadingOptions, Role
 from perpend.reading.reader import Reading, read_drawing, read_loaded
-from perpend.reading.survey import LayerRow, LayerSurvey, survey_layers
 
 __all__ = [
     "APPLICATION",
     "MODELSPACE",
     "REVIEW_APPLICATION",
     "Budget",
-    "LayerRow",
-    "LayerSurvey",
     "LoadedDrawing",
     "Reading",
     "ReadingOptions",
@@ -21,6 +21,4 @@ __all__ = [
     "load_drawing",
     "read_drawing",
     "read_loaded",
-    "settings_draft",
-    "survey_layers",
 ]

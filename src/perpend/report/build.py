@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from perpend import __version__
 from perpend.checks import RuleRun
 from perpend.findings import Finding
-from perpend.layout.nearest import NearestLayout
 from perpend.model import (
     Elevation,
     HorizontalReinforcement,
@@ -53,6 +52,9 @@ from perpend.report.document import (
 )
 from perpend.rulebook.basis import WallBasis
 from perpend.rulebook.book import RuleBook
+
+if TYPE_CHECKING:
+    from perpend.layout.nearest import NearestLayout
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from perpend.report.document import (
     SourceEntry,
 )
 from perpend.rulebook import Arching, RuleBook
-from perpend.settings import Variant
+from perpend.settings.variants import Variant
 
 COUNTED: Final = (
     "Joints: those within the wall and at its ends; feet of joint follow each joint up the wall, steps "

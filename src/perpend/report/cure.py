@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from perpend.layout.nearest import NearestLayout, Proposed
+from typing import TYPE_CHECKING
+
 from perpend.report.document import ProposedEntry
+
+if TYPE_CHECKING:  # who has no cure to carry over does not load the search for one
+    from perpend.layout.nearest import NearestLayout, Proposed
 
 
 def proposed_entries(nearest: NearestLayout) -> list[ProposedEntry]:

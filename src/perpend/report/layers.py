@@ -9,7 +9,8 @@ from typing import Literal
 from pydantic import Field
 
 from perpend import __version__
-from perpend.reading import MODELSPACE, LayerRow, LayerSurvey, Role
+from perpend.reading import MODELSPACE, Role
+from perpend.reading.survey import LayerRow, LayerSurvey
 from perpend.report.document import SCHEMA_VERSION, Part
 from perpend.report.text import Line, wrapped
 

@@ -1,4 +1,7 @@
-"""A project's settings: found, read, and turned into the basis of each wall."""
+"""A project's settings: found, read, and turned into the basis of each wall.
+
+The variants that `compare` sets side by side are in `perpend.settings.variants`.
+"""
 
 from perpend.settings.load import load_settings, parse_settings, settings_files
 from perpend.settings.resolve import (
@@ -9,12 +12,10 @@ from perpend.settings.resolve import (
     wall_options,
 )
 from perpend.settings.schema import Layers, Settings
-from perpend.settings.variants import Variant, variants_of, with_variant
 
 __all__ = [
     "Layers",
     "Settings",
-    "Variant",
     "compare_arching",
     "load_settings",
     "parse_settings",
@@ -22,7 +23,5 @@ __all__ = [
     "settings_files",
     "steel_choices",
     "unmatched_tags",
-    "variants_of",
     "wall_options",
-    "with_variant",
 ]
