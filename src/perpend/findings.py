@@ -79,6 +79,8 @@ CODES: dict[str, CodeEntry] = {
         CodeEntry(
             "bond-beam-not-debonded", "A structural bond beam crosses a joint, debonding not shown", _A
         ),
+        CodeEntry("joints-too-close", "Two joints stand nearer to each other than a unit is long", _A),
+        CodeEntry("joint-runs-past", "The line of a joint goes on past the wall", _A),
         CodeEntry("joint-off-module", "A joint stands off the half-unit module", _A),
         CodeEntry("opening-off-module", "A jamb stands off the half-unit module", _A),
         CodeEntry("wall-off-module", "The wall's length is off the half-unit module", _A),

@@ -13,6 +13,7 @@ import pytest
 from ezdxf.document import Drawing
 
 from check_command.bench import JOINTS, SETTINGS, check, others, our_joints, upright, with_proposal
+from cli.drawings import add_box, add_text, new_drawing
 from outside.annotated import annotated
 
 GOOD = upright(144.0, 432.0, 576.0)
@@ -113,6 +114,37 @@ def test_lines_of_another_drafter_with_several_faults(tmp_path: Path) -> None:
     assert checked.results.walls[0].proposed
     cured = check(with_proposal(checked, drawing, tmp_path / "c.dxf"))
     assert cured.required == []
+
+
+def test_lines_that_go_on_past_the_wall_are_told(tmp_path: Path) -> None:
+    """1/2 in. and 1 in. are drafting slack; 1'-6" above the top and 2'-6" below the bottom are not."""
+    lines = (
+        ((144.0, -0.5), (144.0, 201.0)),
+        ((432.0, 0.0), (432.0, 218.0)),
+        ((576.0, -30.0), (576.0, 200.0)),
+    )
+    checked = check(others(tmp_path / "n.dxf", lines))
+    told = [f for f in checked.results.all_findings if f.code == "joint-runs-past"]
+    assert [(f.at, f.measured_in, f.severity) for f in told] == [
+        ([(432, 200)], 18, "advisory"),
+        ([(576, 0)], 30, "advisory"),
+    ]
+    assert [f.handle for f in told] == [checked.results.walls[0].joints[n].handle for n in (1, 2)]
+    assert checked.ending.code == 0
+
+
+def test_a_line_through_two_walls_above_each_other_runs_past_neither(tmp_path: Path) -> None:
+    """Lower wall 0 to 10'-0", upper wall from there to 20'-0", one line through both."""
+    doc = new_drawing()
+    doc.layers.add(JOINTS)
+    for tag, low in (("LOW", 0.0), ("UP", 120.0)):
+        add_box(doc, (0.0, low, 288.0, low + 120.0), "A-ELEV-WALL")
+        add_text(doc, tag, (6.0, low + 100.0))
+    doc.modelspace().add_line((144.0, 0.0), (144.0, 240.0), dxfattribs={"layer": JOINTS})
+    doc.saveas(tmp_path / "n.dxf")
+    checked = check(tmp_path / "n.dxf")
+    assert [[j.path for j in w.joints] for w in checked.results.walls] == [[[(144, 0), (144, 120)]]] * 2
+    assert "joint-runs-past" not in checked.codes
 
 
 def test_a_drawing_without_joints_is_judged(tmp_path: Path) -> None:

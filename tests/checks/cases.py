@@ -122,7 +122,9 @@ def _opening(given: dict[str, Any]) -> Opening:
 
 def _joint(given: dict[str, Any], number: int) -> DrawnJoint:
     handle = given.get("handle", f"J{number + 1}")
-    return DrawnJoint(_points(given["path"]), handle, (handle,), joint_type=given.get("type"))
+    below, above = (_inches(y) for y in given.get("past", (0, 0)))
+    path = _points(given["path"])
+    return DrawnJoint(path, handle, (handle,), joint_type=given.get("type"), past_in=(below, above))
 
 
 def _beam(given: dict[str, Any]) -> BondBeam:

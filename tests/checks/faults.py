@@ -93,6 +93,15 @@ def in_the_way(basis: WallBasis, x: float) -> Iterator[Key]:
             yield ("joint-in-keep-out", tag, (x,))
 
 
+def too_close(rest: Sequence[Joint], joint: Joint) -> Iterator[Key]:
+    """Yield what a joint makes with neighbours less than a unit of 16 in. away (advice)."""
+    unit = 16.0
+    for other in rest:
+        a, b = sorted((other.path, joint.path))
+        if longest_between(a, b) < unit:
+            yield ("joints-too-close", "", ((a[0][0] + b[0][0]) / 2,))
+
+
 def left_bare(basis: WallBasis, gone: Joint, rest: Sequence[Joint]) -> Iterator[Key]:
     """Yield what a joint served that no other joint serves."""
     for rule in basis.openings:
@@ -165,7 +174,9 @@ def _with_straight(basis: WallBasis, rest: list[Joint], joint: Joint) -> Fault |
         for r in basis.openings
         if r.treatment is Treatment.UNREINFORCED
     )
-    if joint.x_in % 8 and not at_jamb and not clashes:
+    close = [] if clashes else list(too_close(rest, joint))
+    keys += close
+    if joint.x_in % 8 and not at_jamb and not clashes and not close:
         keys.append(("joint-off-module", "", (joint.x_in,)))
     return Fault(basis, (*rest, joint), Counter(keys))
 

@@ -38,14 +38,16 @@ def test_one_fault_gives_exactly_its_findings_and_a_correct_layout_gives_none() 
         feasible += 1
         assert before.required == (), f"wall {seed}"
         remarks = Counter(_key(f) for f in before.findings)
-        assert {code for code, _, _ in remarks} <= {"width-on-boundary"}, f"wall {seed}"
+        assert {code for code, _, _ in remarks} <= {"width-on-boundary", "joints-too-close"}, f"wall {seed}"
+        crowded = Counter({key: count for key, count in remarks.items() if key[0] == "joints-too-close"})
         for name, seeder in FAULTS.items():
             fault = seeder(basis, placement.joints, random.Random(f"{seed} {name}"))
             if fault is None:
                 continue
             seeded[name] += 1
             after = Counter(_key(f) for f in check_wall(fault.basis, fault.joints).findings)
-            assert after == fault.expected + remarks, f"wall {seed}: {name}"
+            after -= crowded  # joints close to each other from the start: a fault may part them
+            assert after == fault.expected + remarks - crowded, f"wall {seed}: {name}"
             seen.update(code for code, _, _ in fault.expected)
     assert set(seeded) == set(FAULTS)
     assert min(seeded.values()) >= 25, seeded

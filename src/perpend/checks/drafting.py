@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.checks.clash import clashes
+from perpend.checks.closeness import close_pairs
 from perpend.checks.geometry import Piece, Track
 from perpend.checks.moves import move_to_module
 from perpend.checks.openings import head
@@ -19,9 +20,11 @@ from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, off_module, same
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the drafting of a wall's joints.
 
-    A joint that an opening does not let stand is told to go by that rule; the module says nothing of it.
+    A joint that an opening does not let stand, or that another one crowds, is told to go by that rule; the
+    module says nothing of it.
     """
     yield _whole(wall)
+    yield _not_past(wall)
     yield _once(wall)
     yield from _on_module(wall)
     yield _typed(wall)
@@ -63,6 +66,32 @@ def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
         source=_row(wall, "opening.slip-plane", "place.vertical-only"),
         at=(end,),
         cure="Draw it from the bottom of the wall to its top.",
+        handle=track.handle,
+    )
+
+
+def _not_past(wall: JudgedWall) -> Verdict:
+    """The line of a joint may go on a drafting gap past the wall, no more."""
+    found = [_runs_past(wall, track) for track in wall.every if max(track.past_in) > GAP_IN]
+    return Verdict("joint-runs-past", len(wall.every), tuple(found))
+
+
+def _runs_past(wall: JudgedWall, track: Track) -> Finding:
+    at = wall.at
+    below, above = track.past_in
+    farther, where = (above, "above the top") if above >= below else (below, "below the bottom")
+    lesser = min(below, above)
+    also = f", and {at(lesser)} {'below the bottom' if above >= below else 'above the top'}"
+    return finding(
+        "joint-runs-past",
+        f"The joint at {at(track.foot_x)} of {wall.tag} is drawn on {at(farther)} {where} of the wall"
+        f"{also if lesser > GAP_IN else ''}.",
+        wall=wall.tag,
+        measured_in=farther,
+        limit_in=0.0,
+        source=_row(wall, "joint.whole"),
+        at=(track.head if above >= below else track.foot,),
+        cure="End its line at the wall's bottom and top, or show there which wall it goes on into.",
         handle=track.handle,
     )
 
@@ -116,6 +145,7 @@ def _on_module(wall: JudgedWall) -> Iterator[Verdict]:
     source = _row(wall, "module.half-unit")
     asked = basis.corner_stations_in
     displaced = {clash.track.numbers for clash in clashes(wall)}
+    displaced |= {pair.goes.numbers for pair in close_pairs(wall) if pair.goes is not None}
     plain = [
         t
         for t in wall.tracks

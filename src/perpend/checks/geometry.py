@@ -80,6 +80,7 @@ class Track:
         handle: DXF handle, or empty.
         joint_type: key of the type that the drawing names, or None.
         existing: True when it was read from a drawing.
+        past_in: how far its line was drawn on below the wall's bottom and above its top.
         uprights: its pieces that rise.
         lo: least station that it stands at.
         hi: greatest station that it stands at.
@@ -92,6 +93,7 @@ class Track:
     handle: str = ""
     joint_type: str | None = None
     existing: bool = False
+    past_in: tuple[float, float] = (0.0, 0.0)
     uprights: tuple[Piece, ...] = field(init=False)
     lo: float = field(init=False)
     hi: float = field(init=False)

@@ -53,6 +53,7 @@ def _track(basis: WallBasis, joint: Joint) -> Track:
         handle=joint.handle,
         joint_type=joint.joint_type,
         existing=joint.existing,
+        past_in=joint.past_in,
     )
 
 
@@ -104,6 +105,7 @@ def _one(lower: Track, upper: Track) -> Track:
         pieces=(*lower.pieces, *jump, *_lifted(upper.pieces, max(y, v))),
         crown_in=upper.crown_in,
         joint_type=lower.joint_type or upper.joint_type,
+        past_in=(lower.past_in[0], upper.past_in[1]),
     )
 
 
@@ -177,6 +179,7 @@ def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
                 joint_type=joint.joint_type,
                 existing=True,
                 handle=joint.handle,
+                past_in=joint.past_in,
             ),
         )
         for number, joint in enumerate(drawn, start=1)
@@ -204,6 +207,7 @@ def whole_joints(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Joint, ...]
                 path=path,
                 x_in=path[0][0],
                 joint_type=track.joint_type,
+                past_in=track.past_in,
                 serves=tuple(dict.fromkeys(tag for part in parts for tag in part.serves)),
                 slip_planes=tuple(plane for part in parts for plane in part.slip_planes),
             )

@@ -99,6 +99,8 @@ class DrawnJoint:
         handles: every entity it was put together from.
         ours: True when an earlier run of perpend drew it.
         joint_type: type named by the drawing, or None.
+        past_in: how far its line was drawn on below the wall's bottom and above its top; the path is
+            without that.
     """
 
     path: Path
@@ -107,6 +109,7 @@ class DrawnJoint:
     ours: bool = False
     joint_type: str | None = None
     layer: str = ""
+    past_in: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

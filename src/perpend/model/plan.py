@@ -188,6 +188,7 @@ class Joint:
         existing: True when it stood in the drawing already.
         handle: of the existing entity, or empty.
         sources: rows that asked for it.
+        past_in: how far its line was drawn on below the wall's bottom and above its top.
     """
 
     number: int
@@ -202,6 +203,7 @@ class Joint:
     existing: bool = False
     handle: str = ""
     sources: tuple[Source, ...] = ()
+    past_in: tuple[float, float] = (0.0, 0.0)
 
     @property
     def head_x_in(self) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Final
@@ -102,6 +103,24 @@ class Contents:
             if not handles & self._placed:
                 found.append(Ignored(symbol.handle, "INSERT", symbol.layer, "it stands in no wall"))
         return found
+
+
+def with_shared_lines(walls: Sequence[Wall]) -> list[Wall]:
+    """Return the walls where a line that is a joint in several of them runs past none of them."""
+    owners = Counter(handle for wall in walls for joint in wall.drawn_joints for handle in joint.handles)
+    shared = {handle for handle, count in owners.items() if count > 1}
+    if not shared:
+        return list(walls)
+    return [
+        replace(
+            wall,
+            drawn_joints=tuple(
+                replace(joint, past_in=(0.0, 0.0)) if shared & set(joint.handles) else joint
+                for joint in wall.drawn_joints
+            ),
+        )
+        for wall in walls
+    ]
 
 
 class _Neighbourhood:

@@ -70,6 +70,7 @@ class _Run:
     ours: bool = False
     kind: str = "LINE"
     breaks: tuple[float, ...] = ()
+    past: tuple[float, float] = (0.0, 0.0)
 
     @property
     def rise_in(self) -> float:
@@ -110,7 +111,8 @@ def joints_of(
         if run is not None:
             runs.append(run)
     runs.sort(key=lambda r: (r.path[0], r.path[-1], r.handles))
-    return tuple(DrawnJoint(r.path, r.handles[0], r.handles, r.ours, None, r.layer) for r in runs), ignored
+    found = (DrawnJoint(r.path, r.handles[0], r.handles, r.ours, None, r.layer, r.past) for r in runs)
+    return tuple(found), ignored
 
 
 def _meets(stroke: Stroke, outline: Outline) -> bool:
@@ -148,7 +150,8 @@ def _runs(
         if run is None:
             ignored.append(Ignored(handles[0], parts[0].kind, parts[0].layer, _NO_JOINT))
         else:
-            found.append(_Run(run, handles, parts[0].layer, ours, parts[0].kind))
+            past = _past(path, run)
+            found.append(_Run(run, handles, parts[0].layer, ours, parts[0].kind, past=past))
     return found
 
 
@@ -229,6 +232,12 @@ def _clipped(path: list[tuple[float, float]], bottom: Profile, top: Profile) -> 
     return (foot, *inner, head) if head[1] - foot[1] > SAME_IN else None
 
 
+def _past(drawn: Sequence[tuple[float, float]], kept: Path) -> tuple[float, float]:
+    """Return how far a line was drawn on below and above what is kept of it."""
+    heights = [y for _, y in drawn]
+    return (max(kept[0][1] - min(heights), 0.0), max(max(heights) - kept[-1][1], 0.0))
+
+
 def _columns(runs: Sequence[_Run]) -> list[list[_Run]]:
     """Group runs whose pieces may belong together: those near each other along the wall."""
     columns: list[list[_Run]] = []
@@ -267,7 +276,8 @@ def _connected(runs: list[_Run], openings: Sequence[Opening], gap_in: float) -> 
         bare = () if between else (_break(run, upper, openings),)
         breaks = (*run.breaks, *upper.breaks, *(b for b in bare if b > gap_in))
         handles = run.handles + upper.handles
-        waiting.insert(0, replace(run, path=path, handles=handles, breaks=breaks))
+        past = (run.past[0], upper.past[1])
+        waiting.insert(0, replace(run, path=path, handles=handles, breaks=breaks, past=past))
     return done
 
 

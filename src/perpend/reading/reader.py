@@ -12,7 +12,7 @@ from typing import Final
 
 from perpend.errors import InputError
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Wall
-from perpend.reading.contents import Contents
+from perpend.reading.contents import Contents, with_shared_lines
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
@@ -190,7 +190,7 @@ class _Sheet:
             counted += len(openings)
             walls.append(contents.put_into(_wall(face, openings), face))
         self.ignored += contents.ignored + contents.homeless()
-        return walls
+        return with_shared_lines(walls)
 
     def _openings(self, face: Face, holes: Sequence[Hole], counted: int) -> tuple[Opening, ...]:
         """Give each opening its mark and what the texts in it say."""
