@@ -216,15 +216,6 @@ def test_the_cure_keeps_what_was_added(tmp_path: Path) -> None:
     assert len(ezdxf.readfile(target).modelspace().query("CIRCLE[layer=='MINE']")) == 1
 
 
-def test_what_perpend_wrote_is_passed_over(tmp_path: Path) -> None:
-    source = tmp_path / "in"
-    save_good(source, "a")
-    annotate(source / "a.dxf")
-    for _ in range(2):
-        report = in_threads(source, source / "out", recursive=True)
-        assert [outcome.name for outcome in report.outcomes] == ["a.dxf"]
-
-
 def test_a_second_run_in_one_folder_is_refused(tmp_path: Path) -> None:
     save_good(tmp_path / "in", "a")
     with locked(tmp_path / "out"):

@@ -20,8 +20,9 @@ import pytest
 from batch.material import GOOD, half_written, rows_of, save_good, stamps
 from cli.harness import program
 from perpend.batch import BatchOptions, Outcome, State, run_batch
-from perpend.batch.orders import Order, find_orders
+from perpend.batch.orders import Order
 from perpend.batch.pool import do_all
+from perpend.batch.search import find_orders
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals and mounts of Unix")
 as_root = pytest.mark.skipif(
@@ -341,7 +342,7 @@ def test_a_closed_stream_hands_nothing_more_out(tmp_path: Path) -> None:
 
     for i in range(30):
         (tmp_path / f"{i:02}.dxf").touch()
-    stream = do_all(find_orders(tmp_path, tmp_path / "out"), 2, Counting)
+    stream = do_all(find_orders(tmp_path, tmp_path / "out").orders, 2, Counting)
     assert next(stream).state is State.CLEAN
     stream.close()
     assert started.is_set()

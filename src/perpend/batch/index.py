@@ -17,6 +17,7 @@ from perpend.batch.orders import Order, Outcome
 from perpend.batch.record import counts
 from perpend.drawing.writing.files import whole_file
 
+INDEX_FILES: Final = ("index.html", "index.csv", "index.json", "joints.csv")
 _COUNTED: Final = (
     "walls",
     "joints",
@@ -32,13 +33,16 @@ _COLUMNS: Final = ("drawing", "state", "worked_in", *_COUNTED, "worst", "sentenc
 _SCHEDULE: Final = ("drawing", "wall", "joint", "x_in", "kind", "type", "reason")
 
 
-def write_index(out: Path, outcomes: Sequence[Outcome], orders: Sequence[Order]) -> Path:
+def write_index(
+    out: Path, outcomes: Sequence[Outcome], orders: Sequence[Order], left_out: Sequence[str] = ()
+) -> Path:
     """Write ``index.html``, ``index.csv``, ``index.json`` and ``joints.csv`` into the output folder.
 
     Args:
         out: the output folder.
         outcomes: one for each drawing, in the order in which they are listed.
         orders: the orders they belong to, in the same order.
+        left_out: what was not taken for a drawing, and why.
 
     Returns:
         The index page.
@@ -48,7 +52,13 @@ def write_index(out: Path, outcomes: Sequence[Outcome], orders: Sequence[Order])
     """
     rows = [_row(out, outcome, order) for outcome, order in zip(outcomes, orders, strict=True)]
     totals = {key: _tidy(sum(getattr(o, key) for o in outcomes)) for key in _COUNTED}
-    document = {"schema_version": "1", "perpend_version": __version__, "totals": totals, "drawings": rows}
+    document = {
+        "schema_version": "1",
+        "perpend_version": __version__,
+        "totals": totals,
+        "left_out": list(left_out),
+        "drawings": rows,
+    }
     _write(out / "index.json", json.dumps(document, indent=2, ensure_ascii=False) + "\n")
     _write(out / "index.csv", _csv([*_COLUMNS], rows))
     _write(out / "joints.csv", _csv(list(_SCHEDULE), list(_schedule(outcomes))))

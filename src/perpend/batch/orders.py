@@ -1,18 +1,10 @@
-"""Which drawings of a folder are to be done, and where their files go."""
+"""One drawing to be done, and what became of it."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
-from fnmatch import fnmatch
 from pathlib import Path
-
-from perpend.errors import InputError
-
-ENDINGS = {"annotate": "annotated", "check": "checked"}
-"""What each command adds to a drawing's name."""
 
 
 class State(StrEnum):
@@ -109,70 +101,3 @@ class Outcome:
     worst: str = ""
     thumbnail: str = ""
     schedule: tuple[tuple[str, int, float, str, str, str], ...] = field(default=())
-
-
-def find_orders(
-    folder: Path, out: Path, *, pattern: str = "*.dxf", recursive: bool = False, check: bool = False
-) -> list[Order]:
-    """List the drawings of a folder in the order of their names.
-
-    Drawings that perpend wrote are passed over (annotate: ``*-annotated.dxf`` and ``*-checked.dxf``;
-    check: ``*-checked.dxf``), and so is everything in the output folder.
-
-    Args:
-        folder: where the drawings are.
-        out: where the outputs go; folders below ``folder`` are repeated below it.
-        pattern: which names count; upper and lower case are alike.
-        recursive: whether folders below count.
-        check: whether the drawings are checked instead of annotated.
-
-    Raises:
-        InputError: the folder does not exist, is the output folder, or holds no drawing that counts.
-    """
-    if not folder.is_dir():
-        raise InputError(f"{folder} is not a folder: name the folder that holds the drawings.")
-    if out.resolve() == folder.resolve():
-        raise InputError(f"--out {out} is the folder of the drawings itself: name another folder.")
-    command = "check" if check else "annotate"
-    sources = sorted(_drawings(folder, out, pattern, recursive, check), key=lambda path: path.as_posix())
-    if not sources:
-        raise InputError(f"No drawing in {folder} matches {pattern!r}: look at --pattern and --recursive.")
-    orders = [_order(source, folder, out, command) for source in sources]
-    _refuse_twins(orders)
-    return orders
-
-
-def _drawings(folder: Path, out: Path, pattern: str, recursive: bool, check: bool) -> Iterator[Path]:
-    ours = re.compile(rf"-({'checked' if check else 'annotated|checked'})(-[0-9]+)?\.dxf$")
-    inside = out.resolve()
-    for path in folder.rglob("*") if recursive else folder.iterdir():
-        name = path.name.lower()
-        if not fnmatch(name, pattern.lower()) or ours.search(name) is not None or path.is_dir():
-            continue
-        if inside not in path.resolve().parents:
-            yield path
-
-
-def _order(source: Path, folder: Path, out: Path, command: str) -> Order:
-    relative = source.relative_to(folder)
-    stem = out / relative.with_name(f"{relative.stem}-{ENDINGS[command]}")
-    return Order(
-        name=relative.as_posix(),
-        source=source,
-        target=stem.with_name(stem.name + ".dxf"),
-        results=stem.with_name(stem.name + ".json"),
-        sheet=stem.with_name(stem.name + ".html"),
-        command=command,
-    )
-
-
-def _refuse_twins(orders: list[Order]) -> None:
-    """Refuse two drawings whose outputs would be one file where upper and lower case are alike."""
-    seen: dict[str, str] = {}
-    for order in orders:
-        key = order.target.as_posix().lower()
-        if key in seen:
-            raise InputError(
-                f"{seen[key]} and {order.name} would both be written to {order.target.name}: rename one."
-            )
-        seen[key] = order.name

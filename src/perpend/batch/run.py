@@ -9,11 +9,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from perpend.batch.index import write_index
-from perpend.batch.lock import locked
-from perpend.batch.orders import EXIT_CODES, Order, Outcome, State, find_orders
+from perpend.batch.index import INDEX_FILES, write_index
+from perpend.batch.lock import LOCK_NAME, locked
+from perpend.batch.orders import EXIT_CODES, Order, Outcome, State
 from perpend.batch.pool import LocalProcesses, MakeExecutor, do_all
 from perpend.batch.record import growing_record, load_record, record_place, save_record
+from perpend.batch.search import find_orders
 from perpend.errors import InputError
 
 Watch = Callable[[Outcome], None]
@@ -62,12 +63,14 @@ class BatchReport:
         index: the index page; None when it could not be written.
         stopped: True when it was stopped before the end.
         trouble: why index or record could not be written; empty when they were.
+        left_out: what was not taken for a drawing though its name fits, and why.
     """
 
     outcomes: tuple[Outcome, ...]
     index: Path | None
     stopped: bool = False
     trouble: str = ""
+    left_out: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
@@ -111,10 +114,11 @@ def run_batch(
     found = find_orders(
         folder, out, pattern=options.pattern, recursive=options.recursive, check=options.check
     )
+    _refuse_strange_folder(out, options)
     with locked(out):
-        record = record_place(out, found[0].command)
+        record = record_place(out, found.orders[0].command)
         earlier = load_record(record)
-        orders = [_completed(order, options, earlier) for order in found]
+        orders = [_completed(order, options, earlier) for order in found.orders]
         start([order.name for order in orders])
         with growing_record(record) as add:
             done, stopped = _followed(do_all(orders, options.jobs, make), earlier, add, watch)
@@ -123,10 +127,24 @@ def run_batch(
         index, trouble = None, ""
         try:
             save_record(record, {**earlier, **done}.values())
-            index = write_index(out, outcomes, orders)
+            index = write_index(out, outcomes, orders, found.left_out)
         except InputError as error:
             trouble = str(error)
-    return BatchReport(tuple(outcomes), index, stopped, trouble)
+    return BatchReport(tuple(outcomes), index, stopped, trouble, found.left_out)
+
+
+def _refuse_strange_folder(out: Path, options: BatchOptions) -> None:
+    """Refuse to write an index over files of the same names where no batch has been yet.
+
+    Raises:
+        InputError: the output folder holds one.
+    """
+    there = [name for name in INDEX_FILES if (out / name).is_file()]
+    if there and not options.overwrite and not (out / LOCK_NAME).exists():
+        raise InputError(
+            f"--out {out} holds {', '.join(there)}, which no batch wrote: name another folder, or pass "
+            "--overwrite to replace them."
+        )
 
 
 def _completed(order: Order, options: BatchOptions, earlier: dict[str, Outcome]) -> Order:

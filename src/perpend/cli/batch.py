@@ -185,6 +185,7 @@ def _closing(report: BatchReport) -> Iterator[str]:
     parts = [f"{state} {count}" for state in State if (count := report.count(state))]
     if report.stopped:
         yield "Stopped by hand; what is done is kept, and the same command goes on from here."
+    yield from report.left_out
     yield f"{done} of {len(report.outcomes)} drawings done ({unchanged} unchanged): {', '.join(parts)}"
     if report.index is not None:
         yield f"Index: {report.index}"

@@ -1,0 +1,122 @@
+"""Which drawings a batch takes: never its own outputs, and never leaving one out in silence."""
+
+from __future__ import annotations
+
+import json
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from batch.material import rows_of, save_good
+from cli.drawings import add_text, new_drawing, save_elevation
+from cli.harness import perpend
+from perpend.batch import BatchOptions, BatchReport, run_batch
+from perpend.batch.search import find_orders
+from perpend.errors import InputError
+from perpend.jobs.annotate import annotate
+from perpend.jobs.check import check
+
+
+def in_threads(source: Path, out: Path, **options: bool | str) -> BatchReport:
+    return run_batch(source, out, BatchOptions(**options), make=ThreadPoolExecutor)
+
+
+def names(source: Path, out: Path, **options: bool) -> list[str]:
+    return [order.name for order in find_orders(source, out, **options).orders]
+
+
+@pytest.mark.parametrize("checking", [False, True], ids=["annotate", "check"])
+def test_outputs_among_the_drawings_are_never_drawings(checking: bool, tmp_path: Path) -> None:
+    """Three runs into a folder below the drawings: each finds the same two, and the same files are there."""
+    source, out = tmp_path / "in", tmp_path / "in" / "sub"
+    save_good(source / "deeper", "b")
+    save_good(source, "a")
+    listings = []
+    for _ in range(3):
+        report = in_threads(source, out, recursive=True, check=checking)
+        assert [outcome.name for outcome in report.outcomes] == ["a.dxf", "deeper/b.dxf"]
+        listings.append(sorted(p.relative_to(tmp_path) for p in tmp_path.rglob("*.dxf")))
+    assert listings[0] == listings[1] == listings[2]
+    assert report.left_out == (f"Left out: {out}, where the outputs go.",)
+
+
+def test_the_folder_of_outputs_is_left_out_and_said_so_with_what_perpend_did_not_write(
+    tmp_path: Path,
+) -> None:
+    source = tmp_path / "in"
+    save_good(source, "a")
+    save_good(source / "sub", "b", "c")
+    ending = perpend("batch", source, "--out", source / "sub", "--recursive", "--jobs", "1")
+    assert ending.code == 0, ending.err
+    assert list(rows_of(source / "sub")) == ["a.dxf"]
+    said = f"Left out: {source / 'sub'}, where the outputs go, with drawings in it that perpend did not write"
+    assert f"{said} (b.dxf, c.dxf): name another folder with --out" in ending.out
+    document = json.loads((source / "sub" / "index.json").read_text(encoding="utf-8"))
+    assert document["left_out"] == [line for line in ending.out.splitlines() if line.startswith("Left out")]
+
+
+def test_drawings_below_the_folder_of_outputs_are_found(tmp_path: Path) -> None:
+    """An office runs it from the project's folder: the outputs go above the drawings."""
+    save_good(tmp_path / "elevations", "a")
+    report = in_threads(tmp_path / "elevations", tmp_path)
+    assert [outcome.name for outcome in report.outcomes] == ["a.dxf"]
+    assert (tmp_path / "a-annotated.dxf").exists()
+    assert names(tmp_path / "elevations", tmp_path, recursive=True) == ["a.dxf"]
+
+
+def test_a_folder_reached_by_a_link_is_the_same_folder(tmp_path: Path) -> None:
+    save_good(tmp_path / "in" / "out", "a")
+    save_good(tmp_path / "in", "b")
+    (tmp_path / "link").symlink_to(tmp_path / "in")
+    assert names(tmp_path / "link", tmp_path / "in" / "out", recursive=True) == ["b.dxf"]
+    with pytest.raises(InputError, match="the folder of the drawings itself"):
+        find_orders(tmp_path / "link", tmp_path / "in")
+
+
+def test_what_perpend_wrote_is_passed_over_and_told(tmp_path: Path) -> None:
+    save_good(tmp_path, "a")
+    annotate(tmp_path / "a.dxf")
+    check(tmp_path / "a-annotated.dxf")
+    search = find_orders(tmp_path, tmp_path / "out")
+    assert [order.name for order in search.orders] == ["a.dxf"]
+    assert search.left_out == (
+        "Passed over, as perpend wrote them: a-annotated-checked.dxf, a-annotated.dxf.",
+    )
+    assert names(tmp_path, tmp_path / "out", check=True) == ["a-annotated.dxf", "a.dxf"]
+
+
+def test_a_drafters_drawing_with_a_name_like_ours_is_done(tmp_path: Path) -> None:
+    """An office may well call a drawing checked; and a note that says PERPENDICULAR is no mark of ours."""
+    doc = new_drawing()
+    add_text(doc, "PERPENDICULAR TO GRID", (10, 10))
+    doc.saveas(tmp_path / "plinth-checked.dxf")
+    save_elevation(tmp_path / "north-annotated.dxf", [("W1", (0, 0, 480, 144))])
+    (tmp_path / "cut-annotated.dxf").write_bytes(b"")
+    found = find_orders(tmp_path, tmp_path / "out")
+    assert [o.name for o in found.orders] == [
+        "cut-annotated.dxf",
+        "north-annotated.dxf",
+        "plinth-checked.dxf",
+    ]
+    assert found.left_out == ()
+
+
+def test_a_folder_with_nothing_but_outputs_says_what_was_passed_over(tmp_path: Path) -> None:
+    save_good(tmp_path, "a")
+    annotate(tmp_path / "a.dxf")
+    (tmp_path / "a.dxf").unlink()
+    with pytest.raises(InputError, match=r"Passed over, as perpend wrote them: a-annotated\.dxf\."):
+        find_orders(tmp_path, tmp_path / "out")
+
+
+def test_an_index_that_no_batch_wrote_is_kept(tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a")
+    out.mkdir()
+    (out / "index.html").write_text("the office's own page")
+    with pytest.raises(InputError, match=r"holds index\.html, which no batch wrote"):
+        in_threads(source, out)
+    assert [path.name for path in out.iterdir()] == ["index.html"]
+    assert in_threads(source, out, overwrite=True).exit_code == 0
+    assert in_threads(source, out).exit_code == 0
