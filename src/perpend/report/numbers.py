@@ -1,6 +1,7 @@
 """The numbers of findings: V1, V2, ... for what a rule requires, A1, A2, ... for advice.
 
-They count wall by wall, the findings of the whole drawing last, as the marks on the drawing do.
+They count wall by wall, the findings of the whole drawing last, as the marks on the drawing do. What a
+rule requires comes before advice, in every list that is made from them.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ class Numbered:
 
 
 def numbered(results: Results) -> list[Numbered]:
-    """Number every finding of a run, waived ones included."""
+    """Number every finding of a run, waived ones included: V1, V2, ... and then A1, A2, ..."""
     counters = {"required": itertools.count(1), "advisory": itertools.count(1)}
     letters = {"required": "V", "advisory": "A"}
     every: list[tuple[FindingEntry, WallEntry | None, str]] = [
@@ -43,6 +44,7 @@ def numbered(results: Results) -> list[Numbered]:
         for finding in wall.findings
     ]
     every += [(finding, None, "") for finding in results.findings]
+    every.sort(key=lambda entry: entry[0].severity != "required")
     return [
         Numbered(f"{letters[finding.severity]}{next(counters[finding.severity])}", finding, wall, key)
         for finding, wall, key in every
