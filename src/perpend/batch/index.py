@@ -7,13 +7,12 @@ import io
 import json
 import os
 from collections.abc import Iterator, Sequence
-from importlib import resources
 from pathlib import Path
 from typing import Final
-from urllib.parse import quote
 
 from perpend import __version__
-from perpend.batch.orders import Order, Outcome
+from perpend.batch.index_page import page
+from perpend.batch.orders import GRAVEST_FIRST, Order, Outcome
 from perpend.batch.record import counts
 from perpend.drawing.writing.files import whole_file
 
@@ -29,12 +28,26 @@ _COUNTED: Final = (
     "violations",
     "remarks",
 )
-_COLUMNS: Final = ("drawing", "state", "worked_in", *_COUNTED, "worst", "sentence", "output")
+_COLUMNS: Final = (
+    "drawing",
+    "state",
+    "worked_in",
+    *_COUNTED,
+    "worst",
+    "worst_severity",
+    "sentence",
+    "output",
+)
 _SCHEDULE: Final = ("drawing", "wall", "joint", "x_in", "kind", "type", "reason")
 
 
 def write_index(
-    out: Path, outcomes: Sequence[Outcome], orders: Sequence[Order], left_out: Sequence[str] = ()
+    out: Path,
+    outcomes: Sequence[Outcome],
+    orders: Sequence[Order],
+    *,
+    folder: Path,
+    left_out: Sequence[str] = (),
 ) -> Path:
     """Write ``index.html``, ``index.csv``, ``index.json`` and ``joints.csv`` into the output folder.
 
@@ -42,6 +55,7 @@ def write_index(
         out: the output folder.
         outcomes: one for each drawing, in the order in which they are listed.
         orders: the orders they belong to, in the same order.
+        folder: where the drawings are, as the page names it.
         left_out: what was not taken for a drawing, and why.
 
     Returns:
@@ -50,7 +64,11 @@ def write_index(
     Raises:
         InputError: a file can't be written.
     """
-    rows = [_row(out, outcome, order) for outcome, order in zip(outcomes, orders, strict=True)]
+    places = gravity_places(outcomes)
+    rows = [
+        _row(out, outcome, order, place)
+        for outcome, order, place in zip(outcomes, orders, places, strict=True)
+    ]
     totals = {key: _tidy(sum(getattr(o, key) for o in outcomes)) for key in _COUNTED}
     document = {
         "schema_version": "1",
@@ -62,11 +80,27 @@ def write_index(
     _write(out / "index.json", json.dumps(document, indent=2, ensure_ascii=False) + "\n")
     _write(out / "index.csv", _csv([*_COLUMNS], rows))
     _write(out / "joints.csv", _csv(list(_SCHEDULE), list(_schedule(outcomes))))
-    _write(out / "index.html", _page(rows, outcomes, totals))
+    pictured = [{**row, "thumbnail": outcome.thumbnail} for row, outcome in zip(rows, outcomes, strict=True)]
+    _write(out / "index.html", page(document, pictured, folder=folder, command=orders[0].command))
     return out / "index.html"
 
 
-def _row(out: Path, outcome: Outcome, order: Order) -> dict[str, object]:
+def gravity_places(outcomes: Sequence[Outcome]) -> list[int]:
+    """Return the place of each drawing when the one that most needs a look comes first.
+
+    What could not be done comes first, then violations, then remarks, then what is clean; among those of a
+    kind the one whose gravest finding misses its limit by the largest part, then the one with more findings.
+    """
+
+    def gravity(number: int) -> tuple[int, bool, float, int]:
+        o = outcomes[number]
+        return (GRAVEST_FIRST.index(o.state), not o.worst, -o.missed, -(o.violations or o.remarks))
+
+    order = sorted(range(len(outcomes)), key=gravity)
+    return [place for _, place in sorted(zip(order, range(1, len(order) + 1), strict=True))]
+
+
+def _row(out: Path, outcome: Outcome, order: Order, place: int) -> dict[str, object]:
     numbers = {key: _tidy(getattr(outcome, key)) for key in _COUNTED}
     files = {"output": order.target, "results": order.results, "sheet": order.sheet}
     done = counts(outcome)  # files of an earlier run beside a drawing that is refused now would mislead
@@ -77,6 +111,8 @@ def _row(out: Path, outcome: Outcome, order: Order) -> dict[str, object]:
         "worked_in": outcome.worked_in,
         **numbers,
         "worst": outcome.worst,
+        "worst_severity": "required" if outcome.violations else "advisory" if outcome.remarks else "",
+        "gravity_place": place,
         "sentence": outcome.sentence,
         **links,
     }
@@ -98,16 +134,6 @@ def _csv(columns: list[str], rows: Sequence[dict[str, object]]) -> str:
     writer.writeheader()
     writer.writerows(rows)
     return text.getvalue()
-
-
-def _page(rows: Sequence[dict[str, object]], outcomes: Sequence[Outcome], totals: dict[str, float]) -> str:
-    import jinja2
-
-    environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
-    environment.filters["link"] = lambda path: quote(str(path))
-    template = (resources.files("perpend.batch") / "index.html.j2").read_text(encoding="utf-8")
-    pictured = [{**row, "thumbnail": outcome.thumbnail} for row, outcome in zip(rows, outcomes, strict=True)]
-    return environment.from_string(template).render(rows=pictured, totals=totals, version=__version__)
 
 
 def _write(path: Path, text: str) -> None:

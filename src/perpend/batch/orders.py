@@ -20,6 +20,9 @@ class State(StrEnum):
     """The run was stopped before its turn."""
 
 
+GRAVEST_FIRST = (State.FAULT, State.REFUSED, State.NOT_DONE, State.VIOLATIONS, State.CLEAN)
+"""The states in the order in which somebody has to look at them."""
+
 EXIT_CODES = {State.CLEAN: 0, State.VIOLATIONS: 1, State.REFUSED: 2, State.FAULT: 3, State.NOT_DONE: 2}
 
 
@@ -78,6 +81,7 @@ class Outcome:
         violations: findings that a rule requires to be mended.
         remarks: advisory findings.
         worst: message of the gravest finding.
+        missed: by what part of its limit it is missed; 0 where it has no measure.
         thumbnail: a small picture as inline SVG.
         schedule: one row (wall, number, station in inches, kind, type, reason) for each joint.
     """
@@ -99,5 +103,6 @@ class Outcome:
     violations: int = 0
     remarks: int = 0
     worst: str = ""
+    missed: float = 0.0
     thumbnail: str = ""
     schedule: tuple[tuple[str, int, float, str, str, str], ...] = field(default=())

@@ -21,7 +21,7 @@ from perpend.batch.orders import Order, Outcome, State
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 
-_FORM: Final = 1
+_FORM: Final = 2
 _WAIVERS_SUFFIX: Final = ".waivers.toml"
 
 

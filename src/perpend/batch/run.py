@@ -127,7 +127,7 @@ def run_batch(
         index, trouble = None, ""
         try:
             save_record(record, {**earlier, **done}.values())
-            index = write_index(out, outcomes, orders, found.left_out)
+            index = write_index(out, outcomes, orders, folder=folder, left_out=found.left_out)
         except InputError as error:
             trouble = str(error)
     return BatchReport(tuple(outcomes), index, stopped, trouble, found.left_out)

@@ -122,6 +122,7 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         violations=len(required),
         remarks=len(standing) - len(required),
         worst="".join(f.message for f in gravest),
+        missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
         schedule=tuple(_schedule(results)),
     )
@@ -129,9 +130,13 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
 
 def _gravity(finding: FindingEntry) -> tuple[bool, float]:
     """Sort key: required ones first, and of those what misses its limit by the largest part."""
+    return finding.severity != "required", -_missed(finding)
+
+
+def _missed(finding: FindingEntry) -> float:
+    """Return by what part of its limit a finding misses it; 0 where it has no measure."""
     measured, limit = finding.measured_in, finding.limit_in
-    missed = abs(measured - limit) / limit if measured is not None and limit else 0.0
-    return finding.severity != "required", -missed
+    return abs(measured - limit) / limit if measured is not None and limit else 0.0
 
 
 def _schedule(results: Results) -> Iterator[tuple[str, int, float, str, str, str]]:
