@@ -527,3 +527,63 @@ class TestRoles:
         options = ReadingOptions(walls=("WALL[1]*",))
         assert options.roles_of("WALL[1]-A") == {"walls"}
         assert options.roles_of("WALL1") == set()
+
+
+class TestFootBrokenAtDoorways:
+    """LINE-drawn walls whose foot stops at the jambs, as offices draw them."""
+
+    CORNERS = ((0, 0), (0, 192), (720, 192), (720, 0))
+
+    def wall(self, pen: Pen, *breaks: tuple[float, float]) -> None:
+        pen.path(self.CORNERS, WALL)
+        stations = [0.0, *(x for pair in breaks for x in pair), 720.0]
+        for a, b in zip(stations[::2], stations[1::2], strict=True):
+            pen.line((a, 0), (b, 0), WALL)
+
+    @pytest.mark.parametrize("turn", [0.0, 33.0])
+    def test_two_doorways_one_with_its_frame_inside(self, tmp_path: Path, turn: float) -> None:
+        pen = Pen(angle=turn)
+        self.wall(pen, (96, 136), (400, 472))
+        pen.box((96, 0, 136, 84))
+        frame = pen.box((402, 0, 470, 84))
+        elevation = read(pen, tmp_path)
+        (wall,) = elevation.walls
+        assert (wall.length_in, wall.height_in) == (720, 192)
+        assert [box_of(o) for o in wall.openings] == [(96, 0, 136, 84), (402, 0, 470, 84)]
+        told = [r for r in elevation.repaired if "is broken" in r]
+        assert len(told) == 2
+        assert f"6'-0\" wide at doorway {frame.dxf.handle}" in " ".join(told)
+
+    def test_a_door_open_at_its_foot(self, tmp_path: Path) -> None:
+        pen = Pen()
+        self.wall(pen, (240, 280))
+        pen.path(((240, 0), (240, 84), (280, 84), (280, 0)), OPENING)
+        (wall,) = read(pen, tmp_path).walls
+        assert [box_of(o) for o in wall.openings] == [(240, 0, 280, 84)]
+
+    @pytest.mark.parametrize(
+        "door", [None, (300, 0, 340, 84), (246, 0, 274, 84), (236, 90, 284, 170)], ids=str
+    )
+    def test_a_break_where_no_doorway_fits_is_refused(
+        self, tmp_path: Path, door: tuple[float, float, float, float] | None
+    ) -> None:
+        pen = Pen()
+        self.wall(pen, (240, 280))
+        if door:
+            pen.box(door)
+        with pytest.raises(
+            InputError, match=r"open outline: its ends \(2[48]0, 0\) and \(2[48]0, 0\) are 3'-4\""
+        ):
+            read(pen, tmp_path)
+
+
+@pytest.mark.parametrize("turn", [0.0, 90.0, -90.0, 180.0, 33.0])
+def test_a_top_that_leans_a_little_does_not_turn_the_wall(tmp_path: Path, turn: float) -> None:
+    pen = Pen(angle=turn)
+    pen.loop(((0, 0), (120.5, 0), (120.5, 120.125), (0, 120)), WALL)
+    pen.text("W1", (40, 60))
+    (wall,) = read(pen, tmp_path).walls
+    assert wall.length_in == pytest.approx(120.5, abs=1 / 64)
+    assert wall.top.at(60.25)[0] == pytest.approx(120.0625, abs=1 / 64)
+    assert wall.bottom.is_level
+    assert math.degrees(wall.frame.angle_rad) % 360 == pytest.approx(turn % 360, abs=1e-4)

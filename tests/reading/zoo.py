@@ -213,6 +213,24 @@ def from_crossing_lines(path: Path) -> Path:
     )
 
 
+def foot_broken_at_the_door(path: Path) -> Path:
+    """The wall as LINEs whose foot stops at the door's jambs, the door a shape of its own."""
+    door = STANDARD.holes[0].box
+
+    def wall(pen: Pen) -> None:
+        (x0, y0), (x1, _), (_, y1), _ = STANDARD.corners
+        for a, b in (
+            ((x0, y0), (door[0], y0)),
+            ((x1, y0), (door[2], y0)),
+            ((x1, y0), (x1, y1)),
+            ((x0, y1), (x1, y1)),
+            ((x0, y1), (x0, y0)),
+        ):
+            pen.line(a, b, WALL)
+
+    return _with(path, wall, lambda pen, hole: pen.box(hole.box))
+
+
 def open_polylines(path: Path) -> Path:
     """Polylines that end where they began without the closed flag."""
 
@@ -420,6 +438,7 @@ def bound_layers(path: Path) -> Path:
 WAYS: dict[str, Callable[[Path], Path]] = {
     "polylines": plain,
     "lines": from_lines,
+    "foot broken at the door": foot_broken_at_the_door,
     "lines with gaps": from_lines_with_gaps,
     "crossing lines": from_crossing_lines,
     "open polylines": open_polylines,

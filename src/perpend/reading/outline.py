@@ -33,6 +33,12 @@ _GREATEST_FACE_IN2: Final = 2_000_000 * 144.0
 _LEVEL_RAD: Final = 1e-6
 """An edge this close to level is level: 0.01 in. in 800 ft."""
 
+_ALIKE_RAD: Final = 1e-5
+"""Edges whose directions differ by less than this (0.01 in. in 80 ft) run alike."""
+
+_CANDIDATES: Final = 16
+"""Of an outline's edges only the longest are asked for its direction."""
+
 _SHARE_WITH_TEXT: Final = 0.1
 _SHARE_ALONE: Final = 0.3
 """Part of an outline that must run along or square to a direction for it to be the wall's own."""
@@ -337,10 +343,17 @@ def _refined(edges: Sequence[tuple[float, float]], angle: float) -> float:
     near = [(weight, _off(a, angle)) for weight, a in edges if abs(_off(a, angle)) < 0.01]
     if angle == 0.0 and any(abs(off) < _LEVEL_RAD for _, off in near):
         return 0.0
-    longest = max(near, default=(1.0, 0.0))
-    refined = (angle + longest[1]) % math.tau
+    refined = (angle + _agreed(near)) % math.tau
     refined = refined - math.tau if refined > math.pi else refined
     return 0.0 if abs(refined) < _LEVEL_RAD else refined
+
+
+def _agreed(near: Sequence[tuple[float, float]]) -> float:
+    """Return the direction that most of the outline shares; a top that leans a little has none beside it."""
+    candidates = sorted(near, reverse=True)[:_CANDIDATES]
+    if not candidates:
+        return 0.0
+    return max(candidates, key=lambda edge: sum(w for w, off in near if abs(off - edge[1]) < _ALIKE_RAD))[1]
 
 
 def _most_common(angles: Sequence[float]) -> list[float]:

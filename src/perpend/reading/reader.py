@@ -13,6 +13,7 @@ from typing import Final
 from perpend.errors import InputError
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Wall
 from perpend.reading.contents import Contents, with_shared_lines
+from perpend.reading.doorways import bridges_across, doorways_among
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
@@ -39,7 +40,7 @@ from perpend.reading.walls import (
     refuse_open_outlines,
     remarks_on_overlaps,
 )
-from perpend.units import SAME_IN
+from perpend.units import SAME_IN, format_length
 
 _LISTED: Final = 40
 """Things of one kind that are listed one by one as ignored; beyond that they are counted."""
@@ -94,11 +95,11 @@ class _Sheet:
 
     def elevation(self) -> Elevation:
         """Run the stages in order."""
-        rings = self._wall_rings()
+        outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
+        rings = self._wall_rings(outlines)
         texts = self._texts(rings)
         faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
         self.repaired += mended
-        outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
         self.repaired += tag_faces(faces, OpeningAreas(outlines.rings, self.found.opening_blocks))
         faces, mended = join_neighbours(faces, self.options.gap_in)
         self.repaired += mended + remarks_on_overlaps(faces)
@@ -119,8 +120,8 @@ class _Sheet:
             self.file,
         )
 
-    def _wall_rings(self) -> list[Ring]:
-        closed = close_strokes(self.found.strokes[Role.WALLS], self.gap, self.same)
+    def _wall_rings(self, openings: Closed) -> list[Ring]:
+        closed = self._closed_through(openings)
         rings, doubles = distinct(closed.rings, self.same, self.unit.inches)
         self.ignored += doubles
         self.ignored += refuse_open_outlines(
@@ -131,6 +132,25 @@ class _Sheet:
 
             raise InputError(no_wall_sentence(self.source.doc, self.found, self.options, self.file))
         return rings
+
+    def _closed_through(self, openings: Closed) -> Closed:
+        """Close the wall lines; those that break off at a doorway are carried through it."""
+        strokes = self.found.strokes[Role.WALLS]
+        closed = close_strokes(strokes, self.gap, self.same)
+        if not closed.chains:
+            return closed
+        doorways = doorways_among(openings, self.found.opening_blocks)
+        bridges = bridges_across(closed.chains, doorways, self.unit.inches)
+        through = close_strokes([*strokes, *(b.stroke for b in bridges)], self.gap, self.same)
+        if len(through.rings) <= len(closed.rings):
+            return closed
+        self.repaired += [
+            f"The wall outline of {b.stroke.kind} {b.stroke.handle} on layer {b.stroke.layer} is "
+            f"broken {format_length(b.width * self.unit.inches)} wide at doorway {b.doorway}: it was carried "
+            "through."
+            for b in bridges
+        ]
+        return through
 
     def _texts(self, rings: Sequence[Ring]) -> list[DrawnText]:
         """Look into those texts that stand near a wall."""
