@@ -116,6 +116,23 @@ def test_lines_of_another_drafter_with_several_faults(tmp_path: Path) -> None:
     assert cured.required == []
 
 
+def test_lines_that_are_no_joints_are_told_with_handle_layer_and_place(tmp_path: Path) -> None:
+    """A tick at 26'-10 1/2", a joint drawn twice at 36'-0", a line beyond the wall's end at x = 900."""
+    lines = (*GOOD, ((320.0, 20.0), (325.0, 20.0)), *upright(432.0, 900.0))
+    checked = check(others(tmp_path / "n.dxf", lines))
+    places = {(i.kind, i.layer, i.wall, i.x_in, i.at) for i in checked.results.ignored}
+    assert places == {
+        ("LINE", JOINTS, "N", 322.5, (322.5, 20.0)),
+        ("LINE", JOINTS, "N", 432.0, (432.0, 100.0)),
+        ("LINE", JOINTS, "", None, (900.0, 100.0)),
+    }
+    told = " ".join(checked.ending.out.split())
+    handles = {i.x_in: i.handle for i in checked.results.ignored}
+    assert f"(entity {handles[322.5]} at 26'-10 1/2\" of N)" in told
+    assert f"(entity {handles[432.0]} at 36'-0\" of N)" in told
+    assert f"it stands in no wall (entity {handles[None]} at 900, 100 in the drawing)" in told
+
+
 def test_lines_that_go_on_past_the_wall_are_told(tmp_path: Path) -> None:
     """1/2 in. and 1 in. are drafting slack; 1'-6" above the top and 2'-6" below the bottom are not."""
     lines = (

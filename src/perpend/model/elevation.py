@@ -9,7 +9,7 @@ import itertools
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from perpend.model.geometry import Box, Frame, Path, Profile, at_break, lowest_height
+from perpend.model.geometry import Box, Frame, Path, Point, Profile, at_break, lowest_height
 
 
 class EndCondition(StrEnum):
@@ -203,12 +203,25 @@ class Wall:
 
 @dataclass(frozen=True, slots=True)
 class Ignored:
-    """Something on a layer of interest that was not used, and why."""
+    """Something on a layer of interest that was not used, and why.
+
+    Attributes:
+        handle: DXF handle, or empty.
+        kind: DXF type.
+        layer: its layer.
+        why: what keeps it from being used.
+        at: a point of it in drawing axes and drawing units, where that is known.
+        wall: tag of the wall that it stands in, or empty.
+        x_in: its station in that wall, inches.
+    """
 
     handle: str
     kind: str
     layer: str
     why: str
+    at: Point | None = None
+    wall: str = ""
+    x_in: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,7 +55,7 @@ class Contents:
             self._gap_in,
             self._placed,
         )
-        self.ignored += ignored
+        self.ignored += [replace(entry, wall=wall.tag) for entry in ignored]
         places = list(face.places)
         for role in KINDS:
             places += self._places(role, near, face)
@@ -93,15 +93,16 @@ class Contents:
         """Return the lines and symbols that belong to no wall."""
         drawn = [*self._strokes.values(), *self._beams.values()]
         found = [
-            Ignored(s.handle, s.kind, s.layer, "it stands in no wall")
+            Ignored(s.handle, s.kind, s.layer, "it stands in no wall", box.center)
             for boxed in drawn
-            for s, _ in boxed
+            for s, box in boxed
             if s.handle not in self._placed
         ]
         for symbol in self._symbols:
             handles = {symbol.handle, *(s.handle for s in symbol.strokes)}
             if not handles & self._placed:
-                found.append(Ignored(symbol.handle, "INSERT", symbol.layer, "it stands in no wall"))
+                why = "it stands in no wall"
+                found.append(Ignored(symbol.handle, "INSERT", symbol.layer, why, symbol.at))
         return found
 
 

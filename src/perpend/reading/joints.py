@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from perpend.model import Box, DrawnJoint, Ignored, Opening, Path, Profile
+from perpend.model import Box, DrawnJoint, Ignored, Opening, Path, Point, Profile
 from perpend.reading.gather import BlockReference
 from perpend.reading.outline import Outline, grain
 from perpend.reading.rings import join_ends
@@ -103,7 +103,8 @@ def joints_of(
     own: list[_Run] = []
     for stroke in own_strokes:
         own += _runs([stroke], outline, gap_in, ignored, placed, ours=True)
-    runs = [run for column in _columns(runs) for run in _one_column(column, openings, gap_in, ignored)]
+    columns = _columns(runs)
+    runs = [run for column in columns for run in _one_column(column, openings, outline, gap_in, ignored)]
     runs = [_to_the_ends(run, outline) for run in _long_enough(runs, outline, ignored)]
     runs += own
     for symbol in ink.symbols:
@@ -140,7 +141,7 @@ def _runs(
     inches = outline.frame.inches_per_unit
     found = []
     closed = [s for s in strokes if s.closed]
-    loose = _drawn_once([s for s in strokes if not s.closed], SAME_IN / inches, ignored, placed)
+    loose = _drawn_once([s for s in strokes if not s.closed], outline, ignored, placed)
     chains = [(c.points, c.strokes) for c, _ in join_ends(loose, SAME_IN / inches, gap_in / inches)]
     for points, parts in [*chains, *(((*s.points, s.points[0]), (s,)) for s in closed)]:
         path = [grain(outline.frame.to_wall(p)) for p in points]
@@ -148,7 +149,8 @@ def _runs(
         placed |= set(handles)
         run = _upright(path, outline)
         if run is None:
-            ignored.append(Ignored(handles[0], parts[0].kind, parts[0].layer, _NO_JOINT))
+            there = _there(path, outline)
+            ignored.append(Ignored(handles[0], parts[0].kind, parts[0].layer, _NO_JOINT, *there))
         else:
             past = _past(path, run)
             found.append(_Run(run, handles, parts[0].layer, ours, parts[0].kind, past=past))
@@ -158,7 +160,11 @@ def _runs(
 def _long_enough(runs: Sequence[_Run], outline: Outline, ignored: list[Ignored]) -> list[_Run]:
     """Leave out what is no longer than a tick, now that dashes have been put together."""
     least = min(_LEAST_RISE_IN, outline.height_in / 2)
-    ignored += [Ignored(r.handles[0], r.kind, r.layer, _NO_JOINT) for r in runs if r.rise_in < least]
+    ignored += [
+        Ignored(r.handles[0], r.kind, r.layer, _NO_JOINT, *_there(r.path, outline))
+        for r in runs
+        if r.rise_in < least
+    ]
     return [run for run in runs if run.rise_in >= least]
 
 
@@ -173,10 +179,17 @@ def _to_the_ends(run: _Run, outline: Outline) -> _Run:
     return replace(run, path=(foot, *run.path[1:-1], head))
 
 
+def _there(path: Sequence[tuple[float, float]], outline: Outline) -> tuple[Point, str, float]:
+    """Return the middle of a line in drawing axes, no tag of a wall yet, and its station in the wall."""
+    middle = Box.around(path).center
+    return (outline.frame.to_drawing(middle), "", middle[0])
+
+
 def _drawn_once(
-    strokes: Sequence[Stroke], same: float, ignored: list[Ignored], placed: set[str]
+    strokes: Sequence[Stroke], outline: Outline, ignored: list[Ignored], placed: set[str]
 ) -> list[Stroke]:
     """Drop strokes that were drawn twice, so that they are not joined into a loop."""
+    same = SAME_IN / outline.frame.inches_per_unit
     kept: dict[tuple[tuple[int, int], ...], Stroke] = {}
     for stroke in strokes:
         ends = sorted((round(x / same), round(y / same)) for x, y in (stroke.points[0], stroke.points[-1]))
@@ -184,7 +197,8 @@ def _drawn_once(
         if first is not stroke:
             placed.add(stroke.handle)
             why = f"it doubles the joint with handle {first.handle}"
-            ignored.append(Ignored(stroke.handle, stroke.kind, stroke.layer, why))
+            there = _there([outline.frame.to_wall(p) for p in stroke.points], outline)
+            ignored.append(Ignored(stroke.handle, stroke.kind, stroke.layer, why, *there))
     return list(kept.values())
 
 
@@ -251,12 +265,12 @@ def _columns(runs: Sequence[_Run]) -> list[list[_Run]]:
 
 
 def _one_column(
-    runs: list[_Run], openings: Sequence[Opening], gap_in: float, ignored: list[Ignored]
+    runs: list[_Run], openings: Sequence[Opening], outline: Outline, gap_in: float, ignored: list[Ignored]
 ) -> list[_Run]:
     """Join the pieces of joints in one column; a crowd of lines is a pattern and stays as it is."""
     if len(runs) > _CROWD:
         return runs
-    return _without_doubles(_connected(runs, openings, gap_in), ignored)
+    return _without_doubles(_connected(runs, openings, gap_in), outline, ignored)
 
 
 def _connected(runs: list[_Run], openings: Sequence[Opening], gap_in: float) -> list[_Run]:
@@ -329,18 +343,15 @@ def _goes_on(
     return None
 
 
-def _without_doubles(runs: list[_Run], ignored: list[Ignored]) -> list[_Run]:
+def _without_doubles(runs: list[_Run], outline: Outline, ignored: list[Ignored]) -> list[_Run]:
     kept: list[_Run] = []
     for run in sorted(runs, key=lambda r: -(r.path[-1][1] - r.path[0][1])):
         double = next((k for k in kept if _same_line(k.path, run.path)), None)
         if double is None:
             kept.append(run)
         else:
-            ignored.append(
-                Ignored(
-                    run.handles[0], "LINE", run.layer, f"it doubles the joint with handle {double.handles[0]}"
-                )
-            )
+            why = f"it doubles the joint with handle {double.handles[0]}"
+            ignored.append(Ignored(run.handles[0], run.kind, run.layer, why, *_there(run.path, outline)))
     return kept
 
 
@@ -364,7 +375,7 @@ def _run_of_symbol(
     marked = next((r for r in runs if any(abs(p[0] - x) <= _SYMBOL_REACH_IN for p in r.path)), None)
     if marked is not None:
         why = f"it marks the joint with handle {marked.handles[0]}"
-        ignored.append(Ignored(symbol.handle, "INSERT", symbol.layer, why))
+        ignored.append(Ignored(symbol.handle, "INSERT", symbol.layer, why, symbol.at, "", x))
         return None
     path = ((x, min(outline.bottom.at(x))), (x, max(outline.top.at(x))))
     return _Run(path, (symbol.handle,), symbol.layer)

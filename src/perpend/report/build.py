@@ -123,7 +123,10 @@ def build_results(
         findings=[finding_entry(f) for f in findings],
         found=_found(elevation.walls),
         ignored=[
-            IgnoredEntry(handle=i.handle, kind=i.kind, layer=i.layer, why=i.why) for i in elevation.ignored
+            IgnoredEntry(
+                handle=i.handle, kind=i.kind, layer=i.layer, why=i.why, at=i.at, wall=i.wall, x_in=i.x_in
+            )
+            for i in elevation.ignored
         ],
         repaired=list(elevation.repaired),
         remarks=list(remarks),

@@ -273,12 +273,18 @@ class FoundEntry(Part):
 
 
 class IgnoredEntry(Part):
-    """Something on a layer of interest that was not used, and why."""
+    """Something on a layer of interest that was not used, and why.
+
+    Where its place is known: `at` in drawing axes and drawing units, and the station `x_in` in its `wall`.
+    """
 
     handle: str
     kind: str
     layer: str
     why: str
+    at: tuple[float, float] | None = None
+    wall: str = ""
+    x_in: float | None = None
 
 
 class NotTestedEntry(Part):

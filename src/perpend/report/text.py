@@ -24,6 +24,7 @@ from perpend.report.document import (
     WallEntry,
     WrittenEntry,
 )
+from perpend.report.ignored import ignored_sentences
 from perpend.report.numbers import Numbered, numbered
 from perpend.units import DisplaySystem, format_both, format_length, same
 
@@ -256,14 +257,10 @@ def _remarks(results: Results) -> Iterator[Line]:
     ]
     for remark in remarks:
         yield from wrapped(remark, first="- ", then="  ")
-    groups = Counter((i.kind, i.layer, i.why) for i in results.ignored)
-    for (kind, layer, why), count in groups.most_common(_MOST_IGNORED):
-        times = f"{count} × " if count > 1 else ""
-        yield from wrapped(f"Ignored: {times}{kind} on {layer}: {why}", first="- ", then="  ")
-    rest = sum(groups.values()) - sum(n for _, n in groups.most_common(_MOST_IGNORED))
-    if rest:
-        yield Line(f"- Ignored: {rest} more, in the results document")
-    if remarks or groups:
+    ignored = ignored_sentences(results, most=_MOST_IGNORED)
+    for sentence in ignored:
+        yield from wrapped(sentence, first="- ", then="  ")
+    if remarks or ignored:
         yield Line("")
 
 

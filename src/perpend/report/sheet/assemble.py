@@ -14,6 +14,7 @@ from perpend.report.document import (
     RuleRunEntry,
     WallEntry,
 )
+from perpend.report.ignored import ignored_sentences
 from perpend.report.numbers import Numbered, difference, numbered, wall_key
 from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.sources import SourceList
@@ -209,9 +210,4 @@ def _remarks(results: Results) -> Iterable[str]:
     if results.written:
         yield from (f"The new drawing differs from the old one: {text}" for text in results.written.changes)
         yield from results.written.remarks
-    seen: dict[tuple[str, str, str], int] = {}
-    for ignored in results.ignored:
-        group = (ignored.kind, ignored.layer, ignored.why)
-        seen[group] = seen.get(group, 0) + 1
-    for (kind, layer, why), count in seen.items():
-        yield f"Ignored: {f'{count} × ' if count > 1 else ''}{kind} on {layer}: {why}"
+    yield from ignored_sentences(results)
