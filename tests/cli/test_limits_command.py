@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -131,6 +133,90 @@ def test_a_bare_number_that_is_rather_feet_is_taken_as_inches_and_doubted(typed:
     text = " ".join(perpend("limits", "--height", typed).out.split())
     assert (f"{typed} was taken as inches" in text) is doubted
     assert (f"write {typed}' if feet are meant." in text) is doubted
+
+
+@pytest.mark.parametrize(("typed", "doubted"), [("4877", True), ("1000", False), ("4877in", False)])
+def test_a_bare_number_that_is_rather_millimetres_is_doubted(typed: str, doubted: bool) -> None:
+    text = " ".join(perpend("limits", "--height", typed).out.split())
+    assert (f"very high wall: write {typed}mm if millimetres are meant." in text) is doubted
+
+
+def test_a_metric_answer_gives_areas_in_square_millimetres() -> None:
+    """0.034 in² are 21.9 mm², 0.31 in² 200.0 mm² (25.4 mm an inch, exactly)."""
+    text = perpend("limits", "--height", "4877mm").out
+    assert "2 wires W1.7 (9 gauge)        22 mm²   400 mm" in text
+    assert "one No. 5 or larger          200 mm²   3600 mm" in text
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def test_between_printed_coefficients_the_interpolation_is_told_with_its_source() -> None:
+    said = "the ratio and the cap are interpolated in a straight line [Practice of the trade"
+    for ccc, told in (("0.0012", True), ("0.0010", False), ("0.0015", False)):
+        text = perpend("limits", "--height", "12ft", "--method", "engineered", "--ccc", ccc).out
+        assert (said in " ".join(text.split())) is told
+
+
+def test_a_wall_lower_than_the_module_says_that_no_spacing_fits() -> None:
+    """1.5 × 5 in. = 7 1/2 in., and joints stand on multiples of 8 in."""
+    assert "the 0'-8\" grid is wider than that: none fits" in perpend("limits", "--height", "5in").out
+
+
+def numbers_behind(found: dict[str, Any]) -> list[tuple[str, float]]:
+    """Return every number that a book must answer for, with the row that is said to hold it; in. or in²."""
+    limits, steel = found["limits"], found["horizontal_reinforcement"]
+    rows = [source["row"].split("#")[0] for source in limits["sources"]]
+    spacing = next(row for row in rows if row.startswith("spacing."))
+    corner = next((row for row in rows if row.startswith("corner.")), "")
+    interpolated = found["ccc"] is not None and found["ccc"] not in (0.001, 0.0015)
+    behind = [] if interpolated else [(spacing, limits[key]) for key in ("ratio", "cap_in")]
+    if found["method"] == "veneer":
+        behind.append((corner, limits["corner_distance_in"]))
+    elif corner == "corner.distance":
+        behind += [(corner, limits["corner_min_in"]), (corner, limits["corner_distance_in"])]
+    elif limits["max_spacing_in"]:
+        behind.append((corner, limits["corner_distance_in"] / limits["max_spacing_in"]))
+    if steel["source"]:
+        behind.append((steel["source"]["row"].split("#")[0], steel["required_in2_per_ft"]))
+    if not found["metric"]:  # metric spacings are those of the book, taken down to the 200 mm course
+        for choice in steel["choices"]:
+            row = choice["source"]["row"].split("#")[0]
+            behind += [(row, choice["area_in2"]), (row, choice["max_spacing_in"])]
+    return [(row, number) for row, number in behind if number is not None]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        (),
+        ("--units", "half-high"),
+        ("--method", "engineered", "--ccc", "0.0010"),
+        ("--method", "engineered", "--ccc", "0.0012"),
+        ("--method", "engineered"),
+        ("--method", "veneer"),
+        ("--method", "veneer", "--units", "half-high"),
+        ("--method", "no-joints"),
+        ("--rulebook", "au-ncc"),
+    ],
+    ids=" ".join,
+)
+@pytest.mark.parametrize("height", ["9'-4\"", "4877mm"])
+def test_every_number_is_on_the_page_of_its_rule_with_its_source(
+    height: str, arguments: tuple[str, ...]
+) -> None:
+    """The pages of docs/rules, read as text: the numbers in their tables, the document beside each."""
+    found = limits("--height", height, *arguments)
+    pages = Path(__file__).parents[2] / "docs" / "rules" / found["rulebook"]["key"]  # type: ignore[index]
+    behind = numbers_behind(found)
+    assert behind or "no-joints" in arguments
+    for row, number in behind:
+        page = (pages / f"{row}.md").read_text(encoding="utf-8")
+        table = re.findall(r"^\| [a-z ]+ \| ([\d.]+)[^|]*\| ([\d.]*) *\|.*\| (.+) \|$", page, re.MULTILINE)
+        values = [float(text) for *texts, source in table for text in texts if text and source.strip()]
+        assert any(value == pytest.approx(number, rel=1e-4) for value in values), (row, number, values)
+    every = [*found["limits"]["sources"], *found["unverified"]]  # type: ignore[index,misc]
+    for source in every:
+        page = (pages / f"{source['row'].split('#')[0]}.md").read_text(encoding="utf-8")
+        assert source["document"].split(" (")[0] in page, source
 
 
 def test_a_height_off_the_course_is_remarked() -> None:

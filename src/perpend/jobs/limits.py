@@ -29,6 +29,8 @@ _METRIC = re.compile(r"(?:mm|cm|m)\.?\s*$", re.IGNORECASE)
 _BARE = re.compile(r"[0-9]+(?:\.[0-9]*)?")
 _LOW_IN = 40.0
 """A bare number below this was probably meant as feet."""
+_HIGH_IN = 1000.0
+"""A bare number above this was probably meant as millimetres."""
 _ENGINEERED, _NO_JOINTS = "engineered", "no-joints"
 
 
@@ -93,7 +95,8 @@ def limits_at(
         notes=[
             *_unit_note(height, height_in),
             *_course_note(height_in, grid.course_in, "metric" if metric else "imperial"),
-            *_coefficient_note(coefficient, given=ccc if ccc is not None else defaults.ccc),
+            *_coefficient_note(book, coefficient, given=ccc if ccc is not None else defaults.ccc),
+            *_large_note(book),
         ],
     )
 
@@ -106,11 +109,15 @@ def _height(text: str) -> tuple[float, bool]:
 
 
 def _unit_note(typed: str, height_in: float) -> list[str]:
-    """Doubt a bare number that is a wall's height in feet rather than in inches."""
+    """Doubt a bare number that is a wall's height in feet or millimetres rather than in inches."""
     bare = typed.strip()
-    if not _BARE.fullmatch(bare) or height_in >= _LOW_IN:
+    if not _BARE.fullmatch(bare) or _LOW_IN <= height_in <= _HIGH_IN:
         return []
-    return [f"{bare} was taken as inches, which is a very low wall: write {bare}' if feet are meant."]
+    if height_in < _LOW_IN:
+        return [f"{bare} was taken as inches, which is a very low wall: write {bare}' if feet are meant."]
+    return [
+        f"{bare} was taken as inches, which is a very high wall: write {bare}mm if millimetres are meant."
+    ]
 
 
 def _steel(book: RuleBook, height_in: float, defaults: Defaults) -> NoJointSteel:
@@ -173,7 +180,21 @@ def _course_note(height_in: float, course_in: float, system: DisplaySystem) -> l
     return [f"{height} is no whole number of courses of {course}: the nearest are {low} and {high}."]
 
 
-def _coefficient_note(ccc: float | None, *, given: float | None) -> list[str]:
-    if ccc is None or given is not None:
+def _coefficient_note(book: RuleBook, ccc: float | None, *, given: float | None) -> list[str]:
+    """Say which coefficient (CCC) was used when none was given, and what counts between printed ones."""
+    if ccc is None:
         return []
-    return [f"No crack control coefficient was given: the most severe, {ccc:.4f}, was used."]
+    if given is None:
+        return [f"No crack control coefficient (CCC) was given: the most severe, {ccc:.4f}, was used."]
+    return [] if ccc in _coefficients(book) else _said_by(book, "interpolation")
+
+
+def _large_note(book: RuleBook) -> list[str]:
+    """Say which openings are large, where the book has a spacing for walls that have such."""
+    tells = any(row.applies.large_openings for row in book.find("spacing"))
+    return _said_by(book, "opening-near") if tells else []
+
+
+def _said_by(book: RuleBook, kind: str) -> list[str]:
+    row = book.first(kind)
+    return [f"{row.text.rstrip('.')} [{book.source(row).cite()}]."] if row else []

@@ -221,16 +221,15 @@ def _spacing(results: LimitsResults) -> Iterator[Line]:
         terms.append(f"{limits.ratio:g} × H = {_length(results, limits.ratio * limits.height_in)}")
     if limits.cap_in is not None:
         terms.append(f"cap {_length(results, limits.cap_in)}")
-    governs = f"{governing_words(limits)}: {'; '.join(terms)}"
-    yield from labelled("Spacing", f"{_length(results, limits.max_spacing_in)} at most; {governs}")
+    governs = f"; {governing_words(limits)}: {'; '.join(terms)}" if limits.ratio else ", whatever the height"
+    yield from labelled("Spacing", f"{_length(results, limits.max_spacing_in)} at most{governs}")
     if limits.tightened:
         yield from labelled("", f"tightened by the settings: {limits.tightened}")
     on_module = results.max_spacing_on_module_in
     if on_module is not None:
-        shown = (
-            f"{_length(results, on_module)} between joints on the {_length(results, results.module_in)} grid"
-        )
-        yield from labelled("On the module", shown)
+        grid = f"the {_length(results, results.module_in)} grid"
+        shown = f"{_length(results, on_module)} between joints on {grid}"
+        yield from labelled("On the module", shown if on_module else f"{grid} is wider than that: none fits")
     if limits.corner_distance_in is not None:
         corner = f"the first joint within {_length(results, limits.corner_distance_in)}"
         if limits.corner_min_in > 0:
@@ -267,7 +266,8 @@ def _reinforcement(results: LimitsResults) -> Iterator[Line]:
     for choice in needed.choices:
         mark = " *" if choice.source.unverified else ""
         spacing = f"{_length(results, choice.max_spacing_in)} apart at most{mark}"
-        yield from labelled("", f"{choice.name:<26} {choice.area_in2:.3f} in²   {spacing}")
+        area = f"{choice.area_in2 * 25.4**2:5.0f} mm²" if results.metric else f"{choice.area_in2:.3f} in²"
+        yield from labelled("", f"{choice.name:<26} {area}   {spacing}")
 
 
 def _sources(results: LimitsResults) -> Iterator[Line]:
