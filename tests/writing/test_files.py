@@ -113,7 +113,7 @@ def test_the_proof_sees_a_wrong_byte_on_the_disk(
 ) -> None:
     proven = proof.prove_insertion
 
-    def spoil(text, fresh, insertion, written, app_id):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+    def spoil(text, fresh, insertion, written, *rest):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN002, ANN202
         data = bytearray(written.read_bytes())
         at = {
             "byte of the original": data.index(b"A-ELEV-WALL"),
@@ -122,7 +122,7 @@ def test_the_proof_sees_a_wrong_byte_on_the_disk(
         }
         data[at[damage]] ^= 1
         written.write_bytes(data)
-        proven(text, fresh, insertion, written, app_id)
+        proven(text, fresh, insertion, written, *rest)
 
     monkeypatch.setattr(writer, "prove_insertion", spoil)
     with pytest.raises(InternalError, match="did not read back whole"):

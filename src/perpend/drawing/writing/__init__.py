@@ -17,7 +17,8 @@ from perpend.drawing.writing.names import (
 from perpend.drawing.writing.removal import remove_ours
 from perpend.drawing.writing.seal import is_untouched
 from perpend.drawing.writing.strip import StripResult, carries_ours, strip_ours
-from perpend.drawing.writing.text_map import IrregularText, TextMap, map_text
+from perpend.drawing.writing.tags import IrregularText
+from perpend.drawing.writing.text_map import TextMap, map_text
 from perpend.drawing.writing.writer import (
     APP_ID,
     CleanReport,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 
@@ -14,18 +14,36 @@ class Edit(NamedTuple):
     new: bytes
 
 
+def edited(data: bytes, edits: Iterable[Edit]) -> Iterator[memoryview]:
+    """Yield the data with every span replaced, piece by piece and without a copy of any.
+
+    Raises:
+        ValueError: two spans overlap, or one lies outside of the data.
+    """
+    whole, position = memoryview(data), 0
+    for edit in sorted(edits, key=lambda edit: (edit.start, edit.end)):
+        if not position <= edit.start <= edit.end <= len(data):
+            raise ValueError(f"the spans overlap at offset {edit.start}")
+        yield whole[position : edit.start]
+        yield memoryview(edit.new)
+        position = edit.end
+    yield whole[position:]
+
+
 def apply_edits(data: bytes, edits: Iterable[Edit]) -> bytes:
     """Return the data with every span replaced.
 
     Raises:
         ValueError: two spans overlap, or one lies outside of the data.
     """
-    pieces: list[bytes] = []
+    return b"".join(edited(data, edits))
+
+
+def consists_of(data: bytes, pieces: Iterable[memoryview]) -> bool:
+    """Tell whether the data are these pieces, one behind the other and nothing else; no copy is made."""
     position = 0
-    for edit in sorted(edits, key=lambda edit: (edit.start, edit.end)):
-        if not position <= edit.start <= edit.end <= len(data):
-            raise ValueError(f"the spans overlap at offset {edit.start}")
-        pieces += (data[position : edit.start], edit.new)
-        position = edit.end
-    pieces.append(data[position:])
-    return b"".join(pieces)
+    for piece in pieces:
+        if not data.startswith(piece, position):
+            return False
+        position += len(piece)
+    return position == len(data)

@@ -25,7 +25,8 @@ from ezdxf.sections.table import Table
 
 from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, OBJECTS
 from perpend.drawing.writing.names import ensure_appid
-from perpend.drawing.writing.text_map import IrregularText, TextMap
+from perpend.drawing.writing.tags import IrregularText
+from perpend.drawing.writing.text_map import TextMap
 from perpend.errors import InternalError
 
 TABLES: Final = ("LTYPE", "LAYER", "STYLE", "UCS", "VIEW", "APPID", "DIMSTYLE", "BLOCK_RECORD")
@@ -265,7 +266,7 @@ def text_names(text: TextMap, table: str) -> frozenset[str]:
     if table not in text.tables:
         return frozenset()
     encoding = encoding_of(text)
-    return frozenset(_decoded(name, encoding).lower() for name in text.tables[table].names)
+    return frozenset(_decoded(name, encoding).lower() for name, _ in text.tables[table].entries)
 
 
 def encoding_of(text: TextMap) -> str:

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from perpend.drawing.writing.text_map import Tag, find_values, iter_tags
+from perpend.drawing.writing.tags import Tag, find_values, iter_tags
 
 BLOCKS: Final = "*BLOCKS"
 ENTITIES: Final = "*ENTITIES"
@@ -68,9 +68,12 @@ def marker(app_id: str) -> str:
     return f"{app_id} insertion 1"
 
 
-def hash_of(data: bytes) -> str:
-    """Return the hash by which a drawing's bytes are known again."""
-    return hashlib.sha256(data).hexdigest()
+def hash_of(*pieces: bytes | memoryview) -> str:
+    """Return the hash by which a drawing's bytes, whole or in pieces, are known again."""
+    found = hashlib.sha256()
+    for piece in pieces:
+        found.update(piece)
+    return found.hexdigest()
 
 
 def find_imprint(data: bytes, app_id: str) -> Imprint | None:

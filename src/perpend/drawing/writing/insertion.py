@@ -8,14 +8,16 @@ record, so that the next run, or a user who wants the drawing back, can undo it 
 from __future__ import annotations
 
 import codecs
-from collections.abc import Mapping
+import itertools
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from perpend.drawing.writing.edits import Edit, apply_edits
+from perpend.drawing.writing.edits import Edit, edited
 from perpend.drawing.writing.fresh import Fresh, Record, encoding_of
 from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, OBJECTS, Change, Imprint, hash_of
-from perpend.drawing.writing.text_map import IrregularText, TextMap
+from perpend.drawing.writing.tags import IrregularText
+from perpend.drawing.writing.text_map import TextMap
 
 _SECTIONS: Final = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 _STRING: Final = 1000
@@ -25,17 +27,28 @@ _ESCAPE: Final = "perpend-dxf-escape"
 
 @dataclass(frozen=True, slots=True)
 class Insertion:
-    """A drawing with our text in it.
+    """A drawing with our text in it, as what to change in the drawing's: a large text is not copied.
 
     Attributes:
-        data: the new text.
+        original: the drawing's text.
+        edits: what is put in and what is changed.
         texts: what was put in, encoded, by place.
-        spans: where each of these lies in the new text.
+        imprint: what the insertion writes down about itself.
     """
 
-    data: bytes = field(repr=False)
+    original: bytes = field(repr=False)
+    edits: tuple[Edit, ...] = field(repr=False)
     texts: Mapping[str, bytes] = field(repr=False)
-    spans: Mapping[str, tuple[int, int]]
+    imprint: Imprint
+
+    def pieces(self) -> Iterator[memoryview]:
+        """Yield the new text, piece by piece."""
+        return edited(self.original, self.edits)
+
+    @property
+    def growth(self) -> int:
+        """By how many bytes the new text is longer."""
+        return sum(len(edit.new) - (edit.end - edit.start) for edit in self.edits)
 
 
 def insert(text: TextMap, fresh: Fresh, app_id: str) -> Insertion:
@@ -53,17 +66,17 @@ def insert(text: TextMap, fresh: Fresh, app_id: str) -> Insertion:
     counts = _counts(text, fresh.places)
     handseed = _handseed(text, fresh.places)
     imprint = Imprint(hash_of(text.data), handseed, counts, dict.fromkeys(fresh.places, 0))
-    lengths = {place: len(blob) for place, blob in _encode(text, fresh.places, imprint, app_id).items()}
-    imprint = Imprint(imprint.sha256, handseed, counts, lengths)
     texts = _encode(text, fresh.places, imprint, app_id)
+    imprint = Imprint(imprint.sha256, handseed, counts, {place: len(blob) for place, blob in texts.items()})
+    for place, records in itertools.islice(fresh.places.items(), 1):
+        texts[place] = _encode(text, {place: records}, imprint, app_id)[place]
     edits = [Edit(ends[place], ends[place], blob) for place, blob in texts.items()]
     edits.append(Edit(*text.handseed, handseed.new))
     for name, change in counts.items():
         span = text.tables[name].count
         assert span is not None
         edits.append(Edit(*span, change.new))
-    data = apply_edits(text.data, edits)
-    return Insertion(data, texts, _spans(edits, texts, ends))
+    return Insertion(text.data, tuple(edits), texts, imprint)
 
 
 def _end(text: TextMap, place: str) -> int:
@@ -118,20 +131,6 @@ def _imprinted(record: Record, strings: list[str], app_id: str) -> Record:
         len(record.tags),
     )
     return Record([*record.tags[:end], *((_STRING, string) for string in strings), *record.tags[end:]])
-
-
-def _spans(
-    edits: list[Edit], texts: Mapping[str, bytes], ends: Mapping[str, int]
-) -> dict[str, tuple[int, int]]:
-    places = {ends[place]: place for place in texts}
-    spans: dict[str, tuple[int, int]] = {}
-    shift = 0
-    for edit in sorted(edits, key=lambda edit: edit.start):
-        if edit.start == edit.end:
-            start = edit.start + shift
-            spans[places[edit.start]] = (start, start + len(edit.new))
-        shift += len(edit.new) - (edit.end - edit.start)
-    return spans
 
 
 def _escape(error: UnicodeError) -> tuple[str | bytes, int]:

@@ -3,40 +3,49 @@
 Reading the output back entity by entity costs as much as loading the drawing. It is not needed to know that
 nothing of the original was harmed, because more can be shown from the bytes:
 
-1. What stands on the disk is what was put together in memory, byte for byte.
-2. Undone by its own imprint, it has the hash of the original: no byte of the original is lost or changed.
+1. What stands on the disk is, byte for byte, the original's pieces and ours as they were put together.
+2. Undone by its own imprint, it is the original, and the imprint has the hash of that: no byte of the
+   original is lost or changed.
 3. Our text stands at the ends of tables and sections, consists of whole records, and holds no record that
    opens or closes a table or a section: so every record of the original is read as before.
-4. Our handles are new, differ from each other, and are below ``$HANDSEED``.
-5. The tables of the output and our blocks and entities alone, without the drafter's, load in ezdxf, every one
-   of ours is there, and an audit finds nothing wrong with any of them.
+4. Our handles are new, differ from each other, and are below ``$HANDSEED``; the counts of the tables grew
+   by as many records as are ours, and no name in them is there twice because of us.
+5. Each of our records, read back by ezdxf, has the handle, attributes, contents and extended data that were
+   meant, and its audit finds nothing wrong with it. Its owner is the one it must have, and every layer, line
+   type, style, block and application that it names is in the tables of the output; no block of ours holds
+   itself.
 
 The tests hold this against full read-backs of whole drawings.
 """
 
 from __future__ import annotations
 
-import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.filemanagement import read as read_stream
-from ezdxf.lldxf.encoding import decode_dxf_unicode
 
-from perpend.drawing.writing.fresh import Fresh, Record, encoding_of
-from perpend.drawing.writing.imprint import BLOCKS, ENTITIES
+from perpend.drawing.writing.edits import consists_of, edited
+from perpend.drawing.writing.fresh import TABLES, Fresh, Record, encoding_of, text_names
+from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, OBJECTS
 from perpend.drawing.writing.insertion import Insertion
-from perpend.drawing.writing.strip import undo_insertion
-from perpend.drawing.writing.text_map import IrregularText, TextMap, iter_tags, map_text
+from perpend.drawing.writing.readback import difference, faults_of, names_used, read_back
+from perpend.drawing.writing.strip import undoing_of
+from perpend.drawing.writing.tags import IrregularText, Tags, read_tags
+from perpend.drawing.writing.text_map import TextMap, map_text
 from perpend.errors import InternalError
 
 _STRUCTURE: Final = {b"SECTION", b"ENDSEC", b"TABLE", b"ENDTAB", b"EOF", b"CLASS"}
+_MODELSPACE: Final = b"*MODEL_SPACE"
+_ALWAYS_THERE: Final = {"LTYPE": {"bylayer", "byblock", "continuous"}, "LAYER": {"0"}}
+_LINKED: Final = {"VERTEX", "ATTRIB", "SEQEND"}
 
 
-def prove_insertion(text: TextMap, fresh: Fresh, insertion: Insertion, written: Path, app_id: str) -> None:
+def prove_insertion(
+    text: TextMap, fresh: Fresh, insertion: Insertion, written: Path, app_id: str, doc: Drawing
+) -> None:
     """Read a written drawing back and prove that it is the original plus ours.
 
     Args:
@@ -45,38 +54,53 @@ def prove_insertion(text: TextMap, fresh: Fresh, insertion: Insertion, written: 
         insertion: the new text as it was put together.
         written: the file.
         app_id: registered application whose XDATA marks what is ours.
+        doc: the document in which ours was drawn.
 
     Raises:
         InternalError: any step of the proof fails; the file must then not be kept.
     """
     try:
         back = written.read_bytes()
-        _check(back == insertion.data, "the disk gave back other bytes than were written")
-        for place, blob in insertion.texts.items():
-            _check_records(place, blob, fresh.places[place])
+        _check(consists_of(back, insertion.pieces()), "the disk gave back other bytes than were written")
+        ours = {place: read_tags(blob, 0, len(blob)) for place, blob in insertion.texts.items()}
+        _check(ours.keys() == fresh.places.keys(), "one of our places was left out")
+        for place, tags in ours.items():
+            _check_records(place, tags, fresh.places[place])
         output = map_text(back, lines_known=True)
-        _check(undo_insertion(output, app_id) == text.data, "without ours it is not the original")
+        _check_undoing(text, output, insertion, app_id)
         _check_handles(text, output, fresh)
-        _check_reading(output, insertion, fresh)
+        _check_tables(text, output, fresh)
+        _Reading(output, fresh, doc).check(ours)
     except IrregularText as error:
-        raise InternalError(
-            f"The new drawing did not read back whole: {error}; nothing was written."
-        ) from None
+        raise _failed(str(error)) from None
+
+
+def _failed(why: str) -> InternalError:
+    return InternalError(f"The new drawing did not read back whole: {why}; nothing was written.")
 
 
 def _check(fine: bool, otherwise: str) -> None:
     if not fine:
-        raise InternalError(f"The new drawing did not read back whole: {otherwise}; nothing was written.")
+        raise _failed(otherwise)
 
 
-def _check_records(place: str, blob: bytes, records: list[Record]) -> None:
-    kinds = [tag.value for tag in iter_tags(blob, 0, len(blob)) if tag.code == 0]
-    first = next(iter_tags(blob, 0, len(blob)), None)
-    _check(first is not None and first.code == 0, f"our text in {place} does not start with a record")
+def _check_records(place: str, tags: Tags, records: list[Record]) -> None:
+    kinds = [tags.values[index] for index in tags.heads]
+    _check(bool(kinds) and tags.heads[0] == 0, f"our text in {place} does not start with a record")
     _check(not _STRUCTURE.intersection(kinds), f"our text in {place} breaks the order of the file")
     _check(
         [kind.decode("ascii") for kind in kinds] == [record.kind for record in records],
         f"our text in {place} holds other records than were made",
+    )
+
+
+def _check_undoing(text: TextMap, output: TextMap, insertion: Insertion, app_id: str) -> None:
+    undoing = undoing_of(output, app_id)
+    _check(
+        undoing is not None
+        and consists_of(text.data, edited(output.data, undoing.edits))
+        and undoing.sha256 == insertion.imprint.sha256,
+        "without ours it is not the original",
     )
 
 
@@ -89,72 +113,102 @@ def _check_handles(text: TextMap, output: TextMap, fresh: Fresh) -> None:
     _check(max(handles, default=0) < output.handseed_value, "$HANDSEED is too small")
 
 
+def _check_tables(text: TextMap, output: TextMap, fresh: Fresh) -> None:
+    for name, table in output.tables.items():
+        before, added = text.tables[name], len(fresh.places.get(name, ()))
+        _check(
+            len(table.entries) == len(before.entries) + added,
+            f"table {name} has other records than it should",
+        )
+        if table.count and before.count:
+            grown = int(output.data[slice(*table.count)]) - int(text.data[slice(*before.count)])
+            _check(grown == added, f"the count of table {name} is wrong")
+        if added:
+            names = text_names(output, name)
+            doubled = len(table.entries) - len(names) - (len(before.entries) - len(text_names(text, name)))
+            _check(not doubled, f"table {name} has a name twice")
+
+
 def _all_records(fresh: Fresh) -> Iterator[Record]:
     for records in fresh.places.values():
         yield from records
 
 
-def _check_reading(output: TextMap, insertion: Insertion, fresh: Fresh) -> None:
-    """Load the output without the drafter's entities and look for every one of ours."""
-    doc = _load(_skeleton(output, insertion), encoding_of(output))
-    found = [entity for entity in doc.modelspace() if entity.dxf.handle]
-    _check(
-        [_shown(entity) for entity in found] == [_shown(entity) for entity in fresh.entities],
-        "not every entity of ours came back as it was made",
-    )
-    for record in fresh.table_records:
-        twin = doc.entitydb.get(record.dxf.handle)
-        _check(
-            twin is not None and _shown(twin) == _shown(record),
-            f"{record.dxftype()} {record.dxf.name} did not come back",
-        )
-    ours = {record.handle for record in _all_records(fresh)}
-    auditor = doc.audit()
-    for error in (*auditor.errors, *auditor.fixes):
-        entity = error.entity
-        handle = entity.dxf.handle if entity is not None and entity.is_alive else None
-        _check(handle not in ours, f"an audit finds fault with #{handle}: {error.message}")
-    alive = {handle for handle in ours if (twin := doc.entitydb.get(handle)) and twin.is_alive}
-    in_database = {record.handle for record in _all_records(fresh) if record.kind != "SEQEND"}
-    _check(in_database <= alive, "an audit removes some of ours")
+class _Reading:
+    """Our records, read back from the output and held against what was meant."""
+
+    def __init__(self, output: TextMap, fresh: Fresh, doc: Drawing) -> None:
+        self.output = output
+        self.doc = doc
+        self.encoding = encoding_of(output)
+        self.names = {name: text_names(output, name) | _ALWAYS_THERE.get(name, set()) for name in TABLES}
+        self.places = fresh.places
+        self.handles = {record.handle for record in _all_records(fresh)}
+        self.modelspace = _modelspace(output)
+
+    def check(self, ours: dict[str, Tags]) -> None:
+        """Read every record of ours and check it."""
+        for place, tags in ours.items():
+            things = self._read(tags)
+            handles = [record.handle for record in self.places[place]]
+            _check([thing.dxf.handle for thing in things] == handles, f"{place} came back with other handles")
+            for thing in things:
+                self._check_thing(place, thing)
+            if place == BLOCKS:
+                _check_blocks(things)
+            fault = next(faults_of(things, self.doc), None)
+            _check(fault is None, f"an audit finds fault with {fault}")
+
+    def _read(self, tags: Tags) -> list[DXFEntity]:
+        try:
+            return list(read_back(tags, self.encoding, self.doc))
+        except MemoryError:
+            raise
+        except Exception as error:
+            raise _failed(f"{type(error).__name__} {error}") from error
+
+    def _check_thing(self, place: str, thing: DXFEntity) -> None:
+        dxf, called = thing.dxf, f"{thing.dxftype()} #{thing.dxf.handle}"
+        meant = self.doc.entitydb.get(dxf.handle)
+        wrong = "handle" if meant is None else difference(meant, thing)
+        _check(wrong is None, f"the {wrong} of {called} did not come back as it was made")
+        _check(self._is_owner(dxf.owner, place, thing.dxftype()), f"{called} does not belong where it should")
+        for table, name in names_used(thing):
+            _check(name.lower() in self.names[table], f"{called} names {table} {name}, which is not there")
+
+    def _is_owner(self, handle: str, place: str, kind: str) -> bool:
+        if place in self.output.tables:
+            return handle == self.output.tables[place].handle.decode("ascii", "replace")
+        if place == ENTITIES and kind not in _LINKED:
+            return handle == self.modelspace
+        return handle in self.handles or (place == OBJECTS and int(handle, 16) in self.output.handles)
 
 
-def _shown(entity: DXFEntity) -> tuple[str, ...]:
-    """Return type, handle, layer, name and text of an entity, as far as it has them."""
-    dxf = entity.dxf
-    known = [str(dxf.get(name) or "") for name in ("layer", "name", "text") if dxf.is_supported(name)]
-    return (entity.dxftype(), dxf.handle, *map(_unescaped, known))
+def _modelspace(output: TextMap) -> str:
+    """Return the handle of the modelspace, the owner of its entities."""
+    for name, handle in output.tables["BLOCK_RECORD"].entries:
+        if name.upper() == _MODELSPACE:
+            return handle.decode("ascii", "replace")
+    raise IrregularText("it has no modelspace")
 
 
-def _unescaped(text: str) -> str:
-    r"""Decode ``\U+XXXX``, which ezdxf leaves as it is, halves of one character joined."""
-    return decode_dxf_unicode(text).encode("utf-16", "surrogatepass").decode("utf-16", "replace")
-
-
-def _skeleton(output: TextMap, insertion: Insertion) -> bytes:
-    """Return header, classes and tables of a drawing, and of its blocks and entities only ours."""
-    pieces: list[bytes] = []
-    newline = output.newline
-    for section in output.sections.values():
-        if section.name in ("HEADER", "CLASSES", "TABLES"):
-            pieces.append(output.data[section.start : section.end])
-            pieces.append(_lines(newline, "0", "ENDSEC"))
-    for name, place in (("BLOCKS", BLOCKS), ("ENTITIES", ENTITIES)):
-        pieces += [_lines(newline, "0", "SECTION", "2", name), insertion.texts.get(place, b"")]
-        pieces.append(_lines(newline, "0", "ENDSEC"))
-    pieces.append(_lines(newline, "0", "EOF"))
-    return b"".join(pieces)
-
-
-def _lines(newline: bytes, *lines: str) -> bytes:
-    return b"".join(line.encode("ascii") + newline for line in lines)
-
-
-def _load(data: bytes, encoding: str) -> Drawing:
-    try:
-        text = data.decode(encoding, "surrogateescape").replace("\r\n", "\n")
-        return read_stream(io.StringIO(text))
-    except Exception as error:
-        raise InternalError(
-            f"The new drawing did not read back whole: {type(error).__name__} {error}; nothing was written."
-        ) from error
+def _check_blocks(things: Iterable[DXFEntity]) -> None:
+    """Check that our blocks are whole, and that none of them holds itself."""
+    held: dict[str, set[str]] = {}
+    name = ""
+    for thing in things:
+        if thing.dxftype() == "BLOCK":
+            _check(not name, f"block {name} does not end")
+            name = thing.dxf.name
+            held[name] = set()
+        elif thing.dxftype() == "ENDBLK":
+            name = ""
+        else:
+            _check(bool(name), f"{thing.dxftype()} #{thing.dxf.handle} stands between blocks")
+            held[name] |= {used for table, used in names_used(thing) if table == "BLOCK_RECORD"}
+    _check(not name, f"block {name} does not end")
+    while held:
+        inmost = [name for name, names in held.items() if not names & held.keys()]
+        _check(bool(inmost), f"block {next(iter(held))} holds itself")
+        for name in inmost:
+            del held[name]

@@ -12,8 +12,9 @@ record by record: a drawing that was edited and saved by another program after w
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
-from perpend.drawing.writing.edits import Edit, apply_edits
+from perpend.drawing.writing.edits import Edit, apply_edits, edited
 from perpend.drawing.writing.imprint import (
     BLOCKS,
     ENTITIES,
@@ -22,15 +23,8 @@ from perpend.drawing.writing.imprint import (
     find_imprint,
     hash_of,
 )
-from perpend.drawing.writing.text_map import (
-    INSERTABLE_VERSIONS,
-    IrregularText,
-    TextMap,
-    find_values,
-    map_text,
-    record_heads,
-)
-from perpend.drawing.writing.withdraw import withdraw_records
+from perpend.drawing.writing.tags import IrregularText, find_values, record_heads
+from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 
 _XDATA_OF = 1001
 _SECTION_OF_PLACE = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
@@ -76,24 +70,37 @@ def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
         if text.version not in INSERTABLE_VERSIONS:
             raise IrregularText(f"it is of release {text.version}")
         imprint = find_imprint(data, app_id)
-        before = _undo(text, imprint) if imprint else None
-        if before is not None:
-            return StripResult(before[0], removed=before[1])
+        undoing = _undoing(text, imprint) if imprint else None
+        if undoing and hash_of(*edited(data, undoing.edits)) == undoing.sha256:
+            return StripResult(apply_edits(data, undoing.edits), removed=undoing.records)
         return _strip_edited(text, imprint, app_id)
     except IrregularText as error:
         note = f"What an earlier run drew could not be taken out of the text, as {error}."
         return StripResult(data, exact=False, notes=(note,))
 
 
-def undo_insertion(text: TextMap, app_id: str = "PERPEND") -> bytes | None:
-    """Return the text before our last insertion, proven by its hash; None when that can't be done."""
+@dataclass(frozen=True, slots=True)
+class Undoing:
+    """What takes our last insertion out of a text.
+
+    Attributes:
+        edits: what is cut and changed back.
+        sha256: hash that the text must have then, as the imprint has it.
+        records: number of records cut.
+    """
+
+    edits: tuple[Edit, ...]
+    sha256: str
+    records: int
+
+
+def undoing_of(text: TextMap, app_id: str = "PERPEND") -> Undoing | None:
+    """Return what takes our last insertion out of a text; None when its imprint does not fit the text."""
     imprint = find_imprint(text.data, app_id)
-    before = _undo(text, imprint) if imprint else None
-    return before[0] if before else None
+    return _undoing(text, imprint) if imprint else None
 
 
-def _undo(text: TextMap, imprint: Imprint) -> tuple[bytes, int] | None:
-    """Return the text without the insertion and the number of records taken out."""
+def _undoing(text: TextMap, imprint: Imprint) -> Undoing | None:
     if text.data[slice(*text.handseed)] != imprint.handseed.new:
         return None
     edits = [Edit(*text.handseed, imprint.handseed.old)]
@@ -109,11 +116,10 @@ def _undo(text: TextMap, imprint: Imprint) -> tuple[bytes, int] | None:
             return None
         edits.append(Edit(end - length, end, b""))
         records += _count_records(text.data, end - length, end)
-    try:
-        before = apply_edits(text.data, edits)
-    except ValueError:
+    in_order = sorted(edits, key=lambda edit: edit.start)
+    if any(before.end > after.start for before, after in pairwise(in_order)):
         return None
-    return (before, records) if hash_of(before) == imprint.sha256 else None
+    return Undoing(tuple(in_order), imprint.sha256, records)
 
 
 def _end_of(text: TextMap, place: str) -> int | None:
@@ -129,6 +135,8 @@ def _count_records(data: bytes, start: int, end: int) -> int:
 
 
 def _strip_edited(text: TextMap, imprint: Imprint | None, app_id: str) -> StripResult:
+    from perpend.drawing.writing.withdraw import withdraw_records
+
     withdrawal = withdraw_records(text, imprint, app_id)
     notes = ["The drawing was changed after an earlier run wrote it; what that run drew was taken out."]
     if withdrawal.kept:

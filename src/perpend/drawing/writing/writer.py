@@ -23,7 +23,8 @@ from perpend.drawing.writing.removal import remove_ours
 from perpend.drawing.writing.saving import drawn_as_r2000, expect, prove_save, save_whole, suit_r12
 from perpend.drawing.writing.seal import leave_room, seal
 from perpend.drawing.writing.strip import StripResult, carries_ours, strip_ours
-from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, IrregularText, TextMap, map_text
+from perpend.drawing.writing.tags import IrregularText
+from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.errors import InputError, InternalError
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
 
@@ -195,7 +196,7 @@ def _insertable(loaded: LoadedDrawing, app_id: str) -> TextMap:
         raise IrregularText("it is a binary DXF file")
     if loaded.recovered:
         raise IrregularText("it is damaged and had to be rescued")
-    text = map_text(loaded.data)
+    text = map_text(loaded.data, lines_known=True)
     if text.version not in INSERTABLE_VERSIONS:
         raise IrregularText(f"it is of release {_OLD_RELEASES.get(text.version, text.version)}")
     if carries_ours(loaded.data, app_id):
@@ -216,13 +217,14 @@ class _Job:
     def insert(self, text: TextMap, fresh: Fresh, insertion: Insertion) -> WriteReport:
         """Write the text that was put together, prove it, and give it its name."""
         with whole_file(self.target) as temporary:
-            temporary.write_bytes(insertion.data)
-            prove_insertion(text, fresh, insertion, temporary, self.app_id)
+            with temporary.open("wb") as file:
+                file.writelines(insertion.pieces())
+            prove_insertion(text, fresh, insertion, temporary, self.app_id, self.loaded.doc)
         return WriteReport(
             method="inserted",
             added_entities=len(fresh.entities),
             added_records=len(fresh.table_records),
-            bytes_added=len(insertion.data) - len(text.data),
+            bytes_added=insertion.growth,
             notes=self.notes,
         )
 

@@ -1,0 +1,145 @@
+"""Our records read back from a written text, each held against what was meant.
+
+ezdxf reads each record by itself, without the drawing around it: loading that again would cost more than
+writing it did, and what is not ours is proven by its bytes.
+
+Glossary:
+    meant: the thing in the document that was drawn, from which the text was made.
+    back: the thing that ezdxf makes of the text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any, Final
+
+from ezdxf.audit import Auditor
+from ezdxf.document import Drawing
+from ezdxf.entities import factory
+from ezdxf.entities.dimstyle import DIM_ARROW_HEAD_ATTRIBS, DimStyle
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.lldxf.encoding import decode_dxf_unicode
+from ezdxf.lldxf.extendedtags import ExtendedTags
+from ezdxf.lldxf.tagger import tag_compiler
+from ezdxf.lldxf.tags import group_tags
+from ezdxf.lldxf.types import DXFTag
+
+from perpend.drawing.writing.tags import Tags
+
+_MORE: Final[Mapping[str, Callable[[Any], object]]] = {
+    "LWPOLYLINE": lambda entity: entity.lwpoints.values.tolist(),
+    "LTYPE": lambda entity: [tag.value for tag in entity.pattern_tags.tags],
+    "MTEXT": lambda entity: _unescaped(entity.text),
+}
+"""What a thing holds beside its attributes and its XDATA."""
+
+_NAMES: Final = {
+    "layer": "LAYER",
+    "linetype": "LTYPE",
+    "style": "STYLE",
+    "dimstyle": "DIMSTYLE",
+    "geometry": "BLOCK_RECORD",
+}
+"""Attributes that name a record of a table."""
+
+_RESOLVED: Final = "_handle"
+"""End of the names of attributes that ezdxf fills in on writing and resolves on reading."""
+
+
+def read_back(tags: Tags, encoding: str, doc: Drawing) -> Iterator[DXFEntity]:
+    """Yield what ezdxf makes of each record of a text of ours.
+
+    Args:
+        tags: the text.
+        encoding: its encoding.
+        doc: the document for which it was made; nothing is added to it.
+    """
+    lines = b"\n".join(tags.lines).decode(encoding, "surrogateescape").replace("\r", "").split("\n")
+    pairs = map(DXFTag, tags.codes, lines[1::2])
+    for record in group_tags(tag_compiler(pairs)):
+        thing = factory.load(ExtendedTags(record), doc)
+        if isinstance(thing, DimStyle):
+            thing.post_load_hook(doc)  # it names by their handles what it uses
+        yield thing
+
+
+def difference(meant: DXFEntity, back: DXFEntity) -> str | None:
+    """Return the name of the first thing in which what came back is not what was meant; None if all is.
+
+    A string of XDATA may have others of ours behind it.
+    """
+    if meant.dxftype() != back.dxftype():
+        return "type"
+    wanted, found = _attributes(meant), _attributes(back)
+    if wanted != found:
+        names = {*wanted, *found}
+        return min(name for name in names if wanted.get(name) != found.get(name))
+    more = _MORE.get(meant.dxftype())
+    if more and more(meant) != more(back):
+        return "contents"
+    wanted_data, found_data = _xdata(meant), _xdata(back)
+    if wanted_data.keys() != found_data.keys():
+        return "extended data"
+    for name, strings in wanted_data.items():
+        if found_data[name][: len(strings)] != strings:
+            return f"extended data of {name}"
+    return None
+
+
+def names_used(thing: DXFEntity) -> Iterator[tuple[str, str]]:
+    """Yield (table, name) for every table record that a thing names."""
+    for attribute, table in _NAMES.items():
+        name = thing.dxf.__dict__.get(attribute)
+        if name:
+            yield table, _unescaped(name)
+    if thing.dxftype() == "INSERT":
+        yield "BLOCK_RECORD", _unescaped(thing.dxf.name)
+    if thing.xdata:
+        for app_id in thing.xdata.data:
+            yield "APPID", app_id
+
+
+def faults_of(things: Iterable[DXFEntity], doc: Drawing) -> Iterator[str]:
+    """Yield what ezdxf's audit finds wrong with things that were read back."""
+    auditor = Auditor(doc)
+    for thing in things:
+        thing.audit(auditor)
+        for error in (*auditor.errors, *auditor.fixes):
+            yield f"#{thing.dxf.handle}: {error.message}"
+
+
+def _attributes(thing: DXFEntity) -> dict[str, object]:
+    """Return the attributes that differ from what holds when they are not there."""
+    definitions = thing.DXFATTRIBS
+    version = thing.doc.dxfversion if thing.doc else ""
+    found: dict[str, object] = {}
+    for name, value in thing.dxf.all_existing_dxf_attribs().items():
+        definition = definitions.get(name)
+        if definition is None or definition.dxfversion > version or name.endswith(_RESOLVED):
+            continue
+        if value is None or (definition.default is not None and value == definition.default):
+            continue
+        if isinstance(value, str):
+            value = _unescaped(value)
+            if not value:
+                continue
+            if name in DIM_ARROW_HEAD_ATTRIBS:
+                value = value.lstrip("_").upper()
+        found[name] = value
+    return found
+
+
+def _xdata(thing: DXFEntity) -> dict[str, list[tuple[int, object]]]:
+    if not thing.xdata:
+        return {}
+    return {
+        name: [(tag.code, _unescaped(tag.value) if isinstance(tag.value, str) else tag.value) for tag in tags]
+        for name, tags in thing.xdata.data.items()
+    }
+
+
+def _unescaped(text: str) -> str:
+    r"""Decode ``\U+XXXX``, which ezdxf leaves as it is, halves of one character joined."""
+    if "\\U+" not in text:
+        return text
+    return decode_dxf_unicode(text).encode("utf-16", "surrogatepass").decode("utf-16", "replace")

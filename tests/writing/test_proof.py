@@ -1,0 +1,182 @@
+"""The proof of an insertion sees every kind of fault: one fault at a time is put in, and must be named."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from ezdxf.document import Drawing
+
+from perpend.drawing.writing import insertion, write_drawing, writer
+from perpend.drawing.writing.edits import Edit
+from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, Change
+from perpend.drawing.writing.insertion import Insertion
+from perpend.errors import InternalError
+from writing.material import as_text, draw_plate, make_document, write_file
+
+
+@pytest.fixture
+def source(tmp_path: Path) -> Path:
+    return write_file(tmp_path, as_text(make_document()))
+
+
+def fails(source: Path, draw: Callable[[Drawing], object], words: str) -> None:
+    """Write, expect the proof to fail with these words, and that nothing is left."""
+    target = source.parent / "out.dxf"
+    with pytest.raises(InternalError, match=words):
+        write_drawing(source, target, draw)
+    assert [path.name for path in source.parent.iterdir()] == [source.name]
+
+
+SPOILT = [
+    (ENTITIES, b"\nCJ3 ", b"\nCJ4 ", "the text of TEXT #"),
+    (ENTITIES, b" 10\n240.0\n", b" 10\n240.5\n", "the contents of LWPOLYLINE #"),
+    (ENTITIES, b"\n 40\n9.0\n", b"\n 40\n9.5\n", "the height of TEXT #"),
+    (ENTITIES, b"\nA-ELEV-JNTC\n", b"\nA-ELEV-WALL\n", "the layer of LWPOLYLINE #"),
+    (ENTITIES, b"number=3", b"number=4", "the extended data of PERPEND of LWPOLYLINE #"),
+    (ENTITIES, b"\nTEXT\n", b"\nTEXX\n", "holds other records than were made"),
+    (ENTITIES, b"\nTEXT\n", b"\nEOF \n", "breaks the order of the file"),
+    (ENTITIES, b"\n 20\n144.0\n", b"\n 2O\n144.0\n", "should be a group code and is not"),
+    ("LTYPE", b"\n 49\n-3.0\n", b"\n 49\n-4.0\n", "the contents of LTYPE #"),
+    ("LAYER", b"\n 62\n1\n", b"\n 62\n2\n", "the color of LAYER #"),
+    ("DIMSTYLE", b"\n140\n9.0\n", b"\n140\n8.0\n", "the dimtxt of DIMSTYLE #"),
+    (BLOCKS, b"\nINSERT\n", b"\nINSERX\n", "holds other records than were made"),
+    (BLOCKS, b"\nLINE\n", b"\nLIN \n", "holds other records than were made"),
+]
+
+
+@pytest.mark.parametrize(("place", "old", "new", "words"), SPOILT, ids=range(len(SPOILT)))
+def test_a_wrong_value_in_our_text(
+    place: str, old: bytes, new: bytes, words: str, source: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk holds what was put together, undoing gives the original; only a value is not the one meant."""
+    put_together = writer.insert
+
+    def spoilt(*arguments: object) -> Insertion:
+        good = put_together(*arguments)  # type: ignore[arg-type]
+        text = good.texts[place]
+        bad = text.replace(old, new, 1)
+        assert bad != text
+        edits = tuple(Edit(e.start, e.end, bad) if e.new == text else e for e in good.edits)
+        return replace(good, texts={**good.texts, place: bad}, edits=edits)
+
+    monkeypatch.setattr(writer, "insert", spoilt)
+    fails(source, draw_plate, words)
+
+
+@pytest.mark.parametrize(
+    ("place", "kind", "words"),
+    [
+        (ENTITIES, "TEXT", "the owner of TEXT #"),
+        (BLOCKS, "LINE", "the owner of LINE #"),
+        ("LAYER", "LAYER", "the owner of LAYER #"),
+    ],
+)
+def test_a_wrong_owner_or_handle_in_our_text(
+    place: str, kind: str, words: str, source: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    encode = insertion._encode
+
+    def spoilt(text, places, *rest):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN002, ANN202
+        for record in places.get(place, ()):
+            if record.kind == kind:
+                owner = next(index for index, tag in enumerate(record.tags) if tag[0] == 330)
+                record.tags[owner] = (330, "1F")
+                break
+        return encode(text, places, *rest)
+
+    monkeypatch.setattr(insertion, "_encode", spoilt)
+    fails(source, draw_plate, words)
+
+
+def test_a_handle_twice(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    encode = insertion._encode
+
+    def spoilt(text, places, *rest):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN002, ANN202
+        for record in places.get(ENTITIES, ()):
+            record.tags[1] = places[ENTITIES][0].tags[1]
+        return encode(text, places, *rest)
+
+    monkeypatch.setattr(insertion, "_encode", spoilt)
+    fails(source, draw_plate, "two of ours have the same handle")
+
+
+def test_a_handle_that_was_taken(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    encode = insertion._encode
+
+    def spoilt(text, places, *rest):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN002, ANN202
+        if ENTITIES in places:
+            places[ENTITIES][0].tags[1] = (5, text.tables["LAYER"].handle.decode())
+        return encode(text, places, *rest)
+
+    monkeypatch.setattr(insertion, "_encode", spoilt)
+    fails(source, draw_plate, "was taken already")
+
+
+def test_a_seed_that_is_too_small(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(
+        insertion, "_handseed", lambda text, _: Change(text.data[slice(*text.handseed)], b"1F")
+    )
+    fails(source, draw_plate, "HANDSEED is too small")
+
+
+def test_a_count_that_is_wrong(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    counts = insertion._counts
+
+    def spoilt(*arguments: object) -> dict[str, Change]:
+        good = counts(*arguments)  # type: ignore[arg-type]
+        return {**good, "STYLE": replace(good["STYLE"], new=b"%d" % (int(good["STYLE"].new) + 1))}
+
+    monkeypatch.setattr(insertion, "_counts", spoilt)
+    fails(source, draw_plate, "the count of table STYLE is wrong")
+
+
+def test_an_imprint_of_another_drawing(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An imprint that could not give the original back."""
+    monkeypatch.setattr(insertion, "_handseed", lambda *_: Change(b"ABC", b"FFFF"))
+    fails(source, draw_plate, "without ours it is not the original")
+
+
+def draw_a_block_in_itself(doc: Drawing) -> None:
+    block = doc.blocks.new("RING")
+    block.add_blockref("RING", (1, 1))
+    doc.modelspace().add_blockref("RING", (0, 0))
+
+
+def draw_what_an_audit_mends(doc: Drawing) -> None:
+    line = doc.modelspace().add_line((0, 0), (1, 1))
+    line.dxf.__dict__["color"] = 4711
+
+
+def test_a_block_that_holds_itself(source: Path) -> None:
+    fails(source, draw_a_block_in_itself, "block RING holds itself")
+
+
+def test_what_an_audit_finds(source: Path) -> None:
+    fails(source, draw_what_an_audit_mends, "an audit finds fault with #.*color")
+
+
+def test_every_byte_of_the_file_counts(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Any one byte changed on the disk is seen, in the original's part and in ours: 200 places."""
+    proven = writer.prove_insertion
+    seen: list[int] = []
+
+    def spoil(text, fresh, put, written, *rest):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN002, ANN202
+        data = written.read_bytes()
+        for at in range(0, len(data), len(data) // 200):
+            written.write_bytes(data[:at] + bytes([data[at] ^ 1]) + data[at + 1 :])
+            with pytest.raises(InternalError, match="other bytes"):
+                proven(text, fresh, put, written, *rest)
+            seen.append(at)
+        for wrong in (data[:-1], data + b"\n", b""):
+            written.write_bytes(wrong)
+            with pytest.raises(InternalError, match="other bytes"):
+                proven(text, fresh, put, written, *rest)
+        written.write_bytes(data)
+        proven(text, fresh, put, written, *rest)
+
+    monkeypatch.setattr(writer, "prove_insertion", spoil)
+    write_drawing(source, source.parent / "out.dxf", draw_plate)
+    assert len(seen) >= 200
