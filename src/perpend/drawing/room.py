@@ -27,6 +27,8 @@ _CELL_HEIGHTS = 1.5
 _ABOVE, _BESIDE = 40.0, 25.0
 _FAR_HEIGHTS = 400.0
 _MAX_CELLS = 1_500_000
+_AT_ONCE = 4_000
+"""Slanted lines whose points are worked out together; a hundred thousand at once would take 100 MB."""
 _Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.float64]
 Sums = npt.NDArray[np.int32]
@@ -76,9 +78,11 @@ class Room:
         spans = boxes[:, 2:] - boxes[:, :2]
         level = spans.min(axis=1) <= self.cell_in * 1e-6
         self.mark_boxes(boxes[level])
-        self._mark_slanted(pieces[~level], spans[~level])
+        slanted = pieces[~level]
+        for start in range(0, len(slanted), _AT_ONCE):
+            self._mark_slanted(slanted[start : start + _AT_ONCE])
 
-    def _mark_slanted(self, pieces: Numbers, spans: Numbers) -> None:
+    def _mark_slanted(self, pieces: Numbers) -> None:
         """Take the cells under points set close along slanted lines; far ends are cut off first."""
         if not len(pieces):
             return
