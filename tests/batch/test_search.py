@@ -106,8 +106,27 @@ def test_a_folder_with_nothing_but_outputs_says_what_was_passed_over(tmp_path: P
     save_good(tmp_path, "a")
     annotate(tmp_path / "a.dxf")
     (tmp_path / "a.dxf").unlink()
-    with pytest.raises(InputError, match=r"Passed over, as perpend wrote them: a-annotated\.dxf\."):
+    said = (
+        r"was written by perpend: .* pass --check .* Passed over, as perpend wrote them: a-annotated\.dxf\."
+    )
+    with pytest.raises(InputError, match=said):
         find_orders(tmp_path, tmp_path / "out")
+    assert names(tmp_path, tmp_path / "out", check=True) == ["a-annotated.dxf"]
+
+
+def test_drawings_below_are_pointed_at_when_there_are_none_at_the_top(tmp_path: Path) -> None:
+    save_good(tmp_path / "north", "a", "b")
+    with pytest.raises(InputError, match=r"matches '\*\.dxf', but 2 below it: add --recursive\."):
+        find_orders(tmp_path, tmp_path / "out")
+    with pytest.raises(InputError, match="look at --pattern and --recursive"):
+        find_orders(tmp_path, tmp_path / "out", pattern="z*.dxf")
+
+
+def test_drawings_that_are_no_dxf_are_told(tmp_path: Path) -> None:
+    save_good(tmp_path, "a")
+    (tmp_path / "A-204.DWG").write_bytes(b"AC1032")
+    said = "Left out, as only DXF is read: A-204.DWG. Save them as DXF to have them done."
+    assert find_orders(tmp_path, tmp_path / "out").left_out == (said,)
 
 
 def test_an_index_that_no_batch_wrote_is_kept(tmp_path: Path) -> None:

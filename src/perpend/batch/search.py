@@ -64,13 +64,13 @@ def find_orders(
     outside = [path for path in named if not _lies_in(path, out)] if _lies_in(out, folder) else named
     ours = [path for path in outside if _is_ours(path, command)]
     sources = [path for path in outside if path not in set(ours)]
-    left_out = (*_passed_over(ours, folder), *_in_output(named, outside, out))
+    left_out = (
+        *_passed_over(ours, folder),
+        *_in_output(named, outside, out),
+        *_other_files(folder, recursive),
+    )
     if not sources:
-        raise InputError(
-            " ".join(
-                [f"No drawing in {folder} matches {pattern!r}: look at --pattern and --recursive.", *left_out]
-            )
-        )
+        raise InputError(" ".join([_none_found(folder, pattern, recursive, ours, command), *left_out]))
     orders = [_order(source, folder, out, command) for source in sources]
     _refuse_twins(orders)
     return Search(orders, left_out)
@@ -116,6 +116,27 @@ def _in_output(named: Sequence[Path], outside: Sequence[Path], out: Path) -> lis
             f"({names}): name another folder with --out to have them done."
         ]
     return said
+
+
+def _other_files(folder: Path, recursive: bool) -> list[str]:
+    """Say which drawings are in a form that can't be read, so that nobody takes them for done."""
+    found = sorted(_named(folder, "*.dwg", recursive), key=lambda path: path.as_posix())
+    if not found:
+        return []
+    names = _listed([_name(path, folder) for path in found])
+    return [f"Left out, as only DXF is read: {names}. Save them as DXF to have them done."]
+
+
+def _none_found(folder: Path, pattern: str, recursive: bool, ours: Sequence[Path], command: str) -> str:
+    """Say why nothing was found, and what to do."""
+    if ours and command == "annotate":
+        cure = "name the folder of the originals, or pass --check to have these judged"
+        return f"Every drawing in {folder} that matches {pattern!r} was written by perpend: {cure}."
+    below = 0 if recursive else sum(1 for _ in _named(folder, pattern, True))
+    if below:
+        return f"No drawing in {folder} itself matches {pattern!r}, but {below} below it: add --recursive."
+    cure = "look at --pattern" if recursive else "look at --pattern and --recursive"
+    return f"No drawing in {folder} matches {pattern!r}: {cure}."
 
 
 def _name(path: Path, folder: Path) -> str:

@@ -394,5 +394,6 @@ def _elsewhere(doc: Drawing, options: ReadingOptions) -> str:
         if name != read and any(Role.WALLS in options.roles_of(layer_of(e)) for e in doc.layout(name)):
             if name == MODELSPACE:
                 return "; modelspace has entities on wall layers: read it with --layout Model"
-            return f"; layout {name!r} has entities on wall layers: read it with --layout"
+            cure = "read it with --layout or by the settings' layout"
+            return f"; layout {name!r} has entities on wall layers: {cure}"
     return ""
