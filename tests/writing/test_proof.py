@@ -36,6 +36,8 @@ SPOILT = [
     (ENTITIES, b"\n 40\n9.0\n", b"\n 40\n9.5\n", "the height of TEXT #"),
     (ENTITIES, b"\nA-ELEV-JNTC\n", b"\nA-ELEV-WALL\n", "the layer of LWPOLYLINE #"),
     (ENTITIES, b"number=3", b"number=4", "the extended data of PERPEND of LWPOLYLINE #"),
+    (ENTITIES, b"number=3\n", b"number=3\n1000\nmore\n", "without ours it is not the original"),
+    ("LTYPE", b"\nhandseed <", b"\nhandseeD <", "without ours it is not the original"),
     (ENTITIES, b"\nTEXT\n", b"\nTEXX\n", "holds other records than were made"),
     (ENTITIES, b"\nTEXT\n", b"\nEOF \n", "breaks the order of the file"),
     (ENTITIES, b"\n 20\n144.0\n", b"\n 2O\n144.0\n", "should be a group code and is not"),

@@ -9,7 +9,6 @@ Glossary:
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Final
@@ -19,7 +18,8 @@ from ezdxf.entities.blockrecord import BlockRecord
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import is_graphic_entity
 from ezdxf.entities.dxfobj import DXFObject
-from ezdxf.lldxf.tagwriter import TagWriter
+from ezdxf.lldxf.tagwriter import AbstractTagWriter
+from ezdxf.lldxf.types import DXFTag, DXFVertex
 from ezdxf.sections.classes import CLASS_DEFINITIONS
 from ezdxf.sections.table import Table
 
@@ -34,7 +34,9 @@ _NEEDS_CLASS: Final = frozenset(CLASS_DEFINITIONS)
 _XDATA: Final = 1000
 _APP: Final = 1001
 _OPTIONAL_POINTERS: Final = (330, 347, 348, 390)
-_POINTERS: Final = (*range(320, 370), *range(390, 400), 480, 481, 1005)
+_POINTERS: Final = frozenset((*range(320, 370), *range(390, 400), 480, 481, 1005))
+_NAMING: Final = frozenset((2, 3, 6, 7, 8, _APP))
+"""Group codes whose values may name a record of a table."""
 _ALWAYS_THERE: Final = {"LTYPE": ("bylayer", "byblock", "continuous"), "LAYER": ("0",)}
 _STYLED: Final = ("TEXT", "ATTRIB", "ATTDEF", "MTEXT")
 _DIMSTYLED: Final = ("DIMENSION", "LEADER", "TOLERANCE", "ARC_DIMENSION")
@@ -306,19 +308,37 @@ def _lookup(doc: Drawing, table: str, name: str) -> DXFEntity | None:
 
 def _records_of(thing: DXFEntity, version: str) -> list[Record]:
     """Export a thing and what belongs to it; for a block its record, then its definition."""
-    stream = io.StringIO()
-    writer = TagWriter(stream, dxfversion=version)
+    writer = _RecordWriter(version)
     thing.export_dxf(writer)
     if isinstance(thing, BlockRecord):
         thing.export_block_definition(writer)
-    lines = stream.getvalue().split("\n")[:-1]
-    records: list[Record] = []
-    for code_line, value in zip(lines[::2], lines[1::2], strict=True):
-        code = int(code_line)
+    return writer.records
+
+
+class _RecordWriter(AbstractTagWriter):
+    """Takes what ezdxf exports, tag by tag, with each value as it will stand in the text."""
+
+    def __init__(self, version: str) -> None:
+        self.dxfversion = version
+        self.records: list[Record] = []
+
+    def write_tag2(self, code: int, value: object) -> None:
         if code == 0:
-            records.append(Record([]))
-        records[-1].tags.append((code, value))
-    return records
+            self.records.append(Record([]))
+        self.records[-1].tags.append((code, str(value)))
+
+    def write_tag(self, tag: DXFTag) -> None:
+        if type(tag) is DXFTag:
+            self.write_tag2(tag.code, tag.value)
+        elif isinstance(tag, DXFVertex):
+            self.write_vertex(tag.code, tag.value)
+        else:
+            self.write_str(tag.dxfstr())
+
+    def write_str(self, s: str) -> None:
+        lines = s.split("\n")
+        for code, value in zip(lines[::2], lines[1::2], strict=False):  # an empty line is left at the end
+            self.write_tag2(int(code), value)
 
 
 def _names_used(record: Record) -> Iterator[tuple[str, str]]:
@@ -327,10 +347,10 @@ def _names_used(record: Record) -> Iterator[tuple[str, str]]:
     is_entity = kind not in TABLES
     has_name = False
     for code, value in record.tags:
+        if code not in _NAMING or not value:
+            continue
         if code == _APP:
             yield "APPID", value
-        elif code >= _XDATA or not value:
-            continue
         elif code == 8 and is_entity:
             yield "LAYER", value
         elif code == 6 and (is_entity or kind == "LAYER"):
@@ -345,6 +365,4 @@ def _names_used(record: Record) -> Iterator[tuple[str, str]]:
 
 
 def _pointers(record: Record) -> Iterator[TextTag]:
-    for code, value in record.tags[1:]:
-        if code in _POINTERS:
-            yield code, value
+    return (tag for tag in record.tags if tag[0] in _POINTERS)

@@ -31,7 +31,7 @@ from perpend.drawing.writing.edits import consists_of, edited
 from perpend.drawing.writing.fresh import TABLES, Fresh, Record, encoding_of, text_names
 from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, OBJECTS
 from perpend.drawing.writing.insertion import Insertion
-from perpend.drawing.writing.readback import difference, faults_of, names_used, read_back
+from perpend.drawing.writing.readback import difference, faults_of, names_used, read_back, take_strings
 from perpend.drawing.writing.strip import undoing_of
 from perpend.drawing.writing.tags import IrregularText, Tags, read_tags
 from perpend.drawing.writing.text_map import TextMap, map_text
@@ -70,7 +70,7 @@ def prove_insertion(
         _check_undoing(text, output, insertion, app_id)
         _check_handles(text, output, fresh)
         _check_tables(text, output, fresh)
-        _Reading(output, fresh, doc).check(ours)
+        _Reading(output, fresh, doc).check(ours, insertion.imprint.strings(app_id), app_id)
     except IrregularText as error:
         raise _failed(str(error)) from None
 
@@ -146,10 +146,12 @@ class _Reading:
         self.handles = {record.handle for record in _all_records(fresh)}
         self.modelspace = _modelspace(output)
 
-    def check(self, ours: dict[str, Tags]) -> None:
-        """Read every record of ours and check it."""
-        for place, tags in ours.items():
+    def check(self, ours: dict[str, Tags], imprint: list[str], app_id: str) -> None:
+        """Read every record of ours and check it; the very first carries the imprint."""
+        for number, (place, tags) in enumerate(ours.items()):
             things = self._read(tags)
+            if number == 0:
+                _check(take_strings(things[0], app_id, imprint), "the imprint is not where it should be")
             handles = [record.handle for record in self.places[place]]
             _check([thing.dxf.handle for thing in things] == handles, f"{place} came back with other handles")
             for thing in things:

@@ -10,7 +10,7 @@ Glossary:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from ezdxf.audit import Auditor
@@ -21,6 +21,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.lldxf.encoding import decode_dxf_unicode
 from ezdxf.lldxf.extendedtags import ExtendedTags
 from ezdxf.lldxf.tagger import tag_compiler
+from ezdxf.lldxf.tags import Tags as RawTags
 from ezdxf.lldxf.tags import group_tags
 from ezdxf.lldxf.types import DXFTag
 
@@ -64,10 +65,7 @@ def read_back(tags: Tags, encoding: str, doc: Drawing) -> Iterator[DXFEntity]:
 
 
 def difference(meant: DXFEntity, back: DXFEntity) -> str | None:
-    """Return the name of the first thing in which what came back is not what was meant; None if all is.
-
-    A string of XDATA may have others of ours behind it.
-    """
+    """Return the name of the first thing in which what came back is not what was meant; None if all is."""
     if meant.dxftype() != back.dxftype():
         return "type"
     wanted, found = _attributes(meant), _attributes(back)
@@ -77,13 +75,23 @@ def difference(meant: DXFEntity, back: DXFEntity) -> str | None:
     more = _MORE.get(meant.dxftype())
     if more and more(meant) != more(back):
         return "contents"
-    wanted_data, found_data = _xdata(meant), _xdata(back)
+    wanted_data = meant.xdata.data if meant.xdata else {}
+    found_data = back.xdata.data if back.xdata else {}
     if wanted_data.keys() != found_data.keys():
         return "extended data"
-    for name, strings in wanted_data.items():
-        if found_data[name][: len(strings)] != strings:
+    for name, tags in wanted_data.items():
+        if not _are_same(tags, found_data[name]):
             return f"extended data of {name}"
     return None
+
+
+def take_strings(thing: DXFEntity, app_id: str, strings: Sequence[str]) -> bool:
+    """Take these strings off the end of a thing's XDATA; False when that does not end with them."""
+    tags = thing.xdata.data.get(app_id, ()) if thing.xdata else ()
+    if not thing.xdata or [tag.value for tag in tags[-len(strings) :]] != list(strings):
+        return False
+    thing.xdata.data[app_id] = RawTags(tags[: -len(strings)])
+    return True
 
 
 def names_used(thing: DXFEntity) -> Iterator[tuple[str, str]]:
@@ -129,13 +137,11 @@ def _attributes(thing: DXFEntity) -> dict[str, object]:
     return found
 
 
-def _xdata(thing: DXFEntity) -> dict[str, list[tuple[int, object]]]:
-    if not thing.xdata:
-        return {}
-    return {
-        name: [(tag.code, _unescaped(tag.value) if isinstance(tag.value, str) else tag.value) for tag in tags]
-        for name, tags in thing.xdata.data.items()
-    }
+def _are_same(wanted: RawTags, found: RawTags) -> bool:
+    return len(wanted) == len(found) and all(
+        a.code == b.code and (a.value == b.value or _unescaped(str(a.value)) == _unescaped(str(b.value)))
+        for a, b in zip(wanted, found, strict=True)
+    )
 
 
 def _unescaped(text: str) -> str:
