@@ -24,6 +24,7 @@ from perpend.settings import parse_settings, resolve_wall
 NOT_LAYOUT = {"joint-type-missing", "shear-transfer-needed", "reinforcement-through-joint"}
 """Faults that no joint can cure by standing elsewhere."""
 
+Weight = tuple[int, int, float]
 Cost = tuple[int, int, float, int, float, float, tuple[float, ...]]
 
 
@@ -178,6 +179,76 @@ def test_no_layout_with_fewer_changes_satisfies_the_wall() -> None:
             break
     assert compared == 40
     assert changed >= 20
+
+
+# --------------------------------------------------------------------------------- many wrong joints
+
+
+def least_by_table(drawn: Sequence[float], stay: Sequence[bool], length: float, limit: float) -> Weight:
+    """Return (changes, joints, distance moved) of a plain wall with free ends, from the whole table.
+
+    A row for every station (module lines, joints that may stay), a column for every number of drawn joints
+    dealt with; keeping costs nothing, moving and adding and removing cost one change each.
+    """
+    own = {x: k for k, x in enumerate(drawn) if stay[k]}
+    stations = sorted({0.0, length, *_stations(8.0, length), *own})
+    table: list[list[Weight]] = []
+    worst = (10**9, 0, 0.0)
+    for s, x in enumerate(stations):
+        at_end = x in (0.0, length)
+        row = [worst] * (len(drawn) + 1)
+        for j in range(len(drawn) + 1):
+            ways = [worst] if s else [(0, 0, 0.0) if j == 0 else worst]
+            for before, y in zip(table[::-1], stations[:s][::-1], strict=True):
+                if x - y > limit + 1 / 64:
+                    break
+                c, n, m = before[j]
+                ways.append((c, n, m) if at_end else (c + 1, n + 1, m))
+                if j and not at_end:
+                    c, n, m = before[j - 1]
+                    kept = own.get(x) == j - 1
+                    ways.append((c, n + 1, m) if kept else (c + 1, n + 1, m + abs(x - drawn[j - 1])))
+            if j:
+                c, n, m = row[j - 1]
+                ways.append((c + 1, n, m))
+            row[j] = min(ways)
+        table.append(row)
+    return table[-1][-1]
+
+
+def shaken(seed: int, count: int, apart: float) -> tuple[WallBasis, list[float]]:
+    """A plain wall with joints about so far apart, half of them moved by a foot or ten."""
+    dice = random.Random(seed)
+    feet: list[float] = []
+    for n in range(1, count + 1):
+        shift = dice.choice((0.0, 0.0, dice.randint(-120, 120)))
+        feet.append(max(apart * n + shift, (feet[-1] if feet else 0.0) + 20.0))
+    length = max(apart * (count + 1), feet[-1] + 40.0)
+    return plain_wall(*(upright(x) for x in feet), length=length), feet
+
+
+@pytest.mark.parametrize(("seed", "count", "apart"), [(1, 9, 280), (2, 9, 240), (3, 12, 296), (4, 12, 160)])
+def test_many_wrong_joints_are_cured_with_the_fewest_changes(seed: int, count: int, apart: int) -> None:
+    for more in range(6):
+        basis, feet = shaken(seed * 100 + more, count, float(apart))
+        found = cured(basis, joints_from_drawn(basis))
+        least = least_by_table(feet, [True] * count, basis.wall.length_in, 300.0)
+        ours = (found.changes, found.cost.joints, found.moved_in)
+        assert ours == pytest.approx(least), f"wall {seed * 100 + more}"
+        assert broken(basis, found.joints) == []
+
+
+def test_the_work_grows_with_the_wall_and_not_with_its_faults() -> None:
+    """240 in. from joint to joint, every other one 75 in. off: 30 module lines a panel, 30 panels a line."""
+    for count in (10, 20, 40):
+        feet = [240.0 * n + (75.0 if n % 2 else 0.0) for n in range(1, count + 1)]
+        basis = plain_wall(*(upright(x) for x in feet), length=240.0 * (count + 1))
+        found = cured(basis, joints_from_drawn(basis))
+        assert found.changes == count // 2
+        lines = 30 * (count + 1)
+        assert found.counts.states <= 2 * lines
+        assert found.counts.steps <= 40 * lines
+        assert found.counts.measured <= 20 * 30 * lines
 
 
 # ------------------------------------------------------------------------------------- seeded faults

@@ -5,14 +5,10 @@ Glossary:
         moving it to the node, or by removing it. Nodes and drawn joints both run from left to right.
     step: from one state to the next: on to another node across a panel, or past a drawn joint that
         is removed.
-    passed: the drawn joints whose own station is at a node or left of it.
-    band: states whose number of joints dealt with differs from the passed ones by no more than a width.
 
-A state outside a band costs more changes than the band is wide: every drawn joint by which the two
-numbers differ was dealt with away from its own station, or was passed without being dealt with. So a
-layout found within a band is the best of all if it needs no more changes than the band is wide;
-otherwise the band is widened: from none at all, where nothing is to be changed, to one, two, four and
-so on. The work grows with the length of the wall and with the changes needed.
+Only the states that a layout of fewest changes and joints can have are built: `layout.segments` finds
+them first. Mostly that is one state a node, so the work grows with the length of the wall, however many
+joints are wrong.
 """
 
 from __future__ import annotations
@@ -20,12 +16,12 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 from typing import Final
 
 from perpend.layout.candidates import Candidate, Field
 from perpend.layout.panels import Edge, PanelGraph
 from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum
+from perpend.layout.segments import Segments
 from perpend.model import Joint
 from perpend.rulebook.basis import WallBasis
 from perpend.units import to_ticks
@@ -37,7 +33,15 @@ _CHANGES: Final = 1 << 96
 _EXCESS: Final = 1 << 62
 _ADDED: Final = -1
 _REMOVED: Final = -2
-_NEVER: Final = 1 << 30
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeCounts:
+    """Work done by the search: steps looked at for the fewest changes, states built, steps between them."""
+
+    measured: int
+    states: int
+    steps: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +52,13 @@ class Alignment:
         edges: its panels, left to right.
         partner: by node, the drawn joint (by index) that is kept at it or moved to it.
         changes: joints moved, added and removed.
+        counts: work done by the search.
     """
 
     edges: tuple[Edge, ...]
     partner: dict[int, int]
     changes: int
+    counts: ChangeCounts
 
 
 class ChangeSearch:
@@ -74,18 +80,7 @@ class ChangeSearch:
         by_identity = {id(c): n for n, c in enumerate(field.candidates, start=1)}
         self.own = [by_identity.get(id(c)) if c is not None else None for c in stay]
         self.feet = [to_ticks(j.path[0][0]) for j in drawn]
-        self.passed = self._passed()
         self.edges = self._least_broken()
-
-    def _passed(self) -> list[int]:
-        """Return for every node how many drawn joints stand at it or left of it."""
-        feet = [line.foot for line in self.graph.lines[1:-1]]
-        stations = [
-            own if own is not None else bisect_right(feet, foot)
-            for own, foot in zip(self.own, self.feet, strict=True)
-        ]
-        stations = list(accumulate(stations, max))
-        return [*(bisect_right(stations, v) for v in range(self.last)), len(self.drawn)]
 
     def found(self, alignment: Alignment) -> Found:
         """Return a layout in the form in which placement weighs its own."""
@@ -119,32 +114,22 @@ class ChangeSearch:
         return found
 
     def solve(self) -> Alignment:
-        """Return the best layout: widen the band until it is known to hold it."""
-        width = 0
-        while True:
-            path = _Band(self, width).best()
-            if path is not None:
-                return path
-            width = max(1, 2 * width)
+        """Return the best layout."""
+        return _States(self, Segments(self.edges, self.own, self.last)).best()
 
 
-class _Band:
-    """The states within a band that so many changes lead to, and the steps between them."""
+class _States:
+    """The states that a layout of fewest changes can have, and the steps between them."""
 
-    def __init__(self, problem: ChangeSearch, width: int) -> None:
-        count = len(problem.drawn)
-        self.problem = problem
-        self.low = [max(0, p - width) for p in problem.passed]
-        self.high = [min(count, p + width) for p in problem.passed]
+    def __init__(self, problem: ChangeSearch, segments: Segments) -> None:
+        self.problem, self.measured = problem, segments.measured
+        self.low, self.high = segments.ranges()
         self.first = [0]
         for low, high in zip(self.low, self.high, strict=True):
-            self.first.append(self.first[-1] + high - low + 1)
+            self.first.append(self.first[-1] + max(high - low + 1, 0))
         self.edges = Edges()
         self.weights: list[int] = []
         self.what: list[int] = []
-        self.most = width if count else _NEVER  # without a drawn joint there is one band only
-        self.changes = [_NEVER] * self.first[-1]
-        self.changes[0] = 0
         for b in range(problem.last + 1):
             for j in range(self.low[b], self.high[b] + 1):
                 self._steps_into(b, j)
@@ -156,22 +141,21 @@ class _Band:
     def _steps_into(self, b: int, j: int) -> None:
         """Add every step that ends at node b with j drawn joints dealt with."""
         problem, here = self.problem, self._state(b, j)
-        assert here is not None, "only states of the band are entered"
+        assert here is not None, "only states that were built are entered"
         at_end = b == problem.last
-        room = self.most - max(0, problem.passed[b] - j)  # each joint left behind costs one more change
         slips = 0 if at_end else len(problem.graph.lines[b].slips)
         for edge in problem.edges.get(b, ()):
             before = self._state(edge.a, j)
             if before is not None:
                 cost = 0 if at_end else _CHANGES + _JOINTS + slips * _SLIPS
-                self._add(before, here, edge.length, cost, _ADDED, room)
+                self._add(before, here, edge.length, cost, _ADDED)
             before = self._state(edge.a, j - 1)
             if before is not None and not at_end:
                 cost = self._matching(b, j - 1) + _JOINTS + slips * _SLIPS
-                self._add(before, here, edge.length, cost, j - 1, room)
+                self._add(before, here, edge.length, cost, j - 1)
         before = self._state(b, j - 1)
         if before is not None:
-            self._add(before, here, 0, _CHANGES, _REMOVED, room)
+            self._add(before, here, 0, _CHANGES, _REMOVED)
 
     def _matching(self, node: int, k: int) -> int:
         """Return what it costs to have drawn joint k stand at a node."""
@@ -179,24 +163,16 @@ class _Band:
             return 0
         return _CHANGES + abs(self.problem.graph.lines[node].foot - self.problem.feet[k]) * _MOVES
 
-    def _add(self, left: int, right: int, length: int, weight: int, what: int, room: int) -> None:
-        """Add a step, unless more changes lead there than there is room for."""
-        changes = self.changes[left] + (weight >= _CHANGES)
-        if changes > room:
-            return
-        self.changes[right] = min(self.changes[right], changes)
+    def _add(self, left: int, right: int, length: int, weight: int, what: int) -> None:
         self.edges.add(Edge(left, right, length, 0, 0))
         self.weights.append(weight)
         self.what.append(what)
 
-    def best(self) -> Alignment | None:
-        """Return the best layout of no more changes than the band is wide, or None when there is none."""
-        if self.low[0] != 0 or self.high[-1] != len(self.problem.drawn):
-            return None
+    def best(self) -> Alignment:
+        """Return the best layout."""
         last = self.first[-1] - 1
         tight = tight_by_sum(self.edges, list(range(len(self.edges))), self.weights, last)
-        if not tight:
-            return None
+        assert tight, "a layout of fewest changes was found before its states were built"
         longest = bottleneck(self.edges, tight, last)
         short = [e for e in tight if self.edges.length[e] <= longest]
         squares = {e: self.edges.length[e] ** 2 for e in short}
@@ -253,4 +229,5 @@ class _Band:
                 if self.what[e] >= 0:
                     partner[b] = self.what[e]
         changes = sum(self.weights[e] for e in steps) // _CHANGES
-        return Alignment(tuple(taken), partner, changes)
+        counts = ChangeCounts(self.measured, self.first[-1], len(self.edges))
+        return Alignment(tuple(taken), partner, changes, counts)

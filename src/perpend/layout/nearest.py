@@ -17,7 +17,7 @@ from itertools import pairwise
 from typing import Final, Literal
 
 from perpend.layout.candidates import Candidate, field_of
-from perpend.layout.changes import Alignment, ChangeSearch
+from perpend.layout.changes import Alignment, ChangeCounts, ChangeSearch
 from perpend.layout.paths import Line, alike, drawn_line
 from perpend.layout.place import cost_of, end_joint, joint_of, panels_of
 from perpend.layout.reasons import reason_for
@@ -59,6 +59,7 @@ class NearestLayout:
         changes: joints moved, added and removed; moving one is one change.
         moved_in: distance that feet move, summed.
         cost: what the layout costs, as in placement.
+        counts: work done by the search.
     """
 
     proposed: tuple[Proposed, ...]
@@ -67,6 +68,7 @@ class NearestLayout:
     changes: int
     moved_in: float
     cost: Cost
+    counts: ChangeCounts
 
     @property
     def satisfied(self) -> bool:
@@ -186,6 +188,7 @@ def _told(
         changes=sum(p.change != "kept" for p in numbered),
         moved_in=sum(p.move_in for p in numbered),
         cost=cost_of(search.field, found),
+        counts=alignment.counts,
     )
 
 
