@@ -58,7 +58,7 @@ def test_whole_drawing(entities: int, at_most: float | None, tmp_path: Path) -> 
         f"{entities:,} entities, {drawing.stat().st_size / 1e6:.1f} MB: annotate {ours.work_s:.2f} s, load "
         f"and save {bare.work_s:.2f} s: {ratio:.2f}; peak {ours.peak_mb:.0f} MB, {bare.peak_mb:.0f} MB"
     )
-    assert at_most is None or ratio <= at_most
+    assert at_most is None or (ratio <= at_most and ours.peak_mb <= bare.peak_mb)
 
 
 def test_reading(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
@@ -84,7 +84,7 @@ def test_placement(benchmark: BenchmarkFixture) -> None:
 
 
 def test_writing(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
-    from perpend.drawing.writing import write_drawing
+    from perpend.drawing.writing.writer import write_drawing
     from perpend.reading import load_drawing
 
     drawing = save_sheet(tmp_path / "sheet.dxf", 10_000)

@@ -13,7 +13,10 @@ from pathlib import Path
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing import clean_drawing, files, proof, saving, strip_ours, write_drawing, writer
+from perpend.drawing.writing import files, proof, saving, writer
+from perpend.drawing.writing.cleaning import clean_drawing
+from perpend.drawing.writing.strip import strip_ours
+from perpend.drawing.writing.writer import write_drawing
 from perpend.errors import InputError, InternalError
 from perpend.reading.loading import load_drawing
 from writing.material import as_text, draw_plate, make_document, write_file
@@ -160,7 +163,7 @@ def test_the_proof_of_a_save_sees_what_is_wrong(
         spoil(doc)
         return saved(path, doc, temporary, binary=binary)
 
-    monkeypatch.setattr(writer, "save_whole", spoilt)
+    monkeypatch.setattr(saving, "save_whole", spoilt)
     with pytest.raises(InternalError, match=words):
         write_drawing(source, source.parent / "out.dxf", draw_plate)
     assert only_source(source)
@@ -208,7 +211,7 @@ def test_a_damaged_drawing_that_a_save_would_thin_out_is_the_inputs_fault(
         lose_one(doc)
         return saved(path, doc, temporary, binary=binary)
 
-    monkeypatch.setattr(writer, "save_whole", spoilt)
+    monkeypatch.setattr(saving, "save_whole", spoilt)
     with pytest.raises(InputError, match="is damaged and can't be written whole: A save would lose 1 "):
         write_drawing(loaded, source.parent / "out.dxf", draw_plate)
     assert only_source(source)

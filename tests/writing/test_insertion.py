@@ -9,7 +9,8 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from perpend.drawing.writing import strip_ours, write_drawing
+from perpend.drawing.writing.strip import strip_ours
+from perpend.drawing.writing.writer import write_drawing
 from perpend.reading.loading import load_bytes
 from programs import need
 from writing.material import (

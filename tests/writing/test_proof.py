@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing import insertion, write_drawing, writer
+from perpend.drawing.writing import insertion, writer
 from perpend.drawing.writing.edits import Edit
 from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, Change
 from perpend.drawing.writing.insertion import Insertion
+from perpend.drawing.writing.writer import write_drawing
 from perpend.errors import InternalError
 from writing.material import as_text, draw_plate, make_document, write_file
 
@@ -129,7 +130,7 @@ def test_a_count_that_is_wrong(source: Path, monkeypatch: pytest.MonkeyPatch) ->
 
     def spoilt(*arguments: object) -> dict[str, Change]:
         good = counts(*arguments)  # type: ignore[arg-type]
-        return {**good, "STYLE": replace(good["STYLE"], new=b"%d" % (int(good["STYLE"].new) + 1))}
+        return {**good, "STYLE": good["STYLE"]._replace(new=b"%d" % (int(good["STYLE"].new) + 1))}
 
     monkeypatch.setattr(insertion, "_counts", spoilt)
     fails(source, draw_plate, "the count of table STYLE is wrong")

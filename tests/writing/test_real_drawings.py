@@ -11,7 +11,8 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from perpend.drawing.writing import WriteReport, strip_ours, write_drawing
+from perpend.drawing.writing.strip import strip_ours
+from perpend.drawing.writing.writer import WriteReport, write_drawing
 from perpend.reading.loading import load_bytes, load_drawing
 from programs import need
 from reading.zoo import WAYS

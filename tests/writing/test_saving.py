@@ -11,8 +11,9 @@ import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing import clean_drawing, write_drawing
 from perpend.drawing.writing.changes import BINARY_SENTINEL
+from perpend.drawing.writing.cleaning import clean_drawing
+from perpend.drawing.writing.writer import write_drawing
 from perpend.reading.loading import load_bytes, load_drawing
 from writing.material import (
     DIMENSIONS,

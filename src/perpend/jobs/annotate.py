@@ -11,7 +11,7 @@ from pathlib import Path
 from perpend import __version__
 from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.style import REVIEW_APP_ID
-from perpend.drawing.writing import open_without_ours, write_drawing
+from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.errors import InputError
 from perpend.findings import Severity
 from perpend.jobs.files import check_places, output_path, refuse_twins

@@ -13,7 +13,7 @@ from perpend.checks.waivers import SIDECAR_SUFFIX, Waiver, load_waivers, waive, 
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review import Review, draw_review
 from perpend.drawing.style import REVIEW_APP_ID
-from perpend.drawing.writing import open_without_ours, write_drawing
+from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.findings import Finding, reweighed
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.files import check_places, output_path, refuse_twins

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from perpend.drawing.style import APP_ID, REVIEW_APP_ID
-from perpend.drawing.writing import clean_drawing
+from perpend.drawing.writing.cleaning import clean_drawing
 from perpend.jobs.files import output_path
 
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from perpend.drawing.style import APP_ID, REVIEW_APP_ID
-from perpend.drawing.writing import is_untouched
+from perpend.drawing.writing.seal import is_untouched
 from perpend.errors import InputError
 
 

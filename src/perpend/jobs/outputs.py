@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
 from perpend.drawing import Document, DraftingReport
-from perpend.drawing.writing import WriteReport
 from perpend.drawing.writing.files import whole_file
+from perpend.drawing.writing.writer import WriteReport
 from perpend.errors import InputError
 from perpend.report import WrittenEntry
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import secrets
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -41,7 +40,7 @@ def whole_file(target: Path) -> Iterator[Path]:
         InputError: the file can't be written.
     """
     place = target.resolve()
-    temporary = place.with_name(f".{place.name}.{secrets.token_hex(4)}.part")
+    temporary = place.with_name(f".{place.name}.{os.urandom(4).hex()}.part")
     try:
         os.close(os.open(temporary, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666))
         try:

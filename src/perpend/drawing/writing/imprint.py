@@ -11,7 +11,7 @@ import hashlib
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Final, NamedTuple
 
 from perpend.drawing.writing.tags import Tag, find_values, iter_tags
 
@@ -28,8 +28,7 @@ _LENGTH: Final = re.compile(rb"bytes (\*?[A-Z_]+) ([0-9]+)")
 _STRING: Final = 1000
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """The value line of a field, before and after."""
 
     old: bytes

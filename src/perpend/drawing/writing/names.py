@@ -18,12 +18,15 @@ from ezdxf.entities.ltype import Linetype
 from ezdxf.entities.textstyle import Textstyle
 from ezdxf.sections.table import Table
 
+APP_ID: Final = "PERPEND"
+"""The registered application whose XDATA marks what is ours."""
+
 _R12: Final = "AC1009"
 _LAYER_LOCKED_OR_FROZEN: Final = 1 | 4
 _BYLAYER_WEIGHT: Final = -3
 
 
-def ensure_appid(doc: Drawing, app_id: str = "PERPEND") -> str:
+def ensure_appid(doc: Drawing, app_id: str = APP_ID) -> str:
     """Register an application id unless it is registered, and return it."""
     if app_id not in doc.appids:
         doc.appids.add(app_id)

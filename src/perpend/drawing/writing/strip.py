@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 from perpend.drawing.writing.edits import Edit, apply_edits, edited
 from perpend.drawing.writing.imprint import (
@@ -79,8 +80,7 @@ def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
         return StripResult(data, exact=False, notes=(note,))
 
 
-@dataclass(frozen=True, slots=True)
-class Undoing:
+class Undoing(NamedTuple):
     """What takes our last insertion out of a text.
 
     Attributes:

@@ -14,7 +14,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Final
+from typing import Final, NamedTuple
 
 from perpend.drawing.writing.tags import (
     COMMENT,
@@ -41,8 +41,7 @@ _COUNT: Final = 70
 _HANDLE_CODES: Final = {b"DIMSTYLE": 105}
 
 
-@dataclass(frozen=True, slots=True)
-class SectionText:
+class SectionText(NamedTuple):
     """One section: `start` is its first byte, `body` the first behind its name, `end` its ENDSEC."""
 
     name: str

@@ -1,34 +1,30 @@
 """Writing a drawing that is the drafter's to the byte, plus ours.
 
 `write_drawing` tries to insert; what can't be inserted into is saved by ezdxf, and the report says what that
-changed. `clean_drawing` takes ours out again. Either way the new file is proven before it gets its name.
+changed. Either way the new file is proven before it gets its name. What only a save needs is imported then.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeVar
 
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing.changes import measure_changes
 from perpend.drawing.writing.files import refuse_same_file, whole_file
 from perpend.drawing.writing.fresh import Fresh, Ledger
 from perpend.drawing.writing.insertion import Insertion, insert
+from perpend.drawing.writing.names import APP_ID
 from perpend.drawing.writing.proof import prove_insertion
-from perpend.drawing.writing.removal import remove_ours
-from perpend.drawing.writing.saving import drawn_as_r2000, expect, prove_save, save_whole, suit_r12
-from perpend.drawing.writing.seal import leave_room, seal
-from perpend.drawing.writing.strip import StripResult, carries_ours, strip_ours
+from perpend.drawing.writing.strip import carries_ours, strip_ours
 from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.errors import InputError, InternalError
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
 
-APP_ID: Final = "PERPEND"
 _OLD_RELEASES: Final = {"AC1009": "R12", "AC1012": "R13", "AC1014": "R14"}
 T = TypeVar("T")
 
@@ -53,23 +49,6 @@ class WriteReport:
     bytes_added: int
     changes: tuple[str, ...] = ()
     reason: str | None = None
-    notes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class CleanReport:
-    """How our things were taken out.
-
-    Attributes:
-        removed: records, or entities where the drawing was saved.
-        exact: True when the file is to the byte what it was before we first wrote into it.
-        changes: what a save changed beyond that, one sentence each.
-        notes: what else a user should know, one sentence each.
-    """
-
-    removed: int
-    exact: bool
-    changes: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
 
@@ -134,6 +113,8 @@ def write_drawing(
     except IrregularText as error:
         if job.loaded.selected:  # a save needs all of it
             return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
+        from perpend.drawing.writing.saving import drawn_as_r2000
+
         with drawn_as_r2000(job.loaded.doc):
             drawn = draw(job.loaded.doc)
         return job.save(str(error)), drawn
@@ -149,44 +130,16 @@ def write_drawing(
     return job.insert(text, fresh, insertion), drawn
 
 
-def clean_drawing(source: Path, target: Path, *, app_ids: Sequence[str] = (APP_ID,)) -> CleanReport:
-    """Write a drawing without what we drew in it.
-
-    Args:
-        source: a drawing that we wrote, perhaps edited since.
-        target: the new file; it must not be the source by any name.
-        app_ids: registered applications whose XDATA marks what is ours, the one that drew last first.
-
-    Raises:
-        InputError: the drawing can't be read, or the target can't be written.
-        InternalError: the new drawing could not be proven right; nothing is written then.
-    """
-    refuse_same_file(source, target)
-    loaded = load_drawing(source)
-    steps: list[StripResult] = []
-    for app_id in app_ids:
-        steps.append(strip_ours(steps[-1].data if steps else loaded.data, app_id))
-    data, exact = steps[-1].data, all(step.exact for step in steps)
-    if exact or not (loaded.binary or any(carries_ours(data, app_id) for app_id in app_ids)):
-        rest = load_bytes(source, data)
-        with whole_file(target) as temporary:
-            temporary.write_bytes(rest.data)
-        notes = dict.fromkeys(note for step in steps for note in step.notes)
-        return CleanReport(sum(step.removed for step in steps), exact, notes=tuple(notes))
-    removed = sum(remove_ours(loaded.doc, app_id) for app_id in app_ids)
-    expected = expect(source, loaded.data, loaded.doc, app_ids[-1])
-    with whole_file(target) as temporary:
-        written = save_whole(source, loaded.doc, temporary, binary=loaded.binary)
-        prove_save(source, written, Counter(), expected, app_ids[-1])
-    return CleanReport(removed, exact=False, changes=measure_changes(loaded.data, written, ()))
-
-
 def _without_ours(loaded: LoadedDrawing, app_id: str) -> OpenedDrawing:
     stripped = strip_ours(loaded.data, app_id)
     if stripped.removed:
         rest = load_bytes(loaded.path, stripped.data)
         return OpenedDrawing(rest, stripped.removed, stripped.exact, stripped.notes)
-    removed = 0 if stripped.exact else remove_ours(loaded.doc, app_id)
+    if stripped.exact:
+        return OpenedDrawing(loaded, 0, exact=True)
+    from perpend.drawing.writing.removal import remove_ours
+
+    removed = remove_ours(loaded.doc, app_id)
     return OpenedDrawing(loaded, removed, exact=not removed)
 
 
@@ -230,6 +183,10 @@ class _Job:
 
     def save(self, reason: str) -> WriteReport:
         """Have ezdxf save the document, prove it, give it its name, and say what that changed."""
+        from perpend.drawing.writing.changes import measure_changes
+        from perpend.drawing.writing.saving import expect, prove_save, save_whole, suit_r12
+        from perpend.drawing.writing.seal import leave_room, seal
+
         loaded, doc = self.loaded, self.loaded.doc
         _, records = self.ledger.sign()
         suit_r12(doc, self.app_id)
