@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from perpend.drawing.field import Field, Level
-from perpend.drawing.raster import Raster
+from perpend.drawing.raster import LINE, SOLID, Raster
 from perpend.drawing.scene import clip_segment, clip_segments
 from perpend.model import Box
 
@@ -41,5 +41,7 @@ def test_lines_are_marked_as_one_by_one() -> None:
     together.catch_up(field)
     x, y = np.meshgrid(np.arange(-10, 9, 0.5), np.arange(-8, 10, 0.5))
     boxes = (x.ravel(), y.ravel(), x.ravel() + 0.2, y.ravel() + 0.2)
-    assert np.array_equal(together.covers(*boxes), apart.covers(*boxes))
-    assert together.covers(*boxes)[0].any()
+    for layer in (SOLID, LINE):
+        counts = together.count(layer, together.cells_under(*boxes))
+        assert counts.any()
+        assert np.array_equal(counts, apart.count(layer, apart.cells_under(*boxes)))

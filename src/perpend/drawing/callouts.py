@@ -5,14 +5,18 @@ leader to free room. Where it speaks of several, it ends in "TYP.".
 
 Glossary:
     anchor: the point on a thing where a leader may end.
+    elbow: where a leader turns level, beside the first line of the text.
+    near price: what a place costs by the raster, which errs to the safe side.
+    floor: what a place costs at least; the rest is only looked at where that could still win.
 """
 
 from __future__ import annotations
 
+import heapq
 import itertools
 import math
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -20,7 +24,7 @@ import numpy as np
 
 from perpend.drawing.lettering import plain, text_drop, text_rise, widest
 from perpend.drawing.page import Identity
-from perpend.drawing.raster import Numbers, Raster
+from perpend.drawing.raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers, Raster
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
 from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
@@ -32,6 +36,8 @@ _MAX_ANCHORS = 6
 _REACH = 40
 _COARSER = ((14.0, 2.0, 1.0), (26.0, 3.0, 2.0))
 _PRICED, _TRIED = 16, 600
+_BLOCK, _FEW = 32, 5
+_ROUNDING = 1e-9
 _COST_SLOPE = 2.5
 _CELL = 0.5
 _COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
@@ -153,13 +159,11 @@ def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | No
     raster.catch_up(scene.field)
     best: _Choice | None = None
     for anchor in _spread(callout.anchors):
-        for rank, (distance, shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor)):
+        for rank, (shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor)):
             if best is not None and rank >= _PRICED:
                 break
-            if best is None or distance < best.cost:
-                choice = _priced(scene, callout, anchor, shelf, to_right=to_right)
-                if choice is not None and (best is None or choice.cost < best.cost):
-                    best = choice
+            most = math.inf if best is None else best.cost
+            best = _priced(scene, callout, anchor, shelf, to_right=to_right, below=most) or best
     return best
 
 
@@ -173,7 +177,7 @@ def _spread(anchors: Sequence[Point]) -> Sequence[Point]:
 
 @lru_cache(maxsize=1)
 def _offsets() -> tuple[Numbers, Numbers]:
-    """Return where a leader's elbow may be seen from its anchor, in letter heights; finer near by."""
+    """Return where an elbow may be seen from its anchor, in letter heights; finer near by."""
     dx, dy = np.meshgrid(np.arange(-_REACH, _REACH + 1.0), np.arange(-_REACH, _REACH + 0.5, 0.5))
     distance = np.hypot(dx, dy)
     keep = (dx != 0) & (distance >= 2.0) & (distance <= _REACH)
@@ -182,27 +186,53 @@ def _offsets() -> tuple[Numbers, Numbers]:
     return dx[keep], dy[keep]
 
 
-def _promising(
-    scene: Scene, raster: Raster, callout: Callout, anchor: Point
-) -> Iterator[tuple[float, Point, bool]]:
-    """Return the best elbows of an anchor by a near price, each with its distance in letter heights."""
+def _promising(scene: Scene, raster: Raster, callout: Callout, anchor: Point) -> Iterator[tuple[Point, bool]]:
+    """Return the best elbows of an anchor, cheapest first by their near price, and where the text stands.
+
+    What a leader runs into is the dearest thing to find out: a few places along it tell what it costs at
+    least, and only where that could still win are all of them looked at.
+    """
     h = scene.h
     dx, dy = _offsets()
     size = _text_room(callout.lines, (0.0, 0.0), widest(callout.lines, h), h, to_right=True)
     x, y = anchor[0] + dx * h, anchor[1] + dy * h
     left = np.where(dx > 0, x + size.x0, x - size.x1)
-    solid, lines, faces, patterns = raster.covers(left, y + size.y0, left + size.width, y + size.y1)
-    free = np.flatnonzero(solid == 0)
-    dx, dy, x, y = dx[free], dy[free], x[free], y[free]
-    distance = np.hypot(dx, dy)
-    price = distance + _COST_LINE * (lines[free] > 0)
-    price += _COST_FACE * (1.0 * (faces[free] > 0) + (patterns[free] > 0))
-    price += _COST_CROSSED_SOLID * raster.crossings(anchor, x, y, 0.8 * h)
-    price += _COST_SLOPE * ((np.abs(dy) < 0.4 * np.abs(dx)) | (np.abs(dy) > 2.5 * np.abs(dx)))
+    under = raster.cells_under(left, y + size.y0, left + size.width, y + size.y1)
+    free = np.flatnonzero(raster.count(SOLID, under) == 0)
+    dx, dy, x, y, under = dx[free], dy[free], x[free], y[free], under.of(free)
+    base = np.hypot(dx, dy) + _COST_LINE * (raster.count(LINE, under) > 0)
+    base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
+    slope = _COST_SLOPE * ((np.abs(dy) < 0.4 * np.abs(dx)) | (np.abs(dy) > 2.5 * np.abs(dx)))
     run, rise = (np.abs(dy), np.abs(dx)) if callout.upright else (np.abs(dx), np.abs(dy))
-    price += _COST_ALONG * (rise < _ALONG * run)
-    for index in np.argsort(price, kind="stable")[:_TRIED]:
-        yield float(distance[index]), (float(x[index]), float(y[index])), bool(dx[index] > 0)
+    along = _COST_ALONG * (rise < _ALONG * run)
+
+    def price_of(some: Indices | slice, every: int = 1) -> Numbers:
+        crossings = raster.crossings(anchor, x[some], y[some], 0.8 * h, _REACH * h, every)
+        price: Numbers = base[some] + _COST_CROSSED_SOLID * crossings + slope[some] + along[some]
+        return price
+
+    floors = price_of(slice(None), _FEW)
+    for index in itertools.islice(cheapest_first(floors, price_of), _TRIED):
+        yield (float(x[index]), float(y[index])), bool(dx[index] > 0)
+
+
+def cheapest_first(floors: Numbers, price_of: Callable[[Indices], Numbers]) -> Iterator[int]:
+    """Return indices, the cheapest first and of equal ones the first; few prices are asked for.
+
+    Args:
+        floors: what each costs at least.
+        price_of: returns what some of them cost.
+    """
+    order = np.argsort(floors, kind="stable")
+    waiting: list[tuple[float, int]] = []
+    for start in range(0, len(order), _BLOCK):
+        block = order[start : start + _BLOCK]
+        while waiting and waiting[0][0] < floors[block[0]]:
+            yield heapq.heappop(waiting)[1]
+        for priced in zip(price_of(block).tolist(), block.tolist(), strict=True):
+            heapq.heappush(waiting, priced)
+    while waiting:
+        yield heapq.heappop(waiting)[1]
 
 
 def _with_clearance(box: Box, h: float) -> Box:
@@ -218,27 +248,50 @@ def _text_room(lines: Sequence[str], shelf: Point, width: float, h: float, *, to
     return Box(x0, last - text_drop(lines[-1], h), x0 + width, first + text_rise(lines[0], h))
 
 
-def _priced(scene: Scene, callout: Callout, anchor: Point, shelf: Point, *, to_right: bool) -> _Choice | None:
-    """Price a place; None when it is not free or its leader would run through a text."""
-    h, field = scene.h, scene.field
-    box = _text_room(callout.lines, shelf, widest(callout.lines, h), h, to_right=to_right)
-    if not field.is_free(_with_clearance(box, h)):
-        return None
-    leader = (_along(anchor, shelf, 0.15 * h), shelf, (shelf[0] + (h if to_right else -h), shelf[1]))
-    cover = field.cover(_with_clearance(box, h))
-    cost = math.dist(anchor, shelf) / h
-    cost += _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
+def _priced(
+    scene: Scene, callout: Callout, anchor: Point, shelf: Point, *, to_right: bool, below: float
+) -> _Choice | None:
+    """Price a place; None when it is not free, its leader would run through a text, or it costs too much.
+
+    Args:
+        scene: the page.
+        callout: what is said.
+        anchor: what the leader points at.
+        shelf: its elbow.
+        to_right: the text stands to the right of it.
+        below: what the place must cost less than.
+    """
+    h = scene.h
+    distance, extras = math.dist(anchor, shelf) / h, _extras(scene, callout, anchor, shelf)
+    least = distance + sum(extras)
+    end = (shelf[0] + (h if to_right else -h), shelf[1])
+    leader = (_along(anchor, shelf, 0.15 * h), shelf, end)
+    crossings = []
     for a, b in itertools.pairwise(leader):
-        crossed = field.crossed(a, b)
+        if least > below + _ROUNDING:
+            return None
+        crossed = scene.field.crossed(a, b)
         if crossed.writing:
             return None
-        cost += _COST_CROSSED_SOLID * crossed.solid + _COST_CROSSED_LINE * crossed.lines
-    cost += _COST_CROWDED * sum(math.dist(anchor, tip) < _CROWDED * h for tip in scene.tips)
+        crossings.append(_COST_CROSSED_SOLID * crossed.solid + _COST_CROSSED_LINE * crossed.lines)
+        least += crossings[-1]
+    if least > below + _ROUNDING:
+        return None
+    box = _text_room(callout.lines, shelf, widest(callout.lines, h), h, to_right=to_right)
+    cover = scene.field.cover(_with_clearance(box, h))
+    if cover.writing or cover.solid:
+        return None
+    over = _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
+    cost = sum((over, *crossings, *extras), distance)
+    return _Choice(cost, box, leader) if cost < below else None
+
+
+def _extras(scene: Scene, callout: Callout, anchor: Point, shelf: Point) -> tuple[float, float, float]:
+    """Price what depends on the leader alone: other leaders' tips near it, its direction."""
+    crowd = _COST_CROWDED * sum(math.dist(anchor, tip) < _CROWDED * scene.h for tip in scene.tips)
     slope = abs(shelf[1] - anchor[1]) / (abs(shelf[0] - anchor[0]) + 1e-9)
-    if (1.0 / max(slope, 1e-9) if callout.upright else slope) < _ALONG:
-        cost += _COST_ALONG
-    cost += 0.0 if 0.4 <= slope <= 2.5 else _COST_SLOPE
-    return _Choice(cost, box, leader)
+    away = 1.0 / max(slope, 1e-9) if callout.upright else slope
+    return crowd, _COST_ALONG if away < _ALONG else 0.0, 0.0 if 0.4 <= slope <= 2.5 else _COST_SLOPE
 
 
 def _along(a: Point, b: Point, by: float) -> Point:

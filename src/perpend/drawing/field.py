@@ -15,12 +15,15 @@ import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import IntEnum
+from typing import Final, NamedTuple
 
 from perpend.model import Box, Point
 
 Cell = tuple[int, int]
+
+_APART: Final = 1e-6
+"""A line as far from a box as this does not enter it, however the sums round, inches."""
 
 
 class Level(IntEnum):
@@ -33,8 +36,7 @@ class Level(IntEnum):
     WRITING = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Cover:
+class Cover(NamedTuple):
     """What a box or a line meets: how many things of each level."""
 
     writing: int = 0
@@ -44,8 +46,7 @@ class Cover:
     patterns: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Thing:
+class Thing(NamedTuple):
     """A rectangle, or a straight line from one corner of it to the other."""
 
     level: Level
@@ -93,11 +94,11 @@ class Field:
 
     def cover(self, box: Box) -> Cover:
         """Count what meets the box."""
-        return _count(thing for thing in self._near(self._cells(box)) if _meets(thing, box))
+        return _count(thing.level for thing in self._near(self._cells(box)) if _meets(thing, box))
 
     def crossed(self, a: Point, b: Point) -> Cover:
         """Count what the straight line from ``a`` to ``b`` crosses."""
-        return _count(thing for thing in self._near(self._line_cells(a, b)) if _crosses(thing, a, b))
+        return _count(thing.level for thing in self._near(self._line_cells(a, b)) if _crosses(thing, a, b))
 
     def top_of_writing(self, x: float, y0: float, y1: float) -> float | None:
         """Return how high the texts reach that an upright line from ``y0`` to ``y1`` would strike."""
@@ -111,7 +112,7 @@ class Field:
     def stretches(self, box: Box, levels: frozenset[Level]) -> list[tuple[float, float]]:
         """Return, for every thing of these levels in a level band, the stretch of x it takes there."""
         found = []
-        for thing in self._near(self._cells(box)):
+        for thing in self._in_order(box):
             if thing.level not in levels or not _meets(thing, box):
                 continue
             x0, x1 = min(thing.x0, thing.x1), max(thing.x0, thing.x1)
@@ -120,32 +121,39 @@ class Field:
             found.append((x0, x1))
         return found
 
-    def _near(self, cells: Iterable[Cell]) -> Iterator[Thing]:
-        seen: set[int] = set()
+    def _near(self, cells: Iterable[Cell]) -> list[Thing]:
+        """Return the things of some cells, each once."""
+        grid, things = self._grid, self.things
+        found: set[int] = set()
         for cell in cells:
-            for index in self._grid.get(cell, ()):
-                if index not in seen:
-                    seen.add(index)
-                    yield self.things[index]
+            if cell in grid:
+                found.update(grid[cell])
+        return [things[index] for index in found]
 
-    def _cells(self, box: Box) -> Iterator[Cell]:
+    def _in_order(self, box: Box) -> Iterator[Thing]:
+        """Return the things of the cells of a box, column by column from below."""
+        cells = (self._grid[cell] for cell in self._cells(box) if cell in self._grid)
+        return (self.things[index] for index in dict.fromkeys(itertools.chain.from_iterable(cells)))
+
+    def _cells(self, box: Box) -> list[Cell]:
         size = self._cell
-        for i in range(math.floor(box.x0 / size), math.floor(box.x1 / size) + 1):
-            for j in range(math.floor(box.y0 / size), math.floor(box.y1 / size) + 1):
-                yield (i, j)
+        rows = range(math.floor(box.y0 / size), math.floor(box.y1 / size) + 1)
+        columns = range(math.floor(box.x0 / size), math.floor(box.x1 / size) + 1)
+        return [(i, j) for i in columns for j in rows]
 
-    def _line_cells(self, a: Point, b: Point) -> Iterator[Cell]:
+    def _line_cells(self, a: Point, b: Point) -> list[Cell]:
         """Walk the columns of cells that a line passes, and in each the rows it spans there."""
         size = self._cell
         (xa, ya), (xb, yb) = (a, b) if a[0] <= b[0] else (b, a)
         first, last = math.floor(xa / size), math.floor(xb / size)
         slope = (yb - ya) / (xb - xa) if xb > xa else 0.0
+        cells = []
         for i in range(first, last + 1):
             left = ya if i == first else ya + (i * size - xa) * slope
             right = yb if i == last else ya + ((i + 1) * size - xa) * slope
-            low, high = min(left, right), max(left, right)
-            for j in range(math.floor(low / size), math.floor(high / size) + 1):
-                yield (i, j)
+            low, high = (left, right) if left <= right else (right, left)
+            cells += [(i, j) for j in range(math.floor(low / size), math.floor(high / size) + 1)]
+        return cells
 
 
 def _stretch_in_band(line: Thing, low: float, high: float) -> tuple[float, float]:
@@ -156,57 +164,68 @@ def _stretch_in_band(line: Thing, low: float, high: float) -> tuple[float, float
     return (min(ends), max(ends))
 
 
-def _count(things: Iterable[Thing]) -> Cover:
-    tally = [0] * (max(Level) + 1)
-    for thing in things:
-        tally[thing.level] += 1
-    return Cover(
-        tally[Level.WRITING], tally[Level.SOLID], tally[Level.LINE], tally[Level.FACE], tally[Level.PATTERN]
-    )
+def _count(levels: Iterable[Level]) -> Cover:
+    tally = [0] * (Level.WRITING + 1)
+    for level in levels:
+        tally[level] += 1
+    _, patterns, faces, lines, solid, writing = tally
+    return Cover(writing, solid, lines, faces, patterns)
 
 
 def _meets(thing: Thing, box: Box) -> bool:
-    if thing.is_line:
-        return _clips((thing.x0, thing.y0), (thing.x1, thing.y1), box)
-    return thing.x0 < box.x1 and box.x0 < thing.x1 and thing.y0 < box.y1 and box.y0 < thing.y1
+    _, x0, y0, x1, y1, is_line = thing
+    if is_line:
+        return _clips((x0, y0), (x1, y1), box)
+    return x0 < box.x1 and box.x0 < x1 and y0 < box.y1 and box.y0 < y1
 
 
 def _crosses(thing: Thing, a: Point, b: Point) -> bool:
-    if thing.is_line:
-        return segments_cross((thing.x0, thing.y0), (thing.x1, thing.y1), a, b)
-    return _clips(a, b, Box(thing.x0, thing.y0, thing.x1, thing.y1))
+    _, x0, y0, x1, y1, is_line = thing
+    if is_line:
+        return segments_cross((x0, y0), (x1, y1), a, b)
+    return _clips(a, b, Box(x0, y0, x1, y1))
 
 
 def _clips(a: Point, b: Point, box: Box) -> bool:
     """Say whether a straight line enters a box (Liang and Barsky's parametric clipping)."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
+    (xa, ya), (xb, yb), x0, y0, x1, y1 = (
+        a,
+        b,
+        box.x0 - _APART,
+        box.y0 - _APART,
+        box.x1 + _APART,
+        box.y1 + _APART,
+    )
+    if (xa < x0 and xb < x0) or (xa > x1 and xb > x1) or (ya < y0 and yb < y0) or (ya > y1 and yb > y1):
+        return False
+    dx, dy = xb - xa, yb - ya
     enter, leave = 0.0, 1.0
-    for slope, room in (
-        (-dx, a[0] - box.x0),
-        (dx, box.x1 - a[0]),
-        (-dy, a[1] - box.y0),
-        (dy, box.y1 - a[1]),
-    ):
+    for slope, room in ((-dx, xa - box.x0), (dx, box.x1 - xa), (-dy, ya - box.y0), (dy, box.y1 - ya)):
         if slope == 0.0:
             if room <= 0.0:
                 return False
             continue
         at = room / slope
         if slope < 0.0:
-            enter = max(enter, at)
-        else:
-            leave = min(leave, at)
+            enter = at if at > enter else enter
+        elif at < leave:
+            leave = at
         if enter > leave:
             return False
     return True
 
 
 def segments_cross(p: Point, q: Point, a: Point, b: Point) -> bool:
-    """Say whether two straight lines cross or touch, other than lying along each other."""
-    d1, d2 = _side(a, b, p), _side(a, b, q)
-    d3, d4 = _side(p, q, a), _side(p, q, b)
-    return d1 * d2 <= 0.0 and d3 * d4 <= 0.0 and not (d1 == d2 == 0.0)
+    """Say whether two straight lines cross or touch, other than lying along each other.
 
-
-def _side(a: Point, b: Point, p: Point) -> float:
-    return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
+    They cross when the ends of each lie on different sides of the other; most lines are told apart by the
+    first half of that.
+    """
+    (px, py), (qx, qy), (ax, ay), (bx, by) = p, q, a, b
+    wide, high = bx - ax, by - ay
+    d1, d2 = wide * (py - ay) - high * (px - ax), wide * (qy - ay) - high * (qx - ax)
+    if d1 * d2 > 0.0 or d1 == d2 == 0.0:
+        return False
+    wide, high = qx - px, qy - py
+    d3, d4 = wide * (ay - py) - high * (ax - px), wide * (by - py) - high * (bx - px)
+    return d3 * d4 <= 0.0

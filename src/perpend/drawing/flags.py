@@ -22,7 +22,7 @@ import numpy as np
 from perpend.drawing.field import Level
 from perpend.drawing.lettering import text_drop, text_rise, text_width, widest
 from perpend.drawing.page import Identity, Stroke
-from perpend.drawing.raster import Numbers, Raster
+from perpend.drawing.raster import FACE, LINE, PATTERN, SOLID, Numbers, Raster
 from perpend.drawing.scene import Scene
 from perpend.model import Box, Point
 
@@ -105,15 +105,17 @@ def _promising(scene: Scene, raster: Raster, flag: Flag, anchor: Point) -> list[
     size = _room(flag, _stand(flag, (0.0, 0.0), (0.0, 0.0), h, to_right=True), h)
     x, y = anchor[0] + dx * h, anchor[1] + dy * h
     left = np.where(dx >= 0, x + size.x0, x - size.x1)
-    solid, lines, faces, patterns = raster.covers(left, y + size.y0, left + size.width, y + size.y1)
-    free = np.flatnonzero(solid == 0)
-    dx, dy, x, y = dx[free], dy[free], x[free], y[free]
-    price = np.hypot(dx, dy) + _COST_LINE * (lines[free] > 0)
-    price += _COST_FACE * (1.0 * (faces[free] > 0) + (patterns[free] > 0))
+    under = raster.cells_under(left, y + size.y0, left + size.width, y + size.y1)
+    free = np.flatnonzero(raster.count(SOLID, under) == 0)
+    dx, dy, x, y, under = dx[free], dy[free], x[free], y[free], under.of(free)
+    price = np.hypot(dx, dy) + _COST_LINE * (raster.count(LINE, under) > 0)
+    price += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
     near = np.argsort(price, kind="stable")[:_TRIED]
-    price = price[near] + _COST_CROSSED * raster.crossings(anchor, x[near], y[near], 0.8 * h)
+    x, y = x[near], y[near]
+    reach = float(np.max(np.hypot(x - anchor[0], y - anchor[1]), initial=0.5 * h))
+    price = price[near] + _COST_CROSSED * raster.crossings(anchor, x, y, 0.8 * h, reach)
     order = np.argsort(price, kind="stable")
-    return [(float(price[i]), (float(x[near[i]]), float(y[near[i]])), bool(dx[near[i]] >= 0)) for i in order]
+    return [(float(price[i]), (float(x[i]), float(y[i])), bool(dx[near[i]] >= 0)) for i in order]
 
 
 def _stand(flag: Flag, anchor: Point, hinge: Point, h: float, *, to_right: bool) -> Stand:
