@@ -160,7 +160,10 @@ def move_a_joint(drawing: Path) -> bytes:
 
 
 @pytest.mark.parametrize("command", ["annotate", "check"])
-def test_an_output_that_somebody_worked_in_is_kept_and_told_with_a_cure(command: str, tmp_path: Path) -> None:
+def test_an_output_that_somebody_worked_in_is_kept_and_told_with_a_cure(
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
     source, out = tmp_path / "in", tmp_path / "out"
     save_good(source, "a", "b")
     words = ("batch", source, "--out", out, "--jobs", "1", *(["--check"] if command == "check" else []))
