@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import re
 import signal
 import time
 from collections.abc import Callable
@@ -214,4 +215,33 @@ def test_a_damaged_drawing_that_a_save_would_thin_out_is_the_inputs_fault(
     monkeypatch.setattr(saving, "save_whole", spoilt)
     with pytest.raises(InputError, match="is damaged and can't be written whole: A save would lose 1 "):
         write_drawing(loaded, source.parent / "out.dxf", draw_plate)
+    assert only_source(source)
+
+
+LONG = b"1234567890ABCDEF1"
+
+
+@pytest.mark.parametrize("section", ["HEADER", "TABLES", "BLOCKS", "ENTITIES", "OBJECTS"])
+@pytest.mark.parametrize("release", ["R2000", "R2018"])
+def test_a_handle_of_more_than_16_digits_is_the_inputs_fault(
+    release: str, section: str, tmp_path: Path
+) -> None:
+    """DXF gives a handle 64 bits; the sentence names file and handle and says what to do."""
+    data = as_text(make_document(release))
+    after = data.index(b"$HANDSEED" if section == "HEADER" else b"\n" + section.encode() + b"\n")
+    start = data.index(b"\n  5\n", after) + 5
+    end = data.index(b"\n", start)
+    source = write_file(tmp_path, data[:start] + LONG + data[end:])
+    words = rf"{source} is damaged: its handle #{LONG.decode()} is longer than .* Run AUDIT or RECOVER"
+    with pytest.raises(InputError, match=words):
+        write_drawing(source, tmp_path / "out.dxf", draw_plate)
+    assert only_source(source)
+
+
+def test_no_handles_left_is_the_inputs_fault(tmp_path: Path) -> None:
+    data = as_text(make_document())
+    last = max(re.findall(rb"\n  5\n([0-9A-F]+)(?=\n)", data), key=lambda text: int(text, 16))
+    source = write_file(tmp_path, data.replace(b"\n  5\n" + last + b"\n", b"\n  5\nFFFFFFFFFFFFFFFE\n"))
+    with pytest.raises(InputError, match="its handle #FFFFFFFFFFFFFFFE leaves no handles above it"):
+        write_drawing(source, tmp_path / "out.dxf", draw_plate)
     assert only_source(source)

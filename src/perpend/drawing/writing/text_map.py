@@ -108,10 +108,15 @@ class TextMap:
         """The next free handle as the header states it."""
         return int(self.data[slice(*self.handseed)], 16)
 
+    @cached_property
+    def highest_handle(self) -> int:
+        """The highest handle in the text; 0 when it has none."""
+        return max(self.handles, default=0)
+
     @property
     def free_handle(self) -> int:
         """The first handle above every one in the text, and not below ``$HANDSEED``."""
-        return max(self.handseed_value, max(self.handles, default=0) + 1)
+        return max(self.handseed_value, self.highest_handle + 1)
 
 
 def map_text(data: bytes, *, lines_known: bool = False) -> TextMap:

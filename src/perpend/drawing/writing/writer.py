@@ -6,6 +6,7 @@ changed. Either way the new file is proven before it gets its name. What only a 
 
 from __future__ import annotations
 
+import contextlib
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -26,6 +27,9 @@ from perpend.errors import InputError, InternalError
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
 
 _OLD_RELEASES: Final = {"AC1009": "R12", "AC1012": "R13", "AC1014": "R14"}
+_LAST_HANDLE: Final = 16**16 - 1
+_ROOM: Final = 16**5
+"""How many handles must be free above the highest: more than any plate takes."""
 T = TypeVar("T")
 
 
@@ -100,7 +104,7 @@ def write_drawing(
         How the drawing was written, and what `draw` returned.
 
     Raises:
-        InputError: the drawing can't be read, or the target can't be written.
+        InputError: the drawing can't be read, its handles are used up, or the target can't be written.
         InternalError: the new drawing could not be proven right. No target is left in either case, and an
             older file of that name stays as it was.
     """
@@ -115,9 +119,11 @@ def write_drawing(
             return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
         from perpend.drawing.writing.saving import drawn_as_r2000
 
+        _refuse_if_full(path, _highest_handle(job.loaded.doc))
         with drawn_as_r2000(job.loaded.doc):
             drawn = draw(job.loaded.doc)
         return job.save(str(error)), drawn
+    _refuse_if_full(path, max(text.highest_handle, text.handseed_value))
     job.loaded.doc.entitydb.handles.reset(f"{text.free_handle:X}")
     drawn = draw(job.loaded.doc)
     try:
@@ -155,6 +161,33 @@ def _insertable(loaded: LoadedDrawing, app_id: str) -> TextMap:
     if carries_ours(loaded.data, app_id):
         raise IrregularText("what an earlier run drew is in it and can't be taken out of its text")
     return text
+
+
+def _highest_handle(doc: Drawing) -> int:
+    """Return the highest handle in a document; its handle seed, if that is beyond all handles."""
+    with contextlib.suppress(ValueError):
+        seed = int(str(doc.header.get("$HANDSEED", "0")), 16)
+        if seed > _LAST_HANDLE:
+            return seed
+    return max((int(handle, 16) for handle in doc.entitydb._database), default=0)
+
+
+def _refuse_if_full(path: Path, highest: int) -> None:
+    """Refuse a drawing in which no handles are left for ours.
+
+    Raises:
+        InputError: its highest handle has more than 16 digits, or next to none are free above it.
+    """
+    if highest <= _LAST_HANDLE - _ROOM:
+        return
+    if highest > _LAST_HANDLE:
+        what = "is longer than the 16 digits that a handle may have"
+    else:
+        what = "leaves no handles above it for what is to be added"
+    raise InputError(
+        f"{path} is damaged: its handle #{highest:X} {what}. Run AUDIT or RECOVER on it in your CAD program, "
+        "save it as DXF, and run again; nothing was written."
+    )
 
 
 class _Job:
