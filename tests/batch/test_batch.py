@@ -81,6 +81,22 @@ def test_index_adds_the_drawings_up(done: tuple[Path, Path, list[str]]) -> None:
     assert page.count('<svg class="thumb"') == 4
 
 
+def test_a_joint_between_two_walls_is_counted_once_whether_annotated_or_checked(tmp_path: Path) -> None:
+    """Where a wall of 16 ft meets one of 10 ft stands one joint, which both are judged by."""
+    walls = [("W1", (0, 0, 480, 192)), ("W2", (480, 0, 960, 120))]
+    (tmp_path / "in").mkdir()
+    save_elevation(tmp_path / "in" / "a.dxf", walls)
+    assert in_threads(tmp_path / "in", tmp_path / "new").exit_code == 0
+    assert in_threads(tmp_path / "new", tmp_path / "checked", check=True).exit_code == 0
+    drawn, judged = (next(iter(rows_of(tmp_path / folder).values())) for folder in ("new", "checked"))
+    assert drawn["joints"] == judged["joints"] > 2
+    assert drawn["joint_ft"] == pytest.approx(judged["joint_ft"])
+    tables = [(tmp_path / folder / "joints.csv").read_text().splitlines() for folder in ("new", "checked")]
+    assert [len(table) - 1 for table in tables] == [drawn["joints"]] * 2
+    stations = [sorted(row.split(",")[1:4:2] for row in table[1:]) for table in tables]
+    assert stations[0] == stations[1]
+
+
 def test_unchanged_drawings_are_not_done_again(tmp_path: Path) -> None:
     source, out = tmp_path / "in", tmp_path / "out"
     save_good(source, "a", "b", "c")

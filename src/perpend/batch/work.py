@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -17,7 +16,7 @@ from perpend.errors import InputError, InternalError, PerpendError
 if TYPE_CHECKING:
     from perpend.model import WallPlan
     from perpend.report import Results
-    from perpend.report.document import FindingEntry
+    from perpend.report.document import FindingEntry, JointEntry
 
 
 def do_order(order: Order) -> Outcome:
@@ -104,7 +103,8 @@ def _run(order: Order) -> tuple[Results, tuple[WallPlan, ...]]:
 
 def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Outcome:
     """Sum a drawing up; the results document itself stays in its file."""
-    joints = [joint for wall in results.walls for joint in wall.joints]
+    placed = _each_once(results)
+    joints = [joint for _, joint in placed]
     lintels = [o.lintel for wall in results.walls for o in wall.openings if o.lintel is not None]
     standing = [f for f in results.all_findings if f.waived is None]
     required = [f for f in standing if f.severity == "required"]
@@ -124,7 +124,7 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         worst="".join(f.message for f in gravest),
         missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
-        schedule=tuple(_schedule(results)),
+        schedule=tuple((tag, j.number, j.x_in, j.kind, j.type or "", j.reason) for tag, j in placed),
     )
 
 
@@ -139,10 +139,16 @@ def _missed(finding: FindingEntry) -> float:
     return abs(measured - limit) / limit if measured is not None and limit else 0.0
 
 
-def _schedule(results: Results) -> Iterator[tuple[str, int, float, str, str, str]]:
+def _each_once(results: Results) -> list[tuple[str, JointEntry]]:
+    """Return every joint with its wall's tag; one that two adjoining walls share counts for the first."""
+    seen: set[str] = set()
+    found = []
     for wall in results.walls:
         for joint in wall.joints:
-            yield (wall.tag, joint.number, joint.x_in, joint.kind, joint.type or "", joint.reason)
+            if joint.handle not in seen:
+                found.append((wall.tag, joint))
+            seen |= {joint.handle} - {""}
+    return found
 
 
 def _length(path: list[tuple[float, float]] | tuple[tuple[float, float], ...]) -> float:
