@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from perpend.checks.geometry import Track, under
-from perpend.checks.steps import short_planes
+from perpend.checks.planes import short_planes
 from perpend.checks.wall import JudgedWall, enters, lintel_box
 from perpend.model import OpeningRule, Treatment
 

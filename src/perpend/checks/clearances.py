@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from perpend.checks.clash import Clash, clashes, keeps_clear
 from perpend.checks.geometry import Track, under
-from perpend.checks.moves import move_away
-from perpend.checks.openings import opening_source
+from perpend.checks.marks import opening_source
+from perpend.checks.moves import move_away, step_aside
 from perpend.checks.tracks import SIDES, stands_at_jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
@@ -117,9 +117,7 @@ def _through_lintel(wall: JudgedWall, clash: Clash) -> Finding:
         limit_in=0.0,
         source=next(iter(wall.basis.source_of(row)), None) or _where_joints_stand(wall, rule),
         at=((station, middle),),
-        cure="Step it aside under the lintel's bearing and carry it up at the lintel's end."
-        if at_jamb
-        else move_away(wall, track, clash.index),
+        cure=(step_aside if at_jamb else move_away)(wall, track, clash.index),
         handle=track.handle,
         opening=rule.opening.tag,
     )

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from perpend.checks.clash import clashes
 from perpend.checks.closeness import close_pairs
 from perpend.checks.geometry import Piece, Track
-from perpend.checks.moves import move_to_module
-from perpend.checks.openings import head
+from perpend.checks.marks import head
+from perpend.checks.moves import draw_whole, move_to_module
 from perpend.checks.tracks import SIDES, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, Repeat
@@ -65,7 +65,7 @@ def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
         limit_in=0.0,
         source=_row(wall, "opening.slip-plane", "place.vertical-only"),
         at=(end,),
-        cure="Draw it from the bottom of the wall to its top.",
+        cure=draw_whole(wall, track),
         handle=track.handle,
     )
 

@@ -13,7 +13,7 @@ from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from perpend.checks.clash import clash_with
+from perpend.checks.clash import Clash, clash_with
 from perpend.checks.geometry import Piece, Track, under
 from perpend.checks.tracks import SIDES, away, jamb
 from perpend.checks.wall import JudgedWall, PanelSpan, panel_between
@@ -56,16 +56,61 @@ def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...
     rule = wall.basis.openings[index]
     if rule.treatment is not Treatment.UNREINFORCED or asked_for(wall, track, but=index):
         return ()
-    served = [s for s in SIDES if (index, s) in wall.served and wall.served[index, s] is not track]
+    served = [s for s in SIDES if (index, s) in wall.served]
+    if any(wall.served[index, s] is track for s in served):
+        return ()
     if len(served) >= rule.jambs_required:
         return ()
     room = _room(wall, track)
     found = []
     for side in SIDES:
-        moved = _at_jamb(wall, index, side) if side not in served else None
+        moved = stepped_at(wall, index, side) if side not in served else None
         if moved is not None and _fits(wall, room, moved) and _broken(wall, room, moved) <= room.broken:
             found.append(jamb(rule, side))
     return tuple(found)
+
+
+def clash_at(wall: JudgedWall, x_in: float) -> Clash | None:
+    """Return what lets no straight joint stand at a station, or None."""
+    return first_clash(wall, _upright(wall, x_in))
+
+
+def first_clash(wall: JudgedWall, track: Track) -> Clash | None:
+    """Return the first clash of a joint with an opening, in the order of the openings, or None."""
+    found = (clash_with(wall, track, index) for index in wall.openings.beside(track.lo, track.hi))
+    return next((clash for clash in found if clash is not None), None)
+
+
+def carried_on(wall: JudgedWall, track: Track) -> Track:
+    """Return a joint carried on upright to the wall's bottom and top, gaps in it closed."""
+    (x, foot), (u, head) = track.foot, track.head
+    path = [(x, track.floor_in)] if track.floor_in < foot else []
+    path += [track.foot, *((p.x1, p.y1) for p in track.pieces)]
+    path += [(u, track.crown_in)] if track.crown_in > head else []
+    return _track(wall, tuple(path))
+
+
+def free_jambs(wall: JudgedWall, index: int) -> tuple[Side, ...]:
+    """Return the jambs of an unreinforced opening at which a new joint could stand, stepped under the lintel.
+
+    It keeps half a module away from other joints at least; nearer ones would be moved, not joined.
+    """
+    found: list[Side] = []
+    for side in SIDES:
+        joint = stepped_at(wall, index, side)
+        if joint is not None and all(_apart(joint, t) >= wall.basis.module_in / 2 for t in wall.tracks):
+            found.append(side)
+    return tuple(found)
+
+
+def _apart(a: Track, b: Track) -> float:
+    return max(a.lo - b.hi, b.lo - a.hi)
+
+
+def breaks_more(wall: JudgedWall, track: Track, moved: Track) -> bool:
+    """Say whether more limits of the panels beside a joint are broken where it would be moved to."""
+    room = _room(wall, track)
+    return _broken(wall, room, moved) > room.broken
 
 
 def needless(wall: JudgedWall, track: Track) -> bool:
@@ -226,8 +271,7 @@ def _fits(wall: JudgedWall, room: Between, moved: Track) -> bool:
         least = wall.basis.spacing.corner_min_in if end is EndCondition.CORNER else unit if joint else 0.0
         if distance <= ON_MODULE_IN or under(distance, least):
             return False
-    beside = wall.openings.beside(moved.lo, moved.hi)
-    return all(clash_with(wall, moved, index) is None for index in beside)
+    return first_clash(wall, moved) is None
 
 
 def _upright(wall: JudgedWall, x_in: float) -> Track:
@@ -235,8 +279,8 @@ def _upright(wall: JudgedWall, x_in: float) -> Track:
     return _track(wall, ((x_in, max(wall.basis.wall.bottom.at(x_in))), (x_in, _crown(wall, x_in))))
 
 
-def _at_jamb(wall: JudgedWall, index: int, side: Side) -> Track | None:
-    """Return the joint at a jamb, stepped under the lintel; None where it would run out of the wall."""
+def stepped_at(wall: JudgedWall, index: int, side: Side) -> Track | None:
+    """Return the joint at a jamb, stepped under the lintel; None where the wall or an opening has no room."""
     rule = wall.basis.openings[index]
     x, head = jamb(rule, side), rule.opening.box.y1
     beyond = x + away(side) * rule.step_in
@@ -248,7 +292,8 @@ def _at_jamb(wall: JudgedWall, index: int, side: Side) -> Track | None:
     if foot[1] >= head or crown <= head:
         return None
     step = ((x, head), (beyond, head)) if rule.step_in else ()
-    return _track(wall, (foot, *step, (beyond, crown)))
+    joint = _track(wall, (foot, *step, (beyond, crown)))
+    return joint if first_clash(wall, joint) is None else None
 
 
 def _crown(wall: JudgedWall, x_in: float) -> float:

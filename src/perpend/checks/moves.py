@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
-from perpend.checks.elsewhere import jambs_beside, needless, stations_beside
+from perpend.checks.elsewhere import (
+    asked_for,
+    breaks_more,
+    carried_on,
+    clash_at,
+    first_clash,
+    free_jambs,
+    jambs_beside,
+    needless,
+    stations_beside,
+    stepped_at,
+)
 from perpend.checks.geometry import Track
 from perpend.checks.tracks import SIDES, jamb, stands_at_jamb
 from perpend.checks.wall import JudgedWall, enters, lintel_box
 from perpend.model import Treatment
+from perpend.units import ON_MODULE_IN
 
 
 def move_away(wall: JudgedWall, track: Track, index: int) -> str:
@@ -30,6 +42,18 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
     return f"Treat {tag} another way or move it, or move the joints beside this one as well."
 
 
+def step_aside(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say what cures a joint that runs straight up at the jamb of an unreinforced opening."""
+    rule = wall.basis.openings[index]
+    sides = [side for side in SIDES if stands_at_jamb(track, rule, side)]
+    stepped = [joint for side in sides if (joint := stepped_at(wall, index, side)) is not None]
+    if not stepped:
+        return move_away(wall, track, index)
+    longer = breaks_more(wall, track, stepped[0])
+    more = ", and add a joint to the panel beside it, which is too long then" if longer else ""
+    return f"Step it aside under the lintel's bearing and carry it up at the lintel's end{more}."
+
+
 def move_to_module(wall: JudgedWall, track: Track) -> str:
     """Say to which module line a joint should be moved; empty where none near it is free."""
     stations = stations_beside(wall, track)
@@ -37,14 +61,79 @@ def move_to_module(wall: JudgedWall, track: Track) -> str:
     return "" if nearest is None else f"Move it to {wall.at(nearest)}."
 
 
+def to_place(wall: JudgedWall, x_in: float) -> str:
+    """Say what cures a place that asks for a joint and has none."""
+    at, clash = wall.at, clash_at(wall, x_in)
+    if clash is not None:
+        tag = wall.basis.openings[clash.index].opening.tag
+        would, then = {
+            "joint-through-opening": ("run through", "move it away from there"),
+            "joint-through-lintel": ("run through the lintel of", "move it, or treat it another way"),
+            "joint-in-keep-out": ("stand too near to", "move it, or treat it another way"),
+        }[clash.kind]
+        return f"A joint at {at(x_in)} would {would} {tag}: {then}."
+    near = [t for t in wall.tracks if ON_MODULE_IN < abs(t.foot_x - x_in) < wall.basis.unit_in]
+    moved = next((t for t in near if not asked_for(wall, t)), None)
+    if moved is not None:
+        return f"Move the joint at {at(moved.foot_x)} to {at(x_in)}."
+    return f"Stand a joint at {at(x_in)}."
+
+
+def draw_whole(wall: JudgedWall, track: Track) -> str:
+    """Say how a joint that stops short is carried on to the wall's bottom and top."""
+    clash = first_clash(wall, carried_on(wall, track))
+    if clash is None:
+        return "Draw it from the bottom of the wall to its top."
+    rule = wall.basis.openings[clash.index]
+    at_jamb = any(stands_at_jamb(track, rule, side) for side in SIDES)
+    if rule.treatment is Treatment.UNREINFORCED and at_jamb and clash.kind == "joint-through-lintel":
+        return f"Draw it on to the top of the wall, stepped under the lintel of {rule.opening.tag}."
+    return move_away(wall, track, clash.index)
+
+
+def straight_up(wall: JudgedWall, track: Track) -> str:
+    """Say how a joint that should not step aside is drawn: straight, where it stands or elsewhere."""
+    clash = clash_at(wall, track.foot_x)
+    return "Carry it straight up." if clash is None else move_away(wall, track, clash.index)
+
+
+def to_jambs(wall: JudgedWall, index: int) -> str:
+    """Say what cures an unreinforced opening that lacks a joint at a jamb, or at both."""
+    at, rule = wall.at, wall.basis.openings[index]
+    missing = [side for side in SIDES if (index, side) not in wall.served]
+    both = len(missing) == rule.jambs_required == len(SIDES)
+    under = ", stepped under the lintel" if rule.step_in > 0 else ""
+    free = [jamb(rule, side) for side in free_jambs(wall, index) if side in missing]
+    if free and (len(free) == len(SIDES) or not both):
+        where = f" {'and' if both else 'or'} ".join(at(x) for x in free)
+        return f"Stand a joint at {where}{under}, or reinforce the opening."
+    for track in wall.tracks:
+        stations = jambs_beside(wall, track, index) if _beside(wall, track, index) else ()
+        for x in stations:
+            rest = [other for other in free if other != x]
+            if both and rest:
+                where = f"{at(x)} and stand another at {at(rest[0])}"
+                return f"Move the joint at {at(track.foot_x)} to {where}{under}, or reinforce the opening."
+            if not both:
+                return f"Move the joint at {at(track.foot_x)} to {at(x)}{under}, or reinforce the opening."
+    where = " and ".join(at(jamb(rule, side)) for side in missing)
+    return f"Reinforce the opening: what stands beside it leaves no room for a joint at {where}."
+
+
+def _beside(wall: JudgedWall, track: Track, index: int) -> bool:
+    """Say whether a joint stands near enough to an opening to be meant for it."""
+    box, reach = wall.basis.openings[index].opening.box, wall.basis.unit_in
+    return box.x0 - reach <= track.foot_x <= box.x1 + reach
+
+
 def _move(wall: JudgedWall, track: Track, index: int) -> str:
     """Name the stations to which a joint could be moved, or return an empty text."""
     at = wall.at
-    step = wall.basis.openings[index].step_in > 0
+    rule = wall.basis.openings[index]
     jambs = jambs_beside(wall, track, index)
     if jambs:
-        under = ", stepped under the lintel" if step else ""
-        return f"Move it to the jamb at {' or at '.join(at(x) for x in jambs)}{under}"
+        under = ", stepped under the lintel" if rule.step_in > 0 else ""
+        return f"Move it to the jamb of {rule.opening.tag} at {' or at '.join(at(x) for x in jambs)}{under}"
     stations = stations_beside(wall, track)
     return f"Move it to {' or to '.join(at(x) for x in stations)}" if stations else ""
 

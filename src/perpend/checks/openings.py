@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.elsewhere import Stretch, open_stations
 from perpend.checks.geometry import over, under
+from perpend.checks.marks import head, opening_source
+from perpend.checks.moves import to_jambs
 from perpend.checks.tracks import SIDES, away, bearing, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, Severity, finding
-from perpend.model import OpeningRule, Point, Side, Source
+from perpend.model import OpeningRule, Side
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -20,41 +23,24 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     yield _boundary(wall)
 
 
-def opening_source(rule: OpeningRule, *rows: str) -> Source | None:
-    """Return the first source of an opening whose row begins with one of some names, else its first."""
-    for row in rows:
-        for source in rule.sources:
-            if source.row.startswith(row):
-                return source
-    return next(iter(rule.sources), None)
-
-
-def head(rule: OpeningRule) -> tuple[Point, Point]:
-    """Return the two upper corners of an opening, where marks are put."""
-    box = rule.opening.box
-    return ((box.x0, box.y1), (box.x1, box.y1))
-
-
 def _jambs(wall: JudgedWall) -> Iterator[Verdict]:
     asked = [(i, r) for i, r in wall.unreinforced() if r.jambs_required > 0]
     bare, half = [], []
     for index, rule in asked:
         missing = [side for side in SIDES if (index, side) not in wall.served]
         if len(missing) == len(SIDES):
-            bare.append(_without(wall, rule))
+            bare.append(_without(wall, index))
         elif missing and rule.jambs_required == len(SIDES):
-            half.append(_one_sided(wall, rule, missing[0]))
+            half.append(_one_sided(wall, index, missing[0]))
     yield Verdict("opening-without-joint", len(asked), tuple(bare))
     wide = [r for _, r in asked if r.jambs_required == len(SIDES)]
     yield Verdict("opening-needs-both-jambs", len(wide), tuple(half))
 
 
-def _without(wall: JudgedWall, rule: OpeningRule) -> Finding:
-    at = wall.at
+def _without(wall: JudgedWall, index: int) -> Finding:
+    at, rule = wall.at, wall.basis.openings[index]
     both = rule.jambs_required == len(SIDES)
     need = "a joint at both jambs" if both else "a joint at one jamb at least"
-    box = rule.opening.box
-    where = f"{at(box.x0)} {'and' if both else 'or'} {at(box.x1)}"
     return finding(
         "opening-without-joint",
         f"{rule.opening.tag} in {wall.tag} (unreinforced, {at(rule.opening.width_in)} wide) needs {need} and "
@@ -64,14 +50,14 @@ def _without(wall: JudgedWall, rule: OpeningRule) -> Finding:
         limit_in=None,
         source=opening_source(rule, "opening.unreinforced"),
         at=head(rule),
-        cure=f"Stand a joint at {where}, stepped under the lintel, or reinforce the opening.",
+        cure=to_jambs(wall, index),
         handle=rule.opening.handle,
         opening=rule.opening.tag,
     )
 
 
-def _one_sided(wall: JudgedWall, rule: OpeningRule, missing: Side) -> Finding:
-    at = wall.at
+def _one_sided(wall: JudgedWall, index: int, missing: Side) -> Finding:
+    at, rule = wall.at, wall.basis.openings[index]
     station = jamb(rule, missing)
     return finding(
         "opening-needs-both-jambs",
@@ -80,7 +66,7 @@ def _one_sided(wall: JudgedWall, rule: OpeningRule, missing: Side) -> Finding:
         wall=wall.tag,
         source=opening_source(rule, "opening.unreinforced"),
         at=((station, rule.opening.box.y1),),
-        cure=f"Stand a joint at {at(station)}, stepped under the lintel, or reinforce the opening.",
+        cure=to_jambs(wall, index),
         handle=rule.opening.handle,
         opening=rule.opening.tag,
     )
@@ -105,12 +91,23 @@ def _near(wall: JudgedWall) -> Verdict:
                     limit_in=within,
                     source=opening_source(rule, "opening.near"),
                     at=head(rule),
-                    cure=f"Stand a joint within {at(within)} of {at(box.x0)} or {at(box.x1)}.",
+                    cure=_near_enough(wall, rule, within),
                     handle=rule.opening.handle,
                     opening=rule.opening.tag,
                 )
             )
     return Verdict("no-joint-near-opening", len(asked), tuple(found))
+
+
+def _near_enough(wall: JudgedWall, rule: OpeningRule, within: float) -> str:
+    """Say where a joint would be near enough to an opening."""
+    at, box = wall.at, rule.opening.box
+    beside = (Stretch(box.x0 - within, box.x0), Stretch(box.x1, box.x1 + within))
+    spans = [span for stretch in beside for span in open_stations(wall, stretch)]
+    if not spans:
+        return f"Openings leave no station free within {at(within)} of {at(box.x0)} or {at(box.x1)}."
+    words = (f"at {at(a)}" if b - a < 1 else f"between {at(a)} and {at(b)}" for a, b in spans)
+    return f"Stand a joint {', or '.join(words)}."
 
 
 def _bearings(wall: JudgedWall) -> Verdict:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.moves import to_place
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, stands_at
 from perpend.findings import Finding, finding
@@ -66,6 +67,8 @@ def _bare(wall: JudgedWall, place: Place) -> Finding:
         limit_in=None if nearest is None else 0.0,
         source=next(iter(wall.basis.source_of(place.kind)), None),
         at=(wall.spot(place.x_in),),
-        cure=f"Stand a joint at {at(place.x_in)}.",
+        cure=to_place(wall, place.x_in)
+        if place.kind is not PlaceKind.ADJOINING_WALL
+        else f"Stand a joint at {at(place.x_in)}.",
         handle=place.handle,
     )

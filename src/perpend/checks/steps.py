@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from perpend.checks.geometry import Piece, Track
-from perpend.checks.openings import head, opening_source
+from perpend.checks.marks import head, opening_source
+from perpend.checks.moves import straight_up
+from perpend.checks.planes import Plane, planes_of
 from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
@@ -15,32 +16,9 @@ from perpend.model import OpeningRule, Side, Source, Treatment
 from perpend.units import GAP_IN, ON_MODULE_IN
 
 
-@dataclass(frozen=True, slots=True)
-class _Plane:
-    """A slip plane as drawn: which joint, under which lintel, how long."""
-
-    track: Track
-    index: int
-    rule: OpeningRule
-    side: Side
-    piece: Piece
-
-    @property
-    def length_in(self) -> float:
-        return abs(self.piece.shift)
-
-    @property
-    def wanted_in(self) -> float:
-        return bearing(self.rule, self.side)
-
-    @property
-    def too_short(self) -> bool:
-        return self.length_in < self.wanted_in - ON_MODULE_IN
-
-
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge every step of every joint."""
-    planes = list(_planes(wall))
+    planes = list(planes_of(wall))
     yield _bare_steps(wall)
     short = [p for p in planes if p.too_short and p.piece.drawn]
     yield Verdict(
@@ -50,25 +28,6 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
         misplaced=frozenset(n for p in short for n in p.track.numbers),
     )
     yield _shear(wall, planes)
-
-
-def short_planes(wall: JudgedWall) -> set[tuple[tuple[int, ...], int]]:
-    """Return (numbers of the joint, index of the opening) of every slip plane that is too short.
-
-    Such a joint cuts into the lintel's end; the slip plane is what is wrong, so only that is reported.
-    """
-    return {(p.track.numbers, p.index) for p in _planes(wall) if p.too_short}
-
-
-def _planes(wall: JudgedWall) -> Iterator[_Plane]:
-    for track in wall.tracks:
-        for piece in track.pieces:
-            if not piece.is_step:
-                continue
-            for index, rule in wall.unreinforced_near(track.lo, track.hi):
-                for side in SIDES:
-                    if is_slip_plane(piece, rule, side):
-                        yield _Plane(track, index, rule, side, piece)
 
 
 def _bare_steps(wall: JudgedWall) -> Verdict:
@@ -118,7 +77,6 @@ def _plane_source(wall: JudgedWall) -> Source | None:
 def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
     at = wall.at
     near = _nearest_opening(wall, piece)
-    of = f" of {near.opening.tag}" if near else ""
     missing = "without a slip plane between" if not piece.drawn else "where no lintel bears"
     return finding(
         "step-without-slip-plane",
@@ -129,9 +87,18 @@ def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
         limit_in=0.0,
         source=_plane_source(wall),
         at=(((piece.x0 + piece.x1) / 2, (piece.y0 + piece.y1) / 2),),
-        cure=f"Turn the joint out level under the lintel's bearing{of}, or carry it straight up.",
+        cure=_step_cure(wall, track, near),
         handle=track.handle,
         opening=near.opening.tag if near else "",
+    )
+
+
+def _step_cure(wall: JudgedWall, track: Track, near: OpeningRule | None) -> str:
+    """Say how a joint that steps for no lintel is drawn instead."""
+    if near is None or near.lintel is None:
+        return straight_up(wall, track)
+    return (
+        f"Turn the joint out level at the head of {near.opening.tag}, to the end of its lintel, and up there."
     )
 
 
@@ -145,7 +112,7 @@ def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:
     return min(found)[2] if found else None
 
 
-def _short(wall: JudgedWall, plane: _Plane) -> Finding:
+def _short(wall: JudgedWall, plane: Plane) -> Finding:
     at = wall.at
     rule, piece = plane.rule, plane.piece
     return finding(
@@ -163,9 +130,9 @@ def _short(wall: JudgedWall, plane: _Plane) -> Finding:
     )
 
 
-def _shear(wall: JudgedWall, planes: list[_Plane]) -> Verdict:
+def _shear(wall: JudgedWall, planes: list[Plane]) -> Verdict:
     """A lintel on slip planes at both ends has no lateral support but through its joints."""
-    by_opening: dict[int, dict[Side, _Plane]] = {}
+    by_opening: dict[int, dict[Side, Plane]] = {}
     for plane in planes:
         by_opening.setdefault(plane.index, {})[plane.side] = plane
     both = [sides for sides in by_opening.values() if len(sides) == len(SIDES)]

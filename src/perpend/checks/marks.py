@@ -1,0 +1,20 @@
+"""Where the marks of an opening's findings stand, and which of its sources they cite."""
+
+from __future__ import annotations
+
+from perpend.model import OpeningRule, Point, Source
+
+
+def opening_source(rule: OpeningRule, *rows: str) -> Source | None:
+    """Return the first source of an opening whose row begins with one of some names, else its first."""
+    for row in rows:
+        for source in rule.sources:
+            if source.row.startswith(row):
+                return source
+    return next(iter(rule.sources), None)
+
+
+def head(rule: OpeningRule) -> tuple[Point, Point]:
+    """Return the two upper corners of an opening, where marks are put."""
+    box = rule.opening.box
+    return ((box.x0, box.y1), (box.x1, box.y1))

@@ -1,0 +1,262 @@
+"""Every cure that names a joint's place is carried out, and the judge asked again.
+
+A sentence is read as a person reads it: the stations it names are taken as they are printed. After the
+cure its finding is gone, and no more is required than before, less that finding.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+import re
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import pytest
+
+from checks.cases import read_cases
+from checks.faults import FAULTS
+from checks.random_walls import random_basis
+from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joints
+from perpend.findings import CODES, Finding
+from perpend.layout import place_joints
+from perpend.layout.nearest import nearest_layout
+from perpend.model import Joint, JointKind, Path
+from perpend.rulebook import WallBasis
+from perpend.units import parse_length
+
+Joints = tuple[Joint, ...]
+LENGTH = r"""-?\d+'-\d+(?: \d+/\d+)?\""""
+NO_JOINT_CURES = {
+    "joint-type-missing",
+    "shear-transfer-needed",
+    "lintel-without-bearing",
+    "reinforcement-through-joint",
+    "reinforcement-too-sparse",
+    "too-little-horizontal-steel",
+    "bond-beam-not-debonded",
+}
+"""What no joint can cure by standing elsewhere."""
+
+NOT_BY_PLACE = {
+    "joint-type-missing",
+    "joint-runs-past",
+    "reinforcement-through-joint",
+    "no-joint-at-adjoining-wall",
+}
+"""Of the findings on joints those whose cure names no place within the wall."""
+
+
+# ------------------------------------------------------------------------------- carrying cures out
+
+
+def lengths(text: str, basis: WallBasis | None = None) -> list[float]:
+    """Return the lengths of a text; a station printed to 1/16 in. is taken for the module line there."""
+    found = [parse_length(found) for found in re.findall(LENGTH, text)]
+    return found if basis is None else [on_module(basis, x) for x in found]
+
+
+def on_module(basis: WallBasis, x: float) -> float:
+    line = basis.bond_origin_in + round((x - basis.bond_origin_in) / basis.module_in) * basis.module_in
+    return line if abs(x - line) <= 1 / 16 else x
+
+
+def straight(basis: WallBasis, x: float) -> Path:
+    wall = basis.wall
+    return ((x, max(wall.bottom.at(x))), (x, min(wall.top.at(x))))
+
+
+def stepped(basis: WallBasis, tag: str, x: float) -> Path:
+    """Return the joint at a jamb of an opening, out under its lintel as far as that bears."""
+    rule = next(r for r in basis.openings if r.opening.tag == tag)
+    box = rule.opening.box
+    left = abs(x - box.x0) < abs(x - box.x1)
+    step = rule.step_in if rule.lintel is not None else 0.0
+    jamb, beyond = (box.x0, box.x0 - step) if left else (box.x1, box.x1 + step)
+    foot, head = straight(basis, jamb)[0], straight(basis, beyond)[1]
+    return (foot, (jamb, box.y1), (beyond, box.y1), head) if step else (foot, (jamb, head[1]))
+
+
+def with_line(joints: Joints, path: Path, gone: Joint | None = None) -> Joints:
+    """Return the joints with one more, in the place of another if there is one that goes."""
+    number = max((j.number for j in joints), default=0) + 1
+    joint_type = joints[0].joint_type if joints else "formed-paper"
+    added = Joint(number, path[0][0], path, JointKind.STRAIGHT, "", joint_type=joint_type)
+    return (*(j for j in joints if j is not gone), added)
+
+
+def joint_of(found: Finding, joints: Joints) -> Joint:
+    """Return the joint that a finding is about: by its handle, or the one that its mark stands on."""
+    by_handle = [j for j in joints if j.handle and j.handle == found.handle]
+    x, y = found.at[0]
+    return by_handle[-1] if by_handle else min(joints, key=lambda j: away_from(j.path, x, y))
+
+
+def away_from(path: Path, x: float, y: float) -> tuple[float, float]:
+    """Return how far a path is from a point: along its course, then from its pieces' ends."""
+    near = min(math.dist((x, y), point) for point in path)
+    level = [abs(x - a[0]) for a, b in itertools.pairwise(path) if a[0] == b[0] and a[1] <= y <= b[1]]
+    steps = [
+        0.0
+        for a, b in itertools.pairwise(path)
+        if a[1] == b[1] == y and min(a[0], b[0]) <= x <= max(a[0], b[0])
+    ]
+    return (min([*level, *steps, near]), near)
+
+
+def joint_at(x: float, joints: Joints) -> Joint:
+    return min(joints, key=lambda j: abs(j.path[0][0] - x))
+
+
+def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
+    """Yield the joints after each way of doing what a cure says; none where it names no joint's place."""
+    cure = re.split(r"; or set |, or reinforce", found.cure)[0]
+    if match := re.fullmatch(rf"Move the joint at ({LENGTH}) to (.*)", cure):
+        gone = joint_at(lengths(match[1])[0], joints)
+        stations = lengths(match[2], basis)
+        at_jamb = "stepped under the lintel" in cure
+        moved = [stepped(basis, found.opening, x) if at_jamb else straight(basis, x) for x in stations]
+        if " and stand another at " in cure:
+            yield with_line(with_line(joints, moved[0], gone), moved[1])
+        else:
+            yield from (with_line(joints, path, gone) for path in moved)
+    elif match := re.fullmatch(r"Leave out the joint at ([^.:]*)[.:].*", cure):
+        gone = joint_of(found, joints) if found.handle else joint_at(lengths(match[1])[0], joints)
+        yield tuple(j for j in joints if j is not gone)
+    elif cure.startswith("Leave it out"):
+        gone = joint_of(found, joints)
+        yield tuple(j for j in joints if j is not gone)
+    elif match := re.match("Move it to the jamb of (.*?) at ", cure):
+        gone = joint_of(found, joints)
+        for x in lengths(cure, basis):
+            yield with_line(joints, stepped(basis, match[1], x), gone)
+    elif cure.startswith("Move it to "):
+        gone = joint_of(found, joints)
+        for x in lengths(cure, basis):
+            yield with_line(joints, straight(basis, x), gone)
+    elif re.match("(Add|Stand) a joint at .*stepped under the lintel|Stand a joint at .* and ", cure):
+        stations = lengths(cure, basis)
+        if " and " in cure:
+            whole = joints
+            for x in stations:
+                whole = with_line(whole, stepped(basis, found.opening, x))
+            yield whole
+        else:
+            yield from (with_line(joints, stepped(basis, found.opening, x)) for x in stations)
+    elif match := re.fullmatch(
+        r"Draw it on to the top of the wall, stepped under the lintel of (.*)\.", cure
+    ):
+        gone = joint_of(found, joints)
+        yield with_line(joints, stepped(basis, match[1], gone.path[0][0]), gone)
+    elif re.match("(Add|Stand) a joint ", cure):
+        yield from (with_line(joints, straight(basis, x)) for x in lengths(cure, basis))
+    elif cure.startswith("Draw it from the bottom of the wall to its top"):
+        gone = joint_of(found, joints)
+        low, high = straight(basis, gone.path[0][0])[0], straight(basis, gone.path[-1][0])[1]
+        yield with_line(joints, (low, *gone.path[1:-1], high), gone)
+    elif "and add a joint" in cure:
+        return
+    elif cure.startswith(("Step it aside", "Turn the joint out", "Carry the slip plane")):
+        gone = joint_of(found, joints)
+        yield with_line(joints, stepped(basis, found.opening, gone.path[0][0]), gone)
+    elif cure.startswith("Carry it straight up"):
+        gone = joint_of(found, joints)
+        yield with_line(joints, straight(basis, gone.path[0][0]), gone)
+
+
+def key_of(found: Finding) -> tuple[str, str, tuple[float, ...]]:
+    return (found.code, found.opening, tuple(round(x, 3) for x, _ in found.at))
+
+
+def weight(findings: Sequence[Finding]) -> int:
+    """Count what is wrong: a panel that is too long counts for every joint that it lacks."""
+    lacking = {"panel-too-long": lambda f: math.ceil((f.measured_in - 1 / 64) / f.limit_in) - 1}
+    return sum(lacking.get(f.code, lambda _: 1)(f) for f in findings)
+
+
+def _told(report: CheckReport) -> list[str]:
+    return [f.message for f in report.findings]
+
+
+def carried_out(basis: WallBasis, joints: Sequence[Joint], where: str) -> Counter[str]:
+    """Carry out every cure of a wall; return how many there were, by code."""
+    report = check_wall(basis, joints)
+    whole = whole_joints(basis, joints)
+    done: Counter[str] = Counter()
+    for found in report.findings:
+        for cured in ways(basis, found, whole):
+            after = check_wall(basis, cured)
+            told = f"{where}: {found.message} {found.cure}\nwas {_told(report)}\nis {_told(after)}"
+            assert key_of(found) not in {key_of(f) for f in after.findings}, told
+            least = weight(report.required) - (weight([found]) if found in report.required else 0)
+            assert weight(after.required) <= max(least, 0), told
+            done[found.code] += 1
+    return done
+
+
+CASES = [c for c in read_cases() if "error" not in c.content]
+
+
+def test_the_cures_of_the_cases_cure() -> None:
+    done: Counter[str] = Counter()
+    for case in CASES:
+        basis = case.basis()
+        done += carried_out(basis, joints_from_drawn(basis), f"{case.code}/{case.path.stem}")
+    assert (
+        set(done) >= {code for code in CODES if code.startswith("joint") or "-joint" in code} - NOT_BY_PLACE
+    )
+    assert sum(done.values()) >= 80
+
+
+@pytest.mark.parametrize("start", range(1, 4))
+def test_the_cures_of_seeded_faults_cure(start: int) -> None:
+    done: Counter[str] = Counter()
+    for seed in range(start, 60, 3):
+        basis = random_basis(seed)
+        placed = place_joints(basis)
+        for name, seeder in FAULTS.items():
+            fault = seeder(basis, placed.joints, random.Random(f"{seed} {name}"))
+            if fault is not None:
+                done += carried_out(fault.basis, fault.joints, f"wall {seed}: {name}")
+    assert sum(done.values()) >= 150
+
+
+def test_the_cures_of_walls_with_many_faults_cure() -> None:
+    done: Counter[str] = Counter()
+    for seed in range(1, 240):
+        basis = random_basis(seed)
+        dice = random.Random(seed)
+        joints = [j for j in place_joints(basis).joints if dice.random() > 0.15]
+        shaken = [_shifted(basis, j, dice.choice((0, 0, 8, -8, 24, -40, 3, 64, -16))) for j in joints]
+        done += carried_out(basis, shaken, f"shaken wall {seed}")
+    assert sum(done.values()) >= 600
+    assert len(done) >= 12
+
+
+def _shifted(basis: WallBasis, joint: Joint, by: float) -> Joint:
+    if joint.kind is JointKind.END:
+        return joint
+    end = basis.wall.length_in - 1
+    path = tuple((min(max(x + by, 1.0), end), y) for x, y in joint.path)
+    return replace(joint, path=path, x_in=path[0][0])
+
+
+def test_the_nearest_layout_cures_what_a_joint_can_cure() -> None:
+    """What is required and can be cured by joints is gone, unless the layout says that it can't be."""
+    cured = unsatisfied = 0
+    for case in CASES:
+        basis = case.basis()
+        drawn = joints_from_drawn(basis)
+        before = check_wall(basis, drawn)
+        found = nearest_layout(basis, whole_joints(basis, drawn), before.misplaced)
+        after = check_wall(basis, found.joints)
+        where = f"{case.code}/{case.path.stem}"
+        left = [f for f in after.required if f.code not in NO_JOINT_CURES]
+        assert weight(after.required) <= weight(before.required), where
+        assert found.satisfied == (not left), f"{where}: {[f.message for f in left]}"
+        cured += bool(before.required) and not left
+        unsatisfied += not found.satisfied
+    assert cured >= 45
+    assert unsatisfied == 2, "a jamb too near to another wall's joint; a pilaster at a jamb"
