@@ -9,6 +9,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts.base import BaseLayout
+from ezdxf.lldxf.const import BLK_ANONYMOUS
 
 from perpend.drawing.page import Board, Identity, Letters, Mark, Measure, Page, Stroke
 from perpend.drawing.records import Records
@@ -22,6 +23,7 @@ from perpend.drawing.style import (
     DraftingStyle,
 )
 from perpend.model import Point
+from perpend.reading.selective import left_out_of
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
 _LONGEST = 120
@@ -102,7 +104,7 @@ class Emitter:
                 self._simple(self.doc.modelspace(), part)
             return
         layer = self.records.layer(measure.letters.layer)
-        block = self.doc.blocks.new_anonymous_block(type_char="D")
+        block = self.doc.blocks.new(self._free_block_name(), dxfattribs={"flags": BLK_ANONYMOUS})
         for part in parts:
             self._simple(block, part, layer)
         middle_y = measure.letters.baseline[1] + measure.letters.height_in / 2
@@ -124,6 +126,13 @@ class Emitter:
             },
         )
         self._sign(dimension, measure.identity)
+
+    def _free_block_name(self) -> str:
+        """Return a name for the block of a dimension; those of blocks that were left out are taken too."""
+        taken = left_out_of(self.doc).blocks
+        while (name := self.doc.blocks.anonymous_block_name("D")).lower() in taken:
+            pass
+        return name
 
     def _measured_text(self, measure: Measure) -> str:
         """Return the text with the measured part left to the reader (``<>``)."""

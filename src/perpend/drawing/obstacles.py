@@ -14,9 +14,8 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-import math
 from array import array
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -26,6 +25,8 @@ from ezdxf.document import Drawing
 from ezdxf.lldxf.const import DXFError
 from ezdxf.math import OCS, Vec3
 
+from perpend.drawing.polylines import ARC_PIECES, arc_at, around, bulged, chain, circle_at
+from perpend.drawing.raw import areas_of, line_text, lines_of, paragraph_lines, quads_of
 from perpend.drawing.references import (
     DEEPEST,
     BlockShapes,
@@ -38,16 +39,12 @@ from perpend.drawing.references import (
 from perpend.drawing.style import APP_ID
 from perpend.drawing.writings import line_corners, paragraph_corners, placed
 from perpend.reading.selective import left_out_of
+from perpend.reading.shown import Shown
 
 Numbers = npt.NDArray[np.float64]
 Flat = list[float]
 
 _MAX_OPENED: Final = 50_000
-_ARC_PIECES: Final = 12
-_TURN: Final = tuple(
-    (math.cos(2 * math.pi * i / _ARC_PIECES), math.sin(2 * math.pi * i / _ARC_PIECES))
-    for i in range(_ARC_PIECES + 1)
-)
 
 
 def _doubles() -> array[float]:
@@ -101,13 +98,23 @@ class _Reader:
             elif kind in _TEXTS:
                 self.quads.extend(_TEXTS[kind](entity))
             elif kind in _AREAS:
-                self.areas.extend(_around(_AREAS[kind](entity)))
+                self.areas.extend(around(_AREAS[kind](entity)))
             elif kind == "INSERT":
                 self._refer(entity, in_dimension)
             elif kind == "MULTILEADER" or "DIMENSION" in kind:
                 self._open(entity, in_dimension or kind != "MULTILEADER")
         except (AttributeError, IndexError, KeyError, ValueError, TypeError, ZeroDivisionError, DXFError):
             return
+
+    def add_shown(self, shown: Shown, *, hidden: bool = False, in_dimension: bool = False) -> None:
+        """Add what records show that were kept from ezdxf; of a hidden layer only the texts."""
+        self.quads.extend(quads_of(shown))
+        if hidden:
+            return
+        (self.dimension_lines if in_dimension else self.lines).extend(lines_of(shown))
+        self.areas.extend(areas_of(shown))
+        for block, *place in shown.references:
+            self.references.add(block, plain_carrier(*place), in_dimension)
 
     def _refer(self, entity: Any, in_dimension: bool) -> None:
         if entity.mcount > 1:
@@ -147,13 +154,12 @@ def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
         if hidden and entity.DXFTYPE not in _TEXTS and entity.dxf.layer in hidden:
             continue
         reader.read(entity, in_dimension=entity.xdata is not None and entity.has_xdata(APP_ID))
-    for layer, shown in left_out_of(doc).items():
+    left_out = left_out_of(doc)
+    for layer, shown in left_out.shown.items():
+        reader.add_shown(shown, hidden=layer in hidden)
+    for layer, shown in left_out.dimensions.items():
         if layer not in hidden:
-            reader.lines.extend(shown.lines)
-            for x, y, radius, start, end in shown.arcs:
-                reader.lines.extend(
-                    _circle_at(x, y, radius) if end is None else _arc_at(x, y, radius, start, end)
-                )
+            reader.add_shown(shown, in_dimension=True)
     return _survey(doc, reader)
 
 
@@ -210,17 +216,6 @@ def _rows(numbers: array[float], corners: int) -> Numbers:
     return rows[np.isfinite(rows).all(axis=1)].reshape(-1, corners, 2)
 
 
-def _chain(points: Iterable[Any], closed: bool = False) -> Flat:
-    """Return the straight pieces between points, flat."""
-    flat: Flat = []
-    corners = [(float(p[0]), float(p[1])) for p in points]
-    if closed and len(corners) > 2:
-        corners.append(corners[0])
-    for a, b in itertools.pairwise(corners):
-        flat += (*a, *b)
-    return flat
-
-
 def _line(entity: Any) -> Flat:
     dxf = entity.dxf
     start, end = dxf.start, dxf.end
@@ -230,63 +225,39 @@ def _line(entity: Any) -> Flat:
 def _lwpolyline(entity: Any) -> Flat:
     rows = entity.lwpoints.values.tolist()
     if any(row[4] for row in rows):
-        rows = _bulged(rows, entity.closed)
+        rows = bulged(rows, entity.closed)
         closed = False
     else:
         closed = entity.closed
     flipped = "extrusion" in entity.dxf.__dict__ and entity.dxf.extrusion[2] < 0
-    return _chain([(-row[0], row[1]) for row in rows] if flipped else rows, closed)
-
-
-def _bulged(rows: list[Flat], closed: bool) -> list[Flat]:
-    """Return the corners of a polyline with a few points along each arc."""
-    ring = [*rows, rows[0]] if closed else rows
-    flat = [ring[0][:2]]
-    for (xa, ya, *_, bulge), (xb, yb, *_) in itertools.pairwise(ring):
-        if bulge:
-            nx, ny = (yb - ya) * bulge / 2, -(xb - xa) * bulge / 2
-            for t in (0.25, 0.5, 0.75):
-                swell = 4 * t * (1 - t)
-                flat.append([xa + (xb - xa) * t + nx * swell, ya + (yb - ya) * t + ny * swell])
-        flat.append([xb, yb])
-    return flat
+    return chain([(-row[0], row[1]) for row in rows] if flipped else rows, closed)
 
 
 def _polyline(entity: Any) -> Flat:
-    return _chain([v.dxf.location for v in entity.vertices], entity.is_closed)
+    return chain([v.dxf.location for v in entity.vertices], entity.is_closed)
 
 
 def _circle(entity: Any) -> Flat:
     x, y, _ = _world(entity, entity.dxf.center)
-    return _circle_at(x, y, entity.dxf.radius)
-
-
-def _circle_at(x: float, y: float, radius: float) -> Flat:
-    return _chain([(x + radius * cos, y + radius * sin) for cos, sin in _TURN])
+    return circle_at(x, y, entity.dxf.radius)
 
 
 def _arc(entity: Any) -> Flat:
     x, y, _ = _world(entity, entity.dxf.center)
     flip = -1.0 if entity.dxf.extrusion[2] < 0 else 1.0
-    return _arc_at(x, y, entity.dxf.radius, entity.dxf.start_angle, entity.dxf.end_angle, flip)
-
-
-def _arc_at(x: float, y: float, radius: float, start: float, end: float, flip: float = 1.0) -> Flat:
-    end += 360.0 if end <= start else 0.0
-    angles = [math.radians(start + (end - start) * i / _ARC_PIECES) for i in range(_ARC_PIECES + 1)]
-    return _chain([(x + flip * radius * math.cos(a), y + radius * math.sin(a)) for a in angles])
+    return arc_at(x, y, entity.dxf.radius, entity.dxf.start_angle, entity.dxf.end_angle, flip)
 
 
 def _ellipse(entity: Any) -> Flat:
-    return _chain(entity.vertices(entity.params(_ARC_PIECES)))
+    return chain(entity.vertices(entity.params(ARC_PIECES)))
 
 
 def _spline(entity: Any) -> Flat:
-    return _chain(entity.control_points) or _chain(entity.fit_points)
+    return chain(entity.control_points) or chain(entity.fit_points)
 
 
 def _leader(entity: Any) -> Flat:
-    return _chain(entity.vertices)
+    return chain(entity.vertices)
 
 
 _LINES: Final[dict[str, Callable[[Any], Flat]]] = {
@@ -299,13 +270,6 @@ _LINES: Final[dict[str, Callable[[Any], Flat]]] = {
     "SPLINE": _spline,
     "LEADER": _leader,
 }
-
-
-def _around(points: Iterable[Any]) -> Flat:
-    """Return the corners of the box around points, flat."""
-    xs, ys = zip(*((float(p[0]), float(p[1])) for p in points), strict=True)
-    x0, y0, x1, y1 = min(xs), min(ys), max(xs), max(ys)
-    return [x0, y0, x1, y0, x1, y1, x0, y1]
 
 
 def _hatch(entity: Any) -> list[Any]:
@@ -349,7 +313,7 @@ def _text(entity: Any) -> Flat:
     """Return the corners of a TEXT or ATTRIB, whatever its alignment."""
     dxf = entity.dxf
     corners, place = line_corners(
-        entity.plain_text() if "%%" in dxf.text else dxf.text,
+        line_text(dxf.text),
         dxf.height,
         dxf.width,
         dxf.halign,
@@ -370,7 +334,7 @@ def _mtext(entity: Any) -> Flat:
     """Return the corners of an MTEXT."""
     dxf = entity.dxf
     corners = paragraph_corners(
-        entity.plain_text(split=True),
+        paragraph_lines(entity.text),
         dxf.char_height,
         dxf.get("width", 0.0) or 0.0,
         dxf.get("line_spacing_factor", 1.0),

@@ -52,7 +52,7 @@ class LoadedDrawing:
         recovered: True when the file was damaged and had to be rescued.
         binary: True for a binary DXF file.
         notes: what was odd about the file, one sentence each.
-        selected: True when the document lacks plain lines that are in the file.
+        selected: True when the document lacks plain records that are in the file.
     """
 
     path: Path
@@ -93,10 +93,10 @@ def load_bytes(path: Path, data: bytes) -> LoadedDrawing:
 
 
 def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
-    """Load what is to be read of a DXF file; plain lines on other layers are left out where that is safe.
+    """Load what is to be read of a DXF file; plain records on other layers are left out where that is safe.
 
-    The drawing's bytes are whole all the same, and what was left out is known to
-    `perpend.reading.selective.left_out_of`.
+    Where a layout is asked for all is loaded. The drawing's bytes are whole in any case, and what was left
+    out is known to `perpend.reading.selective.left_out_of`.
 
     Args:
         path: the DXF file.
@@ -105,10 +105,15 @@ def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
     Raises:
         InputError: see `load_drawing`.
     """
-    from perpend.reading.selective import proven, without_plain_lines
+    from perpend.reading.block_texts import Interest
+    from perpend.reading.layouts import is_modelspace
+    from perpend.reading.selective import proven, without_plain_records
 
     data = _read_bytes(path)
-    selected = without_plain_lines(data, lambda layer: bool(options.roles_of(layer)))
+    if not is_modelspace(options.layout):
+        return load_bytes(path, data)
+    interest = Interest(lambda layer: bool(options.roles_of(layer)), options.is_opening_block)
+    selected = without_plain_records(data, interest)
     if selected is not None:
         rest, out = selected
         try:

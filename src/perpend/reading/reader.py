@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from perpend.errors import InputError
-from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Wall
+from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Point, Wall
 from perpend.reading.contents import Contents, with_shared_lines
 from perpend.reading.doorways import bridges_across, doorways_among
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
@@ -27,8 +27,10 @@ from perpend.reading.rings import Closed, Ring, close_strokes
 from perpend.reading.strokes import Stroke
 from perpend.reading.texts import (
     DrawnText,
+    by_handle,
     drawn_text,
     end_named,
+    late_texts,
     reading_order,
     rough_place,
     treatment_among,
@@ -156,15 +158,17 @@ class _Sheet:
         """Look into those texts that stand near a wall."""
         boxes = [ring.box for ring in rings]
         slack = 0.05 * max(max(b[2] - b[0], b[3] - b[1]) for b in boxes)
-        found = []
-        for raw in self.found.texts:
-            at = rough_place(raw)
-            if at is None:
-                continue
-            near = any(
+
+        def near(at: Point) -> bool:
+            return any(
                 b[0] - slack <= at[0] <= b[2] + slack and b[1] - slack <= at[1] <= b[3] + slack for b in boxes
             )
-            text = drawn_text(raw, self.options) if near else None
+
+        raws = [raw for raw in self.found.texts if (at := rough_place(raw)) is not None and near(at)]
+        raws += late_texts(self.source.doc, near)
+        found = []
+        for raw in sorted(raws, key=by_handle):
+            text = drawn_text(raw, self.options)
             if text is not None and (text.marked or not self.options.tags or self._is_remark(text)):
                 found.append(text)
         return found

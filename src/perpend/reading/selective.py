@@ -1,84 +1,62 @@
-"""Most of a drawing is not ours: plain lines on layers without a role are kept from ezdxf.
+"""Most of a drawing is not ours: what is plain and on layers without a role is kept from ezdxf.
 
-They matter only as something that a label should not lie on, so their ends are taken from the text and
-the rest of the drawing is loaded without them. What is left out is a record of modelspace that is, line
-for line, a LINE, LWPOLYLINE, ARC or CIRCLE as every program writes it; whatever has anything more (extended
-data, a reactor, a bulge, a thickness) goes to ezdxf. Where the text leaves any doubt nothing is left out.
+It matters only as something that a label should not lie on, and texts as marks that may stand at a wall; so
+what it shows is taken from the text and the rest of the drawing is loaded without it. What is left out is a
+record of modelspace that is, code for code, as every program writes it (`perpend.reading.plain`); whatever
+has anything more to say goes to ezdxf. Where the text leaves any doubt nothing is left out.
 
-Why the pattern can't be misled: tags alternate code and value lines, and a code is an integer. ``LINE`` is
-none, so the line before it is its code; from there on the pattern goes tag by tag up to the next code 0.
+Why the search can't be misled: a record starts where ``0`` stands in a line of its own, as a code. Where it
+is a value instead, the piece before it ends with a code that has no value, which no plain record does.
 """
 
 from __future__ import annotations
 
 import re
-from array import array
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 from weakref import WeakKeyDictionary
 
+from perpend.reading.block_texts import BlockTexts, Interest
+from perpend.reading.pieces import Piece, Text
+from perpend.reading.plain import Plans
+from perpend.reading.shown import ADDERS, Shown
+
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-
-Arc = tuple[float, float, float, float, float | None]
-"""Centre x and y, radius, start and end angle in degrees; a circle has no end."""
+    from ezdxf.entities.dxfentity import DXFEntity
 
 _RELEASES: Final = re.compile(rb"\$ACADVER\r?\n[ \t]*1\r?\nAC10(?:15|18|21|24|27|32)\r?\n")
 _SEED: Final = re.compile(rb"\$HANDSEED\r?\n[ \t]*5\r?\n[ \t]*([0-9A-Fa-f]{1,15})[ \t]*\r?\n")
 _ENTITIES: Final = re.compile(rb"SECTION\r?\n[ \t]*2\r?\nENTITIES\r?\n")
+_HANDLE: Final = re.compile(rb"[0-9A-Fa-f]{1,15}")
+_LAYER: Final = re.compile(rb"[!-\[\]-~](?:[ -\[\]-~]*[!-\[\]-~])?")
+_COLUMNS: Final = b"ACAD_MTEXT_COLUMN"
+"""Paragraphs with columns refer to other paragraphs, which are then not shown by themselves."""
 
 
-_NUMBER: Final = r"[ \t]*[-+]?[0-9]+(?:\.[0-9]*)?(?:[eE][-+]?[0-9]+)?[ \t]*"
-_GIVEN: Final = f"({_NUMBER})"
-_HANDLE: Final = "([0-9A-Fa-f]{1,15})"
-_LAYER: Final = r"([!-\[\]-~](?:[ -\[\]-~]*[!-\[\]-~])?)"
-_LOOKS: Final = "(?:6|62|370|48|420|440)"
-"""Line type, colour, lineweight, scale: they change how a line looks and not where it is."""
-
-Tags = tuple[tuple[str, str], ...]
-_POINT: Final = (("10", _GIVEN), ("20", _GIVEN), ("30", _NUMBER))
-_ROUND: Final = (("100", "AcDbCircle"), *_POINT, ("40", _GIVEN))
-_BODIES: Final[dict[str, Tags]] = {
-    "LINE": (("100", "AcDbLine"), *_POINT, ("11", _GIVEN), ("21", _GIVEN), ("31", _NUMBER)),
-    "ARC": (*_ROUND, ("100", "AcDbArc"), ("50", _GIVEN), ("51", _GIVEN)),
-    "CIRCLE": _ROUND,
-    "LWPOLYLINE": (("100", "AcDbPolyline"), ("90", "[ \t]*[0-9]+"), ("70", "[ \t]*([0-9]{1,4})")),
-}
-
-
-@lru_cache
-def _plain(kind: str, newline: str, blanks: str) -> re.Pattern[bytes]:
-    """Return what a plain record looks like, from the line end before it to that behind it.
-
-    Everything starts with a long literal, which is looked for fast.
-    """
-
-    def tags(*pairs: tuple[str, str]) -> str:
-        return "".join(rf"{newline}[ \t]*{code}{newline}{value}" for code, value in pairs)
-
-    head = (("5", _HANDLE), ("330", _HANDLE), ("100", "AcDbEntity"), ("8", _LAYER))
-    looks = "(?:" + tags((_LOOKS, r"[^\r\n]*+")) + ")*+"
-    corners = ""
-    if kind == "LWPOLYLINE":
-        corner = tags(("10", _NUMBER), ("20", _NUMBER))
-        corners = f"(?:{tags(('43', _NUMBER))})?+((?:{corner})++)"
-    text = f"{newline}{blanks}0{newline}{kind}" + tags(*head) + looks + tags(*_BODIES[kind]) + corners
-    return re.compile((text + rf"(?={newline}{blanks}0{newline}[A-Z])").encode("ascii"))
-
-
-@dataclass(slots=True)
-class Shown:
-    """What the records left out show on one layer, in drawing axes and units.
+@dataclass(frozen=True, slots=True)
+class LateText:
+    """A text that was left out, and may have to be looked into.
 
     Attributes:
-        lines: ends of straight pieces, four numbers each.
-        arcs: arcs and circles.
+        handle: its handle.
+        layer: its layer.
+        at: where it is inserted.
+        record: its text.
     """
 
-    lines: array[float] = field(default_factory=lambda: array("d"))
-    arcs: list[Arc] = field(default_factory=list)
+    handle: str
+    layer: str
+    at: tuple[float, float]
+    record: bytes
+
+    def entity(self, doc: Drawing) -> DXFEntity:
+        """Return it as ezdxf would have loaded it; it belongs to nothing."""
+        from ezdxf.entities.factory import load
+        from ezdxf.lldxf.extendedtags import ExtendedTags
+
+        lines = self.record.decode("latin-1").replace("\r\n", "\n")
+        return load(ExtendedTags.from_text(f"  0\n{lines}\n"), doc)
 
 
 @dataclass(slots=True)
@@ -87,38 +65,40 @@ class LeftOut:
 
     Attributes:
         shown: what they show, by layer.
+        dimensions: the same for dimensions.
+        texts: the texts among them.
+        blocks: names of the blocks among them, in small letters.
         handles: their handles.
         owners: the handles of what they belong to.
+        spans: where they stand.
+        phantoms: handles that ezdxf, loading them, would have given to ends of sequences it adds.
     """
 
     shown: dict[str, Shown] = field(default_factory=dict)
+    dimensions: dict[str, Shown] = field(default_factory=dict)
+    texts: list[LateText] = field(default_factory=list)
+    blocks: set[str] = field(default_factory=set)
     handles: list[int] = field(default_factory=list)
     owners: set[bytes] = field(default_factory=set)
-    _by_name: dict[bytes, Shown | None] = field(default_factory=dict)
-
-    def of_layer(self, layer: bytes, has_role: Callable[[str], bool]) -> Shown | None:
-        """Return where to keep what a layer shows; None for one that is to be read."""
-        if layer not in self._by_name:
-            name = layer.decode("ascii")
-            self._by_name[layer] = None if has_role(name) else self.shown.setdefault(name, Shown())
-        return self._by_name[layer]
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    phantoms: int = 0
 
 
 _LEFT_OUT: Final[WeakKeyDictionary[Drawing, LeftOut]] = WeakKeyDictionary()
+_NOTHING: Final = LeftOut()
 
 
-def left_out_of(doc: Drawing) -> Mapping[str, Shown]:
-    """Return what a document does not hold although its drawing does, by layer; mostly nothing."""
-    found = _LEFT_OUT.get(doc)
-    return found.shown if found else {}
+def left_out_of(doc: Drawing) -> LeftOut:
+    """Return what a document does not hold although its drawing does; mostly nothing."""
+    return _LEFT_OUT.get(doc, _NOTHING)
 
 
-def without_plain_lines(data: bytes, has_role: Callable[[str], bool]) -> tuple[bytes, LeftOut] | None:
-    """Leave the plain lines of layers without a role out of a drawing's text.
+def without_plain_records(data: bytes, interest: Interest) -> tuple[bytes, LeftOut] | None:
+    """Leave the plain records of layers without a role out of a drawing's text.
 
     Args:
         data: an ASCII DXF text.
-        has_role: says whether what is on a layer is to be read.
+        interest: says what is to be read.
 
     Returns:
         The rest of the text and what was left out; None where nothing can be left out, or there is doubt.
@@ -129,31 +109,16 @@ def without_plain_lines(data: bytes, has_role: Callable[[str], bool]) -> tuple[b
         return None
     blanks = re.compile(rb"[ \t]*").match(data, span[0])
     assert blanks is not None  # it fits nothing as well
-    out, spans = LeftOut(), []
-    for kind, add in _ADD.items():
-        pattern = _plain(kind, newline, blanks[0].decode("ascii"))
-        for match in pattern.finditer(data, span[0] - len(newline) // 2, span[1] + 8):
-            handle, owner, layer, *numbers = match.groups()
-            shown = out.of_layer(layer, has_role)
-            if shown is not None:
-                add(shown, numbers)
-                out.handles.append(int(handle, 16))
-                out.owners.add(owner.upper())
-                spans.append(match.span())
+    text = Text(data, newline, newline + blanks[0] + b"0" + newline)
+    out = _Selection(text, interest).run(span[0] - len(newline), span[1])
     seed = _SEED.search(data, 0, span[0])
-    if not spans or seed is None or max(out.handles) >= int(seed[1], 16):
+    if not out.spans or seed is None or max(out.handles) >= int(seed[1], 16):
         return None
     if len(set(out.handles)) != len(out.handles) or len(out.owners) != 1:
         return None
-    return _rest(data, spans), out
-
-
-def _newline_of(data: bytes) -> str | None:
-    """Return the one line end of a text as a pattern."""
-    pairs = data.count(b"\r\n")
-    if data.count(b"\r") != pairs or pairs not in (0, data.count(b"\n")):
-        return None
-    return r"\r\n" if pairs else r"\n"
+    out.phantoms = sum(len(shown.references) for shown in (*out.shown.values(), *out.dimensions.values()))
+    head = data[: seed.start(1)] + b"%X" % (int(seed[1], 16) + out.phantoms)
+    return head + _rest(data, out.spans, seed.end(1)), out
 
 
 def proven(doc: Drawing, out: LeftOut) -> bool:
@@ -164,8 +129,91 @@ def proven(doc: Drawing, out: LeftOut) -> bool:
         return False
     if any(f"{handle:X}" in database for handle in out.handles):
         return False
+    if any(name in doc.blocks for name in out.blocks):
+        return False
     _LEFT_OUT[doc] = out
     return True
+
+
+class _Selection:
+    """One pass over the entities of a text."""
+
+    def __init__(self, text: Text, interest: Interest) -> None:
+        self.text = text
+        self.interest = interest
+        self.plans = Plans()
+        self.blocks = BlockTexts(text, interest, self.plans)
+        self.out = LeftOut()
+        self.layers: dict[bytes, str | None] = {}
+        self.no_paragraphs = _COLUMNS in text.data
+
+    def run(self, start: int, end: int) -> LeftOut:
+        """Look at every record between two offsets, the first of them before a line end."""
+        for piece in self.text.pieces(start, end):
+            if piece.kind in ADDERS:
+                self._single(piece)
+            elif piece.kind == b"DIMENSION":
+                self._dimension(piece)
+        return self.out
+
+    def _layer(self, name: bytes) -> str | None:
+        """Return a layer's name if what is on it need not be read."""
+        try:
+            return self.layers[name]
+        except KeyError:
+            dull = _LAYER.fullmatch(name) and not self.interest.has_role(name.decode("ascii"))
+            found = self.layers[name] = name.decode("ascii") if dull else None
+            return found
+
+    def _single(self, piece: Piece) -> None:
+        plan = self.plans.of(piece.kind, piece.codes)
+        if plan is None or (piece.kind == b"MTEXT" and self.no_paragraphs):
+            return
+        values = piece.values
+        layer = self._layer(values[plan.layer])
+        if layer is None or not plan.agrees(values) or not _HANDLE.fullmatch(values[0]):
+            return
+        if piece.kind == b"INSERT" and not self.blocks.is_dull(values[plan.at[2]]):
+            return
+        shown = self.out.shown.get(layer)
+        if shown is None:
+            shown = self.out.shown[layer] = Shown()
+        if not ADDERS[piece.kind](shown, plan, values):
+            return
+        if piece.kind in (b"TEXT", b"MTEXT"):
+            at = float(values[plan.at[10]]), float(values[plan.at[20]])
+            self.out.texts.append(LateText(values[0].decode("ascii"), layer, at, piece.record))
+        self._leave_out(piece, values[plan.owner])
+
+    def _leave_out(self, piece: Piece, owner: bytes) -> None:
+        self.out.handles.append(int(piece.values[0], 16))
+        self.out.owners.add(owner.upper())
+        self.out.spans.append(piece.span)
+
+    def _dimension(self, piece: Piece) -> None:
+        plan = self.plans.of(piece.kind, piece.codes)
+        if plan is None:
+            return
+        values = piece.values
+        layer = self._layer(values[plan.layer])
+        if layer is None or not plan.agrees(values) or not _HANDLE.fullmatch(values[0]):
+            return
+        block = self.blocks.of_dimension(values[plan.at[2]])
+        if block is None:
+            return
+        self.out.dimensions.setdefault(layer, Shown()).extend(block.shown)
+        self.out.handles += block.handles
+        self.out.spans += block.spans
+        self.out.blocks.add(block.name)
+        self._leave_out(piece, values[plan.owner])
+
+
+def _newline_of(data: bytes) -> bytes | None:
+    """Return the one line end of a text."""
+    pairs = data.count(b"\r\n")
+    if data.count(b"\r") != pairs or pairs not in (0, data.count(b"\n")):
+        return None
+    return b"\r\n" if pairs else b"\n"
 
 
 def _entities_of(data: bytes) -> tuple[int, int] | None:
@@ -179,43 +227,12 @@ def _entities_of(data: bytes) -> tuple[int, int] | None:
     return (starts[0].end(), end) if end != -1 else None
 
 
-def _rest(data: bytes, spans: list[tuple[int, int]]) -> bytes:
-    """Return the text without spans that do not overlap."""
-    view, pieces, at = memoryview(data), [], 0
+def _rest(data: bytes, spans: list[tuple[int, int]], at: int) -> bytes:
+    """Return the text from an offset on without spans that do not overlap."""
+    view, pieces = memoryview(data), []
     for start, end in sorted(spans):
         if start > at:
             pieces.append(view[at:start])
         at = end
     pieces.append(view[at:])
     return b"".join(pieces)
-
-
-def _add_line(shown: Shown, numbers: list[bytes]) -> None:
-    shown.lines.extend(map(float, numbers))
-
-
-def _add_polyline(shown: Shown, found: list[bytes]) -> None:
-    flags, corners = found
-    numbers = list(map(float, corners.split()[1::2]))
-    if int(flags) & 1 and len(numbers) > 4:
-        numbers += numbers[:2]
-    for i in range(0, len(numbers) - 2, 2):
-        shown.lines.extend(numbers[i : i + 4])
-
-
-def _add_arc(shown: Shown, numbers: list[bytes]) -> None:
-    x, y, radius, start, end = map(float, numbers)
-    shown.arcs.append((x, y, radius, start, end))
-
-
-def _add_circle(shown: Shown, numbers: list[bytes]) -> None:
-    x, y, radius = map(float, numbers)
-    shown.arcs.append((x, y, radius, 0.0, None))
-
-
-_ADD: Final[dict[str, Callable[[Shown, list[bytes]], None]]] = {
-    "LINE": _add_line,
-    "LWPOLYLINE": _add_polyline,
-    "ARC": _add_arc,
-    "CIRCLE": _add_circle,
-}

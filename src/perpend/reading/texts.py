@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.model import EndCondition, Frame, Point, Treatment
 from perpend.reading.gather import RawText
 from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.selective import left_out_of
+from perpend.reading.strokes import Origin
 
 if TYPE_CHECKING:
+    from ezdxf.document import Drawing
     from ezdxf.math import Matrix44
 
 _LETTER_WIDTH: Final = 0.8
@@ -76,6 +79,30 @@ def rough_place(raw: RawText) -> Point | None:
     if raw.origin.carrier is not None:
         at = raw.origin.carrier.transform(at)
     return (at.x, at.y) if math.isfinite(at.x) and math.isfinite(at.y) else None
+
+
+def late_texts(doc: Drawing, near: Callable[[Point], bool]) -> list[RawText]:
+    """Return the visible texts that were left out of a document although they stand near a wall."""
+    found = []
+    for text in left_out_of(doc).texts:
+        if near(text.at) and _is_visible(doc, text.layer):
+            found.append(RawText(text.entity(doc), Origin(text.handle, text.layer)))
+    return found
+
+
+def _is_visible(doc: Drawing, layer: str) -> bool:
+    if layer not in doc.layers:
+        return True
+    record = doc.layers.get(layer)
+    return not (record.is_frozen() or record.is_off())
+
+
+def by_handle(raw: RawText) -> int:
+    """Return what brings texts into the order of their handles, in which they mostly stand in the file."""
+    try:
+        return int(raw.origin.handle, 16)
+    except ValueError:
+        return 0
 
 
 def drawn_text(raw: RawText, options: ReadingOptions) -> DrawnText | None:

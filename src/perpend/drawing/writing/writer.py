@@ -25,6 +25,7 @@ from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.errors import InputError, InternalError
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
+from perpend.reading.selective import left_out_of
 
 _OLD_RELEASES: Final = {"AC1009": "R12", "AC1012": "R13", "AC1014": "R14"}
 _LAST_HANDLE: Final = 16**16 - 1
@@ -124,7 +125,8 @@ def write_drawing(
             drawn = draw(job.loaded.doc)
         return job.save(str(error)), drawn
     _refuse_if_full(path, max(text.highest_handle, text.handseed_value))
-    job.loaded.doc.entitydb.handles.reset(f"{text.free_handle:X}")
+    free = max(text.free_handle, text.handseed_value + left_out_of(job.loaded.doc).phantoms)
+    job.loaded.doc.entitydb.handles.reset(f"{free:X}")
     drawn = draw(job.loaded.doc)
     try:
         fresh = job.ledger.export(text)

@@ -1,0 +1,280 @@
+"""Which records of a DXF text are plain, and the values in them.
+
+A record is plain when it is, code for code, one of those that every program writes for its kind. Programs
+write few orders of codes, so that an order is examined once, and then known; of the values every number
+is read, and must be one.
+
+Glossary:
+    order: the group codes of a record in their order.
+    plan: what is known of an order: where in the record the values lie that matter.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from operator import itemgetter
+from typing import Final
+
+Values = list[bytes]
+
+_MOST_ORDERS: Final = 5_000
+_LOOKS: Final = r"(?:(?:6|62|370|48|420|440),)*"
+"""Line type, colour, lineweight, scale: they change how a thing looks and not where it is."""
+
+_OWNED: Final = r"5,(?:102,360,102,|102,(?:330,)*102,)*330,100,"
+_HEAD: Final = rf"{_OWNED}8,{_LOOKS}100,"
+_TAIL: Final = (
+    r"(?:1001,(?:100[0-35],|1010,1020,1030,|1011,1021,1031,|1012,1022,1032,|1013,1023,1033,"
+    r"|104[0-2],|107[01],)*)*"
+)
+"""Data of other programs, which says nothing to us; a drawing with anything of ours in it is loaded whole."""
+
+_POINT: Final = "10,20,30,"
+_PATHS: Final = (
+    r"(?:92,72,73,93,(?:10,20,(?:42,)?)+97,(?:330,)*"
+    r"|92,93,(?:72,10,20,(?:11,21,(?:40,50,51,73,)?|40,50,51,73,))+97,(?:330,)*)+"
+)
+_PATTERN: Final = r"(?:52,41,77,78,(?:53,43,44,45,46,79,(?:49,)*)+)?"
+_GRADIENT: Final = r"(?:450,451,460,452,462,453,(?:463,63,(?:421,)?)*470,)?"
+
+BODIES: Final[dict[bytes, str]] = {
+    b"LINE": f"(?:39,)?{_POINT}11,21,31,",
+    b"ARC": f"(?:39,)?{_POINT}40,100,50,51,",
+    b"CIRCLE": f"(?:39,)?{_POINT}40,",
+    b"LWPOLYLINE": "90,70,(?:43,)?(?:38,)?(?:39,)?(?:10,20,(?:40,)?(?:41,)?(?:42,)?(?:91,)?)+",
+    b"POINT": f"(?:39,)?{_POINT}(?:50,)?",
+    b"SOLID": f"(?:39,)?{_POINT}11,21,31,12,22,32,(?:13,23,33,)?",
+    b"TRACE": f"(?:39,)?{_POINT}11,21,31,12,22,32,(?:13,23,33,)?",
+    b"3DFACE": f"{_POINT}11,21,31,12,22,32,(?:13,23,33,)?(?:70,)?",
+    b"SPLINE": (
+        "(?:210,220,230,)?70,71,72,73,74,(?:42,)?(?:43,)?(?:44,)?(?:12,22,32,)?(?:13,23,33,)?"
+        f"(?:40,|41,|{_POINT}|11,21,31,)+"
+    ),
+    b"LEADER": (
+        f"(?:3,|40,|41,|7[1-7],|340,|{_POINT}|210,220,230,|211,221,231,|212,222,232,|213,223,233,)+"
+    ),
+    b"HATCH": (
+        f"{_POINT}210,220,230,2,(?:63,)?70,71,91,{_PATHS}75,76,{_PATTERN}(?:47,)?98,(?:10,20,)*{_GRADIENT}"
+    ),
+    b"TEXT": f"(?:39,)?{_POINT}40,1,(?:50,|41,|51,|7,|71,|72,|11,21,31,)*100,(?:73,)?",
+    b"MTEXT": f"{_POINT}40,(?:41,|46,|7[123],|3,|1,|7,|42,|43,|44,|45,|50,|90,|63,|421,|441,|210,220,230,)+",
+    b"INSERT": f"2,{_POINT}(?:41,)?(?:42,)?(?:43,)?(?:50,)?",
+    b"DIMENSION": (
+        f"(?:280,)?2,(?:{_POINT}|11,21,31,|1,|3,|4[0-2],|5[1-4],|7[0-5],)+"
+        "(?:100,(?:13,23,33,|14,24,34,|15,25,35,|16,26,36,|40,|5[0-3],)*)*"
+    ),
+    b"BLOCK": f"2,70,{_POINT}3,1,",
+    b"ENDBLK": "",
+}  # fmt: skip
+"""What follows the second subclass marker, by kind. None has an extrusion but where it does not matter."""
+
+_MARKERS: Final[dict[bytes, tuple[bytes, ...]]] = {
+    b"LINE": (b"AcDbLine",),
+    b"ARC": (b"AcDbCircle", b"AcDbArc"),
+    b"CIRCLE": (b"AcDbCircle",),
+    b"LWPOLYLINE": (b"AcDbPolyline",),
+    b"POINT": (b"AcDbPoint",),
+    b"SOLID": (b"AcDbTrace",),
+    b"TRACE": (b"AcDbTrace",),
+    b"3DFACE": (b"AcDbFace",),
+    b"SPLINE": (b"AcDbSpline",),
+    b"LEADER": (b"AcDbLeader",),
+    b"HATCH": (b"AcDbHatch",),
+    b"TEXT": (b"AcDbText", b"AcDbText"),
+    b"MTEXT": (b"AcDbMText",),
+    b"INSERT": (b"AcDbBlockReference",),
+    b"DIMENSION": (b"AcDbDimension",),
+    b"BLOCK": (b"AcDbBlockBegin",),
+    b"ENDBLK": (b"AcDbBlockEnd",),
+    b"BLOCK_RECORD": (b"AcDbBlockTableRecord",),
+}
+_BASE: Final = {b"BLOCK_RECORD": b"AcDbSymbolTableRecord"}
+_ONCE: Final[dict[bytes, tuple[int, ...]]] = {
+    b"TEXT": (40, 1, 50, 41, 71, 72, 11),
+    b"MTEXT": (40, 1, 41, 71, 44, 50),
+    b"DIMENSION": (2,),
+}
+"""Codes that must not occur twice where the body would let them."""
+
+
+def _is_int(code: int) -> bool:
+    return (
+        60 <= code < 80
+        or 90 <= code < 100
+        or 160 <= code < 180
+        or 270 <= code < 300
+        or 370 <= code < 390
+        or 400 <= code < 410
+        or 420 <= code < 430
+        or 440 <= code < 460
+        or 1060 <= code < 1072
+    )
+
+
+def _is_float(code: int) -> bool:
+    return 10 <= code < 60 or 210 <= code < 240 or 460 <= code < 470 or 1010 <= code < 1060
+
+
+def _getter(places: Sequence[int]) -> Callable[[Values], Sequence[bytes]]:
+    """Return what picks the values at some places."""
+    if not places:
+        return lambda _: ()
+    if len(places) == 1:
+        place = places[0]
+        return lambda values: (values[place],)
+    return itemgetter(*places)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is known of an order.
+
+    Attributes:
+        kind: of the record.
+        codes: the order.
+        at: where the codes of the body stand first.
+        layer: where the layer stands; -1 for none.
+        owner: where the owner stands.
+        fixed: places and what must stand there.
+        ints: picks what must be integers.
+        floats: picks what must be numbers.
+        points: picks x and y of every corner, in turn.
+        bulges: where the bulge of each corner of a polyline stands; -1 for none.
+        flags: places of flags, what to look at of them, and what it must be.
+    """
+
+    kind: bytes
+    codes: tuple[int, ...]
+    at: dict[int, int]
+    layer: int
+    owner: int
+    fixed: tuple[tuple[int, bytes], ...]
+    ints: Callable[[Values], Sequence[bytes]]
+    floats: Callable[[Values], Sequence[bytes]]
+    points: Callable[[Values], Sequence[bytes]]
+    bulges: tuple[int, ...]
+    flags: tuple[tuple[int, int, int], ...]
+
+    def agrees(self, values: Values) -> bool:
+        """Say whether the values are what the codes promise."""
+        for place, value in self.fixed:
+            if values[place] != value:
+                return False
+        try:
+            for number in self.ints(values):
+                int(number)
+            for place, mask, expected in self.flags:
+                if int(values[place]) & mask != expected:
+                    return False
+            return math.isfinite(sum(map(float, self.floats(values))))
+        except ValueError:
+            return False
+
+    def first(self, values: Values, code: int, default: float) -> float:
+        """Return the first number of a code of the body."""
+        place = self.at.get(code)
+        return default if place is None else float(values[place])
+
+
+@dataclass(slots=True)
+class Plans:
+    """The orders that were met so far."""
+
+    _known: dict[tuple[bytes, bytes], Plan | None] = field(default_factory=dict)
+
+    def of(self, kind: bytes, codes: list[bytes]) -> Plan | None:
+        """Return the plan of an order, or None if a record of it is not plain."""
+        key = (kind, b",".join(codes))
+        try:
+            return self._known[key]
+        except KeyError:
+            if len(self._known) >= _MOST_ORDERS:
+                self._known.clear()
+            plan = self._known[key] = _plan(kind, codes)
+            return plan
+
+
+_PATTERNS: Final = {kind: re.compile(_HEAD + body + _TAIL) for kind, body in BODIES.items()} | {
+    b"BLOCK_RECORD": re.compile(f"{_OWNED}100,2,(?:340,)?(?:70,)?(?:280,)?(?:281,)?{_TAIL}")
+}
+
+
+def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
+    try:
+        codes = tuple(map(int, lines))
+    except ValueError:
+        return None
+    if not _PATTERNS[kind].fullmatch("".join(f"{code}," for code in codes)):
+        return None
+    end = codes.index(1001) if 1001 in codes else len(codes)
+    markers = [i for i, code in enumerate(codes[:end]) if code == 100]
+    if any(codes[markers[1] : end].count(code) > 1 for code in _ONCE.get(kind, ())):
+        return None
+    fixed = list(zip(markers, (_BASE.get(kind, b"AcDbEntity"), *_MARKERS[kind]), strict=False))
+    checks: list[tuple[int, int, int]] = []
+    if len(fixed) != len(_MARKERS[kind]) + 1 or (kind != b"DIMENSION" and len(markers) != len(fixed)):
+        return None
+    groups = [i for i, code in enumerate(codes[:end]) if code == 102]
+    fixed += [(i, b"}") for i in groups[1::2]]
+    for i in groups[::2]:
+        fixed.append((i, b"{ACAD_XDICTIONARY" if codes[i + 1] == 360 else b"{ACAD_REACTORS"))
+    body = range(markers[1] + 1, end)
+    at = {codes[i]: i for i in reversed(body)}
+    corners = [i for i in body if codes[i] == 10]
+    bulges: list[int] = []
+    if kind == b"HATCH":
+        corners, checks = _paths(codes, at[91] + 1, at[75])
+    elif kind == b"LWPOLYLINE":
+        bulges = _bulges(codes, [*corners, end])
+    return Plan(
+        kind,
+        codes,
+        at,
+        codes.index(8) if 8 in codes else -1,
+        markers[0] - 1,
+        tuple(fixed),
+        _getter([i for i, code in enumerate(codes) if _is_int(code)]),
+        _getter([i for i, code in enumerate(codes) if _is_float(code)]),
+        _getter([i + k for i in corners for k in (0, 1)]),
+        tuple(bulges),
+        tuple(checks),
+    )
+
+
+def _bulges(codes: tuple[int, ...], corners: list[int]) -> list[int]:
+    """Return where the bulge of each corner stands; -1 for none."""
+    return [
+        next((i for i in range(start, end) if codes[i] == 42), -1)
+        for start, end in itertools.pairwise(corners)
+    ]
+
+
+def _paths(codes: tuple[int, ...], start: int, end: int) -> tuple[list[int], list[tuple[int, int, int]]]:
+    """Return where the points of the paths of a hatch stand, and what their type flags must be.
+
+    Of the edges only straight ones have ends.
+    """
+    points: list[int] = []
+    checks: list[tuple[int, int, int]] = []
+    at = start
+    while at < end:
+        if codes[at] == 92:
+            as_polyline = codes[at + 1] == 72
+            checks.append((at, 2, 2 if as_polyline else 0))
+            at += 3 if as_polyline else 2
+            continue
+        if codes[at] == 72:
+            after = codes[at + 3 : at + 6]
+            kind = 2 if after[0] == 40 else 3 if after[2] == 40 else 1
+            checks.append((at, -1, kind))
+            points += (at + 1, at + 3) if kind == 1 else ()
+            at += {1: 5, 2: 7, 3: 9}[kind]
+            continue
+        if codes[at] == 10:
+            points.append(at)
+        at += 1
+    return points, checks
