@@ -13,9 +13,11 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from check_command.bench import check, others, upright
 from checks.cases import read_cases
 from checks.faults import FAULTS
 from checks.random_walls import random_basis
@@ -23,7 +25,8 @@ from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joi
 from perpend.findings import CODES, Finding
 from perpend.layout import place_joints
 from perpend.layout.nearest import nearest_layout
-from perpend.model import Joint, JointKind, Path
+from perpend.model import Joint, JointKind
+from perpend.model import Path as Line
 from perpend.rulebook import WallBasis
 from perpend.units import parse_length
 
@@ -63,12 +66,12 @@ def on_module(basis: WallBasis, x: float) -> float:
     return line if abs(x - line) <= 1 / 16 else x
 
 
-def straight(basis: WallBasis, x: float) -> Path:
+def straight(basis: WallBasis, x: float) -> Line:
     wall = basis.wall
     return ((x, max(wall.bottom.at(x))), (x, min(wall.top.at(x))))
 
 
-def stepped(basis: WallBasis, tag: str, x: float) -> Path:
+def stepped(basis: WallBasis, tag: str, x: float) -> Line:
     """Return the joint at a jamb of an opening, out under its lintel as far as that bears."""
     rule = next(r for r in basis.openings if r.opening.tag == tag)
     box = rule.opening.box
@@ -79,7 +82,7 @@ def stepped(basis: WallBasis, tag: str, x: float) -> Path:
     return (foot, (jamb, box.y1), (beyond, box.y1), head) if step else (foot, (jamb, head[1]))
 
 
-def with_line(joints: Joints, path: Path, gone: Joint | None = None) -> Joints:
+def with_line(joints: Joints, path: Line, gone: Joint | None = None) -> Joints:
     """Return the joints with one more, in the place of another if there is one that goes."""
     number = max((j.number for j in joints), default=0) + 1
     joint_type = joints[0].joint_type if joints else "formed-paper"
@@ -94,7 +97,7 @@ def joint_of(found: Finding, joints: Joints) -> Joint:
     return by_handle[-1] if by_handle else min(joints, key=lambda j: away_from(j.path, x, y))
 
 
-def away_from(path: Path, x: float, y: float) -> tuple[float, float]:
+def away_from(path: Line, x: float, y: float) -> tuple[float, float]:
     """Return how far a path is from a point: along its course, then from its pieces' ends."""
     near = min(math.dist((x, y), point) for point in path)
     level = [abs(x - a[0]) for a, b in itertools.pairwise(path) if a[0] == b[0] and a[1] <= y <= b[1]]
@@ -260,3 +263,19 @@ def test_the_nearest_layout_cures_what_a_joint_can_cure() -> None:
         unsatisfied += not found.satisfied
     assert cured >= 45
     assert unsatisfied == 2, "a jamb too near to another wall's joint; a pilaster at a jamb"
+
+
+def test_the_setting_that_a_cure_names_cures(tmp_path: Path) -> None:
+    """A stepped joint at a door that nobody said is unreinforced: what the cure says is written down."""
+    stepped_line = ((144.0, 0.0), (144.0, 84.0), (136.0, 84.0), (136.0, 200.0))
+    door = ("D1", (144.0, 0.0, 208.0, 84.0))
+    drawing = others(tmp_path / "n.dxf", (stepped_line, *upright(424.0, 576.0)), openings=(door,))
+    checked = check(drawing)
+    assert [f.code for f in checked.required] == ["joint-through-lintel"]
+    cure = checked.only("joint-through-lintel").cure
+    said = re.search(
+        r'et (treatment = "unreinforced") for D1 in the settings \((.*), (tag = "D1")\)\.$', cure
+    )
+    assert said is not None, cure
+    (tmp_path / "perpend.toml").write_text("\n".join((said[2], said[3], said[1])), encoding="utf-8")
+    assert check(drawing).required == []
