@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
@@ -15,7 +16,7 @@ from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, Change
 from perpend.drawing.writing.insertion import Insertion
 from perpend.drawing.writing.writer import write_drawing
 from perpend.errors import InternalError
-from writing.material import as_text, draw_plate, make_document, write_file
+from writing.material import as_text, draw_plate, faults, make_document, ours_in, write_file
 
 
 @pytest.fixture
@@ -183,3 +184,58 @@ def test_every_byte_of_the_file_counts(source: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(writer, "prove_insertion", spoil)
     write_drawing(source, source.parent / "out.dxf", draw_plate)
     assert len(seen) >= 200
+
+
+def draw_all_kinds(doc: Drawing) -> None:
+    """Draw what no plate of ours holds: what is drawn here must neither be lost nor raise a false alarm."""
+    modelspace = doc.modelspace()
+    hatch = modelspace.add_hatch(color=3)
+    hatch.set_pattern_fill("ANSI31", scale=2)
+    hatch.paths.add_polyline_path([(0, 0), (1, 0, 0.5), (1, 1)])
+    modelspace.add_mtext("long Ø Ж 𝄞 " * 100 + "\\P{\\fArial;x}", dxfattribs={"width": 50, "rotation": 30})
+    modelspace.add_text("  blanks %%c Ø Ж 𝄞 \\U+00D8  ", height=1 / 3, rotation=33.3)
+    modelspace.add_polyline2d([(0, 0), (1, 0), (1, 1)], close=True)
+    modelspace.add_polyline3d([(0, 0, 1), (1, 0, 2), (1, 1, 3)])
+    modelspace.add_open_spline([(0, 0), (1, 5), (2, -4), (3, 0)])
+    modelspace.add_arc((0, 0), 2, 10, 350, dxfattribs={"extrusion": (0, 0, -1)})
+    modelspace.add_line((0, 0, 1.5), (1 / 3, 1e-9, 2), dxfattribs={"true_color": 0x123456, "ltscale": 2.5})
+    inner, outer = doc.blocks.new("INNER"), doc.blocks.new("OUTER", base_point=(1, 2))
+    inner.add_circle((0, 0), 1)
+    outer.add_blockref("INNER", (3, 3))
+    modelspace.add_blockref("OUTER", (5, 5), dxfattribs={"xscale": 2}).add_attrib("T", "Ø", (1, 1))
+    modelspace.add_radius_dim(center=(0, 0), radius=3, angle=45).render()
+    look = {"dimblk": "DOT", "dimtxt": 2.5}
+    modelspace.add_linear_dim(base=(0, 2), p1=(0, 0), p2=(5, 0), override=look, text="<> Ø").render()
+    modelspace.add_line((0, 0), (1, 1)).new_extension_dict()
+    doc.appids.add("OTHER")
+    modelspace.add_point((1, 1)).set_xdata(
+        "OTHER", [(1000, "Ø"), (1010, (1, 2, 3)), (1040, 1 / 3), (1070, 7)]
+    )
+
+
+@pytest.mark.parametrize("release", ["R2000", "R2018"])
+def test_all_kinds_come_back(release: str, tmp_path: Path) -> None:
+    """A full reading of the whole drawing, the way the proof does not go, finds all of it and no fault."""
+    source = write_file(tmp_path, as_text(make_document(release)))
+    report, _ = write_drawing(source, tmp_path / "out.dxf", draw_all_kinds)
+    assert report.method == "inserted"
+    doc = ezdxf.readfile(tmp_path / "out.dxf")
+    assert faults(doc) == 0
+    assert ours_in(doc).total() == report.added_entities == 13
+
+
+def draw_an_empty_mesh(doc: Drawing) -> None:
+    doc.modelspace().add_mesh()
+
+
+def draw_a_group(doc: Drawing) -> None:
+    doc.groups.new("OURS").set_data([doc.modelspace().add_line((0, 0), (1, 1))])
+
+
+def test_what_ezdxf_does_not_write(source: Path) -> None:
+    fails(source, draw_an_empty_mesh, "one of ours has no record")
+
+
+def test_what_a_list_of_the_drafters_would_have_to_name(source: Path) -> None:
+    """A group belongs into a dictionary of the original, whose bytes stay as they are."""
+    fails(source, draw_a_group, "GROUP #.* does not belong where it should")

@@ -29,7 +29,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 
 from perpend.drawing.writing.edits import consists_of, edited
 from perpend.drawing.writing.fresh import TABLES, Fresh, Record, encoding_of, text_names
-from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, OBJECTS
+from perpend.drawing.writing.imprint import BLOCKS, ENTITIES
 from perpend.drawing.writing.insertion import Insertion
 from perpend.drawing.writing.readback import difference, faults_of, names_used, read_back, take_strings
 from perpend.drawing.writing.strip import undoing_of
@@ -111,6 +111,8 @@ def _check_handles(text: TextMap, output: TextMap, fresh: Fresh) -> None:
     taken = text.handles.intersection(handles)
     _check(not taken, f"the handle {min(taken, default=0):X} was taken already")
     _check(max(handles, default=0) < output.handseed_value, "$HANDSEED is too small")
+    meant = {int(thing.dxf.handle, 16) for thing in (*fresh.entities, *fresh.table_records)}
+    _check(meant <= set(handles), "one of ours has no record")
 
 
 def _check_tables(text: TextMap, output: TextMap, fresh: Fresh) -> None:
@@ -181,9 +183,9 @@ class _Reading:
     def _is_owner(self, handle: str, place: str, kind: str) -> bool:
         if place in self.output.tables:
             return handle == self.output.tables[place].handle.decode("ascii", "replace")
-        if place == ENTITIES and kind not in _LINKED:
-            return handle == self.modelspace
-        return handle in self.handles or (place == OBJECTS and int(handle, 16) in self.output.handles)
+        if place == ENTITIES:
+            return handle == self.modelspace or (kind in _LINKED and handle in self.handles)
+        return handle in self.handles
 
 
 def _modelspace(output: TextMap) -> str:

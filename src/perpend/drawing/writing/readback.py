@@ -18,6 +18,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities import factory
 from ezdxf.entities.dimstyle import DIM_ARROW_HEAD_ATTRIBS, DimStyle
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.subentity import LinkedEntities
 from ezdxf.lldxf.encoding import decode_dxf_unicode
 from ezdxf.lldxf.extendedtags import ExtendedTags
 from ezdxf.lldxf.tagger import tag_compiler
@@ -45,6 +46,9 @@ _NAMES: Final = {
 
 _RESOLVED: Final = "_handle"
 """End of the names of attributes that ezdxf fills in on writing and resolves on reading."""
+
+_DERIVED: Final = {"attribs_follow", "vertices_follow"}
+"""Attributes that ezdxf works out on writing; what follows is checked record by record."""
 
 
 def read_back(tags: Tags, encoding: str, doc: Drawing) -> Iterator[DXFEntity]:
@@ -108,10 +112,15 @@ def names_used(thing: DXFEntity) -> Iterator[tuple[str, str]]:
 
 
 def faults_of(things: Iterable[DXFEntity], doc: Drawing) -> Iterator[str]:
-    """Yield what ezdxf's audit finds wrong with things that were read back."""
+    """Yield what ezdxf's audit finds wrong with things that were read back.
+
+    What holds vertices or attributes came back without them, so its original is looked at.
+    """
     auditor = Auditor(doc)
     for thing in things:
-        thing.audit(auditor)
+        audited = doc.entitydb.get(thing.dxf.handle) if isinstance(thing, LinkedEntities) else thing
+        if audited is not None:
+            audited.audit(auditor)
         for error in (*auditor.errors, *auditor.fixes):
             yield f"#{thing.dxf.handle}: {error.message}"
 
@@ -123,7 +132,9 @@ def _attributes(thing: DXFEntity) -> dict[str, object]:
     found: dict[str, object] = {}
     for name, value in thing.dxf.all_existing_dxf_attribs().items():
         definition = definitions.get(name)
-        if definition is None or definition.dxfversion > version or name.endswith(_RESOLVED):
+        if definition is None or definition.dxfversion > version:
+            continue
+        if name.endswith(_RESOLVED) or name in _DERIVED:
             continue
         if value is None or (definition.default is not None and value == definition.default):
             continue
