@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
 import string
+from dataclasses import replace
 
 import pymupdf
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from perpend.drawing.blocks import Block, beside, stacked
 from perpend.drawing.lettering import WIDTHS, plain, text_box, text_width, wrap
+from perpend.drawing.page import Identity, Letters, Stroke
 
 PRINTABLE = string.ascii_letters + string.digits + string.punctuation + " "
 CAP_HEIGHT = {"helv": 0.718, "cour": 0.562, "tiro": 0.662}
@@ -79,3 +85,27 @@ def test_no_line_of_a_paragraph_is_left_with_two_letters() -> None:
         "FORMED PAPER JOINT; FIRE RATING: 4 H.", text_width("FORMED PAPER JOINT; FIRE RATING: 4", 9.0), 9.0
     )
     assert lines == ["FORMED PAPER JOINT; FIRE RATING:", "4 H."]
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.text("ilWM1.,-\"'&@ é", max_size=9), max_size=20).map(" ".join), st.integers(20, 300))
+def test_lines_are_as_full_as_the_width_allows(text: str, width: int) -> None:
+    """Word by word against the measure of whole lines; the last word may come down to a widow."""
+    lines = wrap(text, float(width), 9.0)
+    assert " ".join(lines).split() == text.split()
+    for above, below in itertools.pairwise(lines[:-1]):
+        assert text_width(f"{above} {below.split()[0]}", 9.0) > width
+    for line in lines[:-1]:
+        assert " " not in line or text_width(line, 9.0) <= width
+
+
+def test_blocks_are_moved_once_however_they_are_set() -> None:
+    line = Letters("NOTE", "A", (1.0, -2.0), 9.0, Identity("note"))
+    rule = Stroke("NOTE", ((0.0, -3.0), (4.0, -3.0)), Identity("note"), closed=True, solid=True, linetype="X")
+    single = Block((line, rule), 5.0, 4.0)
+    whole = stacked([single, beside([single, single], 2.0)], 1.0)
+    assert (whole.width_in, whole.height_in, whole.marks) == (12.0, 9.0, ())
+    placed = whole.at((100.0, 200.0))
+    corners = [(101.0, 198.0), (101.0, 193.0), (108.0, 193.0)]
+    assert placed[::2] == tuple(replace(line, baseline=corner) for corner in corners)
+    assert placed[1::2] == tuple(replace(rule, path=((x - 1, y - 1), (x + 3, y - 1))) for x, y in corners)

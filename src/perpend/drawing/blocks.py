@@ -2,11 +2,13 @@
 
 Glossary:
     block: marks about an origin at its own upper left corner, with the room they take.
+    part: a block within a block; its marks are moved once, when the whole is put on the page, because
+        most of the ways to set blocks are only measured.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from perpend.drawing.lettering import text_width, widest, wrap
@@ -19,19 +21,26 @@ TITLE_RATIO = 1.25
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Marks that hang from an upper left corner at (0, 0), and their room."""
+    """Marks that hang from an upper left corner at (0, 0), their room, and parts by their corners."""
 
     marks: tuple[Stroke | Letters, ...]
     width_in: float
     height_in: float
+    parts: tuple[tuple[Block, Point], ...] = ()
+
+    def every_mark(self) -> Iterator[Stroke | Letters]:
+        """Yield the marks, those of the parts at their places."""
+        yield from self.marks
+        for part, corner in self.parts:
+            yield from part.at(corner)
 
     def at(self, corner: Point) -> tuple[Stroke | Letters, ...]:
         """Return the marks with the upper left corner moved to a place on the page."""
-        return tuple(_moved(mark, corner) for mark in self.marks)
+        return tuple(_moved(mark, corner) for mark in self.every_mark())
 
     def turned(self) -> Block:
         """Return the block turned upside down in its room, for a page that stands on its head."""
-        marks = tuple(_turned(mark, self.width_in, -self.height_in) for mark in self.marks)
+        marks = tuple(_turned(mark, self.width_in, -self.height_in) for mark in self.every_mark())
         return Block(marks, self.width_in, self.height_in)
 
 
@@ -44,9 +53,13 @@ def _turned(mark: Stroke | Letters, x_sum: float, y_sum: float) -> Stroke | Lett
 
 
 def _moved(mark: Stroke | Letters, by: Point) -> Stroke | Letters:
+    # built anew by hand: `dataclasses.replace` costs four times as much, and a plate has hundreds of marks
+    right, up = by
     if isinstance(mark, Letters):
-        return replace(mark, baseline=(mark.baseline[0] + by[0], mark.baseline[1] + by[1]))
-    return replace(mark, path=tuple((x + by[0], y + by[1]) for x, y in mark.path))
+        place = (mark.baseline[0] + right, mark.baseline[1] + up)
+        return Letters(mark.layer, mark.text, place, mark.height_in, mark.identity, mark.align)
+    path = tuple((x + right, y + up) for x, y in mark.path)
+    return Stroke(mark.layer, path, mark.identity, mark.closed, mark.solid, mark.linetype)
 
 
 def title_marks(title: str, layer: str, h: float, identity: Identity) -> tuple[Stroke | Letters, ...]:
@@ -84,16 +97,18 @@ def sentences_block(
         identity: what the marks are.
     """
     marks = list(title_marks(title, layer, h, identity))
-    indent = widest([number for number, _ in sentences], h) + h
+    numbers = widest([number for number, _ in sentences], h)
+    indent = numbers + h
     y = -title_height(h) - h
+    room = max(text_width(title, h * TITLE_RATIO), numbers)
     for number, text in sentences:
         if number:
             marks.append(Letters(layer, number, (0.0, y), h, identity))
         for line in wrap(text, width_in - indent, h):
             marks.append(Letters(layer, line, (indent, y), h, identity))
+            room = max(room, indent + text_width(line, h))
             y -= LINE_PITCH * h
         y -= 0.4 * h
-    room = max(mark.box.x1 for mark in marks if isinstance(mark, Letters))
     return Block(tuple(marks), room, -y - 0.5 * h)
 
 
@@ -145,19 +160,19 @@ def table_block(
 
 def beside(blocks: Sequence[Block], gap_in: float) -> Block:
     """Set blocks side by side, their tops level."""
-    marks: list[Stroke | Letters] = []
+    parts = []
     x = 0.0
     for block in blocks:
-        marks += block.at((x, 0.0))
+        parts.append((block, (x, 0.0)))
         x += block.width_in + gap_in
-    return Block(tuple(marks), x - gap_in, max(block.height_in for block in blocks))
+    return Block((), x - gap_in, max(block.height_in for block in blocks), tuple(parts))
 
 
 def stacked(blocks: Sequence[Block], gap_in: float) -> Block:
     """Set blocks one below the other, their left edges level."""
-    marks: list[Stroke | Letters] = []
+    parts = []
     y = 0.0
     for block in blocks:
-        marks += block.at((0.0, -y))
+        parts.append((block, (0.0, -y)))
         y += block.height_in + gap_in
-    return Block(tuple(marks), max(block.width_in for block in blocks), y - gap_in)
+    return Block((), max(block.width_in for block in blocks), y - gap_in, tuple(parts))

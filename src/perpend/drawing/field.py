@@ -22,6 +22,9 @@ from perpend.model import Box, Point
 
 Cell = tuple[int, int]
 
+_UPRIGHT: Final = 1e-9
+"""Of a line no wider than this no slope is worked out, inches."""
+
 _APART: Final = 1e-6
 """A line as far from a box as this does not enter it, however the sums round, inches."""
 
@@ -146,11 +149,12 @@ class Field:
         size = self._cell
         (xa, ya), (xb, yb) = (a, b) if a[0] <= b[0] else (b, a)
         first, last = math.floor(xa / size), math.floor(xb / size)
-        slope = (yb - ya) / (xb - xa) if xb > xa else 0.0
+        upright = xb - xa < _UPRIGHT
+        slope = 0.0 if upright else (yb - ya) / (xb - xa)
         cells = []
         for i in range(first, last + 1):
-            left = ya if i == first else ya + (i * size - xa) * slope
-            right = yb if i == last else ya + ((i + 1) * size - xa) * slope
+            left = ya if upright or i == first else ya + (i * size - xa) * slope
+            right = yb if upright or i == last else ya + ((i + 1) * size - xa) * slope
             low, high = (left, right) if left <= right else (right, left)
             cells += [(i, j) for j in range(math.floor(low / size), math.floor(high / size) + 1)]
         return cells

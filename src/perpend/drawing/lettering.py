@@ -47,6 +47,14 @@ WIDTHS: Final[dict[str, float]] = {letter: width for width, letters in _CLASSES.
 """Greatest advance of each printable ASCII letter, in cap heights, at width factor 1."""
 
 _UNKNOWN_WIDTH: Final = 1.6
+
+
+class _Advances(dict[str, float]):
+    def __missing__(self, letter: str) -> float:
+        return _UNKNOWN_WIDTH
+
+
+_ADVANCE: Final = _Advances(WIDTHS).__getitem__
 _WIDOW: Final = 3
 _DEEP: Final = set("gjpqy,;()[]{}|_/\\$@Q&")
 _TALL: Final = set("()[]{}|/\\$@")
@@ -98,17 +106,17 @@ def plain(text: str) -> str:
 @lru_cache(maxsize=4096)
 def text_width(text: str, height_in: float, width_factor: float = WIDTH_FACTOR) -> float:
     """Return the greatest width of a line of text, in the unit of its height."""
-    return height_in * width_factor * sum(WIDTHS.get(letter, _UNKNOWN_WIDTH) for letter in text)
+    return height_in * width_factor * sum(map(_ADVANCE, text))
 
 
 def text_rise(text: str, height_in: float) -> float:
     """Return how far a line of text reaches above its baseline."""
-    return height_in * (1.15 if any(c in _TALL for c in text) else 1.03)
+    return height_in * (1.03 if _TALL.isdisjoint(text) else 1.15)
 
 
 def text_drop(text: str, height_in: float) -> float:
     """Return how far a line of text reaches below its baseline."""
-    return height_in * (0.3 if any(c in _DEEP for c in text) else 0.05)
+    return height_in * (0.05 if _DEEP.isdisjoint(text) else 0.3)
 
 
 def text_box(text: str, baseline: Point, height_in: float, align: str = "left") -> Box:
@@ -129,14 +137,15 @@ def text_box(text: str, baseline: Point, height_in: float, align: str = "left") 
 def wrap(text: str, width_in: float, height_in: float) -> list[str]:
     """Break a text into lines no wider than ``width_in``; a longer word stands alone."""
     lines: list[str] = []
-    line = ""
+    line, run = "", 0.0
     for word in text.split():
-        longer = f"{line} {word}" if line else word
-        if line and text_width(longer, height_in) > width_in:
+        run_on = sum(map(_ADVANCE, f" {word}"), run)
+        if line and height_in * WIDTH_FACTOR * run_on <= width_in:
+            line, run = f"{line} {word}", run_on
+            continue
+        if line:
             lines.append(line)
-            line = word
-        else:
-            line = longer
+        line, run = word, sum(map(_ADVANCE, word))
     return _without_widow([*lines, line]) if line else lines
 
 

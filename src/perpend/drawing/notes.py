@@ -18,8 +18,13 @@ _MM2_PER_M = 25.4**2 / 0.3048
 """Square millimetres per metre in a square inch per foot; both units are exact."""
 
 
-def note_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:
-    """Make the note block of a sheet, each sentence once for all walls that share it."""
+def note_block(sentences: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float) -> Block:
+    """Set the note block of a sheet to a width; the sentences are those of `numbered_notes`."""
+    return sentences_block(TITLE, sentences, width_in, style.text_in, NOTE, Identity("note"))
+
+
+def numbered_notes(plans: Sequence[WallPlan], style: DraftingStyle) -> list[tuple[str, str]]:
+    """Return what the note block says, with numbers: each sentence once for all walls that share it."""
     sentences = list(note_sentences(plans, style))
     numbered = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
     if style.cautions:
@@ -27,7 +32,7 @@ def note_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float)
         numbered.append(("", plain(f"{lead}{' '.join(style.cautions)}")))
     if style.generation:
         numbered.append(("", plain(style.generation)))
-    return sentences_block(TITLE, numbered, width_in, style.text_in, NOTE, Identity("note"))
+    return numbered
 
 
 def note_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:

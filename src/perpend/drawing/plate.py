@@ -17,7 +17,7 @@ from perpend.drawing.callouts import draw_callouts
 from perpend.drawing.emit import emit
 from perpend.drawing.marks import draw_marks
 from perpend.drawing.masonry import draw_joints, draw_lintels, draw_steel
-from perpend.drawing.notes import note_block
+from perpend.drawing.notes import note_block, numbered_notes
 from perpend.drawing.obstacles import Survey, drawn_lines, survey
 from perpend.drawing.page import Page, Spot
 from perpend.drawing.raster import Raster
@@ -28,7 +28,7 @@ from perpend.drawing.schedule import legend_block, schedule_block
 from perpend.drawing.strings import draw_string
 from perpend.drawing.style import DraftingReport, DraftingStyle
 from perpend.drawing.tags import draw_tags
-from perpend.drawing.violations import findings_block, numbered
+from perpend.drawing.violations import findings_block, numbered, numbered_sentences
 from perpend.findings import Finding
 from perpend.model import Box, Point, WallPlan
 
@@ -120,7 +120,8 @@ def _place_blocks(
     style, h = scene.style, scene.h
     schedule = schedule_block(plans, style)
     legend = legend_block([m for s in scenes for m in s.board.marks], plans, style)
-    texts = [_texts(plans, marked, style, width * h) for width in _TEXT_WIDTHS]
+    notes, listed = numbered_notes(plans, style), numbered_sentences(marked)
+    texts = [_texts(notes, listed, style, width * h) for width in _TEXT_WIDTHS]
     together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
     apart = [[schedule], *([*each] for each in zip(*texts, strict=True)), [legend]]
     put_blocks(scene, found, together, apart)
@@ -155,10 +156,11 @@ def put_blocks(
 
 
 def _texts(
-    plans: Sequence[WallPlan], marked: Sequence[tuple[str, Finding]], style: DraftingStyle, width_in: float
+    notes: Sequence[tuple[str, str]], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
 ) -> list[Block]:
-    notes = note_block(plans, style, width_in)
-    return [notes, findings_block(marked, width_in, style.text_in)] if marked else [notes]
+    """Set the notes, and the list of findings where there are any, to a width."""
+    made = [note_block(notes, style, width_in)]
+    return [*made, findings_block(listed, width_in, style.text_in)] if listed else made
 
 
 def _arranged(schedule: Block, texts: Sequence[Block], legend: Block, h: float) -> Iterator[Block]:

@@ -25,11 +25,16 @@ def numbered(findings: Sequence[Finding]) -> list[tuple[str, Finding]]:
     return [(f"{letters[f.severity]}{next(counters[f.severity])}", f) for f in ranked]
 
 
-def findings_block(findings: Sequence[tuple[str, Finding]], width_in: float, h: float) -> Block:
-    """Make the list of findings."""
+def findings_block(sentences: Sequence[tuple[str, str]], width_in: float, h: float) -> Block:
+    """Set the list of findings to a width; the sentences are those of `numbered_sentences`."""
+    return sentences_block(LIST_TITLE, sentences, width_in, h, VIOLATION, Identity("violation-list"))
+
+
+def numbered_sentences(findings: Sequence[tuple[str, Finding]]) -> list[tuple[str, str]]:
+    """Return what the list of findings says, with numbers."""
     sentences = []
     for number, finding in findings:
         where = f"{finding.wall}: " if finding.wall else ""
         cure = f" {finding.cure}" if finding.cure else ""
         sentences.append((number, plain(f"{where}{finding.message}{cure}")))
-    return sentences_block(LIST_TITLE, sentences, width_in, h, VIOLATION, Identity("violation-list"))
+    return sentences
