@@ -70,7 +70,7 @@ def assert_something_of_each_is_left_out(left_out: LeftOut) -> None:
     assert sum(len(s.lines) for s in shown) > 100
     assert all(
         any(getattr(s, kind) for s in shown)
-        for kind in ("arcs", "bulged", "boxes", "texts", "paragraphs", "references")
+        for kind in ("arcs", "bulged", "ellipses", "boxes", "texts", "attributes", "paragraphs", "references")
     )
     assert len(left_out.blocks) == 4 * ROUNDS
     dimensions = list(left_out.dimensions.values())
@@ -121,6 +121,12 @@ def _shared_block(doc: Drawing) -> None:
     doc.modelspace().add_blockref(dimension.dxf.geometry, (0, 0))
 
 
+def _marked(doc: Drawing, name: str, layer: str = "0", text: str = "D1") -> None:
+    doc.blocks.new(name).add_circle((0, 0), 9)
+    reference = doc.modelspace().add_blockref(name, (0, 300))
+    reference.add_attrib("NO", text, (0, 300), dxfattribs={"layer": layer})
+
+
 def _reference(**block: Callable[[BlockLayout], object]) -> Callable[[Drawing], object]:
     def write(doc: Drawing) -> None:
         for name, draw in block.items():
@@ -135,6 +141,11 @@ KEPT: dict[str, Callable[[Drawing], object]] = {
     "tilted": lambda d: d.modelspace().add_lwpolyline([(0, 3), (9, 3)], dxfattribs={"extrusion": (0, 1, 1)}),
     "invisible": lambda d: d.modelspace().add_line((0, 300), (9, 300), dxfattribs={"invisible": 1}),
     "columns": _with_embedded_object,
+    "polyline in space": lambda d: d.modelspace().add_polyline3d([(0, 300, 1), (9, 300, 2)]),
+    "mesh": lambda d: d.modelspace().add_polymesh((3, 3)),
+    "attribute of a door": lambda d: _marked(d, "DOOR"),
+    "attribute on a wall layer": lambda d: _marked(d, "B", layer="A-ELEV-WALL"),
+    "attribute beyond ASCII": lambda d: _marked(d, "B", text="Tür"),
     "text beyond ASCII": lambda d: d.modelspace().add_text("Möbel"),
     "escaped text": lambda d: d.modelspace().add_text("M\\U+00F6bel"),
     "text on a wall layer": lambda d: d.modelspace().add_text("W", dxfattribs={"layer": "A-ELEV-WALL"}),

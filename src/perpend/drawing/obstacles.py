@@ -108,7 +108,7 @@ class _Reader:
 
     def add_shown(self, shown: Shown, *, hidden: bool = False, in_dimension: bool = False) -> None:
         """Add what records show that were kept from ezdxf; of a hidden layer only the texts."""
-        self.quads.extend(quads_of(shown))
+        self.quads.extend(quads_of(shown, hidden=hidden))
         if hidden:
             return
         (self.dimension_lines if in_dimension else self.lines).extend(lines_of(shown))

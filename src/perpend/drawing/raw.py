@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from array import array
 
+from ezdxf.entities.ellipse import Ellipse
 from ezdxf.tools.text import fast_plain_mtext, plain_text
 
-from perpend.drawing.polylines import arc_at, around, bulged, chain, circle_at
+from perpend.drawing.polylines import ARC_PIECES, arc_at, around, bulged, chain, circle_at
 from perpend.drawing.writings import line_corners, paragraph_corners, placed
 from perpend.reading.shown import Shown
 
@@ -18,6 +20,9 @@ def lines_of(shown: Shown) -> array[float]:
         lines.extend(circle_at(x, y, radius) if end is None else arc_at(x, y, radius, start, end))
     for rows, closed in shown.bulged:
         lines.extend(chain(bulged([list(row) for row in rows], closed)))
+    for attributes in shown.ellipses:
+        ellipse = Ellipse.new(dxfattribs=attributes)
+        lines.extend(chain(ellipse.vertices(ellipse.params(ARC_PIECES))))
     return lines
 
 
@@ -29,10 +34,10 @@ def areas_of(shown: Shown) -> array[float]:
     return areas
 
 
-def quads_of(shown: Shown) -> array[float]:
-    """Return the corners of texts."""
+def quads_of(shown: Shown, *, hidden: bool) -> array[float]:
+    """Return the corners of texts; attributes are hidden with the reference they go with."""
     quads = array("d")
-    for text in shown.texts:
+    for text in itertools.chain(shown.texts, () if hidden else shown.attributes):
         corners, place = line_corners(line_text(text.text), *text[1:])
         quads.extend(placed(corners, place))
     for paragraph in shown.paragraphs:

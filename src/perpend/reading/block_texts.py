@@ -138,7 +138,7 @@ class BlockTexts:
         plan = self.plans.of(piece.kind, piece.codes) if add else None
         if add is None or plan is None or not plan.agrees(piece.values):
             return False
-        if piece.kind == b"INSERT" and piece.values[plan.at[2]][:1] == b"*":
+        if piece.kind == b"INSERT" and (66 in plan.at or piece.values[plan.at[2]][:1] == b"*"):
             return False
         return add(shown, plan, piece.values)
 

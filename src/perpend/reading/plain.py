@@ -62,11 +62,18 @@ BODIES: Final[dict[bytes, str]] = {
     ),
     b"TEXT": f"(?:39,)?{_POINT}40,1,(?:50,|41,|51,|7,|71,|72,|11,21,31,)*100,(?:73,)?",
     b"MTEXT": f"{_POINT}40,(?:41,|46,|7[123],|3,|1,|7,|42,|43,|44,|45,|50,|90,|63,|421,|441,|210,220,230,)+",
-    b"INSERT": f"2,{_POINT}(?:41,)?(?:42,)?(?:43,)?(?:50,)?",
+    b"ELLIPSE": f"{_POINT}11,21,31,(?:210,220,230,)?40,41,42,",
+    b"INSERT": f"(?:66,)?2,{_POINT}(?:41,)?(?:42,)?(?:43,)?(?:50,)?",
     b"DIMENSION": (
         f"(?:280,)?2,(?:{_POINT}|11,21,31,|1,|3,|4[0-2],|5[1-4],|7[0-5],)+"
         "(?:100,(?:13,23,33,|14,24,34,|15,25,35,|16,26,36,|40,|5[0-3],)*)*"
     ),
+    b"ATTRIB": (
+        f"(?:39,)?{_POINT}40,1,(?:50,|41,|51,|7,|71,|72,|11,21,31,)*"
+        "100,(?:280,)?2,70,(?:73,)?(?:74,)?(?:280,)?(?:71,72,11,21,31,)?"
+    ),
+    b"POLYLINE": f"(?:66,)?{_POINT}(?:39,)?(?:70,)?(?:40,)?(?:41,)?(?:71,72,73,74,)?(?:75,)?",
+    b"VERTEX": f"100,{_POINT}(?:40,)?(?:41,)?(?:42,)?(?:91,)?(?:70,)?(?:50,)?",
     b"BLOCK": f"2,70,{_POINT}3,1,",
     b"ENDBLK": "",
 }  # fmt: skip
@@ -88,6 +95,11 @@ _MARKERS: Final[dict[bytes, tuple[bytes, ...]]] = {
     b"MTEXT": (b"AcDbMText",),
     b"INSERT": (b"AcDbBlockReference",),
     b"DIMENSION": (b"AcDbDimension",),
+    b"ELLIPSE": (b"AcDbEllipse",),
+    b"ATTRIB": (b"AcDbText", b"AcDbAttribute"),
+    b"POLYLINE": (b"AcDb2dPolyline",),
+    b"VERTEX": (b"AcDbVertex", b"AcDb2dVertex"),
+    b"SEQEND": (),
     b"BLOCK": (b"AcDbBlockBegin",),
     b"ENDBLK": (b"AcDbBlockEnd",),
     b"BLOCK_RECORD": (b"AcDbBlockTableRecord",),
@@ -95,6 +107,7 @@ _MARKERS: Final[dict[bytes, tuple[bytes, ...]]] = {
 _BASE: Final = {b"BLOCK_RECORD": b"AcDbSymbolTableRecord"}
 _ONCE: Final[dict[bytes, tuple[int, ...]]] = {
     b"TEXT": (40, 1, 50, 41, 71, 72, 11),
+    b"ATTRIB": (40, 1, 50, 41, 71, 72, 11),
     b"MTEXT": (40, 1, 41, 71, 44, 50),
     b"DIMENSION": (2,),
 }
@@ -199,7 +212,8 @@ class Plans:
 
 
 _PATTERNS: Final = {kind: re.compile(_HEAD + body + _TAIL) for kind, body in BODIES.items()} | {
-    b"BLOCK_RECORD": re.compile(f"{_OWNED}100,2,(?:340,)?(?:70,)?(?:280,)?(?:281,)?{_TAIL}")
+    b"BLOCK_RECORD": re.compile(f"{_OWNED}100,2,(?:340,)?(?:70,)?(?:280,)?(?:281,)?{_TAIL}"),
+    b"SEQEND": re.compile(f"{_OWNED}8,{_LOOKS}{_TAIL}"),
 }
 
 
@@ -208,11 +222,14 @@ def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
         codes = tuple(map(int, lines))
     except ValueError:
         return None
-    if not _PATTERNS[kind].fullmatch("".join(f"{code}," for code in codes)):
+    pattern = _PATTERNS.get(kind)
+    if pattern is None or not pattern.fullmatch("".join(f"{code}," for code in codes)):
         return None
     end = codes.index(1001) if 1001 in codes else len(codes)
     markers = [i for i, code in enumerate(codes[:end]) if code == 100]
-    if any(codes[markers[1] : end].count(code) > 1 for code in _ONCE.get(kind, ())):
+    start = markers[1] + 1 if markers[1:] else end
+    text_end = markers[2] if kind == b"ATTRIB" else end
+    if any(codes[start:text_end].count(code) > 1 for code in _ONCE.get(kind, ())):
         return None
     fixed = list(zip(markers, (_BASE.get(kind, b"AcDbEntity"), *_MARKERS[kind]), strict=False))
     checks: list[tuple[int, int, int]] = []
@@ -222,8 +239,11 @@ def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
     fixed += [(i, b"}") for i in groups[1::2]]
     for i in groups[::2]:
         fixed.append((i, b"{ACAD_XDICTIONARY" if codes[i + 1] == 360 else b"{ACAD_REACTORS"))
-    body = range(markers[1] + 1, end)
+    body = range(start, end)
     at = {codes[i]: i for i in reversed(body)}
+    if kind == b"ATTRIB":  # from 2018 on its end says 71 again: what type it is, 1 for a single line
+        checks += [(i, -1, 1) for i in range(text_end, end) if codes[i] == 71]
+        at = {code: i for code, i in at.items() if i < text_end or code not in _ONCE[kind]}
     corners = [i for i in body if codes[i] == 10]
     bulges: list[int] = []
     if kind == b"HATCH":

@@ -12,14 +12,15 @@ is a value instead, the piece before it ends with a code that has no value, whic
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 from weakref import WeakKeyDictionary
 
 from perpend.reading.block_texts import BlockTexts, Interest
 from perpend.reading.pieces import Piece, Text
-from perpend.reading.plain import Plans
-from perpend.reading.shown import ADDERS, Shown
+from perpend.reading.plain import Plan, Plans
+from perpend.reading.shown import ADDERS, Shown, add_attribute, add_vertices
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -39,14 +40,16 @@ class LateText:
     """A text that was left out, and may have to be looked into.
 
     Attributes:
-        handle: its handle.
+        handle: its handle; that of the block reference with which it goes.
         layer: its layer.
+        host: layer of that block reference; its own for one that stands alone.
         at: where it is inserted.
         record: its text.
     """
 
     handle: str
     layer: str
+    host: str
     at: tuple[float, float]
     record: bytes
 
@@ -116,7 +119,7 @@ def without_plain_records(data: bytes, interest: Interest) -> tuple[bytes, LeftO
         return None
     if len(set(out.handles)) != len(out.handles) or len(out.owners) != 1:
         return None
-    out.phantoms = sum(len(shown.references) for shown in (*out.shown.values(), *out.dimensions.values()))
+    out.phantoms += sum(len(shown.references) for shown in (*out.shown.values(), *out.dimensions.values()))
     head = data[: seed.start(1)] + b"%X" % (int(seed[1], 16) + out.phantoms)
     return head + _rest(data, out.spans, seed.end(1)), out
 
@@ -149,11 +152,14 @@ class _Selection:
 
     def run(self, start: int, end: int) -> LeftOut:
         """Look at every record between two offsets, the first of them before a line end."""
-        for piece in self.text.pieces(start, end):
+        pieces = self.text.pieces(start, end)
+        for piece in pieces:
             if piece.kind in ADDERS:
-                self._single(piece)
+                self._single(piece, pieces)
             elif piece.kind == b"DIMENSION":
                 self._dimension(piece)
+            elif piece.kind == b"POLYLINE":
+                self._group(piece, pieces, b"VERTEX")
         return self.out
 
     def _layer(self, name: bytes) -> str | None:
@@ -165,25 +171,66 @@ class _Selection:
             found = self.layers[name] = name.decode("ascii") if dull else None
             return found
 
-    def _single(self, piece: Piece) -> None:
+    def _sound(self, piece: Piece) -> tuple[Plan, str] | None:
+        """Return the plan and the layer of a record that is plain and need not be read."""
         plan = self.plans.of(piece.kind, piece.codes)
-        if plan is None or (piece.kind == b"MTEXT" and self.no_paragraphs):
-            return
+        if plan is None:
+            return None
         values = piece.values
         layer = self._layer(values[plan.layer])
         if layer is None or not plan.agrees(values) or not _HANDLE.fullmatch(values[0]):
-            return
+            return None
         if piece.kind == b"INSERT" and not self.blocks.is_dull(values[plan.at[2]]):
+            return None
+        return plan, layer
+
+    def _single(self, piece: Piece, pieces: Iterator[Piece]) -> None:
+        sound = self._sound(piece)
+        if sound is None or (piece.kind == b"MTEXT" and self.no_paragraphs):
+            return
+        plan, layer = sound
+        if piece.kind == b"INSERT" and 66 in plan.at:
+            self._group(piece, pieces, b"ATTRIB")
             return
         shown = self.out.shown.get(layer)
         if shown is None:
             shown = self.out.shown[layer] = Shown()
-        if not ADDERS[piece.kind](shown, plan, values):
+        if not ADDERS[piece.kind](shown, plan, piece.values):
             return
         if piece.kind in (b"TEXT", b"MTEXT"):
-            at = float(values[plan.at[10]]), float(values[plan.at[20]])
-            self.out.texts.append(LateText(values[0].decode("ascii"), layer, at, piece.record))
-        self._leave_out(piece, values[plan.owner])
+            self._late(piece, plan, piece.values[0], layer, layer)
+        self._leave_out(piece, piece.values[plan.owner])
+
+    def _late(self, piece: Piece, plan: Plan, handle: bytes, layer: str, host: str) -> None:
+        at = float(piece.values[plan.at[10]]), float(piece.values[plan.at[20]])
+        self.out.texts.append(LateText(handle.decode("ascii"), layer, host, at, piece.record))
+
+    def _group(self, piece: Piece, pieces: Iterator[Piece], kind: bytes) -> None:
+        """Leave out a record with what belongs to it, up to the record that ends it, or none of it."""
+        group = [piece, *_group_of(pieces, kind)]
+        sound = [found for part in group if (found := self._sound(part)) is not None]
+        if len(sound) != len(group) or group[-1].kind != b"SEQEND":
+            return
+        plan, layer = sound[0]
+        parts = [(part, *found) for part, found in zip(group[1:-1], sound[1:-1], strict=True)]
+        shown = Shown()
+        if kind == b"VERTEX":
+            corners = [float(number) for part, its, _ in parts for number in its.points(part.values)]
+            fine = add_vertices(shown, plan, piece.values, corners)
+        else:
+            fine = ADDERS[piece.kind](shown, plan, piece.values)
+            fine = fine and all(add_attribute(shown, its, part.values) for part, its, _ in parts)
+        if not fine:
+            return
+        self.out.shown.setdefault(layer, Shown()).extend(shown)
+        if kind == b"ATTRIB":
+            for part, its, its_layer in parts:
+                self._late(part, its, piece.values[0], its_layer, layer)
+        for part in group[1:]:
+            self.out.handles.append(int(part.values[0], 16))
+            self.out.spans.append(part.span)
+        self.out.phantoms += kind == b"VERTEX"
+        self._leave_out(piece, piece.values[plan.owner])
 
     def _leave_out(self, piece: Piece, owner: bytes) -> None:
         self.out.handles.append(int(piece.values[0], 16))
@@ -191,21 +238,26 @@ class _Selection:
         self.out.spans.append(piece.span)
 
     def _dimension(self, piece: Piece) -> None:
-        plan = self.plans.of(piece.kind, piece.codes)
-        if plan is None:
+        sound = self._sound(piece)
+        if sound is None:
             return
-        values = piece.values
-        layer = self._layer(values[plan.layer])
-        if layer is None or not plan.agrees(values) or not _HANDLE.fullmatch(values[0]):
-            return
-        block = self.blocks.of_dimension(values[plan.at[2]])
+        plan, layer = sound
+        block = self.blocks.of_dimension(piece.values[plan.at[2]])
         if block is None:
             return
         self.out.dimensions.setdefault(layer, Shown()).extend(block.shown)
         self.out.handles += block.handles
         self.out.spans += block.spans
         self.out.blocks.add(block.name)
-        self._leave_out(piece, values[plan.owner])
+        self._leave_out(piece, piece.values[plan.owner])
+
+
+def _group_of(pieces: Iterator[Piece], kind: bytes) -> Iterator[Piece]:
+    """Yield records of a kind and the first one of another."""
+    for piece in pieces:
+        yield piece
+        if piece.kind != kind:
+            return
 
 
 def _newline_of(data: bytes) -> bytes | None:

@@ -15,8 +15,17 @@ Arc = tuple[float, float, float, float, float | None]
 Corners = list[tuple[float, float, float, float, float]]
 """Rows of a polyline: x, y, two widths that do not matter, bulge."""
 
+Ellipse = dict[str, float | tuple[float, float, float]]
+
 Reference = tuple[str, float, float, float, float, float]
 """Block, place x and y, scales across and up, rotation in degrees."""
+
+
+_INVISIBLE: Final = 1
+"""Flag of an attribute."""
+
+_SIMPLE: Final = 1 | 128
+"""Flags of a polyline that is no mesh, no curve and no line in space: closed, and how its line type runs."""
 
 
 class Line(NamedTuple):
@@ -57,8 +66,10 @@ class Shown:
         lines: ends of straight pieces, four numbers each.
         arcs: arcs and circles.
         bulged: polylines with arcs in them, and whether they are closed.
+        ellipses: by the names of their attributes in ezdxf.
         boxes: least and greatest x and y of hatches and solids, as x0, y0, x1, y1.
         texts: lines of text.
+        attributes: lines of text that go with a block reference.
         paragraphs: paragraphs.
         references: references of blocks that are in the document.
     """
@@ -66,8 +77,10 @@ class Shown:
     lines: array[float] = field(default_factory=_doubles)
     arcs: list[Arc] = field(default_factory=list)
     bulged: list[tuple[Corners, bool]] = field(default_factory=list)
+    ellipses: list[Ellipse] = field(default_factory=list)
     boxes: array[float] = field(default_factory=_doubles)
     texts: list[Line] = field(default_factory=list)
+    attributes: list[Line] = field(default_factory=list)
     paragraphs: list[Paragraph] = field(default_factory=list)
     references: list[Reference] = field(default_factory=list)
 
@@ -76,8 +89,10 @@ class Shown:
         self.lines.extend(other.lines)
         self.arcs += other.arcs
         self.bulged += other.bulged
+        self.ellipses += other.ellipses
         self.boxes.extend(other.boxes)
         self.texts += other.texts
+        self.attributes += other.attributes
         self.paragraphs += other.paragraphs
         self.references += other.references
 
@@ -151,6 +166,21 @@ def _add_spline(shown: Shown, plan: Plan, values: Values) -> bool:
     return _chain(shown, numbers)
 
 
+def _add_ellipse(shown: Shown, plan: Plan, values: Values) -> bool:
+    def point(code: int) -> tuple[float, float, float]:
+        x, y, z = (float(values[plan.at[code + k]]) for k in (0, 10, 20))
+        return x, y, z
+
+    center, axis, extrusion = point(10), point(11), point(210) if 210 in plan.at else (0.0, 0.0, 1.0)
+    ratio, start, end = (float(values[plan.at[code]]) for code in (40, 41, 42))
+    if extrusion != (0.0, 0.0, 1.0) or not 1e-6 <= ratio <= 1.0 or not any(axis):
+        return False
+    shown.ellipses.append(
+        {"center": center, "major_axis": axis, "ratio": ratio, "start_param": start, "end_param": end}
+    )
+    return True
+
+
 def _add_leader(shown: Shown, plan: Plan, values: Values) -> bool:
     return _chain(shown, list(map(float, plan.points(values))))
 
@@ -168,18 +198,42 @@ def _whole(plan: Plan, values: Values, code: int, default: int) -> int:
     return default if place is None else int(values[place])
 
 
-def _add_text(shown: Shown, plan: Plan, values: Values) -> bool:
+def _line(plan: Plan, values: Values, code_of_valign: int) -> Line | None:
+    """Return the line of text that a TEXT or ATTRIB is; None if it is not sound."""
     text, first = _said(values[plan.at[1]]), plan.first
     height, factor = first(values, 40, 0.0), first(values, 41, 1.0)
-    align, valign, flags = (_whole(plan, values, code, 0) for code in (72, 73, 71))
+    align, valign, flags = (_whole(plan, values, code, 0) for code in (72, code_of_valign, 71))
     sound = height > 0 and factor > 0 and 0 <= align < 6 and 0 <= valign < 4 and flags in (0, 2, 4, 6)
     if text is None or not sound:
-        return False
+        return None
     insert = first(values, 10, 0.0), first(values, 20, 0.0)
     second = (first(values, 11, 0.0), first(values, 21, 0.0)) if 11 in plan.at else None
     degrees = first(values, 50, 0.0)
-    shown.texts.append(Line(text, height, factor, align, valign, degrees, bool(flags & 2), insert, second))
+    return Line(text, height, factor, align, valign, degrees, bool(flags & 2), insert, second)
+
+
+def _add_text(shown: Shown, plan: Plan, values: Values) -> bool:
+    line = _line(plan, values, 73)
+    if line is None:
+        return False
+    shown.texts.append(line)
     return True
+
+
+def add_attribute(shown: Shown, plan: Plan, values: Values) -> bool:
+    """Add what an ATTRIB shows; False for one that is not plain after all."""
+    line = _line(plan, values, 74)
+    if line is None:
+        return False
+    if not _whole(plan, values, 70, 0) & _INVISIBLE:
+        shown.attributes.append(line)
+    return True
+
+
+def add_vertices(shown: Shown, plan: Plan, values: Values, corners: list[float]) -> bool:
+    """Add what a POLYLINE shows between its corners; False for one that is no simple polyline."""
+    flags = _whole(plan, values, 70, 0)
+    return not flags & ~_SIMPLE and _chain(shown, corners, closed=bool(flags & 1))
 
 
 def _add_mtext(shown: Shown, plan: Plan, values: Values) -> bool:
@@ -220,6 +274,7 @@ ADDERS: Final[dict[bytes, Adder]] = {
     b"HATCH": _add_hatch,
     b"SPLINE": _add_spline,
     b"LEADER": _add_leader,
+    b"ELLIPSE": _add_ellipse,
     b"TEXT": _add_text,
     b"MTEXT": _add_mtext,
     b"INSERT": _add_reference,

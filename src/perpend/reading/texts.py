@@ -85,7 +85,7 @@ def late_texts(doc: Drawing, near: Callable[[Point], bool]) -> list[RawText]:
     """Return the visible texts that were left out of a document although they stand near a wall."""
     found = []
     for text in left_out_of(doc).texts:
-        if near(text.at) and _is_visible(doc, text.layer):
+        if near(text.at) and _is_visible(doc, text.layer) and not _is_frozen(doc, text.host):
             found.append(RawText(text.entity(doc), Origin(text.handle, text.layer)))
     return found
 
@@ -95,6 +95,10 @@ def _is_visible(doc: Drawing, layer: str) -> bool:
         return True
     record = doc.layers.get(layer)
     return not (record.is_frozen() or record.is_off())
+
+
+def _is_frozen(doc: Drawing, layer: str) -> bool:
+    return layer in doc.layers and doc.layers.get(layer).is_frozen()
 
 
 def by_handle(raw: RawText) -> int:
