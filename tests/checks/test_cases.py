@@ -60,6 +60,7 @@ def _fits(found: Finding, wanted: dict[str, Any]) -> bool:
         return False
     plain = {"severity": found.severity.value, "handle": found.handle, "opening": found.opening}
     plain["waived"] = found.waived is not None  # type: ignore[assignment]
+    plain["row"] = found.source.row if found.source is not None else ""
     return all(wanted[key] == value for key, value in plain.items() if key in wanted)
 
 
