@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
-from ezdxf.enums import TextEntityAlignment
+from ezdxf.entities.xdata import XData
 from ezdxf.layouts.base import BaseLayout
 from ezdxf.lldxf.const import BLK_ANONYMOUS
+from ezdxf.lldxf.tags import Tags
+from ezdxf.lldxf.types import DXFTag
+from ezdxf.math import Vec3
 
 from perpend.drawing.page import Board, Identity, Letters, Mark, Measure, Page, Stroke
 from perpend.drawing.records import Records
@@ -30,11 +34,7 @@ _LONGEST = 120
 _DIMTYPE_LINEAR, _DIMTYPE_OWN_BLOCK, _DIMTYPE_TEXT_PLACED = 0, 32, 128
 
 
-_PLACES = {
-    "left": TextEntityAlignment.LEFT,
-    "center": TextEntityAlignment.CENTER,
-    "right": TextEntityAlignment.RIGHT,
-}
+_ALIGNMENTS = {"left": 0, "center": 1, "right": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +57,12 @@ class Emitter:
 
     def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
         entity = self._stroke(layout, mark) if isinstance(mark, Stroke) else self._letters(layout, mark)
-        entity.dxf.layer = layer or self.records.layer(mark.layer)
+        entity.dxf.unprotected_set("layer", layer or self.records.layer(mark.layer))
         if mark.solid if isinstance(mark, Stroke) else LOOKS[mark.layer].linetype in LINETYPES:
-            entity.dxf.linetype = "Continuous"
+            entity.dxf.unprotected_set("linetype", "Continuous")
         if isinstance(mark, Stroke) and mark.linetype:
-            entity.dxf.linetype = self.records.linetype(mark.linetype)
-            entity.dxf.lineweight = WEIGHTS[mark.linetype]
+            entity.dxf.unprotected_set("linetype", self.records.linetype(mark.linetype))
+            entity.dxf.unprotected_set("lineweight", WEIGHTS[mark.linetype])
         self._sign(entity, mark.identity)
 
     def _point(self, point: Point) -> Point:
@@ -71,7 +71,7 @@ class Emitter:
     def _stroke(self, layout: BaseLayout, stroke: Stroke) -> DXFGraphic:
         points = [self._point(p) for p in stroke.path]
         if len(points) == 2 and stroke.identity.kind != "joint":
-            return layout.add_line(points[0], points[1])
+            return _made(layout, "LINE", {"start": Vec3(points[0]), "end": Vec3(points[1])})
         flags = {"flags": _LINETYPE_ALONG_WHOLE_LINE}
         return layout.add_lwpolyline(points, close=stroke.closed, dxfattribs=flags)
 
@@ -85,16 +85,19 @@ class Emitter:
             y += letters.height_in
             to_left = to_left - reach
             align = {"left": "right", "center": "center", "right": "left"}[align]
-        text = layout.add_text(
-            letters.text,
-            height=letters.height_in / self.page.inches_per_unit,
-            rotation=self.page.text_degrees,
-            dxfattribs={"style": self.records.text_style, "width": WIDTH_FACTOR},
-        )
-        text.set_placement(self._point((x, y)), align=_PLACES[align])
-        if align != "left":
-            text.dxf.insert = (*self._point((x - to_left, y)), 0.0)
-        return text
+        place = Vec3(self._point((x, y)))
+        looks = {
+            "text": letters.text,
+            "height": letters.height_in / self.page.inches_per_unit,
+            "rotation": self.page.text_degrees,
+            "style": self.records.text_style,
+            "width": WIDTH_FACTOR,
+            "halign": _ALIGNMENTS[align],
+            "valign": 0,
+            "align_point": place,
+            "insert": place if align == "left" else Vec3(self._point((x - to_left, y))),
+        }
+        return _made(layout, "TEXT", looks)
 
     def _measure(self, measure: Measure) -> None:
         """Draw a dimension: a DIMENSION over a block of lines and text, or these alone."""
@@ -141,16 +144,28 @@ class Emitter:
 
     def _sign(self, entity: DXFGraphic, identity: Identity) -> None:
         """Attach what the entity is, so that a later run and a checker know it as ours."""
-        entity.set_xdata(
-            self.style.app_id,
-            [
-                (1000, f"kind={identity.kind}"),
-                (1000, f"number={_one_line(identity.number)}"),
-                (1000, f"rule={_one_line(identity.rule)}"),
-                (1000, f"version={XDATA_VERSION}"),
-            ],
-        )
+        entity.xdata = XData([_signature(self.style.app_id, identity)])
         self.report.entities[identity.kind] += 1
+
+
+def _made(layout: BaseLayout, kind: str, looks: dict[str, object]) -> DXFGraphic:
+    """Make an entity; what it gets is right by its making, so ezdxf need not test each value."""
+    entity = layout.new_entity(kind, {})
+    for key, value in looks.items():
+        entity.dxf.unprotected_set(key, value)
+    return entity
+
+
+@lru_cache(maxsize=256)
+def _signature(app_id: str, identity: Identity) -> Tags:
+    """Return the XDATA of all entities of one identity; each entity gets a list of its own."""
+    said = (
+        f"kind={identity.kind}",
+        f"number={_one_line(identity.number)}",
+        f"rule={_one_line(identity.rule)}",
+        f"version={XDATA_VERSION}",
+    )
+    return Tags([DXFTag(1001, app_id), *(DXFTag(1000, text) for text in said)])
 
 
 def _one_line(text: str) -> str:

@@ -155,11 +155,12 @@ class Raster:
     def _mark(self, layer: int, things: Sequence[Thing]) -> None:
         """Mark the cells that things meet: one by one, but for slanted lines."""
         marks = self._marks[layer]
-        for thing in things:
-            if not _is_slanted(thing):
-                i0, i1 = sorted((self._column(thing.x0), self._column(thing.x1)))
-                j0, j1 = sorted((self._row(thing.y0), self._row(thing.y1)))
-                marks[j0 : j1 + 1, i0 : i1 + 1] = True
+        straight = [thing for thing in things if not _is_slanted(thing)]
+        ends = np.array([thing[1:5] for thing in straight], dtype=np.float64).reshape(-1, 2, 2)
+        columns = np.sort(self._index(ends[:, :, 0], self._area.x0, self._columns), axis=1)
+        rows = np.sort(self._index(ends[:, :, 1], self._area.y0, self._rows), axis=1)
+        for (i0, i1), (j0, j1) in zip(columns.tolist(), rows.tolist(), strict=True):
+            marks[j0 : j1 + 1, i0 : i1 + 1] = True
         self._mark_slanted(marks, [thing for thing in things if _is_slanted(thing)])
 
     def _mark_slanted(self, marks: npt.NDArray[np.bool_], things: Sequence[Thing]) -> None:

@@ -12,14 +12,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.obstacles import Survey
-from perpend.drawing.page import Letters, Mark, Measure, Page, Stroke
+from perpend.drawing.page import Letters, Measure, Stroke
 from perpend.drawing.scene import Scene, clip_segments, within
 from perpend.model import Box, Point
 
@@ -60,24 +59,22 @@ class Room:
         """
         boxes = boxes[within(boxes, self.area)]
         rows, columns = self.taken.shape
-        i0 = np.clip(self._columns(boxes[:, 0]), 0, columns - 1)
-        i1 = np.clip(self._columns(boxes[:, 2]), 0, columns - 1) + 1
-        j0 = np.clip(self._rows(boxes[:, 1]), 0, rows - 1)
-        j1 = np.clip(self._rows(boxes[:, 3]), 0, rows - 1) + 1
+        i0, j0 = self._columns(boxes[:, 0]), self._rows(boxes[:, 1])
+        i1, j1 = self._columns(boxes[:, 2]) + 1, self._rows(boxes[:, 3]) + 1
         wide = columns + 1
         places = np.concatenate((j0 * wide + i0, j1 * wide + i1, j0 * wide + i1, j1 * wide + i0))
         signs = np.repeat((1.0, 1.0, -1.0, -1.0), len(boxes))
         steps = np.bincount(places, signs, (rows + 1) * wide).reshape(rows + 1, wide)
         self.taken |= np.cumsum(np.cumsum(steps, axis=0), axis=1)[:-1, :-1] > 0.5
 
-    def mark_lines(self, pieces: Numbers) -> None:
-        """Take every cell that any of many straight lines passes, shape (n, 2, 2)."""
-        boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
-        near = within(boxes, self.area)
-        pieces, boxes = pieces[near], boxes[near]
-        spans = boxes[:, 2:] - boxes[:, :2]
+    def mark(self, pieces: Numbers, boxes: Numbers) -> None:
+        """Take every cell that any of many straight lines, shape (n, 2, 2), or many boxes touches."""
+        around = _boxes(pieces)
+        near = within(around, self.area)
+        pieces, around = pieces[near], around[near]
+        spans = around[:, 2:] - around[:, :2]
         level = spans.min(axis=1) <= self.cell_in * 1e-6
-        self.mark_boxes(boxes[level])
+        self.mark_boxes(np.concatenate((around[level], boxes)))
         slanted = pieces[~level]
         for start in range(0, len(slanted), _AT_ONCE):
             self._mark_slanted(slanted[start : start + _AT_ONCE])
@@ -93,17 +90,19 @@ class Room:
         first = np.cumsum(counts) - counts
         at = (np.arange(len(owner)) - first[owner]) / np.maximum(counts - 1, 1)[owner]
         points = kept[owner, 0] + (kept[owner, 1] - kept[owner, 0]) * at[:, None]
-        rows, columns = self.taken.shape
-        j = np.clip(self._rows(points[:, 1]), 0, rows - 1)
-        i = np.clip(self._columns(points[:, 0]), 0, columns - 1)
-        self.taken[j, i] = True
+        self.taken[self._rows(points[:, 1]), self._columns(points[:, 0])] = True
 
     def _columns(self, x: Numbers) -> npt.NDArray[np.intp]:
-        cells: npt.NDArray[np.intp] = np.floor((x - self.area.x0) / self.cell_in).astype(np.intp)
-        return cells
+        return self._cells(x - self.area.x0, self.taken.shape[1])
 
     def _rows(self, y: Numbers) -> npt.NDArray[np.intp]:
-        cells: npt.NDArray[np.intp] = np.floor((y - self.area.y0) / self.cell_in).astype(np.intp)
+        return self._cells(y - self.area.y0, self.taken.shape[0])
+
+    def _cells(self, along: Numbers, count: int) -> npt.NDArray[np.intp]:
+        """Return the cells at distances from the area's edge; what lies outside counts to the last one."""
+        cells: npt.NDArray[np.intp] = np.minimum(np.maximum(along / self.cell_in, 0.0), count - 1.0).astype(
+            np.intp
+        )
         return cells
 
     def _cell(self, x: float, y: float) -> tuple[int, int]:
@@ -120,10 +119,10 @@ class Room:
         reached = np.zeros_like(free)
         near = (slice(max(j0 - 2, 0), j1 + 3), slice(max(i0 - 2, 0), i1 + 3))
         reached[near] = free[near]
-        count = -1
+        level, upright, count = _runs(free), _runs(free.T), -1
         while count != (count := int(np.count_nonzero(reached))):
-            reached = _spread_along_rows(reached, free)
-            reached = _spread_along_rows(reached.T, free.T).T
+            reached = _spread(reached, free, level)
+            reached = _spread(reached.T, free.T, upright).T
         return reached
 
     def best_corner(
@@ -173,13 +172,19 @@ class Room:
         return costs
 
 
-def _spread_along_rows(reached: _Mask, free: _Mask) -> _Mask:
-    """Reach every free cell that a level run of free cells connects with a reached one."""
+def _runs(free: _Mask) -> npt.NDArray[np.intp]:
+    """Number the level runs of free cells; cells of one run have one number."""
     rows, columns = free.shape
-    runs = np.cumsum(~free, axis=1, dtype=np.int64) + (np.arange(rows) * (columns + 1))[:, None]
-    touched = np.zeros(rows * (columns + 1) + columns + 1, dtype=bool)
+    runs: npt.NDArray[np.intp] = np.cumsum(~free, axis=1, dtype=np.intp)
+    runs += (np.arange(rows) * (columns + 1))[:, None]
+    return runs
+
+
+def _spread(reached: _Mask, free: _Mask, runs: npt.NDArray[np.intp]) -> _Mask:
+    """Reach every free cell that a run of free cells connects with a reached one."""
+    touched = np.zeros(int(runs[-1, -1]) + 1, dtype=bool)
     touched[runs[reached]] = True
-    spread: _Mask = free & touched[runs]
+    spread: _Mask = free & touched.take(runs)
     return spread
 
 
@@ -206,11 +211,11 @@ def make_room(scene: Scene, found: Survey, spare_in: float, margin_in: float) ->
     area = Box(_aligned(area.x0, scene.box.x0 - margin_in, cell), area.y0, area.x1, area.y1)
     shape = (math.ceil(area.height / cell) + 1, math.ceil(area.width / cell) + 1)
     room = Room(area, cell, np.zeros(shape, dtype=bool), scene.box)
-    _mark_drafters(room, scene.page, found)
-    for placed in scene.plans:
-        for face in placed.faces():
-            room.mark_box(face)
-    _mark_ours(room, scene.board.marks)
+    pieces, boxes = _ours(scene)
+    turn = scene.page.turn
+    drafters = _boxes(np.concatenate((turn(found.quads), turn(found.areas))))
+    lines = np.concatenate((turn(found.lines), turn(found.dimension_lines), pieces))
+    room.mark(lines, np.concatenate((drafters[~_behind(drafters, room.walls)], boxes)))
     return room
 
 
@@ -237,13 +242,10 @@ def _shapes(found: Survey) -> tuple[Numbers, Numbers, Numbers, Numbers]:
     return (found.lines, found.dimension_lines, found.quads, found.areas)
 
 
-def _mark_drafters(room: Room, page: Page, found: Survey) -> None:
-    for pieces in (found.lines, found.dimension_lines):
-        room.mark_lines(page.turn(pieces))
-    for corners in (found.quads, found.areas):
-        shapes = page.turn(corners)
-        boxes = np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1)
-        room.mark_boxes(boxes[~_behind(boxes, room.walls)])
+def _boxes(shapes: Numbers) -> Numbers:
+    """Return the boxes (x0, y0, x1, y1) around many shapes."""
+    boxes: Numbers = np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1)
+    return boxes
 
 
 def _behind(boxes: Numbers, walls: Box) -> npt.NDArray[np.bool_]:
@@ -257,15 +259,20 @@ def _behind(boxes: Numbers, walls: Box) -> npt.NDArray[np.bool_]:
     return behind
 
 
-def _mark_ours(room: Room, marks: Iterable[Mark]) -> None:
-    """Take the cells of our own marks."""
+def _ours(scene: Scene) -> tuple[Numbers, Numbers]:
+    """Return the straight pieces of our own marks, and the boxes of our letters and of the walls' faces."""
     pieces: list[tuple[Point, Point]] = []
-    for mark in marks:
+    boxes = [face for placed in scene.plans for face in placed.faces()]
+    for mark in scene.board.marks:
         parts: tuple[Stroke | Letters, ...]
         parts = (*mark.strokes, mark.letters) if isinstance(mark, Measure) else (mark,)
         for part in parts:
             if isinstance(part, Letters):
-                room.mark_box(part.box)
+                boxes.append(part.box)
             else:
                 pieces += itertools.pairwise((*part.path, part.path[0]) if part.closed else part.path)
-    room.mark_lines(np.array(pieces, dtype=np.float64).reshape(-1, 2, 2))
+    corners = [(box.x0, box.y0, box.x1, box.y1) for box in boxes]
+    return (
+        np.array(pieces, dtype=np.float64).reshape(-1, 2, 2),
+        np.array(corners, dtype=np.float64).reshape(-1, 4),
+    )
