@@ -111,6 +111,14 @@ def _with_embedded_object(doc: Drawing) -> None:
     assert columns.has_columns
 
 
+def _told_of_columns(doc: Drawing) -> None:
+    """A paragraph that says it has one column, as programs write it beside many that do not."""
+    doc.appids.add("ACAD")
+    paragraph = doc.modelspace().add_mtext("NOTE")
+    tags = [(1000, "ACAD_MTEXT_COLUMN_INFO_BEGIN"), (1070, 75), (1070, 0)]
+    paragraph.set_xdata("ACAD", [*tags, (1000, "ACAD_MTEXT_COLUMN_INFO_END")])
+
+
 def _with_insertion(doc: Drawing) -> None:
     dimension = doc.modelspace().add_linear_dim((0, 330), (0, 300), (90, 300)).render().dimension
     dimension.dxf.insert = (5, 5)
@@ -141,6 +149,7 @@ KEPT: dict[str, Callable[[Drawing], object]] = {
     "tilted": lambda d: d.modelspace().add_lwpolyline([(0, 3), (9, 3)], dxfattribs={"extrusion": (0, 1, 1)}),
     "invisible": lambda d: d.modelspace().add_line((0, 300), (9, 300), dxfattribs={"invisible": 1}),
     "columns": _with_embedded_object,
+    "told of columns": _told_of_columns,
     "polyline in space": lambda d: d.modelspace().add_polyline3d([(0, 300, 1), (9, 300, 2)]),
     "mesh": lambda d: d.modelspace().add_polymesh((3, 3)),
     "attribute of a door": lambda d: _marked(d, "DOOR"),
@@ -248,6 +257,36 @@ def test_numbers_are_those_of_the_text() -> None:
     assert flat[4:16] == [0, 0, 8, 0, 8, 0, 8, 6, 8, 6, 0, 0]
     assert flat[16:] == [1, 1, 2, 2], "two corners make one piece, closed or not"
     assert shown.arcs == [(5, 6, 7, 30, 45), (8, 9, 10, 0, None)]
+
+
+OFFICE_HATCH = """
+  0 HATCH   5 FE00 330 {owner} 100 AcDbEntity   8 A-DETL 100 AcDbHatch
+ 10 0.0  20 0.0  30 0.0 210 0.0 220 0.0 230 1.0   2 ANGLE  70 0  71 1  91 1
+ 92 17  93 2  72 1  10 5.0  20 6.0  11 7.0  21 9.0
+ 72 2  10 1.0  20 2.0  40 3.0  50 0.0  51 90.0  73 1  97 1 330 FE01
+ 75 1  76 1  52 0.0  41 1.0  77 0  78 1  53 0.0  43 0.0  44 0.0  45 0.0  46 6.9  79 2  49 5.0  49 -1.9
+ 47 0.04  98 1  10 4.8  20 4.7
+450 0 451 0 460 0.0 461 0.0 452 0 462 1.0 453 2 463 0.0  63 5 421 255 463 1.0  63 2 421 16776960 470 LINEAR
+1001 GradientColor1ACI 1070 5 1001 ACAD 1010 0.0 1020 0.0 1030 0.0
+"""
+"""As the programs of offices write it: straight edge, arc, source, pattern, seed, gradient, extended data."""
+
+
+def test_a_hatch_as_offices_have_it(tmp_path: Path) -> None:
+    path = tmp_path / "d.dxf"
+    changed(lambda doc: None)(path)
+    owner = new_drawing().modelspace().layout_key
+    words = OFFICE_HATCH.format(owner=owner).split()
+    record = "".join(
+        f"{code:>3}\n{value}\n" for code, value in zip(words[::2], words[1::2], strict=True)
+    ).encode()
+    data = re.sub(rb"(HANDSEED\n  5\n)[0-9A-F]+", rb"\g<1>FF00", path.read_bytes())
+    at = data.rindex(b"  0\nENDSEC\n  0\nSECTION\n  2\nOBJECTS")
+    path.write_bytes(data[:at] + record + data[at:])
+    loaded = load_selected(path, OPTIONS)
+    assert "FE00" not in loaded.doc.entitydb
+    assert "FE00" in load_drawing(path).doc.entitydb
+    assert left_out_of(loaded.doc).shown["A-DETL"].boxes.tolist() == [5.0, 6.0, 7.0, 9.0]
 
 
 def test_a_drawing_that_must_be_saved_is_saved_whole(tmp_path: Path) -> None:

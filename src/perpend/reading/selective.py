@@ -32,7 +32,8 @@ _ENTITIES: Final = re.compile(rb"SECTION\r?\n[ \t]*2\r?\nENTITIES\r?\n")
 _HANDLE: Final = re.compile(rb"[0-9A-Fa-f]{1,15}")
 _LAYER: Final = re.compile(rb"[!-\[\]-~](?:[ -\[\]-~]*[!-\[\]-~])?")
 _COLUMNS: Final = b"ACAD_MTEXT_COLUMN"
-"""Paragraphs with columns refer to other paragraphs, which are then not shown by themselves."""
+_LINKED_COLUMNS: Final = b"ACAD_MTEXT_COLUMNS"
+"""Paragraphs in columns are loaded; where one is linked to others that hold its next columns, all are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +149,7 @@ class _Selection:
         self.blocks = BlockTexts(text, interest, self.plans)
         self.out = LeftOut()
         self.layers: dict[bytes, str | None] = {}
-        self.no_paragraphs = _COLUMNS in text.data
+        self.linked_columns = _LINKED_COLUMNS in text.data
 
     def run(self, start: int, end: int) -> LeftOut:
         """Look at every record between two offsets, the first of them before a line end."""
@@ -186,7 +187,7 @@ class _Selection:
 
     def _single(self, piece: Piece, pieces: Iterator[Piece]) -> None:
         sound = self._sound(piece)
-        if sound is None or (piece.kind == b"MTEXT" and self.no_paragraphs):
+        if sound is None or (piece.kind == b"MTEXT" and (self.linked_columns or _COLUMNS in piece.record)):
             return
         plan, layer = sound
         if piece.kind == b"INSERT" and 66 in plan.at:
