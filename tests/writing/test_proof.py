@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -14,9 +15,10 @@ from perpend.drawing.writing import insertion, writer
 from perpend.drawing.writing.edits import Edit
 from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, Change
 from perpend.drawing.writing.insertion import Insertion
+from perpend.drawing.writing.strip import strip_ours
 from perpend.drawing.writing.writer import write_drawing
 from perpend.errors import InternalError
-from writing.material import as_text, draw_plate, faults, make_document, ours_in, write_file
+from writing.material import OURS, as_text, draw_plate, faults, make_document, ours_in, write_file
 
 
 @pytest.fixture
@@ -73,9 +75,9 @@ def test_a_wrong_value_in_our_text(
 @pytest.mark.parametrize(
     ("place", "kind", "words"),
     [
-        (ENTITIES, "TEXT", "the owner of TEXT #"),
-        (BLOCKS, "LINE", "the owner of LINE #"),
-        ("LAYER", "LAYER", "the owner of LAYER #"),
+        (ENTITIES, "TEXT", "TEXT #.* does not belong where it should"),
+        (BLOCKS, "LINE", "LINE #.* does not belong where it should"),
+        ("LAYER", "LAYER", "LAYER #.* does not belong where it should"),
     ],
 )
 def test_a_wrong_owner_or_handle_in_our_text(
@@ -184,6 +186,21 @@ def test_every_byte_of_the_file_counts(source: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(writer, "prove_insertion", spoil)
     write_drawing(source, source.parent / "out.dxf", draw_plate)
     assert len(seen) >= 200
+
+
+@pytest.mark.parametrize("owner", [b"330\n0\n", b""], ids=["with owner", "without"])
+@pytest.mark.parametrize("release", ["R2000", "R2010"])
+def test_tables_without_handles(release: str, owner: bytes, tmp_path: Path) -> None:
+    """Programs write tables without handles; a record of ours in one can't name it, which is no fault."""
+    data = as_text(make_document(release))
+    bare = re.sub(rb"(  0\nTABLE\n  2\n[A-Z_]+\n)  5\n[0-9A-F]+\n" + owner, rb"\1", data)
+    assert len(data) - len(bare) >= 9 * len(b"  5\n1\n" + owner)
+    report, _ = write_drawing(write_file(tmp_path, bare), tmp_path / "out.dxf", draw_plate)
+    assert report.method == "inserted"
+    assert strip_ours((tmp_path / "out.dxf").read_bytes()).data == bare
+    doc = ezdxf.readfile(tmp_path / "out.dxf")
+    assert ours_in(doc) == OURS
+    assert faults(doc) == faults(ezdxf.readfile(tmp_path / "elevation.dxf"))
 
 
 def draw_all_kinds(doc: Drawing) -> None:

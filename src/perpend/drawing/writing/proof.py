@@ -145,8 +145,8 @@ class _Reading:
         self.encoding = encoding_of(output)
         self.names = {name: text_names(output, name) | _ALWAYS_THERE.get(name, set()) for name in TABLES}
         self.places = fresh.places
-        self.handles = {record.handle for record in _all_records(fresh)}
-        self.modelspace = _modelspace(output)
+        self.handles = {int(record.handle, 16) for record in _all_records(fresh)}
+        self.modelspaces = _modelspaces(output)
 
     def check(self, ours: dict[str, Tags], imprint: list[str], app_id: str) -> None:
         """Read every record of ours and check it; the very first carries the imprint."""
@@ -180,20 +180,26 @@ class _Reading:
         for table, name in names_used(thing):
             _check(name.lower() in self.names[table], f"{called} names {table} {name}, which is not there")
 
-    def _is_owner(self, handle: str, place: str, kind: str) -> bool:
+    def _is_owner(self, handle: str | None, place: str, kind: str) -> bool:
+        """Say whether something belongs where it stands; where no handle could be named it names none."""
+        owner = None if handle is None else int(handle, 16)
         if place in self.output.tables:
-            return handle == self.output.tables[place].handle.decode("ascii", "replace")
+            return owner == _number(self.output.tables[place].handle)
         if place == ENTITIES:
-            return handle == self.modelspace or (kind in _LINKED and handle in self.handles)
-        return handle in self.handles
+            linked = kind in _LINKED and owner in self.handles
+            return linked or owner in (self.modelspaces or {None})
+        return owner in self.handles
 
 
-def _modelspace(output: TextMap) -> str:
-    """Return the handle of the modelspace, the owner of its entities."""
-    for name, handle in output.tables["BLOCK_RECORD"].entries:
-        if name.upper() == _MODELSPACE:
-            return handle.decode("ascii", "replace")
-    raise IrregularText("it has no modelspace")
+def _number(handle: bytes) -> int | None:
+    return int(handle, 16) if handle else None
+
+
+def _modelspaces(output: TextMap) -> set[int | None]:
+    """Return the handle of the modelspace, the owner of its entities; a damaged drawing may have two."""
+    table = output.tables.get("BLOCK_RECORD")
+    entries = table.entries if table else ()
+    return {_number(handle) for name, handle in entries if name.upper() == _MODELSPACE}
 
 
 def _check_blocks(things: Iterable[DXFEntity]) -> None:

@@ -47,8 +47,8 @@ _NAMES: Final = {
 _RESOLVED: Final = "_handle"
 """End of the names of attributes that ezdxf fills in on writing and resolves on reading."""
 
-_DERIVED: Final = {"attribs_follow", "vertices_follow"}
-"""Attributes that ezdxf works out on writing; what follows is checked record by record."""
+_DERIVED: Final = {"attribs_follow", "vertices_follow", "owner"}
+"""Attributes that are worked out on writing; what follows, and the owner, are looked at by themselves."""
 
 
 def read_back(tags: Tags, encoding: str, doc: Drawing) -> Iterator[DXFEntity]:
@@ -69,7 +69,10 @@ def read_back(tags: Tags, encoding: str, doc: Drawing) -> Iterator[DXFEntity]:
 
 
 def difference(meant: DXFEntity, back: DXFEntity) -> str | None:
-    """Return the name of the first thing in which what came back is not what was meant; None if all is."""
+    """Return the name of the first thing in which what came back is not what was meant; None if all is.
+
+    The owner is not compared: a drawing may lack the handle of a table, so that none can be named.
+    """
     if meant.dxftype() != back.dxftype():
         return "type"
     wanted, found = _attributes(meant), _attributes(back)
