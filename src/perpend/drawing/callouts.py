@@ -175,15 +175,34 @@ def _spread(anchors: Sequence[Point]) -> Sequence[Point]:
     return [anchors[int(i * step)] for i in range(_MAX_ANCHORS)]
 
 
-@lru_cache(maxsize=1)
-def _offsets() -> tuple[Numbers, Numbers]:
-    """Return where an elbow may be seen from its anchor, in letter heights; finer near by."""
+@dataclass(frozen=True, slots=True)
+class _Lattice:
+    """Where an elbow may be seen from its anchor, in letter heights, and what that costs by itself."""
+
+    dx: Numbers
+    dy: Numbers
+    distance: Numbers
+    slope: Numbers
+    along: Numbers
+
+    def of(self, some: Indices) -> _Lattice:
+        """Return some of the places."""
+        return _Lattice(*(part[some] for part in (self.dx, self.dy, self.distance, self.slope, self.along)))
+
+
+@lru_cache(maxsize=2)
+def _lattice(upright: bool) -> _Lattice:
+    """Return the elbows about an anchor on a thing that runs level or upright; finer near by."""
     dx, dy = np.meshgrid(np.arange(-_REACH, _REACH + 1.0), np.arange(-_REACH, _REACH + 0.5, 0.5))
     distance = np.hypot(dx, dy)
     keep = (dx != 0) & (distance >= 2.0) & (distance <= _REACH)
     for beyond, wide, high in _COARSER:
         keep &= (distance <= beyond) | ((dx % wide == 0) & (dy % high == 0))
-    return dx[keep], dy[keep]
+    across, up = np.abs(dx), np.abs(dy)
+    slope = _COST_SLOPE * ((up < 0.4 * across) | (up > 2.5 * across))
+    run, rise = (up, across) if upright else (across, up)
+    along = _COST_ALONG * (rise < _ALONG * run)
+    return _Lattice(*(part[keep] for part in (dx, dy, distance, slope, along)))
 
 
 def _promising(scene: Scene, raster: Raster, callout: Callout, anchor: Point) -> Iterator[tuple[Point, bool]]:
@@ -193,27 +212,26 @@ def _promising(scene: Scene, raster: Raster, callout: Callout, anchor: Point) ->
     least, and only where that could still win are all of them looked at.
     """
     h = scene.h
-    dx, dy = _offsets()
+    places = _lattice(callout.upright)
     size = _text_room(callout.lines, (0.0, 0.0), widest(callout.lines, h), h, to_right=True)
-    x, y = anchor[0] + dx * h, anchor[1] + dy * h
-    left = np.where(dx > 0, x + size.x0, x - size.x1)
+    x, y = anchor[0] + places.dx * h, anchor[1] + places.dy * h
+    left = np.where(places.dx > 0, x + size.x0, x - size.x1)
     under = raster.cells_under(left, y + size.y0, left + size.width, y + size.y1)
     free = np.flatnonzero(raster.count(SOLID, under) == 0)
-    dx, dy, x, y, under = dx[free], dy[free], x[free], y[free], under.of(free)
-    base = np.hypot(dx, dy) + _COST_LINE * (raster.count(LINE, under) > 0)
+    places, x, y, under = places.of(free), x[free], y[free], under.of(free)
+    base = places.distance + _COST_LINE * (raster.count(LINE, under) > 0)
     base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
-    slope = _COST_SLOPE * ((np.abs(dy) < 0.4 * np.abs(dx)) | (np.abs(dy) > 2.5 * np.abs(dx)))
-    run, rise = (np.abs(dy), np.abs(dx)) if callout.upright else (np.abs(dx), np.abs(dy))
-    along = _COST_ALONG * (rise < _ALONG * run)
 
     def price_of(some: Indices | slice, every: int = 1) -> Numbers:
         crossings = raster.crossings(anchor, x[some], y[some], 0.8 * h, _REACH * h, every)
-        price: Numbers = base[some] + _COST_CROSSED_SOLID * crossings + slope[some] + along[some]
+        price: Numbers = (
+            base[some] + _COST_CROSSED_SOLID * crossings + places.slope[some] + places.along[some]
+        )
         return price
 
     floors = price_of(slice(None), _FEW)
     for index in itertools.islice(cheapest_first(floors, price_of), _TRIED):
-        yield (float(x[index]), float(y[index])), bool(dx[index] > 0)
+        yield (float(x[index]), float(y[index])), bool(places.dx[index] > 0)
 
 
 def cheapest_first(floors: Numbers, price_of: Callable[[Indices], Numbers]) -> Iterator[int]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -121,7 +122,7 @@ class Raster:
         Returns:
             How often each line enters marked cells.
         """
-        at = np.linspace(0.0, 1.0, math.ceil(1.5 * reach_in / self._cell) + 1)[::every, None]
+        at = _places_along(math.ceil(1.5 * reach_in / self._cell) + 1)[::every, None]
         wide, high = x - start[0], y - start[1]
         i = self._index(start[0] + wide * at, self._area.x0, self._columns)
         j = self._index(start[1] + high * at, self._area.y0, self._rows)
@@ -177,6 +178,12 @@ class Raster:
         i = self._index(ends[owner, 0] + way[owner, 0] * at, self._area.x0, self._columns)
         j = self._index(ends[owner, 1] + way[owner, 1] * at, self._area.y0, self._rows)
         marks[j, i] = True
+
+
+@lru_cache(maxsize=8)
+def _places_along(count: int) -> Numbers:
+    """Return places evenly set along a line, as parts of its length; not to be written to."""
+    return np.linspace(0.0, 1.0, count)
 
 
 def _sums_over(marks: npt.NDArray[np.bool_]) -> npt.NDArray[np.int32]:
