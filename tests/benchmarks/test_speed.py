@@ -57,7 +57,7 @@ def test_small_elevation(tmp_path: Path) -> None:
         (save_sheet, 100_000, 0.30),
         (save_office_sheet, 1_000, None),
         (save_office_sheet, 10_000, None),
-        (save_office_sheet, 100_000, 0.50),
+        (save_office_sheet, 100_000, 0.30),
     ],
 )
 def test_whole_drawing(
