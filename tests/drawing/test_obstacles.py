@@ -7,7 +7,9 @@ import math
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
+from ezdxf.entities import factory
 from ezdxf.enums import TextEntityAlignment
+from ezdxf.lldxf.extendedtags import ExtendedTags
 from shapely.geometry import Polygon
 
 from drawing.referee import shown_texts
@@ -185,3 +187,13 @@ def test_a_dimension_whose_block_holds_it_ends() -> None:
     dimension = doc.modelspace().add_linear_dim((0, -20), (0, 0), (100, 0)).render().dimension
     dimension.get_geometry_block().add_entity(dimension.copy())
     assert 3 <= len(survey(doc).dimension_lines) < 60
+
+
+def test_a_record_of_no_known_kind_is_no_obstacle() -> None:
+    """It has not even a layer; beside a hidden layer it once ended the survey."""
+    doc = ezdxf.new()
+    doc.layers.add("OFF").off()
+    unknown = factory.load(ExtendedTags.from_text("  0\n1.5\n  5\nABBA\n"), doc)
+    doc.modelspace().add_line((0, 0), (1, 0))
+    doc.modelspace().entity_space.add(unknown)
+    assert len(survey(doc).lines) == 1

@@ -38,6 +38,7 @@ from perpend.drawing.references import (
 )
 from perpend.drawing.style import APP_ID
 from perpend.drawing.writings import line_corners, paragraph_corners, placed
+from perpend.reading.records import layer_of
 from perpend.reading.selective import left_out_of
 from perpend.reading.shown import Shown
 
@@ -151,7 +152,7 @@ def survey(doc: Drawing, app_id: str = APP_ID) -> Survey:
     for entity in doc.modelspace():
         if entity.xdata is not None and entity.has_xdata(app_id):
             continue
-        if hidden and entity.DXFTYPE not in _TEXTS and entity.dxf.layer in hidden:
+        if hidden and entity.DXFTYPE not in _TEXTS and layer_of(entity) in hidden:
             continue
         reader.read(entity, in_dimension=entity.xdata is not None and entity.has_xdata(APP_ID))
     left_out = left_out_of(doc)
