@@ -44,7 +44,7 @@ def stations_beside(wall: JudgedWall, track: Track) -> tuple[float, ...]:
 
     Empty where neither side has one, and for a joint that a place or a jamb asks for.
     """
-    if asked_for(wall, track):
+    if asked_for(wall, track) or is_repeat(wall, track):
         return ()
     room = _room(wall, track)
     found = (_nearest(wall, room, track, direction) for direction in (-1, 1))
@@ -113,8 +113,15 @@ def breaks_more(wall: JudgedWall, track: Track, moved: Track) -> bool:
     return _broken(wall, room, moved) > room.broken
 
 
+def is_repeat(wall: JudgedWall, track: Track) -> bool:
+    """Say whether a joint is the one too many of two that stand in one place."""
+    return any(repeat.extra is track for repeat in wall.repeats)
+
+
 def needless(wall: JudgedWall, track: Track) -> bool:
     """Say whether a joint could be left out: nothing asks for it, and the spacing does not need it."""
+    if is_repeat(wall, track):
+        return True
     room = _room(wall, track)
     whole = panel_between(wall.basis, room.left, room.right, wall.ends)
     return not asked_for(wall, track) and _faults(whole) == 0
@@ -209,11 +216,15 @@ def _free_parts(wall: JudgedWall, stretch: Stretch) -> Iterator[Stretch]:
 
 def _room(wall: JudgedWall, track: Track) -> Between:
     tracks = wall.feet.tracks
-    here = bisect_left(wall.feet.feet, track.foot_x)
-    while tracks[here] is not track:
-        here += 1
+    after = here = bisect_left(wall.feet.feet, track.foot_x)
+    while after < len(tracks) and tracks[after] is not track:
+        after += 1
+    if after < len(tracks):
+        here, after = after, after + 1
+    else:  # a joint that stands twice: its twin is the one that counts
+        after = here
     left = tracks[here - 1] if here else None
-    right = tracks[here + 1] if here + 1 < len(tracks) else None
+    right = tracks[after] if after < len(tracks) else None
     return Between(left, right, _around(wall, left, track, right))
 
 
