@@ -15,6 +15,7 @@ from ezdxf.document import Drawing
 from check_command.bench import JOINTS, SETTINGS, check, others, our_joints, upright, with_proposal
 from cli.drawings import add_box, add_text, new_drawing
 from outside.annotated import annotated
+from perpend.jobs.annotate import annotate
 
 GOOD = upright(144.0, 432.0, 576.0)
 """60'-0" by 16'-8": 12'-0", 24'-0", 12'-0", 12'-0"; the corners ask for one within 12'-6"."""
@@ -249,3 +250,11 @@ def test_a_stepped_joint_of_polylines_and_one_without_its_slip_plane(tmp_path: P
     assert (through.opening, through.at[0][0], through.handle != "") == ("D1", 144, True)
     (redrawn,) = [p for p in straight.results.walls[0].proposed if p.change != "kept"]
     assert (redrawn.change, redrawn.move_in, redrawn.path) == ("moved", 0, list(step))
+
+
+def test_the_plate_of_annotate_names_the_type_of_its_joints(tmp_path: Path) -> None:
+    """Without settings too: the plate says which type was taken. A drafter's own lines have none."""
+    drawn = annotate(others(tmp_path / "n.dxf", ()), output=tmp_path / "a.dxf")
+    (wall,) = drawn.results.walls
+    assert len(wall.joints) == 3
+    assert check(drawn.output).codes == set()

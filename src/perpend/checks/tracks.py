@@ -160,8 +160,8 @@ def stands_at_jamb(track: Track, rule: OpeningRule, side: Side) -> bool:
 def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
     """Make joints of the lines that stand in the drawing, from left to right.
 
-    Paths are turned upright and repeated points dropped; what a joint serves is found from where it
-    stands. Nothing else is mended, for the checks judge what was drawn.
+    A joint that perpend drew has the type that its plate's notes name: the wall's. Paths are turned
+    upright and repeated points dropped; what a joint serves is found from where it stands. Nothing else is mended, for the checks judge what was drawn.
 
     Raises:
         InputError: a path is no line that runs up the wall.
@@ -176,7 +176,7 @@ def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
                 path=upright(joint.path),
                 kind=JointKind.EXISTING,
                 reason="drawn already",
-                joint_type=joint.joint_type,
+                joint_type=joint.joint_type or (basis.joint_type if joint.ours else None),
                 existing=True,
                 handle=joint.handle,
                 past_in=joint.past_in,

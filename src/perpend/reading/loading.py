@@ -159,9 +159,8 @@ def _plain_text(path: Path, data: bytes) -> tuple[bytes, list[str]]:
     """Strip byte-order marks and foreign encodings; refuse what is no whole ASCII DXF."""
     notes: list[str] = []
     if _DWG.match(data):
-        raise InputError(
-            f"{path} is a DWG file with the name of a DXF: open it in your CAD program and save it as DXF."
-        )
+        called = " with the name of a DXF" if path.suffix.lower() == ".dxf" else ""
+        raise InputError(f"{path} is a DWG file{called}: open it in your CAD program and save it as DXF.")
     for start, name in _OTHER_FORMATS.items():
         if data.startswith(start):
             raise InputError(f"{path} is {name}, not a DXF drawing: export the drawing as DXF.")
