@@ -161,7 +161,8 @@ def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
     """Make joints of the lines that stand in the drawing, from left to right.
 
     A joint that perpend drew has the type that its plate's notes name: the wall's. Paths are turned
-    upright and repeated points dropped; what a joint serves is found from where it stands. Nothing else is mended, for the checks judge what was drawn.
+    upright and repeated points dropped; what a joint serves is found from where it stands. Nothing
+    else is mended, for the checks judge what was drawn.
 
     Raises:
         InputError: a path is no line that runs up the wall.
