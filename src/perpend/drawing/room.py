@@ -65,7 +65,9 @@ class Room:
         places = np.concatenate((j0 * wide + i0, j1 * wide + i1, j0 * wide + i1, j1 * wide + i0))
         signs = np.repeat((1.0, 1.0, -1.0, -1.0), len(boxes))
         steps = np.bincount(places, signs, (rows + 1) * wide).reshape(rows + 1, wide)
-        self.taken |= np.cumsum(np.cumsum(steps, axis=0), axis=1)[:-1, :-1] > 0.5
+        np.cumsum(steps, axis=0, out=steps)
+        np.cumsum(steps, axis=1, out=steps)
+        self.taken |= steps[:-1, :-1] > 0.5
 
     def mark(self, pieces: Numbers, boxes: Numbers) -> None:
         """Take every cell that any of many straight lines, shape (n, 2, 2), or many boxes touches."""
@@ -214,8 +216,11 @@ def make_room(scene: Scene, found: Survey, spare_in: float, margin_in: float) ->
     pieces, boxes = _ours(scene)
     turn = scene.page.turn
     drafters = _boxes(np.concatenate((turn(found.quads), turn(found.areas))))
-    lines = np.concatenate((turn(found.lines), turn(found.dimension_lines), pieces))
-    room.mark(lines, np.concatenate((drafters[~_behind(drafters, room.walls)], boxes)))
+    room.mark(turn(found.lines), np.empty((0, 4)))
+    room.mark(
+        np.concatenate((turn(found.dimension_lines), pieces)),
+        np.concatenate((drafters[~_behind(drafters, room.walls)], boxes)),
+    )
     return room
 
 
