@@ -109,3 +109,10 @@ def test_blocks_are_moved_once_however_they_are_set() -> None:
     corners = [(101.0, 198.0), (101.0, 193.0), (108.0, 193.0)]
     assert placed[::2] == tuple(replace(line, baseline=corner) for corner in corners)
     assert placed[1::2] == tuple(replace(rule, path=((x - 1, y - 1), (x + 3, y - 1))) for x, y in corners)
+
+
+@pytest.mark.parametrize("kept", ["1.5 X H,", "(1.5 × H;", "4 H", "4 h]"])
+def test_a_product_and_its_unit_stay_on_one_line(kept: str) -> None:
+    for width, end in itertools.product(range(60, 400, 5), ("CAP", "CAP GOVERNS HERE")):
+        lines = wrap(f"SPACING NOT OVER IT {kept} {end}", float(width), 9.0)
+        assert sum(kept in line for line in lines) == 1, (width, lines)

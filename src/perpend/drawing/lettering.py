@@ -12,6 +12,7 @@ Glossary:
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable
 from functools import lru_cache
@@ -134,11 +135,15 @@ def text_box(text: str, baseline: Point, height_in: float, align: str = "left") 
     return Box(x0, y - text_drop(text, height_in), x0 + width, y + text_rise(text, height_in))
 
 
+_WORDS: Final = re.compile(r"\S*\d [×X] \S+|\S*\d [hH]\b\S*|\S+")
+"""What stays on one line: a word, a product (1.5 × H), hours (4 h)."""
+
+
 def wrap(text: str, width_in: float, height_in: float) -> list[str]:
     """Break a text into lines no wider than ``width_in``; a longer word stands alone."""
     lines: list[str] = []
     line, run = "", 0.0
-    for word in text.split():
+    for word in _WORDS.findall(text):
         run_on = sum(map(_ADVANCE, f" {word}"), run)
         if line and height_in * WIDTH_FACTOR * run_on <= width_in:
             line, run = f"{line} {word}", run_on
@@ -151,9 +156,10 @@ def wrap(text: str, width_in: float, height_in: float) -> list[str]:
 
 def _without_widow(lines: list[str]) -> list[str]:
     """Give a last line of a few letters the word before it, if the line above can spare one."""
-    if len(lines) > 1 and len(lines[-1]) <= _WIDOW and lines[-2].count(" ") > 1:
-        above, word = lines[-2].rsplit(" ", 1)
-        return [*lines[:-2], above, f"{word} {lines[-1]}"]
+    if len(lines) > 1 and len(lines[-1]) <= _WIDOW:
+        *above, word = _WORDS.findall(lines[-2])
+        if len(above) > 1:
+            return [*lines[:-2], " ".join(above), f"{word} {lines[-1]}"]
     return lines
 
 
