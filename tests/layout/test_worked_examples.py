@@ -328,3 +328,25 @@ def test_a_cure_names_the_two_openings_that_free_the_spacing_only_together() -> 
     cures = {f.cure for f in place_joints(wall).findings}
     one, two, _ = (rule.opening.tag for rule in turned.openings)
     assert cures == {f"This frees the spacing: {one} unreinforced and {two} unreinforced."}
+
+
+def test_a_cure_names_first_of_all_the_drawn_joint_that_stands_in_the_way() -> None:
+    # A joint drawn at the right jamb, at 240: 24 in. are wanted, so it may stand at 136 or at 264
+    # (both on the 8 in. module), and panels of 300 in. are allowed beside either.
+    found = place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[240])).findings
+    assert [(f.code, f.at[0][0], f.handle) for f in found] == [("joint-in-keep-out", 240, "D1")]
+    assert (
+        found[0].cure == "This frees the spacing: move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"."
+    )
+    for x in (136, 264):
+        assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).findings == ()
+    for x in (144, 256):  # one line nearer
+        assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).findings != ()
+
+
+def test_a_drawn_joint_with_a_cure_of_its_own_does_not_hide_what_frees_the_wall() -> None:
+    # Another joint is drawn through the opening, at 200; that one is to be erased, whatever else is done.
+    found = place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[200, 240])).findings
+    cures = {f.code: f.cure for f in found}
+    assert cures["joint-through-opening"].startswith("Erase the drawn joint at 16'-8\"")
+    assert "move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"" in cures["joint-in-keep-out"]

@@ -6,24 +6,19 @@ change, and it is named only if the wall then breaks less.
 
 from __future__ import annotations
 
-import itertools
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
 from perpend.findings import Finding, finding
-from perpend.layout.candidates import SAME, Candidate, Field, Lost, field_of, keep_outs
+from perpend.layout.candidates import SAME, Candidate, Field, Lost, keep_outs
 from perpend.layout.ends import distance_in
+from perpend.layout.freeing import burden_of, what_would_free, without
 from perpend.layout.panels import Edge, PanelGraph
-from perpend.layout.search import Found, best_layout
-from perpend.model import OpeningRule, Place, PlaceKind, Source, Treatment
-from perpend.rulebook.basis import SpacingRule, WallBasis
+from perpend.layout.search import Found
+from perpend.model import OpeningRule, Place, PlaceKind, Source
+from perpend.rulebook.basis import WallBasis
 from perpend.units import from_ticks, to_ticks
-
-_MOST_PAIRED = 6
-"""Openings of which every two are tried together, where no change by itself frees the spacing."""
-_MOST_TRIALS = 12
-"""Openings tried one by one before only all of them together are tried."""
 
 
 def conflict_findings(basis: WallBasis, field: Field, graph: PanelGraph, found: Found) -> tuple[Finding, ...]:
@@ -48,9 +43,17 @@ def conflict_findings(basis: WallBasis, field: Field, graph: PanelGraph, found: 
     if not findings:
         return ()
     findings = _one_an_opening(findings)
-    cure = what_would_free(basis, _burden(field, found))
+    cure = _freeing(basis, field, found) if any(not f.cure for f in findings) else ""
     cured = [f if f.cure else replace(f, cure=cure) for f in findings]
     return tuple(sorted(cured, key=lambda f: f.at))
+
+
+def _freeing(basis: WallBasis, field: Field, found: Found) -> str:
+    """Say what frees the wall of all but the drawn joints that are lost, which have a cure of their own."""
+    lost = {x.place.handle for x in field.lost if x.place is not None and x.place.kind is PlaceKind.EXISTING}
+    violations, excess = burden_of(field, found)
+    told = sum(x.place is not None and x.place.handle in lost for x in field.lost)
+    return what_would_free(without(basis, lost), (violations - told, excess))
 
 
 def _edge_findings(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge) -> Iterator[Finding]:
@@ -263,79 +266,3 @@ def _end_finding(basis: WallBasis, x_in: float, index: int) -> Finding:
         cure=f"Move {tag} {basis.show(rule.clear_in)} or more away from the end, or treat it another way.",
         opening=tag,
     )
-
-
-def _burden(field: Field, found: Found) -> tuple[int, int]:
-    near = sum(bool(field.candidates[n - 1].too_near) for n in found.nodes[1:-1])
-    return (found.violations + len(field.lost) + len(field.near_ends) + near, found.excess)
-
-
-def what_would_free(basis: WallBasis, burden: tuple[int, int]) -> str:
-    """Try the other treatments and methods, and say which of them would free the wall.
-
-    Args:
-        basis: the wall's basis.
-        burden: (violations, excess in ticks) of the best layout as things are.
-
-    Returns:
-        One sentence; it says so when nothing that was tried helps.
-    """
-    freeing, helping, tried = [], [], 0
-    for label, other in _changes(basis):
-        tried += 1
-        after = _burden_of(other)
-        if after == (0, 0):
-            freeing.append(label)
-        elif after < burden:
-            helping.append(label)
-    if not freeing:
-        for label, other in _pairs(basis):
-            tried += 1
-            if _burden_of(other) == (0, 0):
-                freeing.append(label)
-    if freeing:
-        any_of = "This frees" if len(freeing) == 1 else "Any of these frees"
-        return f"{any_of} the spacing: {'; '.join(freeing)}."
-    if helping:
-        return f"None of {tried} changes tried frees the spacing; these break less: {'; '.join(helping)}."
-    by_hand = "move or narrow an opening, or ask the engineer."
-    if tried:
-        return f"None of {tried} changes of treatment or method helps: {by_hand}"
-    return f"Change a treatment or the method, {by_hand}"
-
-
-def _burden_of(basis: WallBasis) -> tuple[int, int]:
-    field = field_of(basis)
-    return _burden(field, best_layout(field, PanelGraph(basis, field)))
-
-
-def _pairs(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
-    """Yield the wall with two openings treated the other way, where it has few."""
-    others = [(i, other) for i, other in enumerate(basis.other_treatments) if other is not None]
-    if len(others) > _MOST_PAIRED:
-        return
-    for (i, one), (j, two) in itertools.combinations(others, 2):
-        rules = list(basis.openings)
-        rules[i], rules[j] = one, two
-        label = f"{one.opening.tag} {one.treatment} and {two.opening.tag} {two.treatment}"
-        yield label, replace(basis, openings=tuple(rules))
-
-
-def _changes(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
-    """Yield the wall with one change made: an opening's treatment, all of them, or the method."""
-    others = [(i, other) for i, other in enumerate(basis.other_treatments) if other is not None]
-    if len(others) <= _MOST_TRIALS:
-        for i, other in others:
-            rules = (*basis.openings[:i], other, *basis.openings[i + 1 :])
-            yield f"{other.opening.tag} {other.treatment}", replace(basis, openings=rules)
-    for treatment in Treatment:
-        swapped = {i: other for i, other in others if other.treatment is treatment}
-        if len(swapped) > 1:
-            rules = tuple(swapped.get(i, rule) for i, rule in enumerate(basis.openings))
-            yield f"every opening {treatment}", replace(basis, openings=rules)
-    for spacing in basis.other_spacings:
-        yield _method_name(spacing), replace(basis, spacing=spacing)
-
-
-def _method_name(spacing: SpacingRule) -> str:
-    return f"the {spacing.method} method, {spacing.units} units"
