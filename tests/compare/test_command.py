@@ -12,9 +12,10 @@ from typing import Any
 
 import pytest
 
-from cli.drawings import save_elevation
+from cli.drawings import add_text, new_drawing, save_elevation
 from cli.harness import perpend
 from perpend.report.compare import ArchingEntry, CompareResults, LayoutEntry, OptionEntry
+from perpend.units import format_length
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_drawings"
@@ -112,6 +113,39 @@ def test_the_csv_holds_every_option_and_no_formula(tmp_path: Path) -> None:
     assert "spacing.engineered-0010#cap" in rows[2]["unverified"]
 
 
+def test_table_and_csv_tell_of_one_panel_and_its_own_limit(tmp_path: Path) -> None:
+    """A wall 8 ft high at the left and 20 ft at the right: the limit is 12 ft there and 25 ft here.
+
+    The other way round: every panel of what annotate draws, from its results, and the share of its own limit.
+    """
+    shape = [(0, 0), (480, 0), (480, 240), (200, 240), (200, 96), (0, 96)]
+    doc = new_drawing()
+    doc.modelspace().add_lwpolyline(shape, close=True, dxfattribs={"layer": "A-ELEV-WALL"})
+    add_text(doc, "W1", (6.0, 80.0))
+    drawing = tmp_path / "a.dxf"
+    doc.saveas(drawing)
+    target = tmp_path / "options.csv"
+    text = perpend("compare", drawing, "--csv", target).out
+    row = next(r for r in csv.DictReader(io.StringIO(target.read_text("utf-8"))) if r["own"] == "True")
+    panels = json.loads(perpend("annotate", drawing, "--json").out)["walls"][0]["panels"]
+    fullest = max(panels, key=lambda p: p["length_in"] / p["limit_in"])
+    longest = max(panels, key=lambda p: p["length_in"])
+    assert len({p["limit_in"] for p in panels}) > 1
+    assert fullest["length_in"] < longest["length_in"]
+    assert float(row["fullest_panel_in"]) == fullest["length_in"]
+    assert float(row["fullest_panel_limit_in"]) == fullest["limit_in"]
+    assert float(row["greatest_utilisation"]) == pytest.approx(fullest["length_in"] / fullest["limit_in"])
+    shown = next(line for line in text.splitlines() if line.startswith("> empirical"))
+    share = 100 * fullest["length_in"] / fullest["limit_in"]
+    assert shown.endswith(f" {format_length(fullest['length_in'])}  {share:.0f} %")
+    said = (
+        f"panels: empirical: the fullest is {format_length(fullest['length_in'])} of its "
+        f"{format_length(fullest['limit_in'])}; the longest is {format_length(longest['length_in'])} of its "
+        f"{format_length(longest['limit_in'])}."
+    )
+    assert said in re.sub(r"\s+", " ", text)
+
+
 def test_remarks_name_missing_tags_and_a_ratio_that_stays_with_its_method(tmp_path: Path) -> None:
     drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))])
     text = "[defaults]\nspacing_ratio = 1.3\n[[walls]]\ntag = 'W9'\nunits = 'half-high'\n"
@@ -174,7 +208,7 @@ def test_a_metric_drawing_is_answered_in_metric(tmp_path: Path) -> None:
     assert ending.code == 0
     assert "12000 long, 3600 high" in ending.out
     head = ending.out.splitlines()[5]
-    assert head.split()[-4:] == ["m", "kg", "longest", "limit"]
+    assert head.split()[-4:] == ["m", "kg", "panel", "limit"]
     row = next(line for line in ending.out.splitlines() if line.startswith("> empirical")).split()
     assert row[3] == "5400"
     assert " kg; if it arches" in ending.out

@@ -36,6 +36,7 @@ COUNTED: Final = (
     "ones, horizontal reinforcement between joints or the bond beams of a wall without joints. Two wires "
     "count as two wires: cross wires, laps, hooks and the steel in lintels are left out.",
     "Feet of bond beam: those that the option needs, not those that the drawing shows.",
+    "Fullest panel: the one that uses most of its own limit; where no panel has a limit, the longest.",
 )
 """What the numbers stand for, one sentence each."""
 
@@ -89,7 +90,13 @@ class LayoutEntry(Part):
     longest_panel_in: Number
     longest_panel_limit_in: Number | None
     longest_panel_utilisation: Number | None
-    greatest_utilisation: Number | None = Field(description="Of any panel; another may be nearer its limit.")
+    fullest_panel_in: Number | None = Field(
+        description="Of the panel that uses most of its limit, often but not always the longest."
+    )
+    fullest_panel_limit_in: Number | None = Field(
+        description="That panel's own limit: other than max_spacing_in where limits differ by panel."
+    )
+    greatest_utilisation: Number | None = Field(description="fullest_panel_in over fullest_panel_limit_in.")
 
 
 class OptionEntry(Part):
@@ -290,7 +297,8 @@ def _sources(option: Option) -> Iterable[Source]:
 
 
 def _layout(plan: WallPlan, bars: Sequence[Bar], weights: Weights) -> LayoutEntry:
-    longest = max(plan.panels, key=lambda panel: panel.length_in)
+    longest = max(plan.panels, key=lambda panel: (panel.length_in, panel.utilisation or 0.0))
+    fullest = _fullest(plan.panels)
     lintels = [rule.lintel.box.width for rule in plan.openings if rule.lintel]
     return LayoutEntry(
         max_spacing_in=plan.limits.max_spacing_in,
@@ -306,7 +314,9 @@ def _layout(plan: WallPlan, bars: Sequence[Bar], weights: Weights) -> LayoutEntr
         longest_panel_in=longest.length_in,
         longest_panel_limit_in=longest.limit_in,
         longest_panel_utilisation=longest.utilisation,
-        greatest_utilisation=_greatest(plan.panels),
+        fullest_panel_in=fullest and fullest.length_in,
+        fullest_panel_limit_in=fullest and fullest.limit_in,
+        greatest_utilisation=fullest and fullest.utilisation,
     )
 
 
@@ -315,8 +325,10 @@ def joint_length(joint: Joint) -> float:
     return sum(math.dist(a, b) for a, b in itertools.pairwise(joint.path))
 
 
-def _greatest(panels: Sequence[Panel]) -> float | None:
-    return max((p.utilisation for p in panels if p.utilisation is not None), default=None)
+def _fullest(panels: Sequence[Panel]) -> Panel | None:
+    """Return the panel that uses most of its limit, of equals the longest; None where none has a limit."""
+    limited = [panel for panel in panels if panel.utilisation is not None]
+    return max(limited, key=lambda panel: (panel.utilisation or 0.0, panel.length_in), default=None)
 
 
 def _length(bars: Iterable[Bar], kind: str) -> float:

@@ -53,6 +53,8 @@ def _row(results: CompareResults, wall: WallComparison, option: OptionEntry) -> 
         "longest_panel_in": layout and layout.longest_panel_in,
         "longest_panel_limit_in": layout and layout.longest_panel_limit_in,
         "longest_panel_utilisation": layout and layout.longest_panel_utilisation,
+        "fullest_panel_in": layout and layout.fullest_panel_in,
+        "fullest_panel_limit_in": layout and layout.fullest_panel_limit_in,
         "greatest_utilisation": layout and layout.greatest_utilisation,
         "not_met": "; ".join(finding.code for finding in option.not_met),
         "why_not": option.why_not,

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
-from perpend.report.compare import ArchingEntry, CompareResults, OptionEntry, WallComparison
+from perpend.report.compare import ArchingEntry, CompareResults, LayoutEntry, OptionEntry, WallComparison
 from perpend.report.text import WIDTH, Line, Tone, cite, wrapped
-from perpend.units import format_length
+from perpend.units import format_length, same
 
 _FEET, _METRES = 1 / 12, 0.0254
 _KILOGRAMS: Final = 0.45359237
@@ -47,6 +47,7 @@ def _wall(wall: WallComparison, metric: bool) -> Iterator[Line]:
         yield Line(_cells(head), "quiet")
     for option in wall.options:
         yield Line(_cells(_option(option, metric)), _tone(option))
+    yield from _panels(wall, metric)
     for option in wall.options:
         yield from _trouble(option)
     yield from _lintels(wall.own, metric)
@@ -65,10 +66,10 @@ def _heads(metric: bool) -> tuple[tuple[str, ...], tuple[str, ...]]:
             "lintel",
             "beam",
             "steel",
-            "panel",
+            "fullest",
             "of",
         ),
-        ("", "", "allowed", "", "planes", run, run, run, weight, "longest", "limit"),
+        ("", "", "allowed", "", "planes", run, run, run, weight, "panel", "limit"),
     )
 
 
@@ -88,7 +89,7 @@ def _option(option: OptionEntry, metric: bool) -> tuple[str, ...]:
     if layout is None:
         return (name, option.openings, "not possible", *[""] * (len(_COLUMNS) - 3))
     run = _METRES if metric else _FEET
-    used = layout.greatest_utilisation
+    full, used = layout.fullest_panel_in, layout.greatest_utilisation
     return (
         name,
         _openings(option),
@@ -99,9 +100,40 @@ def _option(option: OptionEntry, metric: bool) -> tuple[str, ...]:
         f"{layout.lintel_length_in * run:.0f}",
         f"{layout.bond_beam_length_in * run:.0f}",
         f"{layout.steel.total_lb * (_KILOGRAMS if metric else 1):.0f}",
-        _length(layout.longest_panel_in, metric),
+        _length(layout.longest_panel_in if full is None else full, metric),
         _NONE if used is None else f"{100 * used:.0f} %",
     )
+
+
+def _panels(wall: WallComparison, metric: bool) -> Iterator[Line]:
+    """Name the longest panel where it isn't the fullest, and the fullest one's limit where it is its own."""
+    said: dict[str, list[str]] = {}
+    for option in wall.options:
+        words = _panel_words(option.layout, metric) if option.layout else ""
+        if words:
+            said.setdefault(words, []).append(_named(option))
+    for words, names in said.items():
+        yield from wrapped(f"{'; '.join(names)}: {words}", first="  panels: ", then=" " * 10)
+
+
+def _panel_words(layout: LayoutEntry, metric: bool) -> str:
+    full, limit, longest = layout.fullest_panel_in, layout.fullest_panel_limit_in, layout.longest_panel_in
+    if full is None or limit is None:
+        return ""
+    own_limit = layout.max_spacing_in is None or not same(limit, layout.max_spacing_in)
+    if same(full, longest) and not own_limit:
+        return ""
+    words = f"the fullest is {_length(full, metric)} of its {_length(limit, metric)}"
+    if same(full, longest):
+        return f"{words}."
+    most = layout.longest_panel_limit_in
+    return f"{words}; the longest is {_length(longest, metric)}" + (
+        f" of its {_length(most, metric)}." if most is not None else ", without a limit."
+    )
+
+
+def _named(option: OptionEntry) -> str:
+    return f"{option_name(option)}, {_openings(option)}" if option.openings != "none" else option_name(option)
 
 
 def option_name(option: OptionEntry) -> str:
@@ -126,7 +158,7 @@ def _tone(option: OptionEntry) -> Tone:
 
 def _trouble(option: OptionEntry) -> Iterator[Line]:
     """Say what an option can't meet: how much of each kind, and the first in full with its source."""
-    name = f"{option_name(option)}, {_openings(option)}"
+    name = _named(option)
     if option.why_not:
         yield from wrapped(
             f"{name}: {option.why_not}", first="  not possible: ", then=" " * 16, tone="required"
