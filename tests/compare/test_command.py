@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from cli.drawings import add_text, new_drawing, save_elevation
+from cli.drawings import add_box, add_text, new_drawing, save_elevation
 from cli.harness import perpend
 from perpend.report.compare import ArchingEntry, CompareResults, LayoutEntry, OptionEntry
 from perpend.units import format_length
@@ -181,7 +181,8 @@ def test_exit_code_1_when_what_the_settings_ask_for_cannot_be_met(tmp_path: Path
     settings.write_text("[defaults]\njoint_type = 'raked'\nopenings = 'unreinforced'\n", encoding="utf-8")
     ending = perpend("compare", drawing)
     assert ending.code == 1
-    assert "not met: empirical, unreinforced: shear-transfer-needed." in ending.out
+    text = re.sub(r"\s+", " ", ending.out)
+    assert re.search(r"not met: empirical, unreinforced[^:]*: shear-transfer-needed\. ", text)
     assert "[Practice of the trade (common practice)]" in re.sub(r"\s+", " ", ending.out)
 
 
@@ -212,6 +213,31 @@ def test_a_metric_drawing_is_answered_in_metric(tmp_path: Path) -> None:
     row = next(line for line in ending.out.splitlines() if line.startswith("> empirical")).split()
     assert row[3] == "5400"
     assert " kg; if it arches" in ending.out
+
+
+def test_the_sentence_on_arching_is_in_the_drawings_own_units_first(tmp_path: Path) -> None:
+    """1000 mm of masonry over a door of 3000 mm: half of (3000 + 2 × 200 mm) and 8 in. would be needed."""
+    walls, doors = [("W1", (0, 0, 12000, 3200))], [("D1", (4000, 0, 7000, 2200))]
+    drawing = save_elevation(tmp_path / "a.dxf", walls, doors)
+    text = re.sub(r"\s+", " ", perpend("compare", drawing, "--units-of-drawing", "mm").out)
+    needed = (3000 + 2 * 200) / 2 + 8 * 25.4
+    assert f"It can't: 1000 mm (3'-3 3/8\") of masonry above the head, {needed:.0f} mm (" in text
+
+
+def test_what_does_not_depend_on_the_option_is_told_once(tmp_path: Path) -> None:
+    """A drafter's joint stops 40 in. short of the top: no method and no treatment mends that."""
+    doc = new_drawing()
+    add_box(doc, (0, 0, 480, 144), "A-ELEV-WALL")
+    add_box(doc, (300, 0, 340, 88), "A-ELEV-OPNG")
+    doc.modelspace().add_line((160, 0), (160, 104), dxfattribs={"layer": "A-ELEV-JNTC"})
+    drawing = tmp_path / "a.dxf"
+    doc.saveas(drawing)
+    text = re.sub(r"\s+", " ", perpend("compare", drawing).out)
+    options = compared(drawing)["walls"][0]["options"]
+    assert len(options) > 1
+    assert all("joint-stops-short" in [f["code"] for f in option["not_met"]] for option in options)
+    assert text.count("joint-stops-short") == 1
+    assert "not met: every option: joint-stops-short. The joint at 13'-4\" of" in text
 
 
 @pytest.mark.parametrize(

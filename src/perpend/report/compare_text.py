@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
 from perpend.report.compare import ArchingEntry, CompareResults, LayoutEntry, OptionEntry, WallComparison
+from perpend.report.document import FindingEntry
 from perpend.report.text import WIDTH, Line, Tone, cite, wrapped
 from perpend.units import format_length, same
 
@@ -48,8 +49,7 @@ def _wall(wall: WallComparison, metric: bool) -> Iterator[Line]:
     for option in wall.options:
         yield Line(_cells(_option(option, metric)), _tone(option))
     yield from _panels(wall, metric)
-    for option in wall.options:
-        yield from _trouble(option)
+    yield from _troubles(wall)
     yield from _lintels(wall.own, metric)
 
 
@@ -156,22 +156,42 @@ def _tone(option: OptionEntry) -> Tone:
     return "good" if option.own else "plain"
 
 
-def _trouble(option: OptionEntry) -> Iterator[Line]:
-    """Say what an option can't meet: how much of each kind, and the first in full with its source."""
-    name = _named(option)
-    if option.why_not:
-        yield from wrapped(
-            f"{name}: {option.why_not}", first="  not possible: ", then=" " * 16, tone="required"
-        )
-    if not option.not_met:
-        return
-    counts = Counter(finding.code for finding in option.not_met)
+def _troubles(wall: WallComparison) -> Iterator[Line]:
+    """Say what the options can't meet: once what none of them meets, once what several say alike."""
+    common = _common(wall)
+    said: dict[str, list[str]] = {}
+    for option in wall.options:
+        if option.why_not:
+            text = f"{_named(option)}: {option.why_not}"
+            yield from wrapped(text, first="  not possible: ", then=" " * 16, tone="required")
+        own = [finding for finding in option.not_met if _told(finding) not in common]
+        if own:
+            said.setdefault(_not_met(own), []).append(_named(option))
+    if common:
+        every = _not_met([f for f in wall.own.not_met if _told(f) in common])
+        said = {every: ["every option"]} | said
+    for text, names in said.items():
+        yield from wrapped(f"{'; '.join(names)}: {text}", first="  not met: ", then=" " * 11, tone="required")
+
+
+def _common(wall: WallComparison) -> set[tuple[str, str]]:
+    """Return what none of several options meets, in the same words: no choice helps there."""
+    told = [{_told(f) for f in option.not_met} for option in wall.options if option.layout is not None]
+    return set.intersection(*told) if len(told) > 1 else set()
+
+
+def _told(finding: FindingEntry) -> tuple[str, str]:
+    return finding.fingerprint, finding.message
+
+
+def _not_met(findings: Sequence[FindingEntry]) -> str:
+    """Say how much of each kind, and the first in full with its source."""
+    counts = Counter(finding.code for finding in findings)
     listed = ", ".join(f"{code} × {n}" if n > 1 else code for code, n in counts.items())
-    first = option.not_met[0]
+    first = findings[0]
     source = f" [{cite(first.source)}]" if first.source else ""
-    rest = "" if len(option.not_met) == 1 else " First: "
-    said = f"{name}: {listed}.{rest or ' '}{first.message}{source}"
-    yield from wrapped(said, first="  not met: ", then=" " * 11, tone="required")
+    rest = "" if len(findings) == 1 else " First:"
+    return f"{listed}.{rest} {first.message}{source}"
 
 
 def _lintels(option: OptionEntry, metric: bool) -> Iterator[Line]:

@@ -11,14 +11,17 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from perpend.model import Box, Joint, Lintel, OpeningRule, Path, Source, Wall
 from perpend.rulebook.book import RuleBook, value
-from perpend.units import SAME_IN, falls_short, format_length
+from perpend.units import SAME_IN, falls_short, format_both
 
 _CUBIC_INCHES_PER_FOOT = 1728.0
+
+_Show = Callable[[float], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +78,7 @@ def arching(
     thickness_in: float,
     weight_lb_ft3: float | None = None,
     running_bond: bool = True,
+    metric: bool = False,
 ) -> Arching | None:
     """Test arching over one opening and weigh the masonry on its lintel either way.
 
@@ -86,6 +90,7 @@ def arching(
         thickness_in: specified thickness of the wall.
         weight_lb_ft3: weight of the masonry; None takes the rule book's.
         running_bond: False for stack bond.
+        metric: True to print lengths in millimetres, with feet and inches beside.
 
     Returns:
         The comparison; None when there is no lintel that bears.
@@ -100,14 +105,15 @@ def arching(
     apex = span / 2 * math.tan(math.radians(value(row, "angle")))
     weight = value(book.need("weight"), "masonry") if weight_lb_ft3 is None else weight_lb_ft3
     per_in2 = weight * thickness_in / _CUBIC_INCHES_PER_FOOT
+    show = partial(format_both, system="metric" if metric else "imperial")
     above = _area(wall.top.between(x0, x1), box.y1) - _holes(wall, x0, x1, box.y1)
     conditions = (
         _bond(running_bond),
-        _height(wall, lintel, x0, x1, apex, value(row, "apex_cover")),
+        _height(wall, lintel, (x0, x1), apex, value(row, "apex_cover"), show),
         _clear_triangle(wall, rule, x0, x1, apex),
-        _bearing(lintel, value(row, "bearing")),
+        _bearing(lintel, value(row, "bearing"), show),
         _no_joint(lintel, joints, value(book.need("module"), "module"), box.y1, apex),
-        _sides(wall, rule, lintel, joints),
+        _sides(wall, rule, lintel, joints, show),
     )
     definition = book.row("lintel.effective-span") if book.has("lintel.effective-span") else row
     sources = (*book.sources(row), book.source(definition), book.source(book.need("weight"), "masonry"))
@@ -137,13 +143,15 @@ def _bond(running: bool) -> ArchingCondition:
     return ArchingCondition("running bond", running, None, None, says)
 
 
-def _height(wall: Wall, lintel: Lintel, x0: float, x1: float, apex: float, cover: float) -> ArchingCondition:
-    there = min(y for _, y in wall.top.between(x0, x1)) - lintel.box.y0
+def _height(
+    wall: Wall, lintel: Lintel, span: tuple[float, float], apex: float, cover: float, show: _Show
+) -> ArchingCondition:
+    there = min(y for _, y in wall.top.between(*span)) - lintel.box.y0
     needed = apex + cover
     met = not falls_short(there, needed)
     says = (
-        f"{format_length(there)} of masonry above the head, {format_length(needed)} needed: the triangle "
-        f"and {format_length(cover)} above its apex."
+        f"{show(there)} of masonry above the head, {show(needed)} needed: the triangle "
+        f"and {show(cover)} above its apex."
     )
     return ArchingCondition("height above the apex", met, there, needed, says)
 
@@ -167,9 +175,9 @@ def _in_triangle(box: Box, x0: float, x1: float, head: float, apex: float) -> bo
     return max(box.y0, head) < roof - SAME_IN
 
 
-def _bearing(lintel: Lintel, needed: float) -> ArchingCondition:
+def _bearing(lintel: Lintel, needed: float, show: _Show) -> ArchingCondition:
     there = min(lintel.bearing_left_in, lintel.bearing_right_in)
-    says = f"The lintel bears {format_length(there)}, {format_length(needed)} needed."
+    says = f"The lintel bears {show(there)}, {show(needed)} needed."
     return ArchingCondition("bearing", not falls_short(there, needed), there, needed, says)
 
 
@@ -202,7 +210,9 @@ def _stations_between(path: Path, low: float, high: float) -> list[float]:
     return found
 
 
-def _sides(wall: Wall, rule: OpeningRule, lintel: Lintel, joints: Sequence[Joint]) -> ArchingCondition:
+def _sides(
+    wall: Wall, rule: OpeningRule, lintel: Lintel, joints: Sequence[Joint], show: _Show
+) -> ArchingCondition:
     """Measure the masonry beside the lintel that would take the thrust; whether it is enough is not ours."""
     head = rule.opening.box.y1
     left, right = 0.0, wall.length_in
@@ -217,5 +227,5 @@ def _sides(wall: Wall, rule: OpeningRule, lintel: Lintel, joints: Sequence[Joint
             right = min(right, x)
     least = min(rule.opening.box.x0 - left, right - rule.opening.box.x1)
     met = None if least > max(lintel.bearing_left_in, lintel.bearing_right_in) + SAME_IN else False
-    says = f"{format_length(least)} of masonry takes the thrust on the weaker side: verify."
+    says = f"{show(least)} of masonry takes the thrust on the weaker side: verify."
     return ArchingCondition("masonry enough at each side", met, least, None, says)

@@ -166,6 +166,7 @@ def compare_arching(
             thickness_in=thickness_in(book, options.wall_thickness),
             weight_lb_ft3=options.masonry_weight,
             running_bond=options.bond == "running",
+            metric=basis.metric,
         )
         for rule in basis.openings
     )
