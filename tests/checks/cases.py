@@ -63,12 +63,14 @@ class Case:
         given = self.content["wall"]
         length, height = _inches(given["length"]), _inches(given.get("height", 200))
         top = Profile(_points(given["top"])) if "top" in given else Profile.level(height, 0.0, length)
+        low = Profile.level(0.0, 0.0, length)
+        bottom = Profile(_points(given["bottom"])) if "bottom" in given else low
         return Wall(
             tag=given.get("tag", "W1"),
             handle="1A",
             length_in=length,
             top=top,
-            bottom=Profile.level(0.0, 0.0, length),
+            bottom=bottom,
             openings=tuple(_opening(o) for o in self.content.get("openings", ())),
             places=tuple(
                 Place(_inches(p["x"]), PlaceKind(p["kind"]), "3A") for p in self.content.get("places", ())

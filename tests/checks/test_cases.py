@@ -55,6 +55,8 @@ def _fits(found: Finding, wanted: dict[str, Any]) -> bool:
     for key, value in numbers.items():
         if key in wanted and (value is None or abs(value - parse_length(wanted[key])) > NEAR_IN):
             return False
+    if wanted.get("no_numbers") and numbers != {"measured": None, "limit": None}:
+        return False
     words = {"cure": found.cure, "message": found.message}
     if any(wanted[key] not in text for key, text in words.items() if key in wanted):
         return False

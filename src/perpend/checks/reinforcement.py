@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from perpend.checks.geometry import Track, over
+from perpend.checks.marks import above_bottom
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
@@ -72,10 +73,9 @@ def _through(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
     x = track.at_height(y, y)
     return finding(
         "reinforcement-through-joint",
-        f"The bond beam at {at(y)} of {wall.tag} runs through the joint at {at(x)}; it stops at a joint.",
+        f"The bond beam {above_bottom(wall, x, y)} of {wall.tag} runs through the joint at {at(x)}; it stops "
+        "at a joint.",
         wall=wall.tag,
-        measured_in=min(x - beam.box.x0, beam.box.x1 - x),
-        limit_in=0.0,
         source=_row(wall, "reinforcement.at-joint"),
         at=((x, y),),
         cure=f"Stop the bond beam and its steel on both sides of {at(x)}.",
@@ -89,8 +89,8 @@ def _bonded(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
     x = track.at_height(y, y)
     return finding(
         "bond-beam-not-debonded",
-        f"The structural bond beam at {at(y)} of {wall.tag} runs through the joint at {at(x)}, and no text "
-        "of the wall says that it is debonded there.",
+        f"The structural bond beam {above_bottom(wall, x, y)} of {wall.tag} runs through the joint at {at(x)}"
+        ", and no text of the wall says that it is debonded there.",
         wall=wall.tag,
         source=_row(wall, "reinforcement.structural"),
         at=((x, y),),
@@ -152,12 +152,13 @@ def _gaps(
     if over(y1 - y0, choice.max_spacing_in):
         yield finding(
             "reinforcement-too-sparse",
-            f"Bond beams between {at(panel.x0_in)} and {at(panel.x1_in)} of {wall.tag} leave {at(y1 - y0)} "
-            f"without steel; {choice.name} may stand {at(choice.max_spacing_in)} apart.",
+            f"The panel from {at(panel.x0_in)} to {at(panel.x1_in)} of {wall.tag} has no bond beam over a "
+            f"height of {at(y1 - y0)}; {choice.name} may stand {at(choice.max_spacing_in)} apart.",
             wall=wall.tag,
             measured_in=y1 - y0,
             limit_in=choice.max_spacing_in,
             source=choice.source,
             at=((x, (y0 + y1) / 2),),
-            cure=f"Add a bond beam between {at(y0)} and {at(y1)}, or use larger bars.",
+            cure=f"Add a bond beam between {at(y0 - low)} and {above_bottom(wall, x, y1)}, "
+            "or use larger bars.",
         )
