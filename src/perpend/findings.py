@@ -64,7 +64,7 @@ CODES: dict[str, CodeEntry] = {
         CodeEntry("joint-in-keep-out", "A joint stands nearer to an opening than its treatment allows", _R),
         CodeEntry("joint-through-opening", "A joint runs through an opening", _R),
         CodeEntry("joint-through-lintel", "A joint runs through a lintel", _R),
-        CodeEntry("step-without-slip-plane", "A joint steps aside without a slip plane under a lintel", _R),
+        CodeEntry("step-without-slip-plane", "A joint steps or leans aside without a slip plane", _R),
         CodeEntry("slip-plane-too-short", "A slip plane is shorter than the lintel's bearing", _R),
         CodeEntry("shear-transfer-needed", "Slip planes at both ends need a joint that transfers shear", _R),
         CodeEntry("lintel-without-bearing", "There is not enough masonry for a lintel's bearing", _R),

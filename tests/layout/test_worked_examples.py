@@ -17,7 +17,7 @@ from layout.builders import CONTINUES, CORNER, FREE, JOINT, basis
 from layout.referee import judge
 from layout.stations import ticks
 from perpend.layout import Placement, place_joints
-from perpend.model import JointKind, PlaceKind
+from perpend.model import DrawnJoint, JointKind, PlaceKind
 from perpend.rulebook.basis import WallBasis
 
 MM = 5 / 127
@@ -350,3 +350,12 @@ def test_a_drawn_joint_with_a_cure_of_its_own_does_not_hide_what_frees_the_wall(
     cures = {f.code: f.cure for f in found}
     assert cures["joint-through-opening"].startswith("Erase the drawn joint at 16'-8\"")
     assert "move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"" in cures["joint-in-keep-out"]
+
+
+def test_a_drawn_joint_that_leans_stays_as_it_was_drawn() -> None:
+    # 4 in. aside over 240 in.: no part of it is level, so nothing of it is a step.
+    wall = basis(480, 240)
+    leaning = DrawnJoint(((240.0, 0.0), (244.0, 240.0)), handle="D1")
+    wall = replace(wall, wall=replace(wall.wall, drawn_joints=(leaning,)))
+    paths = [j.path for j in place_joints(wall).joints if j.existing]
+    assert paths == [((240.0, 0.0), (244.0, 240.0))]

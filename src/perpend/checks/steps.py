@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.checks.geometry import Piece, Track
-from perpend.checks.marks import head, opening_source
+from perpend.checks.marks import above_bottom, head, opening_source
 from perpend.checks.moves import straight_up
 from perpend.checks.planes import Plane, planes_of
 from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb
@@ -77,11 +77,9 @@ def _plane_source(wall: JudgedWall) -> Source | None:
 def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
     at = wall.at
     near = _nearest_opening(wall, piece)
-    missing = "without a slip plane between" if not piece.drawn else "where no lintel bears"
     return finding(
         "step-without-slip-plane",
-        f"The joint at {at(track.foot_x)} of {wall.tag} steps from {at(piece.x0)} to {at(piece.x1)} at "
-        f"{at(piece.y0)} above the bottom, {missing}.",
+        f"The joint at {at(track.foot_x)} of {wall.tag} {_how(wall, track, piece)}.",
         wall=wall.tag,
         measured_in=abs(piece.shift),
         limit_in=0.0,
@@ -91,6 +89,20 @@ def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
         handle=track.handle,
         opening=near.opening.tag if near else "",
     )
+
+
+def _how(wall: JudgedWall, track: Track, piece: Piece) -> str:
+    """Say how a joint gets from one station to another: it leans, or it steps."""
+    at, low = wall.at, max(wall.basis.wall.bottom.at(piece.x0))
+    way = f"from {at(piece.x0)} to {at(piece.x1)}"
+    if not piece.drawn:
+        return f"steps {way}, {above_bottom(wall, piece.x0, piece.y0)}, without a slip plane between"
+    if piece.is_level:
+        return f"steps {way}, {above_bottom(wall, piece.x0, piece.y0)}, where no lintel bears"
+    if len(track.pieces) == 1:
+        return f"leans by {at(abs(piece.shift))} over its height, {way}"
+    where = f"between {at(piece.y0 - low)} and {above_bottom(wall, piece.x0, piece.y1)}"
+    return f"leans by {at(abs(piece.shift))}, {way}, {where}"
 
 
 def _step_cure(wall: JudgedWall, track: Track, near: OpeningRule | None) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from perpend.findings import Finding
 from perpend.layout.candidates import Candidate, Field, field_of
@@ -20,6 +21,7 @@ from perpend.model import (
     Joint,
     JointKind,
     Panel,
+    Path,
     PlaceKind,
     SearchCounts,
     SlipPlane,
@@ -141,8 +143,8 @@ def _joints(basis: WallBasis, field: Field, found: Found, panels: Sequence[Panel
 
 def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -> Joint:
     """Return the joint that stands on a candidate's line."""
-    path = candidate.line.path()
     drawn = candidate.drawn
+    path = candidate.line.path() if drawn is None or not _leans(drawn.path) else drawn.path
     return Joint(
         number=number,
         x_in=path[0][0],
@@ -157,6 +159,11 @@ def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -
         handle=drawn.handle if drawn else "",
         sources=sources_for(basis, candidate),
     )
+
+
+def _leans(path: Path) -> bool:
+    """Say whether a drawn line has a part that is neither upright nor level; it stays as it was drawn."""
+    return any(x0 != x1 and y0 != y1 for (x0, y0), (x1, y1) in pairwise(path))
 
 
 def _slip_planes(basis: WallBasis, candidate: Candidate) -> tuple[SlipPlane, ...]:
