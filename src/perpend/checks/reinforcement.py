@@ -31,9 +31,10 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     yield _sparse(wall)
     yield _too_little(wall)
     beams = wall.basis.wall.bond_beams
-    plain = [b for b in beams if not b.structural]
+    yield _cut(wall)
+    plain = [b for b in beams if not b.structural and not _goes_without(wall)]
     crossed = list(_crossings(wall, plain))
-    bare = _NO_BEAMS if not beams else ""
+    bare = _NO_BEAMS if not beams else _WITHOUT if _goes_without(wall) else ""
     yield Verdict(
         "reinforcement-through-joint",
         len(plain) * len(wall.tracks),
@@ -50,6 +51,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     )
 
 
+_WITHOUT = "the steel of a wall without joints goes on: its joints are what is told"
 _NO_BEAMS = "the drawing shows no bond beams, and joint reinforcement is not drawn on elevations"
 
 
@@ -116,6 +118,34 @@ def _sparse(wall: JudgedWall) -> Verdict:
         return Verdict(rule, 0, untested_reason=why)
     found = [f for panel in wall.panels for f in _gaps(wall, panel, beams, choice)]
     return Verdict(rule, len(wall.panels), tuple(found))
+
+
+def _goes_without(wall: JudgedWall) -> bool:
+    """Say whether a wall is built by a method that needs no joints."""
+    return wall.basis.spacing.method == "no-joints"
+
+
+def _cut(wall: JudgedWall) -> Verdict:
+    """A joint cuts the continuous steel that a wall without joints rests on, unless a place asks for it."""
+    rule = "joint-in-wall-without-joints"
+    if not _goes_without(wall):
+        return Verdict(rule, 0)
+    cutting = [track for track in wall.tracks if not wall.at_place(track)]
+    return Verdict(rule, len(wall.tracks), tuple(_cuts(wall, track) for track in cutting))
+
+
+def _cuts(wall: JudgedWall, track: Track) -> Finding:
+    at = wall.at
+    return finding(
+        "joint-in-wall-without-joints",
+        f"The joint at {at(track.foot_x)} of {wall.tag} is not needed, and it cuts the continuous steel and "
+        "the bond beams by which the wall goes without joints.",
+        wall=wall.tag,
+        source=next(iter(wall.basis.spacing.sources), None),
+        at=(track.middle(),),
+        cure="Leave it out, or place the joints of the wall by another method.",
+        handle=track.handle,
+    )
 
 
 def _too_little(wall: JudgedWall) -> Verdict:
