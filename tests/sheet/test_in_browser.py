@@ -87,6 +87,48 @@ def test_place_and_row_of_what_is_chosen_are_in_view_together(
         assert row["y"] + row["height"] <= height + 1
 
 
+@pytest.mark.parametrize("width", [1040, 1400])
+def test_elevations_stand_whole_until_something_is_chosen(open_sheet: Opener, width: int) -> None:
+    """No inner box hides part of a wall; a chosen row keeps its place when the box comes and goes."""
+    page = open_sheet(review()).page
+    page.set_viewport_size({"width": width, "height": 720})
+    hidden = "s => [s.scrollHeight - s.clientHeight, s.scrollWidth - s.clientWidth]"
+    assert page.eval_on_selector("#stage", hidden) == [0, 0]
+    for picture in page.locator(".picture").all():
+        assert picture.evaluate("s => s.scrollWidth - s.clientWidth") == 0
+    button = page.locator('.choose[data-key="V2"]')
+    button.scroll_into_view_if_needed()
+    button.press("Enter")
+    assert page.eval_on_selector("#stage", "s => s.clientHeight") <= 0.58 * 720
+    chosen = button.bounding_box()
+    page.keyboard.press("Escape")
+    let_go = button.bounding_box()
+    assert chosen is not None
+    assert let_go is not None
+    assert let_go["y"] == pytest.approx(chosen["y"], abs=1)
+    assert page.eval_on_selector("#stage", hidden) == [0, 0]
+
+
+def test_a_very_long_elevation_scrolls_rather_than_shrink_beyond_reading(open_sheet: Opener) -> None:
+    page = open_sheet(review()).page
+    page.set_viewport_size({"width": 700, "height": 900})
+    full, drawn, there = page.eval_on_selector(
+        ".elevation", "e => [+e.getAttribute('width'), e.clientWidth, e.parentElement.clientWidth]"
+    )
+    assert drawn == pytest.approx(0.68 * full, abs=1)
+    assert drawn > there
+
+
+@pytest.mark.parametrize("width", [1000, 1200, 1400, 1600])
+def test_no_column_is_cut_off_on_a_desk_screen_in_metric(open_sheet: Opener, width: int) -> None:
+    page = open_sheet(review(metric=True)).page
+    page.set_viewport_size({"width": width, "height": 900})
+    cut = page.eval_on_selector_all(
+        ".scroll", "all => all.filter(s => s.scrollWidth > s.clientWidth).map(s => s.dataset.name)"
+    )
+    assert cut == []
+
+
 def test_an_elevation_is_one_stop_and_arrow_keys_walk_its_things(open_sheet: Opener) -> None:
     page = open_sheet(review()).page
     tab_to(page, "mark-V1")

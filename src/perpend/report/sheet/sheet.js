@@ -23,10 +23,24 @@
   function choose(key, reveal) {
     const next = key === chosen ? null : key;
     for (const old of [chosen, next]) if (old) light(old, old === next);
+    keep(next, rowOf(next ?? chosen));
     chosen = next;
     said.textContent = next ? `Chosen: ${nameOf(next)}` : "Nothing chosen.";
     if (next && reveal) reveal(next);
   }
+  // While something is chosen the elevations stay in view, in a box of their own; else they stand whole on the
+  // page. What is read must not move when that changes.
+  function keep(next, row) {
+    if (page.classList.contains("choosing") === Boolean(next)) return;
+    const held = !next && document.activeElement !== document.body ? document.activeElement : row;
+    const before = held?.getBoundingClientRect().top;
+    page.classList.toggle("choosing", Boolean(next));
+    if (held) window.scrollBy({ top: held.getBoundingClientRect().top - before, behavior: "instant" });
+    if (!next) return;
+    if (stays()) row.scrollIntoView({ block: "nearest", behavior: "instant" });
+    showThing(next);
+  }
+  const stays = () => getComputedStyle(stage).position === "sticky";
   function light(key, on) {
     placeOf(key)?.classList.toggle("lit", on);
     things.get(key)?.setAttribute("aria-pressed", String(on));
@@ -38,7 +52,7 @@
     if (!place) return;
     const figure = place.closest("figure");
     const spot = place.querySelector(".place, .bubble, .sign, .hole, h3") ?? place;
-    if (getComputedStyle(stage).position !== "sticky") figure.scrollIntoView({ block: "nearest" });
+    if (!stays()) figure.scrollIntoView({ block: "nearest" });
     else if (!within(figure, stage)) bring(figure.offsetHeight < stage.clientHeight ? figure : spot, stage);
     bring(spot, figure.querySelector(".picture"));
   }
@@ -211,7 +225,9 @@
 
   /* What is wider than its place can be scrolled by keyboard */
   const holders = document.querySelectorAll(".scroll");
+  const least = 0.68;  // of its full size an elevation is shrunk to at most; beyond that it scrolls
   function fit() {
+    for (const drawn of document.querySelectorAll("svg.elevation")) drawn.style.minWidth = `${least * drawn.getAttribute("width")}px`;
     for (const holder of holders) {
       const wide = holder.scrollWidth > holder.clientWidth;
       for (const [name, value] of [["tabindex", "0"], ["role", "region"], ["aria-label", holder.dataset.name]]) {
