@@ -71,7 +71,9 @@ def test_a_wall_of_4_8_goes_without_joints_with_three_bond_beams() -> None:
     assert steel["max_bar_spacing_in"] == 24
     assert "steel.no-joints#at_most" in {s["row"] for s in found["unverified"]}
     text = perpend("limits", "--height", "4'-8\"", "--method", "no-joints").out
-    assert "one No. 4 in each of 3 bond beams: 0.60 in² of 0.51 in² needed" in text
+    said = " ".join(text.split())
+    assert "one No. 4 in each of 3 bond beams: 0.60 in², where 0.51 in² is needed. By the formula:" in said
+    assert "By the formula: one No. 4 every 2'-0\" at most. *" in said
     assert "TEK 10-3 (2003), Table 3 (memory: unverified) *" in text
 
 
@@ -84,4 +86,4 @@ def test_the_section_of_the_settings_counts_and_too_little_steel_is_said(tmp_pat
     steel = limits(*arguments)["without_joints"]
     assert (steel["bond_beams"], steel["enough"], steel["max_bar_spacing_in"]) == (7, False, None)
     said = " ".join(perpend("limits", *arguments).out.split())
-    assert "0.77 in² of 1.30 in² needed, which is not enough" in said
+    assert "0.77 in², where 1.30 in² is needed, which is not enough" in said

@@ -242,12 +242,12 @@ def _bond_beams(results: LimitsResults) -> Iterator[Line]:
     if steel is None:
         return
     beams = f"{steel.bond_beams} bond beam{'' if steel.bond_beams == 1 else 's'}"
-    there = f"{steel.provided_in2:.2f} in² of {steel.required_in2:.2f} in² needed"
+    there = f"{steel.provided_in2:.2f} in², where {steel.required_in2:.2f} in² is needed"
     lacks = "" if steel.enough else ", which is not enough: use larger bars"
-    yield from labelled("Steel", f"{steel.wall} masonry, one {steel.bar} in each of {beams}: {there}{lacks}")
+    yield from labelled("Steel", f"{steel.wall} masonry, one {steel.bar} in each of {beams}: {there}{lacks}.")
     if steel.max_bar_spacing_in is not None:
         apart = _length(results, steel.max_bar_spacing_in)
-        yield from labelled("", f"by the formula one {steel.bar} every {apart} at most *")
+        yield from labelled("", f"By the formula: one {steel.bar} every {apart} at most. *")
 
 
 def _reinforcement(results: LimitsResults) -> Iterator[Line]:
