@@ -109,7 +109,8 @@ def test_the_longest_panel_is_the_longest_and_the_fullest_stands_beside() -> Non
     text = with_panels(panel(0, 176, 176, 180), panel(176, 440, 264, 300))
     assert "Longest panel 22'-0\", from 14'-8\" to 36'-8\"; 88 % of the 25'-0\" allowed" in text
     assert "Fullest panel 14'-8\", from 0'-0\" to 14'-8\"; 98 % of the 15'-0\" allowed" in text
-    assert "up to 15'-0\" to 25'-0\", by the height of each panel" in text
+    assert "  at most 15'-0\" to 25'-0\", by the height of each panel" in text
+    assert "up to 15'-0\" to" not in text
 
 
 def test_a_joint_at_a_corner_says_how_near_it_has_to_stand() -> None:

@@ -141,7 +141,7 @@ def _spacing(limits: LimitsEntry, panels: list[PanelEntry], show: _Lengths, *, c
     text = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
     allowed = [panel.limit_in for panel in panels if panel.limit_in is not None]
     if allowed and not same(min(allowed), max(allowed)):
-        text = f"up to {show.both(min(allowed))} to {show.both(max(allowed))}, by the height of each panel"
+        text = f"at most {show.both(min(allowed))} to {show.both(max(allowed))}, by the height of each panel"
     if corner and limits.corner_distance_in is not None:
         text += f"; first joint within {show.both(limits.corner_distance_in)} of a corner"
     if corner and limits.corner_min_in > 0:
