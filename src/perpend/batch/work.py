@@ -76,21 +76,11 @@ def _refuse_work_of_others(order: Order) -> None:
 
 
 def _run(order: Order) -> tuple[Results, tuple[WallPlan, ...]]:
-    if order.command == "check":
-        from perpend.jobs.check import check
-
-        judged = check(
-            order.source,
-            output=order.target,
-            settings=order.settings,
-            results=order.results,
-            sheet=order.sheet,
-            overwrite=order.overwrite,
-        )
-        return judged.results, judged.plans
     from perpend.jobs.annotate import annotate
+    from perpend.jobs.check import check
 
-    done = annotate(
+    job = check if order.command == "check" else annotate
+    done = job(
         order.source,
         output=order.target,
         settings=order.settings,
