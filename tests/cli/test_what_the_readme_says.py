@@ -7,6 +7,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from ezdxf.addons.importer import Importer
 
 from cli.drawings import add_box, add_text
 from cli.harness import perpend
@@ -51,6 +52,38 @@ def test_the_original_comes_back_to_the_byte_only_where_the_readme_says_so(
     assert "where ours was put between its bytes" in row
     assert "R12" in row
     assert "binary" in row
+
+
+def layers_drawn_on(path: Path) -> set[str]:
+    return {entity.dxf.layer for entity in ezdxf.readfile(path).modelspace()}
+
+
+def test_our_layer_takes_a_number_beside_another_look_and_none_beside_its_own_or_a_name_of_ours(
+    tmp_path: Path,
+) -> None:
+    """The drafter's layer is as ours but for the line type at first, and then in that too."""
+    drawing, whole = drawn(tmp_path / "a.dxf", "R2010", "asc"), tmp_path / "whole.dxf"
+    assert perpend("annotate", drawing, "-o", whole).code == 0
+    assert "A-ELEV-JNTC" in layers_drawn_on(whole)
+    (pattern,) = (t for t in ezdxf.readfile(whole).linetypes if t.dxf.name == "PERPEND-JOINT")
+    doc = ezdxf.readfile(drawing)
+    layer = doc.layers.add("A-ELEV-JNTC", color=1, linetype="Continuous", lineweight=50)
+    doc.saveas(drawing)
+    ending = perpend("annotate", drawing, "-o", tmp_path / "two.dxf")
+    assert "so that ours is A-ELEV-JNTC-2" in " ".join(ending.out.split())
+    assert "A-ELEV-JNTC-2" in layers_drawn_on(tmp_path / "two.dxf")
+    other = tmp_path / "other.toml"
+    other.write_text('layer_prefix = "A-ELEV-JNTC-NEW"\n', encoding="utf-8")
+    ending = perpend("annotate", drawing, "-o", tmp_path / "new.dxf", "--settings", other)
+    assert "so that ours is" not in ending.out
+    assert "A-ELEV-JNTC-NEW" in layers_drawn_on(tmp_path / "new.dxf")
+    Importer(ezdxf.readfile(whole), doc).import_table("linetypes", [pattern.dxf.name])
+    layer.dxf.linetype = pattern.dxf.name
+    doc.saveas(drawing)
+    ending = perpend("annotate", drawing, "-o", tmp_path / "own.dxf")
+    assert "so that ours is" not in ending.out
+    assert "A-ELEV-JNTC" in layers_drawn_on(tmp_path / "own.dxf")
+    assert "colour\n1, line weight 0.50 mm" in README
 
 
 def test_the_list_of_pages_names_each_page_once() -> None:
