@@ -146,6 +146,20 @@ def test_table_and_csv_tell_of_one_panel_and_its_own_limit(tmp_path: Path) -> No
     assert said in re.sub(r"\s+", " ", text)
 
 
+@pytest.mark.parametrize(("count", "verb"), [(1, "leaves"), (9, "leave")])
+def test_one_opening_leaves_and_several_leave_no_station(count: int, verb: str, tmp_path: Path) -> None:
+    """320 in. of openings in a wall of 12 ft, whose panels may be 18 ft: no joint fits between."""
+    width = 320 // count if count == 1 else 24
+    step = 36
+    doors = [(f"D{n + 1}", (80 + n * step, 0, 80 + n * step + width, 88)) for n in range(count)]
+    drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))], doors)
+    settings = tmp_path / "other.toml"
+    settings.write_text("[defaults]\nopenings = 'reinforced'\n", encoding="utf-8")
+    own = next(o for o in compared(drawing, "--settings", settings)["walls"][0]["options"] if o["own"])
+    (found,) = [f for f in own["not_met"] if f["code"] == "panel-too-long"]
+    assert f"clear at each jamb) {verb} no station free in between." in found["message"]
+
+
 def test_remarks_name_missing_tags_and_a_ratio_that_stays_with_its_method(tmp_path: Path) -> None:
     drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))])
     text = "[defaults]\nspacing_ratio = 1.3\n[[walls]]\ntag = 'W9'\nunits = 'half-high'\n"

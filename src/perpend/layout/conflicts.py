@@ -84,7 +84,8 @@ def _first(sources: tuple[Source, ...]) -> Source | None:
 
 def _too_long(basis: WallBasis, x0: int, x1: int, length: int, spacing: int) -> Finding:
     tag, in_the_way = basis.wall.tag, _in_the_way(basis, x0, x1)
-    because = f" {_listed(basis, in_the_way)} leaves no station free in between." if in_the_way else ""
+    leave = "leaves" if len(in_the_way) == 1 else "leave"
+    because = f" {_listed(basis, in_the_way)} {leave} no station free in between." if in_the_way else ""
     limits = basis.limits(from_ticks(x0), from_ticks(x1))
     return finding(
         "panel-too-long",
