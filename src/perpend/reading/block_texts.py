@@ -35,7 +35,7 @@ class Interest:
     """What of a drawing is to be read.
 
     Attributes:
-        has_role: says whether what is on a layer is to be read.
+        has_role: says whether what is on a layer is to be read or looked at.
         is_opening: says whether a block of this name is an opening.
     """
 

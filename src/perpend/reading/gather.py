@@ -9,10 +9,12 @@ Glossary:
         the block reference.
     own: drawn by an earlier run of perpend (extended data of ``PERPEND``, or of
         ``PERPEND-CHECK`` for the marks of a check).
+    hinted: on a layer without a role whose name is that of doors, windows or glass.
 """
 
 from __future__ import annotations
 
+import contextlib
 from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -20,7 +22,8 @@ from typing import TYPE_CHECKING
 from perpend.errors import InputError
 from perpend.model import Ignored, Point
 from perpend.reading.blocks import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
-from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.layer_names import says_opening
+from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import is_invisible, layer_of, own_kind
 from perpend.reading.strokes import SHAPES, Origin, Stroke, strokes_of
 
@@ -66,6 +69,7 @@ class Gathered:
         hidden: entities on layers of interest that are frozen, off or invisible, per layer.
         ignored: what was left out, and why.
         external: names of external references that are not in the file.
+        hinted: what is drawn on layers without a role whose names say that openings are on them.
     """
 
     strokes: dict[Role, list[Stroke]] = field(default_factory=lambda: {role: [] for role in Role})
@@ -77,6 +81,11 @@ class Gathered:
     hidden: Counter[str] = field(default_factory=Counter)
     ignored: list[Ignored] = field(default_factory=list)
     external: set[str] = field(default_factory=set)
+    hinted: list[Stroke] = field(default_factory=list)
+
+
+_MOST_HINTED = 4000
+"""Strokes of layers without a role that are looked at: beyond, they are no doors and windows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +94,7 @@ class _Layer:
     roles: frozenset[Role]
     frozen: bool
     off: bool
+    hinted: bool
 
     @property
     def visible(self) -> bool:
@@ -111,6 +121,7 @@ class _Gatherer:
         self.blocks = BlockIndex(doc)
         self.instances = 0
         self.expanded = 0
+        self.by_the_way = 0
 
     def run(self, layout: BaseLayout) -> Gathered:
         """Walk the layout once."""
@@ -127,6 +138,8 @@ class _Gatherer:
                 self._text(entity, layer)
             elif layer.roles:
                 self._shape(entity, kind, layer)
+            elif layer.hinted and layer.visible and not is_invisible(entity):
+                self._hint(entity, Origin(str(entity.dxf.handle), layer.name))
         return self.out
 
     def _layer(self, name: str) -> _Layer:
@@ -136,7 +149,9 @@ class _Gatherer:
             if name in self.doc.layers:
                 record = self.doc.layers.get(name)
                 frozen, off = record.is_frozen(), record.is_off()
-            known = self.layers[name] = _Layer(name, self.options.roles_of(name), frozen, off)
+            roles = self.options.roles_of(name)
+            hinted = not roles and says_opening(name)
+            known = self.layers[name] = _Layer(name, roles, frozen, off, hinted)
         return known
 
     def _own(self, entity: DXFEntity) -> None:
@@ -170,6 +185,15 @@ class _Gatherer:
             why = f"a {kind} is not read as an outline or a line"
         self.out.ignored.append(Ignored(origin.handle, kind, layer.name, why))
 
+    def _hint(self, entity: DXFEntity, origin: Origin) -> None:
+        """Keep what is drawn on a layer that has no role though its name says openings."""
+        if len(self.out.hinted) >= _MOST_HINTED or entity.dxftype() not in SHAPES:
+            return
+        if origin.block and matches(self.blocks.name_of(origin.block), self.options.not_opening_blocks):
+            return
+        with contextlib.suppress(InputError):  # what nobody asked for is no reason to refuse a drawing
+            self.out.hinted += self._strokes(entity, origin)
+
     def _insert(self, entity: Insert) -> None:
         name = str(entity.dxf.get("name", ""))
         layer = self._layer(layer_of(entity))
@@ -183,7 +207,8 @@ class _Gatherer:
         of_interest = self._of_interest(block, layer)
         if block.external:
             self.out.external.add(name)
-        if not (of_interest or as_opening or block.has_text):
+        hinted = self._is_hinted(block, layer)
+        if not (of_interest or as_opening or block.has_text or hinted):
             return
         if layer.frozen or is_invisible(entity):
             if of_interest or as_opening:
@@ -198,7 +223,7 @@ class _Gatherer:
                 )
             return
         if not of_interest and not as_opening:
-            self._expand_texts(entity, block, layer)
+            self._expand_by_the_way(entity, block, layer)
             return
         self._check_budget(entity, name, block, layer)
         self._expand(entity, block, layer, None, str(entity.dxf.handle))
@@ -207,6 +232,9 @@ class _Gatherer:
         return any((layer if name == "0" else self._layer(name)).roles for name in block.layers) or (
             bool(layer.roles) and (block.count == 0 or Role.JOINTS in layer.roles)
         )
+
+    def _is_hinted(self, block: Block, layer: _Layer) -> bool:
+        return any((layer if name == "0" else self._layer(name)).hinted for name in block.layers)
 
     def _check_budget(self, entity: Insert, name: str, block: Block, layer: _Layer) -> None:
         budget = self.options.budget
@@ -229,13 +257,18 @@ class _Gatherer:
                 f"than the {budget.entities:,} that are opened: simplify it, or put it on another layer."
             )
 
-    def _expand_texts(self, entity: Insert, block: Block, layer: _Layer) -> None:
-        """Open a block for its texts alone; a block that is too big for that has no marks in it."""
+    def _expand_by_the_way(self, entity: Insert, block: Block, layer: _Layer) -> None:
+        """Open a block for its texts or for what may be openings; one that is too big for that has none."""
         budget = self.options.budget
         cost = cells(entity) * block.count
-        if block.depth <= budget.depth and self.expanded + cost <= budget.entities:
+        spent = self.expanded if block.has_text else self.by_the_way
+        if block.depth > budget.depth or spent + cost > budget.entities:
+            return
+        if block.has_text:
             self.expanded += cost
-            self._expand(entity, block, layer, None, str(entity.dxf.handle))
+        else:
+            self.by_the_way += cost
+        self._expand(entity, block, layer, None, str(entity.dxf.handle))
 
     def _expand(
         self, entity: Insert, block: Block, layer: _Layer, outer: Matrix44 | None, handle: str
@@ -263,7 +296,7 @@ class _Gatherer:
         as_symbol = Role.JOINTS in layer.roles
         for on_layer, shapes in block.shapes.items():
             effective = layer if on_layer == "0" else self._layer(on_layer)
-            if not (effective.roles or as_opening):
+            if not (effective.roles or as_opening or effective.hinted):
                 continue
             for shape in shapes:
                 if not effective.visible or is_invisible(shape):
@@ -272,6 +305,8 @@ class _Gatherer:
                 origin = Origin(handle, effective.name, name, instance, carrier)
                 if (as_opening and not effective.roles) or (as_symbol and effective is layer):
                     own += self._strokes(shape, origin)
+                elif effective.hinted:
+                    self._hint(shape, origin)
                 else:
                     self._keep(shape, shape.dxftype(), effective, origin)
         for text in block.texts:
@@ -288,6 +323,7 @@ class _Gatherer:
             wanted = (
                 self._of_interest(inner_block, inner_layer)
                 or inner_block.has_text
+                or self._is_hinted(inner_block, inner_layer)
                 or self.options.is_opening_block(self.blocks.name_of(str(inner.dxf.name)))
             )
             if wanted and not inner_layer.frozen:

@@ -17,7 +17,7 @@ from perpend.reading.strokes import point_in_ring
 from perpend.reading.walls import Face
 from perpend.units import SAME_IN, format_length
 
-_LEAST_OPENING_IN: Final = 12.0
+LEAST_OPENING_IN: Final = 12.0
 """A door or window block is at least this wide and high; smaller ones are vents, handles and symbols."""
 
 
@@ -114,7 +114,7 @@ class HoleFinder:
         home = self._near_home(chain.points)
         inches = self.faces[0].outline.frame.inches_per_unit
         inside = home is not None and any(self._in_hole(home, p) for p in chain.points[:1])
-        big = len(chain.points) > 3 and _side(chain.points) * inches >= _LEAST_OPENING_IN
+        big = len(chain.points) > 3 and _side(chain.points) * inches >= LEAST_OPENING_IN
         if home is not None and big and not inside:
             (xa, ya), (xb, yb) = chain.points[0], chain.points[-1]
             raise InputError(
@@ -144,7 +144,7 @@ class HoleFinder:
         frame = self.faces[index].outline.frame
         box = Box.around(frame.to_wall(p) for p in ring.points)
         corners = ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
-        if min(box.width, box.height) < _LEAST_OPENING_IN:
+        if min(box.width, box.height) < LEAST_OPENING_IN:
             why = f"block {ring.block} is too small for a door or a window"
             self.ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))
             return

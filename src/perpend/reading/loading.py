@@ -106,13 +106,16 @@ def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
         InputError: see `load_drawing`.
     """
     from perpend.reading.block_texts import Interest
+    from perpend.reading.layer_names import says_opening
     from perpend.reading.layouts import is_modelspace
     from perpend.reading.selective import proven, without_plain_records
 
     data = _read_bytes(path)
     if not is_modelspace(options.layout):
         return load_bytes(path, data)
-    interest = Interest(lambda layer: bool(options.roles_of(layer)), options.is_opening_block)
+    interest = Interest(
+        lambda layer: bool(options.roles_of(layer)) or says_opening(layer), options.is_opening_block
+    )
     selected = without_plain_records(data, interest)
     if selected is not None:
         rest, out = selected

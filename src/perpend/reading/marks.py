@@ -14,7 +14,7 @@ from typing import Final
 from perpend.model import Box, Frame, Path, Point
 from perpend.reading.gather import BlockReference
 from perpend.reading.openings import Hole
-from perpend.reading.rings import Ring
+from perpend.reading.rings import Closed
 from perpend.reading.strokes import point_in_ring
 from perpend.reading.texts import DrawnText, is_mark, mark_among
 from perpend.reading.walls import Face
@@ -29,8 +29,10 @@ _DOOR: Final = re.compile(r"^(?:D|DR|DOOR|OHD|RD)[-. ]?[0-9]", re.IGNORECASE)
 class OpeningAreas:
     """Where openings are on the sheet, in drawing axes, before it is known which wall they are in."""
 
-    def __init__(self, rings: Iterable[Ring], blocks: Iterable[BlockReference]) -> None:
-        areas = [ring.points for ring in rings]
+    def __init__(self, outlines: Closed, blocks: Iterable[BlockReference]) -> None:
+        """Take the closed outlines, those open at a foot, and the boxes of blocks."""
+        areas = [ring.points for ring in outlines.rings]
+        areas += [c.points for c in outlines.chains if len(c.points) > 3 and not c.strokes[0].instance]
         for block in blocks:
             box = Box.around(p for stroke in block.strokes for p in stroke.points)
             areas.append(((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)))

@@ -1,7 +1,8 @@
 """Openings of a wall: outlines and block references carried into its axes and told apart.
 
 What lies inside an opening is a detail of it (a door leaf, a pane); two outlines that are the same
-are one; two that share a whole jamb are one opening; two that overlap are an error of the drawing.
+are one; two that share a whole jamb are one opening; a low strip at the foot of one is its sill; two that
+overlap otherwise are an error of the drawing.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from perpend.errors import InputError
 from perpend.model import Box, Frame, Ignored, Opening, Path, Treatment
@@ -16,6 +18,9 @@ from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.outline import grain, tidy
 from perpend.reading.rings import Ring
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length
+
+_SILL_IN: Final = 8.0
+"""A strip no higher than a course that lies at the foot of an opening is its sill."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +93,7 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str) -> tuple[list[Hole],
     for hole in holes:
         if hole.box.width <= SAME_IN or hole.box.height <= SAME_IN:
             raise InputError(f"{file}: {hole.named()} has no width or no height: redraw or delete it.")
-    ignored: list[Ignored] = []
+    holes, ignored = _without_sills(holes)
     kept: list[Hole] = []
     by_size = sorted(holes, key=lambda h: (h.by_block, -h.box.width * h.box.height, h.box.x0, h.box.y0))
     index = _Index()
@@ -107,6 +112,34 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str) -> tuple[list[Hole],
     kept, mended = _joined(kept)
     _refuse_overlaps(kept, file, wall)
     return kept, ignored, mended
+
+
+def _without_sills(holes: Sequence[Hole]) -> tuple[list[Hole], list[Ignored]]:
+    """Take out the strips that are drawn as sills of openings."""
+    strips = [h for h in holes if h.box.height <= _SILL_IN + SAME_IN < h.box.width]
+    if not strips:
+        return list(holes), []
+    index = _Index()
+    for hole in holes:
+        if hole.box.height > _SILL_IN + SAME_IN:
+            index.add(hole)
+    kept, ignored = [], []
+    for hole in holes:
+        low = hole.box.height <= _SILL_IN + SAME_IN < hole.box.width
+        host = next((h for h in index.near(hole.box) if _is_sill(hole, h)), None) if low else None
+        if host is None:
+            kept.append(hole)
+            continue
+        why = f"it is a strip {format_length(hole.box.height)} high at the foot of {host.named()}: its sill"
+        ignored.append(Ignored(hole.ring.handle, hole.ring.kind, hole.ring.layer, why))
+    return kept, ignored
+
+
+def _is_sill(strip: Hole, opening: Hole) -> bool:
+    """True when a strip starts below an opening, ends at its foot, and runs under half of it."""
+    a, b = strip.box, opening.box
+    at_foot = a.y0 <= b.y0 + SAME_IN and b.y0 - SAME_IN <= a.y1 <= b.y0 + _SILL_IN
+    return at_foot and a.y0 < b.y0 - SAME_IN and min(a.x1, b.x1) - max(a.x0, b.x0) >= b.width / 2
 
 
 class _Index:

@@ -25,6 +25,7 @@ from perpend.reading.openings import Hole, finished, tell_apart
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.rings import Closed, Ring, close_strokes
 from perpend.reading.strokes import Stroke
+from perpend.reading.suspects import cure_of_break, doubts_about, shapes_among
 from perpend.reading.texts import (
     DrawnText,
     by_handle,
@@ -94,6 +95,7 @@ class _Sheet:
         self.unit = self._unit()
         self.same = SAME_IN / self.unit.inches
         self.gap = options.gap_in / self.unit.inches
+        self.hinted = shapes_among(found.hinted, self.gap, self.same)
 
     def elevation(self) -> Elevation:
         """Run the stages in order."""
@@ -102,12 +104,14 @@ class _Sheet:
         texts = self._texts(rings)
         faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
         self.repaired += mended
-        self.repaired += tag_faces(faces, OpeningAreas(outlines.rings, self.found.opening_blocks))
+        self.repaired += tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks))
         faces, mended = join_neighbours(faces, self.options.gap_in)
         self.repaired += mended + remarks_on_overlaps(faces)
         faces = _in_reading_order(faces)
         self._name(faces)
         holes = self._holes(faces, outlines)
+        doubts = doubts_about(self.hinted, faces, holes, self.options)
+        self.repaired[:0] = doubts
         walls = self._walls(faces, holes)
         self._hidden()
         return self._whole(walls)
@@ -127,7 +131,12 @@ class _Sheet:
         rings, doubles = distinct(closed.rings, self.same, self.unit.inches)
         self.ignored += doubles
         self.ignored += refuse_open_outlines(
-            closed.chains, rings, self.unit.inches, self.options.gap_in, self.file
+            closed.chains,
+            rings,
+            self.unit.inches,
+            self.options.gap_in,
+            self.file,
+            lambda chain: cure_of_break([chain], self.hinted, self.unit.inches),
         )
         if not rings:
             from perpend.reading.survey import no_wall_sentence

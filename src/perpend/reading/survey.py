@@ -11,7 +11,6 @@ Glossary:
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -22,6 +21,7 @@ from perpend.errors import InputError
 from perpend.model import Box
 from perpend.reading.drawing_units import find_unit, said_in_header
 from perpend.reading.gather import Gathered
+from perpend.reading.layer_names import is_no_face, words_in
 from perpend.reading.layouts import MODELSPACE, find_layout, is_modelspace
 from perpend.reading.loading import load_drawing
 from perpend.reading.options import ReadingOptions, Role, matches
@@ -34,19 +34,6 @@ if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.layouts.base import BaseLayout
 
-_WORDS: Final[tuple[tuple[Role, str], ...]] = (
-    (Role.JOINTS, r"JNTC|JOINT|\bJNT|CTRL|CONTROL|MOVEMENT|EXPANSION|\bCJ|\bEJ|\bMJ"),
-    (Role.BOND_BEAMS, r"BBEM|BOND.?B"),
-    (Role.PILASTERS, r"PILR|PILAS"),
-    (Role.SUPPORTS, r"SUPT|SUPPORT|DIAPH"),
-    (Role.THICKNESS_CHANGES, r"THCK|THICK"),
-    (Role.INTERSECTIONS, r"INTS|INTERSECT"),
-    (Role.FOUNDATION_JOINTS, r"FJNT"),
-    (Role.OPENINGS, r"OPNG|OPEN|DOOR|WIND|\bWIN|GLAZ|GLASS|FENES|FENST|T[UÜ]R|PORTE|FENET|PUERTA|VENTANA"),
-    (Role.WALLS, r"WALL|CMU|MASON|BLOCKWORK|BLKW|BRICK|MUR\b|WAND|MAUER|MURO|FACADE|PARED|VENEER"),
-    (Role.TAGS, r"IDEN|\bTAG|MARK|ANNO|TEXT|NOTE|LABEL"),
-)
-_NOT_FACES: Final = re.compile(r"PATT|HATCH|HTCH|FILL|DIMS|\bDIM|SYMB|GRID|TTLB|TITLE|BORDER|VPRT|DEFPOINTS")
 _SHOWN_SHAPES: Final = 4000
 """Shapes per layer that are looked at when roles are guessed from geometry."""
 
@@ -262,18 +249,14 @@ def _by_settings(name: str, options: ReadingOptions) -> _Guess | None:
 
 
 def _by_name(name: str, tally: _Tally) -> _Guess | None:
-    upper = re.sub(r"[_\W]+", " ", name.upper())
-    if _NOT_FACES.search(upper):
-        return None
-    for role, words in _WORDS:
-        match = re.search(words, upper)
-        if match is None:
+    for role, word in words_in(name):
+        if role is Role.WALLS and not _has_faces(tally):
             continue
-        if role in (Role.WALLS, Role.OPENINGS) and not _has_faces(tally):
+        if role is Role.OPENINGS and not _has_shapes(tally):
             continue
         if role is Role.TAGS and not any(is_mark(text) for text in tally.texts):
             continue
-        return role, f"its name says {match.group(0).strip()!r}", False
+        return role, f"its name says {word!r}", False
     return None
 
 
@@ -282,6 +265,12 @@ def _has_faces(tally: _Tally) -> bool:
     return (
         bool(tally.closed or tally.closed_in_blocks) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4
     )
+
+
+def _has_shapes(tally: _Tally) -> bool:
+    """True when the layer holds what may be an opening; a door may be drawn without its threshold."""
+    open_lines = ("LWPOLYLINE", "POLYLINE")
+    return _has_faces(tally) or tally.counts["LINE"] >= 3 or any(kind in tally.counts for kind in open_lines)
 
 
 def _by_shape(tallies: dict[str, _Tally], guesses: dict[str, _Guess]) -> None:
@@ -303,7 +292,7 @@ def _holds_some(outer: Box, others: Sequence[Box]) -> bool:
 
 def _by_place(name: str, tally: _Tally, walls: Sequence[Box]) -> _Guess | None:
     """Return the role that a layer's shapes have inside the walls."""
-    if not walls or _NOT_FACES.search(name.upper()):
+    if not walls or is_no_face(name):
         return None
     inside = [b for b in tally.closed if any(w.holds((b.x0, b.y0)) and w.holds((b.x1, b.y1)) for w in walls)]
     if tally.closed and len(inside) >= 0.6 * len(tally.closed) and _big_enough(inside, walls):

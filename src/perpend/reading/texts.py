@@ -23,6 +23,16 @@ _LETTER_WIDTH: Final = 0.8
 
 _MARK: Final = re.compile(r"^(?:WALL\s+)?[A-Z]{0,4}[-. ]?\d{1,4}[A-Z]?$|^[A-Z]$", re.IGNORECASE)
 _MEASURE: Final = re.compile(r"""^[\d\s.,/'"\-+x×]*(?:mm|cm|m|in|ft|sf|cy)?\.?$""", re.IGNORECASE)
+_MATERIAL: Final = re.compile(
+    r"""^\d[\d\s./-]*(?:['"′″”’]|mm\b|cm\b|in\b)|\b(?:CMU|BRICK|VENEER|CONC|CONCRETE|GROUT|STEEL|REBAR)\b""",
+    re.IGNORECASE,
+)
+_NOTE: Final = re.compile(
+    r"^(?:TYP|EQ|SIM|CLR|CJ|EJ|MJ|NTS|NIC|VIF|UNO|UON|TBD|EXIST|EXISTING|NEW|ALIGN)$", re.IGNORECASE
+)
+_SHEET: Final = re.compile(r"^[ACEFGILMPST][-. ]?\d{3}[A-Z]?$", re.IGNORECASE)
+"""A mark that may as well be the number of a sheet (``A-501``)."""
+
 _LONGEST_MARK: Final = 16
 
 _TREATMENTS: Final = {
@@ -47,6 +57,7 @@ class DrawnText:
     Attributes:
         text: what it says, formatting stripped, on one line.
         first: its first line.
+        attribute: True when it is an attribute of a block reference, as tags of the trade are.
         at: its middle, drawing axes.
         angle_rad: its direction.
         height: letter height, drawing units.
@@ -63,6 +74,7 @@ class DrawnText:
     layer: str
     marked: bool = False
     first: str = ""
+    attribute: bool = False
 
     @property
     def mark(self) -> str:
@@ -127,7 +139,10 @@ def drawn_text(raw: RawText, options: ReadingOptions) -> DrawnText | None:
         return None
     marked = Role.TAGS in options.roles_of(raw.origin.layer)
     first = next(line for line in lines if line)
-    return DrawnText(words, middle, angle, height, raw.origin.handle, raw.origin.layer, marked, first)
+    attribute = entity.dxftype() == "ATTRIB"
+    return DrawnText(
+        words, middle, angle, height, raw.origin.handle, raw.origin.layer, marked, first, attribute
+    )
 
 
 def _text(entity: Any, letters: int) -> tuple[Point, float, float]:  # noqa: ANN401
@@ -201,7 +216,9 @@ def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
     """Choose the text that is a wall's or an opening's mark.
 
     A text on a mark layer wins; then one that looks like a mark (``W1``, ``D-103A``); then a short
-    one that is no measurement. Among equals the tallest wins, then the topmost, then the leftmost.
+    one that is no measurement, no material and no note of the trade. Among equals the tallest wins, then the
+    topmost, then the leftmost; but what may be the number of a sheet (``A-501``) gives way to a block's
+    attribute that is a mark.
 
     Args:
         texts: those that stand in the wall or the opening.
@@ -211,12 +228,23 @@ def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
     for chosen in (
         [t for t in texts if t.marked],
         [t for t in short if is_mark(t.mark)],
-        [t for t in short if not _MEASURE.match(t.text)],
+        [t for t in short if not (_MEASURE.match(t.text) or _is_note(t.text))],
         [t for t in short if t.text.isdigit() and len(t.text) <= 4],
     ):
         if chosen:
-            return min(chosen, key=lambda t: (-round(t.height, 6), *reading_order(t, frame)))
+            best = _foremost(chosen, frame)
+            tags = [t for t in chosen if t.attribute and is_mark(t.mark) and not _SHEET.match(t.mark)]
+            gives_way = tags and not best.marked and _SHEET.match(best.mark)
+            return _foremost(tags, frame) if gives_way else best
     return None
+
+
+def _foremost(texts: Sequence[DrawnText], frame: Frame) -> DrawnText:
+    return min(texts, key=lambda t: (-round(t.height, 6), *reading_order(t, frame)))
+
+
+def _is_note(text: str) -> bool:
+    return bool(_MATERIAL.search(text) or _NOTE.match(re.sub(r"[\W_]+", "", text)))
 
 
 def is_mark(text: str) -> bool:

@@ -7,7 +7,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -125,9 +125,22 @@ def _inside(inner: _Sized, outer: _Sized) -> bool:
 
 
 def refuse_open_outlines(
-    chains: Sequence[Chain], rings: Sequence[Ring], inches: float, gap_in: float, file: str
+    chains: Sequence[Chain],
+    rings: Sequence[Ring],
+    inches: float,
+    gap_in: float,
+    file: str,
+    other_cure: Callable[[Chain], str],
 ) -> list[Ignored]:
     """Refuse a chain on a wall layer that was meant as an outline; the others are ignored.
+
+    Args:
+        chains: wall lines that do not close.
+        rings: the outlines that do.
+        inches: inches in one drawing unit.
+        gap_in: what is bridged.
+        file: the drawing's path, for sentences.
+        other_cure: what may be done beside closing a chain, or nothing.
 
     Raises:
         InputError: an outline is open by more than the tolerance.
@@ -143,7 +156,7 @@ def refuse_open_outlines(
                 f"{file}: the {first.kind} {first.handle} on wall layer {first.layer} is an open outline: "
                 "its ends "
                 f"({xa:g}, {ya:g}) and ({xb:g}, {yb:g}) are {format_length(chain.gap * inches)} apart, more "
-                f"than the {format_length(gap_in)} that is bridged: close it."
+                f"than the {format_length(gap_in)} that is bridged: close it{other_cure(chain)}."
             )
         why = "it is a line inside a wall" if inside else "it is no closed outline"
         ignored += [Ignored(s.handle, s.kind, s.layer, why) for s in chain.strokes]

@@ -1,0 +1,196 @@
+"""Shapes that look like openings on layers without a role; sills; texts that are no wall's mark."""
+
+from __future__ import annotations
+
+import itertools
+from pathlib import Path
+
+import pytest
+
+from perpend.errors import InputError
+from perpend.reading import read_drawing
+from perpend.reading.layer_names import says_opening
+from perpend.reading.loading import load_drawing, load_selected
+from perpend.reading.options import ReadingOptions
+from perpend.reading.reader import read_loaded
+from reading import zoo
+from reading.test_shapes import box_of, read
+from reading.zoo import OPENING, WALL, Pen
+
+WALL_BOX = (0, 0, 960, 160)
+
+
+def told(pen: Pen, folder: Path) -> list[str]:
+    """Return what is said of layers without a role, the same whether all of the drawing is loaded or not."""
+    path = pen.save(folder / "drawing.dxf")
+    options = ReadingOptions()
+    whole = read_loaded(load_drawing(path), options).elevation.repaired
+    assert read_loaded(load_selected(path, options), options).elevation.repaired == whole
+    return [sentence for sentence in whole if "has no role" in sentence]
+
+
+@pytest.mark.parametrize("turn", [0.0, 33.0])
+def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float) -> None:
+    pen = Pen(angle=turn)
+    pen.box(WALL_BOX, WALL)
+    pen.text("W1", (300, 140))
+    glass = [pen.box((x, 40, x + 80, 96), "A-GLAZ").dxf.handle for x in (220, 440, 640, 800)]
+    pen.box((225, 45, 255, 90), "A-GLAZ")  # a pane
+    door = pen.box((100, 0, 140, 88), "A-DOOR").dxf.handle
+    assert told(pen, tmp_path) == [
+        f"Layer A-DOOR has no role, yet 1 shape on it stands in W1 that looks like an opening (handle "
+        f"{door}): joints are placed as if it was not there. If it is one, name the layer in the settings: "
+        '[layers] openings = ["A-ELEV-OPNG*", "A-DOOR"].',
+        "Layer A-GLAZ has no role, yet 4 shapes on it stand in W1 that look like openings (handles "
+        f"{', '.join(glass)}): joints are placed as if they were not there. If they are openings, name "
+        'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"].',
+    ]
+
+
+def test_the_setting_that_is_named_makes_openings_of_them(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.box((220, 40, 300, 96), "A-GLAZ")
+    path = pen.save(tmp_path / "drawing.dxf")
+    elevation = read_drawing(path, ReadingOptions(openings=("A-ELEV-OPNG*", "A-GLAZ"))).elevation
+    assert [box_of(o) for o in elevation.walls[0].openings] == [(220, 40, 300, 96)]
+    assert elevation.repaired == ()
+
+
+@pytest.mark.parametrize(("block_layer", "reference_layer"), [("0", "A-GLAZ"), ("A-GLAZ", "0")])
+@pytest.mark.parametrize("closed", [True, False])
+def test_blocks_count_by_their_outline_or_the_box_of_their_lines(
+    tmp_path: Path, block_layer: str, reference_layer: str, *, closed: bool
+) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    lite = pen.doc.blocks.new("LITE 36x36")
+    attribs = {"layer": block_layer}
+    lite.add_lwpolyline([(0, 0), (36, 0), (36, 36), (0, 36)], close=closed, dxfattribs=attribs)
+    first, second = (
+        pen.space.add_blockref("LITE 36x36", (x, 40), dxfattribs={"layer": reference_layer}).dxf.handle
+        for x in (200, 500)
+    )
+    (sentence,) = told(pen, tmp_path)
+    assert f"2 shapes on it stand in wall 1 that look like openings (handles {first}, {second})" in sentence
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        lambda pen: pen.box((204, 42, 230, 82), "A-GLAZ"),
+        lambda pen: pen.box((196, 36, 268, 92), "A-DOOR-FRAME"),
+        lambda pen: pen.box((400, 40, 411, 96), "A-GLAZ"),
+        lambda pen: pen.box((400, 40, 480, 51), "A-GLAZ"),
+        lambda pen: pen.box((400, 300, 480, 380), "A-GLAZ"),
+        lambda pen: pen.box((400, 40, 480, 96), "A-FURN"),
+        lambda pen: pen.box((400, 40, 480, 96), "A-GLAZ-PATT"),
+        lambda pen: pen.box((400, 40, 480, 96), "A-DOOR-IDEN"),
+        lambda pen: pen.box((-1, -1, 961, 161), "A-GLAZ"),
+        lambda pen: pen.path(((400, 40), (480, 40), (480, 96), (400, 90)), "A-GLAZ"),
+    ],
+    ids=["pane", "trim", "narrow", "low", "outside", "furniture", "pattern", "marks", "round all", "open"],
+)
+def test_no_alarm(tmp_path: Path, draw: object) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.box((200, 40, 264, 88))
+    draw(pen)  # type: ignore[operator]
+    assert told(pen, tmp_path) == []
+
+
+def test_a_tag_block_is_no_opening_and_a_frozen_layer_says_nothing(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    tag = pen.doc.blocks.new("DOOR-TAG")
+    tag.add_lwpolyline([(0, 0), (20, 0), (20, 20), (0, 20)], close=True)
+    pen.space.add_blockref("DOOR-TAG", (200, 40), dxfattribs={"layer": "A-DOOR"})
+    pen.box((400, 40, 480, 96), "A-GLAZ")
+    layers = pen.doc.layers
+    (layers.get("A-GLAZ") if "A-GLAZ" in layers else layers.add("A-GLAZ")).freeze()
+    assert told(pen, tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [("A-GLAZ", True), ("Doors", True), ("TÜREN", True), ("S-STRUCTURE", False), ("FURNITURE", False)],
+)
+def test_names_that_say_opening(name: str, *, says: bool) -> None:
+    assert says_opening(name) is says
+
+
+@pytest.mark.parametrize("at", [240, 300])
+def test_a_foot_that_breaks_off_at_such_a_door(tmp_path: Path, at: float) -> None:
+    pen = Pen()
+    pen.path(((0, 0), (0, 192), (720, 192), (720, 0)), WALL)
+    pen.line((0, 0), (240, 0), WALL)
+    pen.line((280, 0), (720, 0), WALL)
+    corners = ((at, 0), (at, 84), (at + 40, 84), (at + 40, 0))
+    door = [pen.line(a, b, "A-DOOR").dxf.handle for a, b in itertools.pairwise(corners)]
+    with pytest.raises(InputError) as caught:
+        read(pen, tmp_path)
+    cure = f"or name layer A-DOOR in [layers] openings: shape {door[0]} on it stands in the gap"
+    assert (cure in str(caught.value)) is (at == 240)
+
+
+def test_a_number_in_a_door_that_is_open_at_its_foot_is_the_doors(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.path(((440, 0), (440, 84), (480, 84), (480, 0)), OPENING)
+    pen.text("D101", (450, 40))
+    (wall,) = read(pen, tmp_path).walls
+    assert (wall.tag, [o.tag for o in wall.openings]) == ("wall 1", ["D101"])
+
+
+@pytest.mark.parametrize(
+    "note", ['8" CMU', '8" BLOCK', "200 mm CMU", "BRICK VENEER", "TYP.", "EQ", "C.J.", "N.I.C."]
+)
+def test_a_material_or_a_note_is_no_mark(tmp_path: Path, note: str) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.text(note, (300, 100))
+    (wall,) = read(pen, tmp_path).walls
+    assert (wall.tag, wall.texts) == ("wall 1", (note,))
+
+
+@pytest.mark.parametrize(("text", "tag"), [("A-501", "M3"), ("W-12", "W-12")])
+def test_the_number_of_a_sheet_gives_way_to_a_tag_block(tmp_path: Path, text: str, tag: str) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.text(text, (600, 40), height=12)
+    pen.doc.blocks.new("WALLTAG").add_circle((0, 0), 8)
+    pen.space.add_blockref("WALLTAG", (360, 140)).add_attrib("T", "M3", (355, 136), dxfattribs={"height": 6})
+    (wall,) = read(pen, tmp_path).walls
+    assert wall.tag == tag
+
+
+@pytest.mark.parametrize("strip", [(196, 38, 268, 42), (196, 36, 268, 40), (196, 32, 268, 40)])
+def test_a_strip_at_the_foot_of_a_window_is_its_sill(
+    tmp_path: Path, strip: tuple[float, float, float, float]
+) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    window = pen.box((200, 40, 264, 88)).dxf.handle
+    sill = pen.box(strip).dxf.handle
+    elevation = read(pen, tmp_path)
+    assert [box_of(o) for o in elevation.walls[0].openings] == [(200, 40, 264, 88)]
+    (left,) = elevation.ignored
+    assert left.handle == sill
+    assert f"at the foot of opening {window} on layer {OPENING}: its sill" in left.why
+
+
+def test_what_is_higher_overlaps_and_what_lies_apart_is_an_opening(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.box((200, 40, 264, 88))
+    vent = pen.box((400, 16, 416, 24)).dxf.handle
+    assert vent in [o.handle for o in read(pen, tmp_path).walls[0].openings]
+    pen.box((196, 32, 268, 42))
+    with pytest.raises(InputError, match="overlap"):
+        read(pen, tmp_path)
+
+
+def test_the_zoo_gives_no_alarm(tmp_path: Path) -> None:
+    for way in ("lines", "nested blocks", "one block"):
+        elevation = read_drawing(zoo.WAYS[way](tmp_path / f"{way}.dxf")).elevation
+        assert not any("has no role" in sentence for sentence in elevation.repaired)
