@@ -25,3 +25,15 @@ def test_without_openings_the_stretch_is_whole() -> None:
 def test_where_openings_take_the_whole_stretch_no_station_is_named() -> None:
     cure = cure_of(400, [(170, 0, 230, 80, "r")])
     assert cure == "Openings leave no station free between 13'-4\" and 20'-0\": change a treatment."
+
+
+def test_the_joints_that_a_panel_lacks_are_named_as_even_as_they_come() -> None:
+    """700 in. long, 240 in. allowed: two joints, thirds at 233 1/3 and 466 2/3, the lines next to them."""
+    assert cure_of(700, []) == "Add 2 joints, at 19'-4\" and 38'-8\"."
+
+
+def test_where_openings_leave_room_at_the_ends_only_the_stretch_between_is_told() -> None:
+    """Windows in a row from 36 to 664 in. keep 24 in. clear: lines at 8 and 688 are free."""
+    row = [(36.0 + 64 * k, 0, 36.0 + 64 * k + 52, 80, "r") for k in range(10)]
+    free = "0'-8\" and 57'-4\""
+    assert cure_of(700, row) == f"Openings leave no station free between {free}: change a treatment."

@@ -139,7 +139,7 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
         gone = joint_of(found, joints)
         for x in lengths(cure, basis):
             yield with_line(joints, straight(basis, x), gone)
-    elif re.match("(Add|Stand) a joint at .*stepped under the lintel|Stand a joint at .* and ", cure):
+    elif re.match(rf"(Add|Stand) a joint at (.*stepped under the lintel|{LENGTH} and )", cure):
         stations = lengths(cure, basis)
         if " and " in cure:
             whole = joints
@@ -153,6 +153,12 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
     ):
         gone = joint_of(found, joints)
         yield with_line(joints, stepped(basis, match[1], gone.path[0][0]), gone)
+    elif match := re.fullmatch(r"Add (\d+) joints, at (.*)\.", cure):
+        stations, whole = lengths(match[2], basis), joints
+        assert len(stations) == int(match[1]), cure
+        for x in stations:
+            whole = with_line(whole, straight(basis, x))
+        yield whole
     elif re.match("(Add|Stand) a joint ", cure):
         yield from (with_line(joints, straight(basis, x)) for x in lengths(cure, basis))
     elif cure.startswith("Draw it from the bottom of the wall to its top"):
@@ -236,6 +242,40 @@ def test_the_cures_of_walls_with_many_faults_cure() -> None:
         done += carried_out(basis, shaken, f"shaken wall {seed}")
     assert sum(done.values()) >= 600
     assert len(done) >= 12
+
+
+def test_the_joints_that_a_panel_lacks_are_named_together_and_cure() -> None:
+    """Walls from which every joint is taken: the stations named do, or the gap that is named has none."""
+    named = gaps = 0
+    for seed in range(1, 200):
+        basis = random_basis(seed)
+        for found in check_wall(basis, ()).findings:
+            if found.code != "panel-too-long":
+                continue
+            if " joints, at " in found.cure:
+                named += carried_out(basis, (), f"bare wall {seed}")["panel-too-long"]
+            elif found.cure.startswith("Openings leave no station free between"):
+                gaps += 1
+                low, high = lengths(found.cure, basis)
+                assert high - low > found.limit_in or found.measured_in <= 2 * found.limit_in
+                for x in _lines_between(basis, low, high):
+                    after = check_wall(basis, with_line((), straight(basis, x)))
+                    assert {f.code for f in after.required} & IN_THE_WAY, f"bare wall {seed}: {x} is free"
+    assert named >= 20
+    assert gaps >= 3
+
+
+IN_THE_WAY = {"joint-through-opening", "joint-through-lintel", "joint-in-keep-out", "corner-too-near"}
+
+
+def _lines_between(basis: WallBasis, low: float, high: float) -> Iterator[float]:
+    module, origin = basis.module_in, basis.bond_origin_in
+    k = math.floor((low - origin) / module) + 1
+    while origin + k * module < high - 1 / 16:
+        x = origin + k * module
+        k += 1
+        if x > low + 1 / 16:
+            yield x
 
 
 def _shifted(basis: WallBasis, joint: Joint, by: float) -> Joint:

@@ -72,7 +72,7 @@ def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...
 
 def clash_at(wall: JudgedWall, x_in: float) -> Clash | None:
     """Return what lets no straight joint stand at a station, or None."""
-    return first_clash(wall, _upright(wall, x_in))
+    return first_clash(wall, standing_at(wall, x_in))
 
 
 def first_clash(wall: JudgedWall, track: Track) -> Clash | None:
@@ -246,7 +246,7 @@ def _nearest(wall: JudgedWall, room: Between, track: Track, direction: int) -> f
     """Return the nearest module line on one side where a joint breaks nothing, or else no more than now."""
     spare = None
     for x in _lines(wall, track, direction):
-        moved = _upright(wall, x)
+        moved = standing_at(wall, x)
         if not _fits(wall, room, moved):
             continue
         broken = _broken(wall, room, moved)
@@ -285,7 +285,7 @@ def _fits(wall: JudgedWall, room: Between, moved: Track) -> bool:
     return first_clash(wall, moved) is None
 
 
-def _upright(wall: JudgedWall, x_in: float) -> Track:
+def standing_at(wall: JudgedWall, x_in: float) -> Track:
     """Return a straight joint from the wall's bottom to its top."""
     return _track(wall, ((x_in, max(wall.basis.wall.bottom.at(x_in))), (x_in, _crown(wall, x_in))))
 

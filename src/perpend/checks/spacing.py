@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from perpend.checks.elsewhere import Stretch, open_stations
 from perpend.checks.geometry import over, under
 from perpend.checks.moves import move_to_module
+from perpend.checks.together import joints_together, widest_gap
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
@@ -64,8 +65,21 @@ def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
         return "Add joints."
     lacking = max(1, -int(-panel.length_in // limit) - 1)
     if lacking > 1:
-        return f"Add {lacking} joints, so that no panel is longer than {wall.at(limit)}."
+        return _several(wall, panel, lacking, limit)
     return _one_joint(wall, "Add a joint", [_cutting(panel, limit), *_near_corners_of(wall, panel)])
+
+
+def _several(wall: JudgedWall, panel: PanelSpan, lacking: int, limit: float) -> str:
+    """Say where several joints would do together, or where none can stand."""
+    at, stations = wall.at, joints_together(wall, panel)
+    if stations:
+        *first, last = (at(x) for x in stations)
+        return f"Add {len(stations)} joints, at {', '.join(first)} and {last}."
+    gap = widest_gap(wall, panel)
+    if not over(gap.high_in - gap.low_in, limit):
+        return f"Add {lacking} joints, so that no panel is longer than {at(limit)}."
+    between = f"between {at(gap.low_in)} and {at(gap.high_in)}"
+    return f"Openings leave no station free {between}: change a treatment."
 
 
 def _one_joint(wall: JudgedWall, what: str, wishes: list[Stretch]) -> str:
