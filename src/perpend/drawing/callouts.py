@@ -104,7 +104,9 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
     for rule in plan.openings:
         if rule.lintel is not None:
             identity = Identity("callout", rule.opening.tag, rule_of(rule.sources))
-            yield _lintel_words(rule, rule.lintel, system), _on_lintel(rule.lintel), identity
+            noted = bool(rule.lintel.note) and any(rule.lintel.note in note for note in plan.notes)
+            words = _lintel_words(rule, rule.lintel, system)[: 1 if noted else None]
+            yield words, _on_lintel(rule.lintel), identity
     for joint in plan.joints:
         for plane in joint.slip_planes:
             identity = Identity("callout", placed.number(joint), rule_of(joint.sources))

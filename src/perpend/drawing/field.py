@@ -116,14 +116,14 @@ class Field:
                 met.append(level)
         return _count(met)
 
-    def top_of_writing(self, x: float, y0: float, y1: float) -> float | None:
-        """Return how high the texts reach that an upright line from ``y0`` to ``y1`` would strike."""
-        struck = (
-            thing.y1
+    def writing_struck(self, x: float, y0: float, y1: float) -> tuple[float, float] | None:
+        """Return from where to where the texts reach that an upright line from ``y0`` to ``y1`` strikes."""
+        struck = [
+            thing
             for thing in self._near(self._line_cells((x, y0), (x, y1)))
             if thing.level is Level.WRITING and _crosses(thing, (x, y0), (x, y1))
-        )
-        return max(struck, default=None)
+        ]
+        return (min(t.y0 for t in struck), max(t.y1 for t in struck)) if struck else None
 
     def stretches(self, box: Box, levels: frozenset[Level]) -> list[tuple[float, float]]:
         """Return, for every thing of these levels in a level band, the stretch of x it takes there."""

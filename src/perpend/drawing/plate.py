@@ -23,7 +23,7 @@ from perpend.drawing.page import Page, Spot
 from perpend.drawing.raster import Raster
 from perpend.drawing.records import prepare_records
 from perpend.drawing.room import Room, make_room, sums_of
-from perpend.drawing.scene import PlacedPlan, Scene, make_scene
+from perpend.drawing.scene import PlacedPlan, Scene, empty_scene, make_scene
 from perpend.drawing.schedule import legend_block, schedule_block
 from perpend.drawing.strings import draw_string
 from perpend.drawing.style import DraftingReport, DraftingStyle
@@ -67,8 +67,8 @@ def draw_plans(
         draw_callouts(scene)
         for placed in waiting:
             draw_string(scene, placed)
-    _place_blocks(scenes, plans, marked, found)
-    for scene in scenes:
+    host = _place_blocks(scenes, plans, marked, found)
+    for scene in pages_drawn(scenes, host):
         emit(doc, scene.board, style, records, report)
     report.layers = records.layers
     return report
@@ -114,9 +114,9 @@ def _place_blocks(
     plans: Sequence[WallPlan],
     marked: Sequence[tuple[str, Finding]],
     found: Survey,
-) -> None:
-    """Put schedule, notes, findings and legend on the page of most walls, together if they fit."""
-    scene = max(scenes, key=lambda s: len(s.plans))
+) -> Scene:
+    """Put schedule, notes, findings and legend on one page, together if they fit; return that page."""
+    scene = lists_page(scenes)
     style, h = scene.style, scene.h
     schedule = schedule_block(plans, style)
     legend = legend_block([m for s in scenes for m in s.board.marks], plans, style)
@@ -124,16 +124,38 @@ def _place_blocks(
     texts = [_texts(notes, listed, style, width * h) for width in _TEXT_WIDTHS]
     together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
     apart = [[schedule], *([*each] for each in zip(*texts, strict=True)), [legend]]
-    put_blocks(scene, found, together, apart)
+    put_blocks(scene, scenes, found, together, apart)
+    return scene
+
+
+def lists_page(scenes: Sequence[Scene]) -> Scene:
+    """Return the page on which lists lie level: that of all walls, or one level with the sheet.
+
+    Where the walls do not share one angle, the sheet's own axes decide, whichever wall comes first.
+    """
+    if len(scenes) == 1:
+        return scenes[0]
+    level = next((scene for scene in scenes if scene.page.angle_rad == 0.0), None)
+    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0])
+
+
+def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
+    """Return every page there is: those of the walls, and that of the lists where it is another."""
+    return [*scenes] if any(scene is lists for scene in scenes) else [*scenes, lists]
 
 
 def put_blocks(
-    scene: Scene, found: Survey, together: Sequence[Block], apart: Sequence[Sequence[Block]]
+    scene: Scene,
+    standing: Sequence[Scene],
+    found: Survey,
+    together: Sequence[Block],
+    apart: Sequence[Sequence[Block]],
 ) -> None:
     """Put blocks of lettering where the sheet has room: as one group, or else each by itself.
 
     Args:
-        scene: the page, with everything else drawn on it.
+        scene: the page that takes the blocks.
+        standing: every page of the drawing, with everything else drawn on it.
         found: the drafter's things.
         together: ways to set all of them as one group, the most usual first.
         apart: the single blocks, each in one shape or several.
@@ -141,7 +163,7 @@ def put_blocks(
     h = scene.h
     widest = max(min(block.width_in for block in shapes) for shapes in apart)
     spare = max(min(max(b.width_in, b.height_in) for b in together), widest) + 12 * h
-    room = make_room(scene, found, spare, _BLOCK_MARGIN * h)
+    room = make_room(scene.page, h, standing, found, spare, _BLOCK_MARGIN * h)
     reached = room.reachable()
     if _place(scene, room, reached, together):
         return
@@ -152,7 +174,7 @@ def put_blocks(
         stand = "stands" if count == 1 else "stand"
         scene.report.remarks.append(f"{what} no room on the sheet and {stand} beside it.")
         group = stacked(homeless, _BLOCK_GAP * h)
-        _put(scene, room, reached, group, (room.area.x1 - spare + _BLOCK_MARGIN * h, room.walls.y1))
+        _put(scene, room, reached, group, (room.right + _BLOCK_MARGIN * h, room.walls.y1))
 
 
 def _texts(

@@ -28,7 +28,7 @@ from perpend.drawing.lettering import plain, text_width
 from perpend.drawing.marks import draw_marks
 from perpend.drawing.obstacles import survey
 from perpend.drawing.page import Identity, Letters, Stroke
-from perpend.drawing.plate import put_blocks, scenes_of
+from perpend.drawing.plate import lists_page, pages_drawn, put_blocks, scenes_of
 from perpend.drawing.proposals import Change, changes_of, draw_changes, label_changes
 from perpend.drawing.raster import Raster
 from perpend.drawing.records import prepare_records
@@ -103,16 +103,17 @@ def draw_review(
         flags = draw_changes(scene, changes)
         draw_marks(scene, marked, raster)
         label_changes(scene, raster, flags)
-    scene = max(scenes, key=lambda s: len(s.plans))
+    scene = lists_page(scenes)
     lists = [_lists(marked, changes, review, style, *shape) for shape in _SHAPES]
     put_blocks(
         scene,
+        scenes,
         found,
         [block for each in lists for block in _arranged(each, _GAP * scene.h)],
         [list(shapes) for shapes in zip(*lists, strict=True)],
     )
-    for scene in scenes:
-        emit(doc, scene.board, style, records, report)
+    for page in pages_drawn(scenes, scene):
+        emit(doc, page.board, style, records, report)
     report.layers = records.layers
     return report
 

@@ -12,13 +12,14 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.obstacles import Survey
-from perpend.drawing.page import Letters, Measure, Stroke
+from perpend.drawing.page import Letters, Measure, Page, Stroke
 from perpend.drawing.scene import Scene, clip_segments, within
 from perpend.model import Box, Point
 
@@ -35,12 +36,21 @@ Sums = npt.NDArray[np.int32]
 
 @dataclass(slots=True)
 class Room:
-    """The cells of a page: which are taken, which can be reached."""
+    """The cells of a page: which are taken, which can be reached.
+
+    Attributes:
+        area: the part of the page that is cut into cells.
+        cell_in: side of a cell.
+        taken: rows of cells in which something stands.
+        walls: box around all walls.
+        right: how far the drafter's things and ours reach to the right, ours beyond the area too.
+    """
 
     area: Box
     cell_in: float
     taken: _Mask
     walls: Box
+    right: float = -math.inf
 
     def mark_box(self, box: Box) -> None:
         """Take every cell that a box touches."""
@@ -197,24 +207,31 @@ def sums_of(mask: _Mask) -> Sums:
     return sums
 
 
-def make_room(scene: Scene, found: Survey, spare_in: float, margin_in: float) -> Room:
+def make_room(
+    page: Page, h: float, standing: Sequence[Scene], found: Survey, spare_in: float, margin_in: float
+) -> Room:
     """Cut a page into cells and take those where something stands.
 
     Args:
-        scene: the page with everything drawn on it so far.
+        page: the axes in which the blocks are to lie level.
+        h: height of the letters, inches.
+        standing: every page of the drawing, with everything drawn on it so far.
         found: the drafter's things, drawing axes.
         spare_in: room beyond the outermost thing, so that a block always fits somewhere.
         margin_in: room that will be kept around a block; the cells are set so that a block can
             stand exactly below the left end of the leftmost wall.
     """
-    area = _extents(scene, found).grown(spare_in)
-    cell = scene.h * _CELL_HEIGHTS
+    walls = _around(np.concatenate([seen_from(page, scene, _corners((scene.box,))) for scene in standing]))
+    area = _extents(page, walls, h, found).grown(spare_in)
+    cell = h * _CELL_HEIGHTS
     cell = max(cell, math.sqrt(area.width * area.height / _MAX_CELLS))
-    area = Box(_aligned(area.x0, scene.box.x0 - margin_in, cell), area.y0, area.x1, area.y1)
+    area = Box(_aligned(area.x0, walls.x0 - margin_in, cell), area.y0, area.x1, area.y1)
     shape = (math.ceil(area.height / cell) + 1, math.ceil(area.width / cell) + 1)
-    room = Room(area, cell, np.zeros(shape, dtype=bool), scene.box)
-    pieces, boxes = _ours(scene)
-    turn = scene.page.turn
+    room = Room(area, cell, np.zeros(shape, dtype=bool), walls)
+    ours = [_ours(page, scene) for scene in standing]
+    pieces, boxes = (np.concatenate(parts) for parts in zip(*ours, strict=True))
+    room.right = max(area.x1 - spare_in, float(pieces[..., 0].max(initial=-np.inf)), float(boxes[:, 2].max()))
+    turn = page.turn
     drafters = _boxes(np.concatenate((turn(found.quads), turn(found.areas))))
     room.mark(turn(found.lines), np.empty((0, 4)))
     room.mark(
@@ -229,11 +246,11 @@ def _aligned(edge: float, station: float, cell: float) -> float:
     return station - math.ceil((station - edge) / cell) * cell
 
 
-def _extents(scene: Scene, found: Survey) -> Box:
+def _extents(page: Page, walls: Box, h: float, found: Survey) -> Box:
     """Return the box around the walls and what the drafter has not too far from them."""
-    near = scene.box.grown(_FAR_HEIGHTS * scene.h)
-    every = [scene.page.turn(shape).reshape(-1, 2) for shape in _shapes(found)]
-    points = np.concatenate((*every, ((scene.box.x0, scene.box.y0), (scene.box.x1, scene.box.y1))))
+    near = walls.grown(_FAR_HEIGHTS * h)
+    every = [page.turn(shape).reshape(-1, 2) for shape in _shapes(found)]
+    points = np.concatenate((*every, ((walls.x0, walls.y0), (walls.x1, walls.y1))))
     low, high = points.min(axis=0), points.max(axis=0)
     return Box(
         max(float(low[0]), near.x0),
@@ -264,8 +281,30 @@ def _behind(boxes: Numbers, walls: Box) -> npt.NDArray[np.bool_]:
     return behind
 
 
-def _ours(scene: Scene) -> tuple[Numbers, Numbers]:
-    """Return the straight pieces of our own marks, and the boxes of our letters and of the walls' faces."""
+def seen_from(page: Page, scene: Scene, points: Numbers) -> Numbers:
+    """Carry points of one page to the axes of another; the last axis holds x and y."""
+    if page == scene.page:
+        return points
+    cos, sin = math.cos(scene.page.angle_rad), math.sin(scene.page.angle_rad)
+    x, y = points[..., 0], points[..., 1]
+    drawing = np.stack((x * cos - y * sin, x * sin + y * cos), axis=-1)
+    return page.turn(drawing / scene.page.inches_per_unit)
+
+
+def _corners(boxes: Sequence[Box]) -> Numbers:
+    """Return the corners of boxes, shape (n, 4, 2)."""
+    rings = [((b.x0, b.y0), (b.x1, b.y0), (b.x1, b.y1), (b.x0, b.y1)) for b in boxes]
+    return np.array(rings, dtype=np.float64).reshape(-1, 4, 2)
+
+
+def _around(points: Numbers) -> Box:
+    """Return the box around points."""
+    flat = points.reshape(-1, 2)
+    return Box(*flat.min(axis=0).tolist(), *flat.max(axis=0).tolist())
+
+
+def _ours(page: Page, scene: Scene) -> tuple[Numbers, Numbers]:
+    """Return, seen from a page, the pieces of our own marks and the boxes of our letters and the walls."""
     pieces: list[tuple[Point, Point]] = []
     boxes = [face for placed in scene.plans for face in placed.faces()]
     for mark in scene.board.marks:
@@ -276,8 +315,5 @@ def _ours(scene: Scene) -> tuple[Numbers, Numbers]:
                 boxes.append(part.box)
             else:
                 pieces += itertools.pairwise((*part.path, part.path[0]) if part.closed else part.path)
-    corners = [(box.x0, box.y0, box.x1, box.y1) for box in boxes]
-    return (
-        np.array(pieces, dtype=np.float64).reshape(-1, 2, 2),
-        np.array(corners, dtype=np.float64).reshape(-1, 4),
-    )
+    lines = np.array(pieces, dtype=np.float64).reshape(-1, 2, 2)
+    return seen_from(page, scene, lines), _boxes(seen_from(page, scene, _corners(boxes)))

@@ -3,6 +3,8 @@
 Glossary:
     spot: where a wall lies on its page.
     pen: adds a mark and at once makes it an obstacle for the labels that follow.
+    frame line: a straight line of the drafter's past which all walls of the page lie, from one end to
+        the other: a side of the sheet's border or of a frame around the elevations.
 """
 
 from __future__ import annotations
@@ -24,6 +26,7 @@ from perpend.model import Box, Joint, Path, Point, Source, WallPlan
 
 _CELL_HEIGHTS = 4.0
 _MARGIN_HEIGHTS = 80.0
+_FRAME_HEIGHTS, _LEVEL_HEIGHTS = 1.0, 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ class Scene:
     field: Field
     board: Board
     tips: list[Point] = dataclasses.field(default_factory=list)
+    frames: list[tuple[Point, Point]] = dataclasses.field(default_factory=list)
 
     @property
     def h(self) -> float:
@@ -151,6 +155,12 @@ def make_scene(
     return scene
 
 
+def empty_scene(page: Page, other: Scene) -> Scene:
+    """Lay out a page without walls, in the style of another and with its report."""
+    field = Field(other.h * _CELL_HEIGHTS)
+    return Scene(page, other.style, [], other.report, other.several, field, Board(page))
+
+
 def _add_drafters(scene: Scene, found: Survey) -> None:
     """Add the drafter's texts, dimensions, hatches and lines that lie within reach of the walls."""
     near, turn = scene.reach, scene.page.turn
@@ -166,7 +176,23 @@ def _add_drafters(scene: Scene, found: Survey) -> None:
         boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
         for (xa, ya), (xb, yb) in pieces[within(boxes, near)].tolist():
             if clipped := clip_segment((xa, ya), (xb, yb), near):
-                scene.field.add_line(*clipped, level)
+                frames = level is Level.LINE and _is_frame((xa, ya), (xb, yb), scene.box, scene.h)
+                scene.field.add_line(*clipped, Level.SOLID if frames else level)
+                if frames:
+                    scene.frames.append(clipped)
+
+
+def _is_frame(a: Point, b: Point, walls: Box, h: float) -> bool:
+    """Say whether a level or upright line runs past all walls at a distance, as a side of a frame does."""
+    low, high = (min(a[0], b[0]), min(a[1], b[1])), (max(a[0], b[0]), max(a[1], b[1]))
+    apart = _FRAME_HEIGHTS * h
+    if high[1] - low[1] < _LEVEL_HEIGHTS * h:
+        beyond = high[1] < walls.y0 - apart or low[1] > walls.y1 + apart
+        return beyond and low[0] < walls.x0 - apart and high[0] > walls.x1 + apart
+    if high[0] - low[0] < _LEVEL_HEIGHTS * h:
+        beyond = high[0] < walls.x0 - apart or low[0] > walls.x1 + apart
+        return beyond and low[1] < walls.y0 - apart and high[1] > walls.y1 + apart
+    return False
 
 
 def within(boxes: npt.NDArray[np.float64], area: Box) -> npt.NDArray[np.bool_]:

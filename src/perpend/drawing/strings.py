@@ -1,8 +1,11 @@
 """Panel dimensions: one string along the wall, below grade or above the roof.
 
 Of all the heights the string could have, the one is taken where its texts hit nothing and its
-lines cross least. A text too wide for its panel stands on the outer side of the line, where no
-extension line passes, as near to its panel as its neighbours allow.
+lines cross least, and where no part of it lies over another wall, a text or a frame. Where there is
+none, the string stands inside the wall, in a level band that is free from joint to joint; where that
+is not to be had either, it is left out, and the report says so. A text too wide for its panel stands
+on the outer side of the line, where no extension line passes, as near to its panel as its neighbours
+allow.
 
 Glossary:
     string: the chain of dimensions of one wall on one line.
@@ -17,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from perpend.drawing.clashes import Segment, runs_over
 from perpend.drawing.field import Level
 from perpend.drawing.lettering import text_box, text_width
 from perpend.drawing.page import Identity, Letters, Measure, Stroke
@@ -35,7 +39,8 @@ _COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0,
 _LEANS_IN = 0.5
 _CLEAR, _COST_GRAZED = 1.2, 2.0
 _DRAWN, _LINES = frozenset({Level.SOLID}), frozenset({Level.LINE})
-_COST_DROPPED, _HOPELESS = 8.0, 1000.0
+_COST_DROPPED = 8.0
+_TRIM, _UNDER_ROOF = 0.5, 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +68,7 @@ class _String:
     spans: Sequence[_Span]
     texts: Sequence[Point]
     limits: Sequence[Point | None]
-    crowded: bool = False
+    clashes: bool = False
 
 
 def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> bool:
@@ -85,15 +90,20 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
         for line_y, base in _lines(scene, spans, below):
             if best is not None and base >= best.cost:
                 break
-            string = _string_at(scene, spans, line_y, below, base)
-            if best is None or string.cost < best.cost:
+            string = _string_at(scene, placed, spans, line_y, below, base)
+            if not string.clashes and (best is None or string.cost < best.cost):
                 best, rises = string, not below
     if best is None:
+        best, rises = _within(scene, placed), False
+    if best is None:
+        if any(True for _ in _spans(scene, placed, True)):
+            scene.report.remarks.append(
+                f"The panel dimensions of {placed.plan.wall.tag} find no room on the sheet and are left "
+                "out: the results list every panel."
+            )
         return True
     if rises and not may_rise:
         return False
-    if best.crowded:
-        scene.report.remarks.append(f"The panel dimensions of {placed.plan.wall.tag} found no free line.")
     for span, text, limit in zip(best.spans, best.texts, best.limits, strict=True):
         _draw_span(scene, span, best.line_y, text, limit)
     return True
@@ -155,10 +165,37 @@ def _lines(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[tuple[
         yield line_y, base
 
 
-def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool, cost: float) -> _String:
+def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
+    """Return the string inside the wall, in the free band that crosses fewest lines, or None."""
+    h, panels = scene.h, placed.plan.panels
+    if any(panel.length_in - (panel.x1_in - panel.x0_in) > _LEANS_IN for panel in panels):
+        return None
+    spans, tops = list(_spans(scene, placed, True)), list(_spans(scene, placed, False))
+    low = max((y for span in spans for y in span.feet), default=0.0) + _UNDER_ROOF * h
+    high = min((y for span in tops for y in span.feet), default=0.0) - _UNDER_ROOF * h
+    best: _String | None = None
+    for step in range(int((high - low) / h) + 1 if high > low else 0):
+        line_y = low + step * h
+        level = [replace(s, text=s.text, limit="", feet=(line_y, line_y)) for s in spans]
+        texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in level]
+        kept = [text for text in texts if text is not None]
+        ends = [((s.x0 + _TRIM * h, line_y), (s.x1 - _TRIM * h, line_y)) for s in level]
+        crossed = [scene.field.crossed(a, b) for a, b in ends]
+        if len(kept) < len(level) or any(c.solid or c.writing for c in crossed):
+            continue
+        boxes = [text_box(s.text, p, h, "center") for s, p in zip(level, kept, strict=True)]
+        cost = float(sum(c.lines for c in crossed) + sum(scene.field.cover(box).lines for box in boxes))
+        if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes):
+            best = _String(cost, line_y, level, kept, [None] * len(level))
+    return best
+
+
+def _string_at(
+    scene: Scene, placed: PlacedPlan, spans: Sequence[_Span], line_y: float, below: bool, cost: float
+) -> _String:
     h = scene.h
-    if not below:
-        spans = [_over_writing(scene, span, line_y) for span in spans]
+    crossing = 0.0 if not below else _line_cost(scene, spans, line_y)
+    spans = [_past_writing(scene, span, line_y) for span in spans]
     texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]
     limits = [_inside(scene, span, span.limit, line_y + _UNDER * h) if span.limit else None for span in spans]
     homeless = [(i, False) for i, place in enumerate(texts) if place is None]
@@ -173,13 +210,11 @@ def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool,
         homeless = [(i, False) for i, is_limit in homeless if not is_limit]
         words = [spans[i].text for i, _ in homeless]
         centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
-    crowded = centres is None
     if centres is None:
-        cost += _HOPELESS
-        centres = [spans[i].middle for i, _ in homeless]
+        return _String(cost, line_y, spans, (), (), clashes=True)
     for (i, is_limit), centre in zip(homeless, centres, strict=True):
         (limits if is_limit else texts)[i] = (centre, far)
-    cost += _COST_FAR * len(homeless) + _line_cost(scene, spans, line_y)
+    cost += _COST_FAR * len(homeless) + (crossing if below else _line_cost(scene, spans, line_y))
     for span, words_, place in (
         *((s, s.text, p) for s, p in zip(spans, texts, strict=True)),
         *((s, s.limit, p) for s, p in zip(spans, limits, strict=True)),
@@ -187,7 +222,29 @@ def _string_at(scene: Scene, spans: Sequence[_Span], line_y: float, below: bool,
         if place is not None:
             cost += _COST_SHIFT * abs(place[0] - span.middle) / h
             cost += _COST_LINE * scene.field.cover(text_box(words_, place, h, "center")).lines
-    return _String(cost, line_y, spans, [p for p in texts if p is not None], limits, crowded)
+    string = _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
+    lines, boxes = _parts(scene, string)
+    return replace(string, clashes=runs_over(scene, placed, lines, boxes))
+
+
+def _parts(scene: Scene, string: _String) -> tuple[list[Segment], list[Box]]:
+    """Return the lines of a string, short of where they may touch others, and the boxes of its texts."""
+    h, line_y, spans = scene.h, string.line_y, string.spans
+    lines = [((spans[0].x0 + _TRIM * h, line_y), (spans[-1].x1 - _TRIM * h, line_y))]
+    for x, foot in [(spans[0].x0, spans[0].feet[0]), *((span.x1, span.feet[1]) for span in spans)]:
+        away = h if line_y > foot else -h
+        lines.append(((x, foot + 0.6 * away), (x, line_y + 0.5 * away)))
+    boxes = []
+    for span, text, limit in zip(spans, string.texts, string.limits, strict=True):
+        for words, place, home in ((span.text, text, _OVER), (span.limit, limit, _UNDER)):
+            if place is None:
+                continue
+            letters = Letters(DIMS, words, place, h, Identity("dimension"), "center")
+            boxes.append(letters.box)
+            if place[1] != line_y + home * h or not span.x0 < place[0] < span.x1:
+                (a, b) = _tie(span, line_y, letters, letters.identity).path
+                lines.append((a, b))
+    return lines, boxes
 
 
 def _inside(scene: Scene, span: _Span, text: str, baseline: float) -> Point | None:
@@ -228,14 +285,17 @@ def _far_centres(
     )
 
 
-def _over_writing(scene: Scene, span: _Span, line_y: float) -> _Span:
-    """Start the extension lines of a string above the wall over the tags that stand in their way."""
+def _past_writing(scene: Scene, span: _Span, line_y: float) -> _Span:
+    """Start the extension lines of a string past the tags and titles that stand in their way."""
     h = scene.h
 
     def start(x: float, foot: float) -> float:
         # an extension line begins 0.6 letter heights from its foot: keep that clear of the writing
-        top = scene.field.top_of_writing(x, foot + 0.6 * h, line_y - 0.5 * h)
-        return foot if top is None else top - 0.3 * h
+        away = h if line_y > foot else -h
+        struck = scene.field.writing_struck(x, foot + 0.6 * away, line_y - 0.5 * away)
+        if struck is None:
+            return foot
+        return struck[1] - 0.3 * h if away > 0 else struck[0] + 0.3 * h
 
     return replace(span, feet=(start(span.x0, span.feet[0]), start(span.x1, span.feet[1])))
 
@@ -265,7 +325,8 @@ def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point, limit: Po
     strokes = [Stroke(DIMS, ((span.x0, line_y), (span.x1, line_y)), identity)]
     for x, foot in ((span.x0, span.feet[0]), (span.x1, span.feet[1])):
         away = h if line_y > foot else -h
-        strokes.append(Stroke(DIMS, ((x, foot + 0.6 * away), (x, line_y + 0.5 * away)), identity))
+        if foot != line_y:
+            strokes.append(Stroke(DIMS, ((x, foot + 0.6 * away), (x, line_y + 0.5 * away)), identity))
         tick = 0.35 * h
         strokes.append(Stroke(DIMS, ((x - tick, line_y - tick), (x + tick, line_y + tick)), identity))
     letters = Letters(DIMS, span.text, place, h, identity, "center")

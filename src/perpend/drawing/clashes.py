@@ -1,0 +1,59 @@
+"""What a dimension string may never do: run over other walls, texts or frames.
+
+Glossary:
+    parts: the straight lines of a string (its line, extension lines, ties) and the boxes of its texts.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+
+from perpend.drawing.field import segments_cross
+from perpend.drawing.scene import PlacedPlan, Scene
+from perpend.model import Box, Point
+
+Segment = tuple[Point, Point]
+_TOUCH = 0.1
+
+
+def runs_over(scene: Scene, placed: PlacedPlan, lines: Sequence[Segment], texts: Sequence[Box]) -> bool:
+    """Say whether lines and texts of a wall's string lie over what they must keep off.
+
+    Args:
+        scene: the page.
+        placed: the wall that the string belongs to.
+        lines: the string's own lines, page axes.
+        texts: the room of its texts.
+    """
+    if any(scene.field.crossed(a, b).writing for a, b in lines):
+        return True
+    covers = [scene.field.cover(box) for box in texts]
+    if any(cover.writing or cover.solid for cover in covers):
+        return True
+    boxes = [*texts, *(_box(a, b) for a, b in lines)]
+    faces = [face for other in scene.plans if other is not placed for face in other.faces()]
+    touch = _TOUCH * scene.h
+    if any(_over(box, face, touch) for face in faces for box in boxes):
+        return True
+    edges = [*lines, *itertools.chain.from_iterable(map(_sides, texts))]
+    return any(segments_cross(*frame, a, b) for frame in scene.frames for a, b in edges)
+
+
+def _box(a: Point, b: Point) -> Box:
+    return Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
+
+
+def _over(box: Box, face: Box, touch: float) -> bool:
+    """Say whether a box, or a level or upright line, enters a face by more than a touch."""
+    return (
+        box.x0 < face.x1 - touch
+        and face.x0 + touch < box.x1
+        and box.y0 < face.y1 - touch
+        and face.y0 + touch < box.y1
+    )
+
+
+def _sides(box: Box) -> Iterable[Segment]:
+    corners = ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
+    return itertools.pairwise((*corners, corners[0]))

@@ -1,0 +1,174 @@
+"""Sheets without room: what perpend writes keeps off itself, the walls, titles and the border."""
+
+from __future__ import annotations
+
+import io
+import itertools
+import math
+from dataclasses import replace
+
+import ezdxf
+import pytest
+from ezdxf.document import Drawing
+from shapely.geometry import LineString, Polygon, box
+
+from drawing import plans as made
+from drawing.referee import overlaps, shown_texts
+from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
+from perpend.model import Box, Frame, Opening, OpeningRule, WallPlan
+
+CUT = "1'-0\" on the left, cut by the opening {}; 1'-0\" on the right, cut by the opening {}"
+CAUTIONS = ("This layout is an aid, not a design.",)
+
+
+def drawn(doc: Drawing, *plans: WallPlan) -> tuple[Drawing, DraftingReport]:
+    """Draw the plans and read the drawing back as a stranger would."""
+    report = draw_plans(doc, plans, (), DraftingStyle(cautions=CAUTIONS))
+    stream = io.StringIO()
+    doc.write(stream)
+    stream.seek(0)
+    return ezdxf.read(stream), report
+
+
+def framed(x0: float, y0: float, x1: float, y1: float) -> Drawing:
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_lwpolyline([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], close=True)
+    return doc
+
+
+def texts_of(doc: Drawing, kind: str) -> list[ezdxf.entities.Text]:
+    return [t for t in doc.modelspace().query("TEXT") if _is(t, kind)]
+
+
+def _is(entity: ezdxf.entities.DXFEntity, kind: str) -> bool:
+    return entity.has_xdata("PERPEND") and (1000, f"kind={kind}") in entity.get_xdata("PERPEND")
+
+
+def lines_of(dimension: ezdxf.entities.Dimension) -> list[LineString]:
+    """The lines of a dimension, as shown."""
+    shown = dimension.get_geometry_block().query("LINE")
+    return [LineString([line.dxf.start.vec2, line.dxf.end.vec2]) for line in shown]
+
+
+def nine_openings(*, noted: bool) -> WallPlan:
+    """A 50 ft wall with nine openings in a row, the lintel of each cut by its neighbours."""
+    rules: list[OpeningRule] = []
+    for i in range(9):
+        opening = Opening(f"N{i + 1}", f"B{i}", Box(36.0 + 60.0 * i, 40.0, 72.0 + 60.0 * i, 88.0))
+        rule = made.reinforced(opening)
+        assert rule.lintel is not None
+        rules.append(replace(rule, lintel=replace(rule.lintel, note=CUT.format(f"N{i}", f"N{i + 2}"))))
+    plan = made.plan("W1", 600.0, 144.0, (), rules=tuple(rules))
+    said = (f"The lintel of {r.opening.tag} has less room: {r.lintel.note}." for r in rules if r.lintel)
+    return replace(plan, notes=tuple(said)) if noted else plan
+
+
+@pytest.mark.parametrize(
+    "frame", [(-400, -300, 648, 192), (-400, -300, 700, 192), (-400, -48, 648, 192), (-48, -48, 648, 300)]
+)
+def test_lists_beside_a_full_sheet_keep_off_long_callouts(frame: tuple[float, float, float, float]) -> None:
+    """The callouts find no room within the border, nor do the lists: neither lies over the other."""
+    doc, report = drawn(framed(*frame), nine_openings(noted=False))
+    assert len(texts_of(doc, "note")) > 5
+    assert report.remarks
+    assert overlaps(doc) == []
+
+
+def test_what_the_notes_say_of_a_lintel_is_not_said_again_beside_it() -> None:
+    doc, _ = drawn(framed(-48, -48, 648, 192), nine_openings(noted=True))
+    assert [t.dxf.text for t in texts_of(doc, "callout")] == ["LINTEL, 1'-4\" PAST JAMB EA. END, TYP."]
+    apart, _ = drawn(framed(-48, -48, 648, 192), nine_openings(noted=False))
+    assert len(texts_of(apart, "callout")) == 18
+
+
+def test_no_callout_is_written_across_the_border() -> None:
+    doc, _ = drawn(framed(-48, -48, 648, 192), nine_openings(noted=False))
+    border = box(-48, -48, 648, 192).exterior
+    said = {t.dxf.text for t in texts_of(doc, "callout")}
+    shown = [t for t in shown_texts(doc) if t.ours and t.text in said]
+    assert len(shown) == 18
+    assert [t.text for t in shown if t.outline.intersects(border)] == []
+
+
+def two_rows(gap: float, frame: tuple[float, float, float, float]) -> tuple[Drawing, list[WallPlan]]:
+    """Two shopfronts one above the other, with titles under them, in a frame."""
+    doc = framed(*frame)
+    plans = []
+    for tag, y in (("A", 0.0), ("B", 144.0 + gap)):
+        plans.append(made.shopfront(Frame((0.0, y), 0.0), tag))
+        doc.modelspace().add_text(f"ELEVATION {tag}", height=12, dxfattribs={"insert": (-3, y - 16)})
+        for opening in plans[-1].wall.openings:
+            b = opening.box
+            ring = [(b.x0, b.y0 + y), (b.x1, b.y0 + y), (b.x1, b.y1 + y), (b.x0, b.y1 + y)]
+            doc.modelspace().add_lwpolyline(ring, close=True, dxfattribs={"layer": "A-ELEV-OPNG"})
+    return doc, plans
+
+
+def faces(plans: list[WallPlan]) -> dict[str, Polygon]:
+    return {p.wall.tag: box(0, p.wall.frame.origin[1], 720, p.wall.frame.origin[1] + 144) for p in plans}
+
+
+@pytest.mark.parametrize("gap", [30.0, 60.0, 90.0, 140.0])
+@pytest.mark.parametrize("below", [-24.0, -60.0])
+def test_strings_stay_off_other_walls_titles_and_the_border(gap: float, below: float) -> None:
+    top = 288.0 + gap + 60.0
+    doc, plans = two_rows(gap, (-40.0, below, 760.0, top))
+    read, report = drawn(doc, *plans)
+    border = box(-40, below, 760, top).exterior
+    titles = [t.outline for t in shown_texts(read) if t.text.startswith("ELEVATION")]
+    assert len(titles) == 2
+    shown = dict.fromkeys(faces(plans), 0)
+    for dimension in read.modelspace().query("DIMENSION"):
+        owner = next(v for c, v in dimension.get_xdata("PERPEND") if str(v).startswith("number="))[7]
+        shown[owner] += 1
+        parts = lines_of(dimension)
+        for part, (tag, face) in itertools.product(parts, faces(plans).items()):
+            assert tag == owner or not part.intersects(face.buffer(-1.0)), (owner, tag)
+        assert not any(part.crosses(border) for part in parts), owner
+        assert not any(part.intersects(title) for part in parts for title in titles), owner
+    assert overlaps(read) == []
+    for tag, count in shown.items():
+        assert count == 5 or any(f"dimensions of {tag} find no room" in r for r in report.remarks), tag
+
+
+def test_a_string_without_room_outside_stands_inside_the_wall() -> None:
+    """A frame close around: the lengths stand in a level band between joints, clear of the openings."""
+    joints = (made.straight(1, 240.0, 144.0), made.straight(2, 480.0, 144.0))
+    rule = made.reinforced(Opening("N1", "B1", Box(60.0, 40.0, 140.0, 88.0)))
+    doc = framed(-12, -12, 732, 190)
+    read, report = drawn(doc, made.plan("W1", 720.0, 144.0, joints, rules=(rule,)))
+    dimensions = [d for d in read.modelspace().query("DIMENSION") if d.has_xdata("PERPEND")]
+    assert sorted(d.get_measurement() for d in dimensions) == pytest.approx([240, 240, 240])
+    inside = box(0, 0, 720, 144).difference(box(60, 40, 140, 88))
+    lines = [line for dimension in dimensions for line in lines_of(dimension)]
+    assert lines
+    assert all(inside.buffer(4.0).contains(line) for line in lines)
+    assert not any("panel dimensions" in remark for remark in report.remarks)
+
+
+def test_a_string_without_any_room_is_left_out_and_said() -> None:
+    """Openings from grade to the roof, and a frame close around."""
+    door = made.reinforced(Opening("D1", "B1", Box(60.0, 0.0, 140.0, 143.0)))
+    door = replace(door, lintel=None)
+    plan = made.plan("W1", 720.0, 144.0, (made.straight(1, 240.0, 144.0),), rules=(door,))
+    read, report = drawn(framed(-12, -12, 732, 190), plan)
+    assert not read.modelspace().query("DIMENSION")
+    said = "The panel dimensions of W1 find no room on the sheet and are left out"
+    assert [r for r in report.remarks if r.startswith(said)]
+
+
+@pytest.mark.parametrize("angles", [(30.0, 0.0), (30.0, 90.0), (210.0, 30.0)])
+def test_lists_lie_level_on_the_sheet_when_walls_do_not_share_an_angle(angles: tuple[float, float]) -> None:
+    first, second = (
+        made.shopfront(Frame((2000.0 * i, 0.0), math.radians(a)), f"W{i}") for i, a in enumerate(angles)
+    )
+    doc, _ = drawn(ezdxf.new("R2010"), first, second)
+    for kind in ("note", "schedule", "legend"):
+        assert {t.dxf.rotation for t in texts_of(doc, kind)} == {0.0}, kind
+    assert overlaps(doc) == []
+
+
+def test_lists_lie_along_the_walls_when_all_share_one_angle() -> None:
+    frames = (Frame((0.0, 0.0), math.radians(30)), Frame((2000.0, 0.0), math.radians(30)))
+    doc, _ = drawn(ezdxf.new("R2010"), *(made.shopfront(f, f"W{i}") for i, f in enumerate(frames)))
+    assert {round(t.dxf.rotation, 6) for t in texts_of(doc, "note")} == {30.0}
