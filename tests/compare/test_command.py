@@ -148,9 +148,8 @@ def test_table_and_csv_tell_of_one_panel_and_its_own_limit(tmp_path: Path) -> No
 
 @pytest.mark.parametrize(("count", "verb"), [(1, "leaves"), (9, "leave")])
 def test_one_opening_leaves_and_several_leave_no_station(count: int, verb: str, tmp_path: Path) -> None:
-    """320 in. of openings in a wall of 12 ft, whose panels may be 18 ft: no joint fits between."""
-    width = 320 // count if count == 1 else 24
-    step = 36
+    """Reinforced openings over 312 or 320 in. of a wall 12 ft high: its panels may be 216 in. long."""
+    width, step = (320 if count == 1 else 24), 36
     doors = [(f"D{n + 1}", (80 + n * step, 0, 80 + n * step + width, 88)) for n in range(count)]
     drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))], doors)
     settings = tmp_path / "other.toml"
