@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from perpend.checks.clash import clash_with
 from perpend.checks.elsewhere import (
     asked_for,
     breaks_more,
@@ -39,7 +42,12 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
         return f"{text[:1].upper()}{text[1:]}."
     if needless(wall, track):
         return "Leave it out: no panel becomes too long without it."
-    return f"Treat {tag} another way or move it, or move the joints beside this one as well."
+    other = _freed_by(wall, track, index)
+    if other is not None:
+        return f"Treat {tag} as {other}, or move it."
+    if wall.at_place(track):
+        return f"Move {tag}, or what asks for a joint at {wall.at(track.foot_x)}: both can't stand there."
+    return f"Several joints must change together: run check with --propose, which shows how; or move {tag}."
 
 
 def step_aside(wall: JudgedWall, track: Track, index: int) -> str:
@@ -65,17 +73,21 @@ def to_place(wall: JudgedWall, x_in: float) -> str:
     """Say what cures a place that asks for a joint and has none."""
     at, clash = wall.at, clash_at(wall, x_in)
     if clash is not None:
+        other = _freed_by(wall, clash.track, clash.index)
+        treat = f", or treat it as {other}" if other else ""
         tag = wall.basis.openings[clash.index].opening.tag
         would, then = {
             "joint-through-opening": ("run through", "move it away from there"),
-            "joint-through-lintel": ("run through the lintel of", "move it, or treat it another way"),
-            "joint-in-keep-out": ("stand too near to", "move it, or treat it another way"),
+            "joint-through-lintel": ("run through the lintel of", f"move it{treat}"),
+            "joint-in-keep-out": ("stand too near to", f"move it{treat}"),
         }[clash.kind]
         return f"A joint at {at(x_in)} would {would} {tag}: {then}."
     near = [t for t in wall.tracks if ON_MODULE_IN < abs(t.foot_x - x_in) < wall.basis.unit_in]
     moved = next((t for t in near if not asked_for(wall, t)), None)
     if moved is not None:
         return f"Move the joint at {at(moved.foot_x)} to {at(x_in)}."
+    if any(t.lo < t.hi and abs(t.foot_x - x_in) <= ON_MODULE_IN for t in wall.tracks):
+        return f"Carry the joint at {at(x_in)} straight up, over the whole height of the wall."
     return f"Stand a joint at {at(x_in)}."
 
 
@@ -151,6 +163,8 @@ def _meant_unreinforced(wall: JudgedWall, track: Track, index: int) -> str:
     wishes = [f'set treatment = "unreinforced" for {tag} in the settings ([[openings]], tag = "{tag}")']
     lintel = lintel_box(wall.basis, other)
     if lintel is not None and enters(track, lintel):
+        if wall.at_place(track):
+            return ""  # it has to stand upright at its place, and could not step under the lintel
         wishes.append("step the joint under its lintel")
     bare = [
         side
@@ -160,6 +174,20 @@ def _meant_unreinforced(wall: JudgedWall, track: Track, index: int) -> str:
     if bare and other.jambs_required == len(SIDES):
         wishes.append(f"stand another at {wall.at(jamb(rule, bare[0]))}")
     return _listed(wishes)
+
+
+def _freed_by(wall: JudgedWall, track: Track, index: int) -> Treatment | None:
+    """Return the other treatment of an opening if it lets a joint stand and asks for no joint that lacks."""
+    other = wall.basis.other_treatment(index)
+    if other is None:
+        return None
+    rules = wall.basis.openings
+    changed = replace(wall, basis=replace(wall.basis, openings=(*rules[:index], other, *rules[index + 1 :])))
+    if clash_with(changed, track, index) is not None:
+        return None
+    joints = (track, *wall.tracks)
+    served = sum(any(stands_at_jamb(t, other, side) for t in joints) for side in SIDES)
+    return other.treatment if served >= other.jambs_required else None
 
 
 def _listed(wishes: list[str]) -> str:

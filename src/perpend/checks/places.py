@@ -9,6 +9,7 @@ from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, stands_at
 from perpend.findings import Finding, finding
 from perpend.model import EndCondition, Place, PlaceKind
+from perpend.units import ON_MODULE_IN
 
 _MARKED = {
     PlaceKind.THICKNESS_CHANGE: "changes of thickness",
@@ -59,6 +60,10 @@ def _bare(wall: JudgedWall, place: Place) -> Finding:
     stations = [t.foot_x for t in wall.tracks]
     nearest = min((abs(x - place.x_in) for x in stations), default=None)
     has = "no joint stands near" if nearest is None else f"the nearest joint is {at(nearest)} away"
+    if nearest is not None and nearest <= ON_MODULE_IN:
+        here = next(t for t in wall.tracks if abs(t.foot_x - place.x_in) <= ON_MODULE_IN)
+        does = "steps aside and does not stand" if here.lo < here.hi else "does not stand"
+        has, nearest = f"the joint there {does} over the wall's whole height", None
     return finding(
         f"no-joint-at-{place.kind}",
         f"{wall.tag} {_WHAT[place.kind]} at {at(place.x_in)} without a joint: {has}.",
