@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import itertools
+import shutil
 from pathlib import Path
+from typing import Literal
 
+import ezdxf
 import pytest
 
+from perpend.batch import BatchOptions, run_batch
 from perpend.errors import InputError
+from perpend.jobs.annotate import annotate
+from perpend.jobs.check import check
 from perpend.reading import read_drawing
 from perpend.reading.layer_names import says_opening
 from perpend.reading.loading import load_drawing, load_selected
@@ -45,6 +51,39 @@ def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float
         f"{', '.join(glass)}): joints are placed as if they were not there. If they are openings, name "
         'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"].',
     ]
+    (wall,) = read(pen, tmp_path).walls
+    assert wall.doubts == (
+        "1 shape on layer A-DOOR looks like an opening but was not read: joints are placed as if it was not "
+        "there.",
+        "4 shapes on layer A-GLAZ look like openings but were not read: joints are placed as if they were "
+        "not there.",
+    )
+
+
+@pytest.mark.parametrize("command", ["annotate", "check"])
+def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(
+    tmp_path: Path, command: Literal["annotate", "check"]
+) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.text("W1", (300, 140))
+    pen.box((220, 40, 300, 96), "A-GLAZ")
+    source = pen.save(tmp_path / "drawing.dxf")
+    done = annotate(source) if command == "annotate" else check(source)
+    (wall,) = done.results.walls
+    (note,) = [n for n in wall.notes if "A-GLAZ" in n]
+    assert done.output is not None
+    drawn = " ".join(
+        text.plain_text().replace("\n", " ") if text.dxftype() == "MTEXT" else text.dxf.text
+        for text in ezdxf.readfile(done.output).modelspace().query("MTEXT TEXT")
+    )
+    assert "1 shape on layer a-glaz looks like an opening but was not read" in " ".join(drawn.lower().split())
+    (tmp_path / "in").mkdir()
+    shutil.copy(source, tmp_path / "in" / "drawing.dxf")
+    report = run_batch(tmp_path / "in", tmp_path / "out", BatchOptions(check=command == "check"))
+    (outcome,) = report.outcomes
+    assert outcome.remarks >= 1
+    assert outcome.violations or outcome.worst == f"W1: {note}"
 
 
 def test_the_setting_that_is_named_makes_openings_of_them(tmp_path: Path) -> None:

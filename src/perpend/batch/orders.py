@@ -79,7 +79,7 @@ class Outcome:
         lintel_ft: their length in feet.
         steel_ft: length in feet of the bars that are drawn.
         violations: findings that a rule requires to be mended.
-        remarks: advisory findings.
+        remarks: advisory findings, and doubts of the reading (what may be openings on layers without a role).
         worst: message of the gravest finding.
         missed: by what part of its limit it is missed; 0 where it has no measure.
         thumbnail: a small picture as inline SVG.

@@ -99,6 +99,8 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
     standing = [f for f in results.all_findings if f.waived is None]
     required = [f for f in standing if f.severity == "required"]
     gravest = sorted(standing, key=_gravity)[:1]
+    doubts = [f"{plan.wall.tag}: {doubt}" for plan in plans for doubt in plan.wall.doubts]
+    worst = [f.message for f in gravest if required or not doubts] or doubts[:1]
     return Outcome(
         order.name,
         State.VIOLATIONS if results.violated else State.CLEAN,
@@ -110,8 +112,8 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         lintel_ft=sum(lintel.x1_in - lintel.x0_in for lintel in lintels) / 12,
         steel_ft=sum(_length(bar.path) for plan in plans for bar in plan.bars) / 12,
         violations=len(required),
-        remarks=len(standing) - len(required),
-        worst="".join(f.message for f in gravest),
+        remarks=len(standing) - len(required) + len(doubts),
+        worst="".join(worst),
         missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
         schedule=tuple((tag, j.number, j.x_in, j.kind, j.type or "", j.reason) for tag, j in placed),

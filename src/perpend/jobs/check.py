@@ -249,6 +249,10 @@ class _Overlay:
     def _cures(self) -> list[tuple[str, NearestLayout]]:
         return [(o.plan.wall.tag, o.nearest) for o in self.outcomes if o.nearest is not None]
 
+    def _doubts(self) -> list[str]:
+        walls = self.reading.elevation.walls
+        return [f"{wall.tag}: {doubt}" for wall in walls for doubt in wall.doubts]
+
     def _cure_remarks(self) -> list[str]:
         """Say where even the nearest layout breaks a rule."""
         return [
@@ -261,6 +265,6 @@ class _Overlay:
         look = drafting_style(self.settings, self.reading.elevation, self.book)
         style = replace(look, app_id=REVIEW_APP_ID)
         findings = [*(f for o in self.outcomes for f in o.findings), *self.loose]
-        review = Review(findings, self._cures(), outcome_sentences(document))
+        review = Review(findings, self._cures(), [*self._doubts(), *outcome_sentences(document)])
         drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)

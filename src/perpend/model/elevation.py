@@ -152,6 +152,7 @@ class Wall:
         bond_beams: drawn bond beams.
         texts: every text inside the wall or an opening of it, as drawn.
         layer: DXF layer of the outline.
+        doubts: what the drawing shows in it and was not read though it may count, one sentence each.
     """
 
     tag: str
@@ -169,6 +170,7 @@ class Wall:
     bond_beams: tuple[BondBeam, ...] = ()
     texts: tuple[str, ...] = ()
     layer: str = ""
+    doubts: tuple[str, ...] = ()
 
     @property
     def height_in(self) -> float:

@@ -279,6 +279,7 @@ def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
         right_end=face.right_end or right,
         texts=tuple(t.text for t in sorted(face.texts, key=lambda t: reading_order(t, outline.frame))),
         layer=outline.ring.layer,
+        doubts=tuple(face.doubts),
     )
 
 

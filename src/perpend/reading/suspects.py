@@ -103,6 +103,8 @@ def doubts_about(
 ) -> list[str]:
     """Say of every layer without a role which shapes on it look like openings.
 
+    What is said of each wall is put into its ``doubts``.
+
     Args:
         shapes: the hinted shapes.
         faces: the walls, with their tags.
@@ -119,6 +121,9 @@ def doubts_about(
         if _is_suspect(shape, box, faces[index], taken[index]):
             taken[index].append(box)
             found[shape.layer].append((shape, faces[index]))
+    for layer in sorted(found):
+        for face in {id(face): face for _, face in found[layer]}.values():
+            face.doubts.append(_doubt(layer, sum(other is face for _, other in found[layer])))
     return [_sentence(layer, found[layer], options) for layer in sorted(found)]
 
 
@@ -165,6 +170,15 @@ def _stands_open(shape: Shape, face: Face) -> bool:
         foot.points[0][0] <= x <= foot.points[-1][0] and min(abs(y - level) for level in foot.at(x)) <= 1.0
         for x, y in ends
     )
+
+
+def _doubt(layer: str, count: int) -> str:
+    """Return the short sentence that stands beside the wall, on the plate too."""
+    if count == 1:
+        said, blind = f"1 shape on layer {layer} looks like an opening but was", "it was"
+    else:
+        said, blind = f"{count} shapes on layer {layer} look like openings but were", "they were"
+    return f"{said} not read: joints are placed as if {blind} not there."
 
 
 def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:

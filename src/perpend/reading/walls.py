@@ -43,6 +43,7 @@ class Face:
         left_end: what the drawing says of the left end, or None.
         right_end: likewise.
         places: joints forced by neighbours.
+        doubts: what stands in it and was not read though it may count, one sentence each.
     """
 
     outline: Outline
@@ -52,6 +53,7 @@ class Face:
     left_end: EndCondition | None = None
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
 
     def named(self) -> str:
         """Return its name for sentences."""
