@@ -15,7 +15,9 @@ from shapely.geometry import LineString, Polygon, box
 from drawing import plans as made
 from drawing.referee import overlaps, shown_texts
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
-from perpend.model import Box, Frame, Opening, OpeningRule, WallPlan
+from perpend.drawing.review import FINDINGS_TITLE
+from perpend.drawing.violations import LIST_TITLE
+from perpend.model import Box, Frame, Opening, OpeningRule, Profile, WallPlan
 
 CUT = "1'-0\" on the left, cut by the opening {}; 1'-0\" on the right, cut by the opening {}"
 CAUTIONS = ("This layout is an aid, not a design.",)
@@ -172,3 +174,24 @@ def test_lists_lie_along_the_walls_when_all_share_one_angle() -> None:
     frames = (Frame((0.0, 0.0), math.radians(30)), Frame((2000.0, 0.0), math.radians(30)))
     doc, _ = drawn(ezdxf.new("R2010"), *(made.shopfront(f, f"W{i}") for i, f in enumerate(frames)))
     assert {round(t.dxf.rotation, 6) for t in texts_of(doc, "note")} == {30.0}
+
+
+@pytest.mark.parametrize("frame", [(-40, -30, 760, 330), (-40, -90, 760, 330), (-40, -30, 760, 600)])
+def test_a_string_does_not_run_through_its_own_gable(frame: tuple[float, float, float, float]) -> None:
+    """The panels end at the eaves, the gable rises between them: the line is over it, below, or inside."""
+    top = Profile(((0.0, 144.0), (360.0, 300.0), (720.0, 144.0)))
+    joints = (made.straight(1, 16.0, 150.9), made.straight(2, 704.0, 150.9))
+    doc, report = drawn(framed(*frame), made.plan("W1", 720.0, 144.0, joints, top=top))
+    gable = Polygon([(0, 0), (720, 0), (720, 144), (360, 300), (0, 144)])
+    strings = [d for d in doc.modelspace().query("DIMENSION") if d.has_xdata("PERPEND")]
+    assert strings or any("panel dimensions" in remark for remark in report.remarks)
+    for dimension in strings:
+        y = dimension.dxf.defpoint.y
+        line = LineString([(dimension.dxf.defpoint2.x, y), (dimension.dxf.defpoint3.x, y)])
+        assert gable.buffer(1e-6).contains(line) or not gable.intersects(line)
+
+
+def test_the_lists_of_a_plate_and_of_a_check_on_it_have_titles_of_their_own() -> None:
+    """Both number from V1: on a checked plate the titles tell whose numbers a list has."""
+    assert FINDINGS_TITLE == "FINDINGS OF THE CHECK"
+    assert LIST_TITLE == "FINDINGS"

@@ -17,14 +17,17 @@ Segment = tuple[Point, Point]
 _TOUCH = 0.1
 
 
-def runs_over(scene: Scene, placed: PlacedPlan, lines: Sequence[Segment], texts: Sequence[Box]) -> bool:
+def runs_over(
+    scene: Scene, placed: PlacedPlan, lines: Sequence[Segment], texts: Sequence[Box], *, outside: bool
+) -> bool:
     """Say whether lines and texts of a wall's string lie over what they must keep off.
 
     Args:
         scene: the page.
         placed: the wall that the string belongs to.
-        lines: the string's own lines, page axes.
+        lines: the string's own lines, page axes; the first is the one that is measured along.
         texts: the room of its texts.
+        outside: the string stands outside its wall, so that it must not run over that wall either.
     """
     if any(scene.field.crossed(a, b).writing for a, b in lines):
         return True
@@ -35,6 +38,9 @@ def runs_over(scene: Scene, placed: PlacedPlan, lines: Sequence[Segment], texts:
     faces = [face for other in scene.plans if other is not placed for face in other.faces()]
     touch = _TOUCH * scene.h
     if any(_over(box, face, touch) for face in faces for box in boxes):
+        return True
+    own = placed.faces() if outside else ()
+    if any(_over(box, face, touch) for face in own for box in (*texts, _box(*lines[0]))):
         return True
     edges = [*lines, *itertools.chain.from_iterable(map(_sides, texts))]
     return any(segments_cross(*frame, a, b) for frame in scene.frames for a, b in edges)

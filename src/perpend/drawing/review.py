@@ -41,7 +41,7 @@ from perpend.model import Path, WallPlan
 from perpend.units import format_length
 
 FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (
-    "FINDINGS",
+    "FINDINGS OF THE CHECK",
     "PROPOSED JOINTS",
     "REVIEW NOTES",
     "MARKS",

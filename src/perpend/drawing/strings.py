@@ -40,6 +40,8 @@ _LEANS_IN = 0.5
 _CLEAR, _COST_GRAZED = 1.2, 2.0
 _DRAWN, _LINES = frozenset({Level.SOLID}), frozenset({Level.LINE})
 _COST_DROPPED = 8.0
+_CLOSE_BELOW, _COST_CLOSE = 2.5, 40.0
+"""Closer below the wall than a string should be: only where there is hardly any other room."""
 _TRIM, _UNDER_ROOF = 0.5, 1.5
 
 
@@ -87,7 +89,7 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
     rises = False
     for below in (True, False):
         spans = _joined(scene, list(_spans(scene, placed, below)))
-        for line_y, base in _lines(scene, spans, below):
+        for line_y, base in _lines(scene, placed, spans, below):
             if best is not None and base >= best.cost:
                 break
             string = _string_at(scene, placed, spans, line_y, below, base)
@@ -150,12 +152,14 @@ def _fits(scene: Scene, span: _Span, text: str) -> bool:
     return text_width(text, scene.h) + 2 * _SLACK * scene.h <= span.x1 - span.x0
 
 
-def _lines(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[tuple[float, float]]:
+def _lines(
+    scene: Scene, placed: PlacedPlan, spans: Sequence[_Span], below: bool
+) -> Iterator[tuple[float, float]]:
     """Return each height that the string could have, and the price of being there."""
     if not spans:
         return
     h = scene.h
-    ends = [y for span in spans for y in span.feet]
+    ends = [placed.box.y0 if below else placed.box.y1, *(y for span in spans for y in span.feet)]
     for level in range(_LEVELS):
         if below:
             line_y = min(ends) - (_FIRST_BELOW + level * _STEP) * h
@@ -163,6 +167,8 @@ def _lines(scene: Scene, spans: Sequence[_Span], below: bool) -> Iterator[tuple[
             line_y = max(ends) + (_FIRST_ABOVE + level * _STEP) * h
         base = level * _COST_LEVEL + (0.0 if below else _COST_ABOVE)
         yield line_y, base
+    if below:
+        yield min(ends) - _CLOSE_BELOW * h, _COST_CLOSE
 
 
 def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
@@ -185,7 +191,7 @@ def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
             continue
         boxes = [text_box(s.text, p, h, "center") for s, p in zip(level, kept, strict=True)]
         cost = float(sum(c.lines for c in crossed) + sum(scene.field.cover(box).lines for box in boxes))
-        if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes):
+        if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes, outside=False):
             best = _String(cost, line_y, level, kept, [None] * len(level))
     return best
 
@@ -224,7 +230,7 @@ def _string_at(
             cost += _COST_LINE * scene.field.cover(text_box(words_, place, h, "center")).lines
     string = _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
     lines, boxes = _parts(scene, string)
-    return replace(string, clashes=runs_over(scene, placed, lines, boxes))
+    return replace(string, clashes=runs_over(scene, placed, lines, boxes, outside=True))
 
 
 def _parts(scene: Scene, string: _String) -> tuple[list[Segment], list[Box]]:
