@@ -8,7 +8,7 @@ from perpend.checks.clash import Clash, clashes, keeps_clear
 from perpend.checks.geometry import Track, under
 from perpend.checks.marks import opening_source
 from perpend.checks.moves import move_away, step_aside
-from perpend.checks.tracks import SIDES, stands_at_jamb
+from perpend.checks.tracks import SIDES, stands_at_a_jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, finding
@@ -106,7 +106,7 @@ def _through_lintel(wall: JudgedWall, clash: Clash) -> Finding:
     box = rule.lintel.box
     middle = (box.y0 + box.y1) / 2
     station = track.at_height(middle, middle)
-    at_jamb = rule.treatment is Treatment.UNREINFORCED and _at_jamb_of(track, rule)
+    at_jamb = rule.treatment is Treatment.UNREINFORCED and stands_at_a_jamb(track, rule)
     row = "opening.reinforced" if rule.treatment is Treatment.REINFORCED else "opening.slip-plane"
     return finding(
         "joint-through-lintel",
@@ -123,16 +123,12 @@ def _through_lintel(wall: JudgedWall, clash: Clash) -> Finding:
     )
 
 
-def _at_jamb_of(track: Track, rule: OpeningRule) -> bool:
-    return any(stands_at_jamb(track, rule, side) for side in SIDES)
-
-
 def _assumed(track: Track, rule: OpeningRule) -> str:
     """Say how an opening came to its treatment, where a jamb joint shows that another one may be meant."""
     if rule.treatment_of == "opening" or rule.treatment is not Treatment.REINFORCED:
         return ""
     by = "by default" if rule.treatment_of == "none" else "by the setting openings"
-    return f"; {rule.opening.tag} counts as reinforced {by}" if _at_jamb_of(track, rule) else ""
+    return f"; {rule.opening.tag} counts as reinforced {by}" if stands_at_a_jamb(track, rule) else ""
 
 
 def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:

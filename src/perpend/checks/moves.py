@@ -18,7 +18,7 @@ from perpend.checks.elsewhere import (
     stepped_at,
 )
 from perpend.checks.geometry import Track
-from perpend.checks.tracks import SIDES, jamb, stands_at_jamb
+from perpend.checks.tracks import SIDES, jamb, stands_at_a_jamb, stands_at_jamb
 from perpend.checks.wall import JudgedWall, enters, lintel_box
 from perpend.model import Treatment
 from perpend.units import ON_MODULE_IN
@@ -97,7 +97,7 @@ def draw_whole(wall: JudgedWall, track: Track) -> str:
     if clash is None:
         return "Draw it from the bottom of the wall to its top."
     rule = wall.basis.openings[clash.index]
-    at_jamb = any(stands_at_jamb(track, rule, side) for side in SIDES)
+    at_jamb = stands_at_a_jamb(track, rule)
     if rule.treatment is Treatment.UNREINFORCED and at_jamb and clash.kind == "joint-through-lintel":
         return f"Draw it on to the top of the wall, stepped under the lintel of {rule.opening.tag}."
     return move_away(wall, track, clash.index)
@@ -181,8 +181,7 @@ def _freed_by(wall: JudgedWall, track: Track, index: int) -> Treatment | None:
     other = wall.basis.other_treatment(index)
     if other is None:
         return None
-    rules = wall.basis.openings
-    changed = replace(wall, basis=replace(wall.basis, openings=(*rules[:index], other, *rules[index + 1 :])))
+    changed = replace(wall, basis=wall.basis.with_opening(index, other))
     if clash_with(changed, track, index) is not None:
         return None
     joints = (track, *wall.tracks)

@@ -157,6 +157,11 @@ def stands_at_jamb(track: Track, rule: OpeningRule, side: Side) -> bool:
     return share_beside(track, jamb(rule, side), box.y0, box.y1) >= MOSTLY
 
 
+def stands_at_a_jamb(track: Track, rule: OpeningRule) -> bool:
+    """Say whether a joint stands at either jamb of an opening."""
+    return any(stands_at_jamb(track, rule, side) for side in SIDES)
+
+
 def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
     """Make joints of the lines that stand in the drawing, from left to right.
 

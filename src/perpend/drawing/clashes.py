@@ -34,20 +34,16 @@ def runs_over(
     covers = [scene.field.cover(box) for box in texts]
     if any(cover.writing or cover.solid for cover in covers):
         return True
-    boxes = [*texts, *(_box(a, b) for a, b in lines)]
+    boxes = [*texts, *map(Box.around, lines)]
     faces = [face for other in scene.plans if other is not placed for face in other.faces()]
     touch = _TOUCH * scene.h
     if any(_over(box, face, touch) for face in faces for box in boxes):
         return True
     own = placed.faces() if outside else ()
-    if any(_over(box, face, touch) for face in own for box in (*texts, _box(*lines[0]))):
+    if any(_over(box, face, touch) for face in own for box in (*texts, Box.around(lines[0]))):
         return True
     edges = [*lines, *itertools.chain.from_iterable(map(_sides, texts))]
     return any(segments_cross(*frame, a, b) for frame in scene.frames for a, b in edges)
-
-
-def _box(a: Point, b: Point) -> Box:
-    return Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
 
 
 def _over(box: Box, face: Box, touch: float) -> bool:
@@ -61,5 +57,4 @@ def _over(box: Box, face: Box, touch: float) -> bool:
 
 
 def _sides(box: Box) -> Iterable[Segment]:
-    corners = ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
-    return itertools.pairwise((*corners, corners[0]))
+    return itertools.pairwise((*box.corners, box.corners[0]))

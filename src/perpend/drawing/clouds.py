@@ -26,9 +26,9 @@ def cloud(box: Box, h: float) -> list[Path]:
         box: what the cloud is drawn around; the scallops bulge out of it.
         h: letter height.
     """
-    corners = [(box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)]
+    corners = box.corners
     scallops: list[Path] = []
-    for a, b in zip(corners, [*corners[1:], corners[0]], strict=True):
+    for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
         count = max(3, round(math.dist(a, b) / (_SCALLOP_HEIGHTS * h)))
         stops = [_between(a, b, i / count) for i in range(count + 1)]
         scallops += [_scallop(p, q) for p, q in itertools.pairwise(stops)]

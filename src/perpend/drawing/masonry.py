@@ -6,14 +6,8 @@ from perpend.drawing.field import Level
 from perpend.drawing.page import Identity
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import BEAM, JOINT, LINTEL, SLIP, STEEL, WIRE
-from perpend.model import Box, Path
 
 _LINETYPES = {"bed": WIRE, "horizontal": WIRE, "bond-beam": BEAM}
-
-
-def corners(box: Box) -> Path:
-    """Return the corners of a box, counter-clockwise from its lower left."""
-    return ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
 
 
 def draw_joints(scene: Scene, placed: PlacedPlan) -> None:
@@ -35,7 +29,7 @@ def draw_lintels(scene: Scene, placed: PlacedPlan) -> None:
     for rule in placed.plan.openings:
         if rule.lintel is not None:
             identity = Identity("lintel", rule.opening.tag, rule_of(rule.sources))
-            scene.stroke(LINTEL, corners(placed.spot.box(rule.lintel.box)), identity, closed=True)
+            scene.stroke(LINTEL, placed.spot.box(rule.lintel.box).corners, identity, closed=True)
 
 
 def draw_steel(scene: Scene, placed: PlacedPlan) -> None:

@@ -293,8 +293,7 @@ def seen_from(page: Page, scene: Scene, points: Numbers) -> Numbers:
 
 def _corners(boxes: Sequence[Box]) -> Numbers:
     """Return the corners of boxes, shape (n, 4, 2)."""
-    rings = [((b.x0, b.y0), (b.x1, b.y0), (b.x1, b.y1), (b.x0, b.y1)) for b in boxes]
-    return np.array(rings, dtype=np.float64).reshape(-1, 4, 2)
+    return np.array([box.corners for box in boxes], dtype=np.float64).reshape(-1, 4, 2)
 
 
 def _around(points: Numbers) -> Box:

@@ -126,10 +126,8 @@ def _pairs(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
     if len(others) > _MOST_PAIRED:
         return
     for (i, one), (j, two) in itertools.combinations(others, 2):
-        rules = list(basis.openings)
-        rules[i], rules[j] = one, two
         label = f"{one.opening.tag} {one.treatment} and {two.opening.tag} {two.treatment}"
-        yield label, replace(basis, openings=tuple(rules))
+        yield label, basis.with_opening(i, one).with_opening(j, two)
 
 
 def _changes(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
@@ -137,8 +135,7 @@ def _changes(basis: WallBasis) -> Iterator[tuple[str, WallBasis]]:
     others = [(i, other) for i, other in enumerate(basis.other_treatments) if other is not None]
     if len(others) <= _MOST_TRIALS:
         for i, other in others:
-            rules = (*basis.openings[:i], other, *basis.openings[i + 1 :])
-            yield f"{other.opening.tag} {other.treatment}", replace(basis, openings=rules)
+            yield f"{other.opening.tag} {other.treatment}", basis.with_opening(i, other)
     for treatment in Treatment:
         swapped = {i: other for i, other in others if other.treatment is treatment}
         if len(swapped) > 1:

@@ -50,6 +50,11 @@ class Box:
         """Middle of the box."""
         return ((self.x0 + self.x1) / 2, (self.y0 + self.y1) / 2)
 
+    @property
+    def corners(self) -> tuple[Point, Point, Point, Point]:
+        """Corners, counter-clockwise from the lower left."""
+        return ((self.x0, self.y0), (self.x1, self.y0), (self.x1, self.y1), (self.x0, self.y1))
+
     def grown(self, by: float) -> Box:
         """Return the box with every side moved out by ``by``."""
         return Box(self.x0 - by, self.y0 - by, self.x1 + by, self.y1 + by)

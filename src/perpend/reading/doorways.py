@@ -57,7 +57,7 @@ def doorways_among(outlines: Closed, references: Iterable[BlockReference]) -> It
         yield chain.strokes[0].handle, chain.points
     for reference in references:
         box = Box.around([point for stroke in reference.strokes for point in stroke.points])
-        yield reference.handle, ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
+        yield reference.handle, box.corners
 
 
 def bridges_across(

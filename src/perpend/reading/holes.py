@@ -65,7 +65,7 @@ class HoleFinder:
                     f"A hole of {ring.kind} {ring.handle} on layer {ring.layer} was read as an opening."
                 )
             for box in face.outline.notches:
-                corners = ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
+                corners = box.corners
                 inside = any(h.box.overlaps(box, SAME_IN) for h in self.holes[index])
                 if not inside:
                     self.holes[index].append(Hole(box, corners, ring))
@@ -143,7 +143,7 @@ class HoleFinder:
             raise InputError(self._outside(ring))
         frame = self.faces[index].outline.frame
         box = Box.around(frame.to_wall(p) for p in ring.points)
-        corners = ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
+        corners = box.corners
         if min(box.width, box.height) < LEAST_OPENING_IN:
             why = f"block {ring.block} is too small for a door or a window"
             self.ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))

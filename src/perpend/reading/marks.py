@@ -34,8 +34,7 @@ class OpeningAreas:
         areas = [ring.points for ring in outlines.rings]
         areas += [c.points for c in outlines.chains if len(c.points) > 3 and not c.strokes[0].instance]
         for block in blocks:
-            box = Box.around(p for stroke in block.strokes for p in stroke.points)
-            areas.append(((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)))
+            areas.append(Box.around(p for stroke in block.strokes for p in stroke.points).corners)
         self._areas = sorted(((Box.around(a), a) for a in areas), key=lambda pair: pair[0].x0)
         self._starts = [box.x0 for box, _ in self._areas]
         self._widest = max((box.width for box, _ in self._areas), default=0.0)

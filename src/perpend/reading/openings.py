@@ -53,7 +53,7 @@ def hole_of(ring: Ring, frame: Frame, *, by_block: bool = False) -> Hole:
     box = Box.around(points)
     outline = tidy(_squared(points, box)) or tuple(points)
     if len(outline) == 4 and all(x in (box.x0, box.x1) and y in (box.y0, box.y1) for x, y in outline):
-        outline = ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
+        outline = box.corners
         return Hole(box, outline, ring, by_block=by_block)
     return Hole(box, outline, ring, _is_arched(outline, box), by_block)
 
@@ -180,7 +180,7 @@ def _joined(holes: list[Hole]) -> tuple[list[Hole], list[str]]:
             found.append(hole)
             continue
         box = Box(before.box.x0, before.box.y0, hole.box.x1, before.box.y1)
-        outline = ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
+        outline = box.corners
         mended.append(
             f"{before.named().capitalize()} and {hole.named()} share a jamb: they were read as one opening "
             f"{format_length(box.width)} wide."

@@ -73,12 +73,8 @@ def shapes_among(strokes: Sequence[Stroke], gap: float, same: float) -> list[Sha
                 blocks[instance].append(chain)
         for pieces in blocks.values():
             box = Box.around(p for chain in pieces for p in chain.points)
-            shapes.append(Shape(pieces[0].strokes[0].handle, layer, _corners(box), closed=True))
+            shapes.append(Shape(pieces[0].strokes[0].handle, layer, box.corners, closed=True))
     return shapes
-
-
-def _corners(box: Box) -> Path:
-    return ((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1))
 
 
 def cure_of_break(chains: Sequence[Chain], shapes: Iterable[Shape], inches: float) -> str:

@@ -11,7 +11,7 @@ Glossary:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from perpend.model import (
     EndCondition,
@@ -172,6 +172,10 @@ class WallBasis:
     def other_treatment(self, index: int) -> OpeningRule | None:
         """Return what would be asked of an opening, by index, under its other treatment, or None."""
         return self.other_treatments[index] if index < len(self.other_treatments) else None
+
+    def with_opening(self, index: int, rule: OpeningRule) -> WallBasis:
+        """Return the basis with another rule for one opening, by index."""
+        return replace(self, openings=(*self.openings[:index], rule, *self.openings[index + 1 :]))
 
     def source_of(self, kind: str) -> tuple[Source, ...]:
         """Return the rows that ask for a joint at this kind of place, or the row of this id."""
