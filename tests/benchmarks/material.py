@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import resource
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -21,16 +22,15 @@ import json, resource, sys, time
 start = time.process_time()
 {work}
 spent = time.process_time() - start
-print(json.dumps([spent, time.process_time(), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))
+print(json.dumps([spent, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))
 """
 
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """What a fresh process cost: the work and the whole process in seconds of processor time, peak in MB."""
+    """What a fresh process cost: the work in seconds of processor time, peak in MB."""
 
     work_s: float
-    whole_s: float
     peak_mb: float
 
 
@@ -45,6 +45,20 @@ def cost_of(work: str, *arguments: str | Path, setup: str = "") -> Cost:
         check=True,
     )
     return Cost(*json.loads(done.stdout.splitlines()[-1]))
+
+
+def process_s(*command: str | Path) -> float:
+    """Return the processor seconds of a process, from its start to its very end, as the system counts."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run(command, stdout=subprocess.DEVNULL, timeout=300, check=True)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def cheapest_in_turn(*commands: tuple[str | Path, ...], rounds: int) -> list[float]:
+    """Run commands in turn, so that each meets the same machine; return the cheapest round of each."""
+    seconds = [[process_s(*command) for command in commands] for _ in range(rounds)]
+    return [min(each) for each in zip(*seconds, strict=True)]
 
 
 def paired(ours: tuple[str, str], bare: tuple[str, str], *arguments: str | Path) -> tuple[Cost, Cost]:

@@ -19,12 +19,15 @@ from ezdxf.layouts.blocklayout import BlockLayout
 from cli.drawings import add_box, new_drawing
 from perpend.errors import InputError
 from perpend.jobs import annotate as job
-from perpend.reading import ReadingOptions, load_drawing
+from perpend.reading import ReadingOptions, load_drawing, loading
 from perpend.reading.block_texts import Interest
-from perpend.reading.loading import load_selected
-from perpend.reading.selective import LeftOut, left_out_of, without_plain_records
+from perpend.reading.left_out import LeftOut, left_out_of
+from perpend.reading.loading import SMALL_BYTES, load_selected
+from perpend.reading.selective import without_plain_records
 from reading.clutter import ROUNDS, add_clutter
 from reading.zoo import WAYS
+
+pytestmark = pytest.mark.usefixtures("small_ones_too")
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_drawings").glob("*.dxf"))
 NEVER = {"R12", "binary R12", "binary R2018"}
@@ -310,3 +313,20 @@ def test_another_layout_is_read_without_the_texts_of_modelspace(tmp_path: Path) 
     loaded = load_selected(path, ReadingOptions(layout="Layout1"))
     assert not loaded.selected
     assert not left_out_of(loaded.doc).texts
+
+
+@pytest.mark.parametrize("larger", [False, True])
+def test_a_small_drawing_is_loaded_whole(
+    larger: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(loading, "SMALL_BYTES", SMALL_BYTES)
+    doc = new_drawing()
+    add_box(doc, (0, 0, 480, 144), "A-ELEV-WALL")
+    add_clutter(doc)
+    path = tmp_path / "d.dxf"
+    doc.saveas(path)
+    data = path.read_bytes()
+    comment = b"999\n" + b"x" * (SMALL_BYTES - len(data) - 5 - (not larger)) + b"\n"
+    path.write_bytes(comment + data)
+    assert len(path.read_bytes()) == SMALL_BYTES - (not larger)
+    assert load_selected(path, OPTIONS).selected is larger

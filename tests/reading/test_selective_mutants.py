@@ -20,6 +20,8 @@ from perpend.reading import ReadingOptions, load_drawing, read_loaded
 from perpend.reading.loading import LoadedDrawing, load_selected
 from reading.clutter import add_clutter
 
+pytestmark = pytest.mark.usefixtures("small_ones_too")
+
 MUTANTS: Final = 120
 OPTIONS: Final = ReadingOptions()
 VALUES: Final = (

@@ -23,6 +23,8 @@ from reading import zoo
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen
 
+pytestmark = pytest.mark.usefixtures("small_ones_too")
+
 WALL_BOX = (0, 0, 960, 160)
 
 

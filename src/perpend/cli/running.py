@@ -10,7 +10,7 @@ from typing import Final
 from perpend import __version__
 from perpend.cli.options import CLEAN, OUR_FAULT
 from perpend.errors import InternalError, PerpendError
-from perpend.jobs.collector import collect_rarely
+from perpend.jobs.collector import collect_no_more, collect_rarely
 
 DEBUG_VARIABLE: Final = "PERPEND_DEBUG"
 """Set to 1, the traceback of a fault is printed."""
@@ -19,7 +19,9 @@ DEBUG_VARIABLE: Final = "PERPEND_DEBUG"
 def main() -> None:
     """Run the command line and exit; the entry point of the ``perpend`` command."""
     collect_rarely()
-    sys.exit(run(sys.argv[1:]))
+    code = run(sys.argv[1:])
+    collect_no_more()
+    sys.exit(code)
 
 
 def run(arguments: Sequence[str]) -> int:

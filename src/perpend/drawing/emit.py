@@ -27,7 +27,7 @@ from perpend.drawing.style import (
     DraftingStyle,
 )
 from perpend.model import Point
-from perpend.reading.selective import left_out_of
+from perpend.reading.left_out import left_out_of
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
 _LONGEST = 120

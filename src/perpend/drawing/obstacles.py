@@ -17,7 +17,7 @@ import itertools
 from array import array
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -38,9 +38,11 @@ from perpend.drawing.references import (
 )
 from perpend.drawing.style import APP_ID
 from perpend.drawing.writings import line_corners, paragraph_corners, placed
+from perpend.reading.left_out import left_out_of
 from perpend.reading.records import layer_of
-from perpend.reading.selective import left_out_of
-from perpend.reading.shown import Shown
+
+if TYPE_CHECKING:
+    from perpend.reading.shown import Shown
 
 Numbers = npt.NDArray[np.float64]
 Flat = list[float]

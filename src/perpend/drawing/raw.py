@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import itertools
 from array import array
+from typing import TYPE_CHECKING
 
 from ezdxf.entities.ellipse import Ellipse
 from ezdxf.tools.text import fast_plain_mtext, plain_text
 
 from perpend.drawing.polylines import ARC_PIECES, arc_at, around, bulged, chain, circle_at
 from perpend.drawing.writings import line_corners, paragraph_corners, placed
-from perpend.reading.shown import Shown
+
+if TYPE_CHECKING:
+    from perpend.reading.shown import Shown
 
 
 def lines_of(shown: Shown) -> array[float]:

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
     from perpend.reading.options import ReadingOptions
 
+SMALL_BYTES: Final = 250_000
+"""Below this size, some 1,000 entities, a drawing is loaded whole."""
+
 _BINARY_SENTINEL: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _DWG: Final = re.compile(rb"^(?:AC10\d\d|AC1\.\d|AC2\.\d|MC0\.0)")
 _UTF8_BOM: Final = b"\xef\xbb\xbf"
@@ -95,7 +98,8 @@ def load_bytes(path: Path, data: bytes) -> LoadedDrawing:
 def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
     """Load what is to be read of a DXF file; plain records on other layers are left out where that is safe.
 
-    Where a layout is asked for all is loaded. The drawing's bytes are whole in any case, and what was left
+    All is loaded of a small drawing, where leaving out costs more than it saves, and where a layout is
+    asked for. The drawing's bytes are whole in any case, and what was left
     out is known to `perpend.reading.selective.left_out_of`.
 
     Args:
@@ -105,14 +109,19 @@ def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
     Raises:
         InputError: see `load_drawing`.
     """
-    from perpend.reading.block_texts import Interest
-    from perpend.reading.layer_names import says_opening
     from perpend.reading.layouts import is_modelspace
-    from perpend.reading.selective import proven, without_plain_records
 
     data = _read_bytes(path)
-    if not is_modelspace(options.layout):
+    if len(data) < SMALL_BYTES or not is_modelspace(options.layout):
         return load_bytes(path, data)
+    return _load_without_plain(path, data, options)
+
+
+def _load_without_plain(path: Path, data: bytes, options: ReadingOptions) -> LoadedDrawing:
+    from perpend.reading.block_texts import Interest
+    from perpend.reading.layer_names import says_opening
+    from perpend.reading.selective import proven, without_plain_records
+
     interest = Interest(
         lambda layer: bool(options.roles_of(layer)) or says_opening(layer), options.is_opening_block
     )

@@ -211,10 +211,11 @@ class Plans:
             return plan
 
 
-_PATTERNS: Final = {kind: re.compile(_HEAD + body + _TAIL) for kind, body in BODIES.items()} | {
-    b"BLOCK_RECORD": re.compile(f"{_OWNED}100,2,(?:340,)?(?:70,)?(?:280,)?(?:281,)?{_TAIL}"),
-    b"SEQEND": re.compile(f"{_OWNED}8,{_LOOKS}{_TAIL}"),
+_PATTERNS: Final = {kind: _HEAD + body + _TAIL for kind, body in BODIES.items()} | {
+    b"BLOCK_RECORD": f"{_OWNED}100,2,(?:340,)?(?:70,)?(?:280,)?(?:281,)?{_TAIL}",
+    b"SEQEND": f"{_OWNED}8,{_LOOKS}{_TAIL}",
 }
+"""The orders of each kind; a pattern is compiled when the first record of its kind is met."""
 
 
 def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
@@ -223,7 +224,7 @@ def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
     except ValueError:
         return None
     pattern = _PATTERNS.get(kind)
-    if pattern is None or not pattern.fullmatch("".join(f"{code}," for code in codes)):
+    if pattern is None or not re.fullmatch(pattern, "".join(f"{code}," for code in codes)):
         return None
     end = codes.index(1001) if 1001 in codes else len(codes)
     markers = [i for i, code in enumerate(codes[:end]) if code == 100]

@@ -13,18 +13,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
-from weakref import WeakKeyDictionary
 
 from perpend.reading.block_texts import BlockTexts, Interest
+from perpend.reading.left_out import LateText, LeftOut, remember
 from perpend.reading.pieces import Piece, Text
 from perpend.reading.plain import Plan, Plans
 from perpend.reading.shown import ADDERS, Shown, add_attribute, add_vertices
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.entities.dxfentity import DXFEntity
 
 _RELEASES: Final = re.compile(rb"\$ACADVER\r?\n[ \t]*1\r?\nAC10(?:15|18|21|24|27|32)\r?\n")
 _SEED: Final = re.compile(rb"\$HANDSEED\r?\n[ \t]*5\r?\n[ \t]*([0-9A-Fa-f]{1,15})[ \t]*\r?\n")
@@ -34,67 +32,6 @@ _LAYER: Final = re.compile(rb"[!-\[\]-~](?:[ -\[\]-~]*[!-\[\]-~])?")
 _COLUMNS: Final = b"ACAD_MTEXT_COLUMN"
 _LINKED_COLUMNS: Final = b"ACAD_MTEXT_COLUMNS"
 """Paragraphs in columns are loaded; where one is linked to others that hold its next columns, all are."""
-
-
-@dataclass(frozen=True, slots=True)
-class LateText:
-    """A text that was left out, and may have to be looked into.
-
-    Attributes:
-        handle: its handle; that of the block reference with which it goes.
-        layer: its layer.
-        host: layer of that block reference; its own for one that stands alone.
-        at: where it is inserted.
-        record: its text.
-    """
-
-    handle: str
-    layer: str
-    host: str
-    at: tuple[float, float]
-    record: bytes
-
-    def entity(self, doc: Drawing) -> DXFEntity:
-        """Return it as ezdxf would have loaded it; it belongs to nothing."""
-        from ezdxf.entities.factory import load
-        from ezdxf.lldxf.extendedtags import ExtendedTags
-
-        lines = self.record.decode("latin-1").replace("\r\n", "\n")
-        return load(ExtendedTags.from_text(f"  0\n{lines}\n"), doc)
-
-
-@dataclass(slots=True)
-class LeftOut:
-    """The records that were left out of a text.
-
-    Attributes:
-        shown: what they show, by layer.
-        dimensions: the same for dimensions.
-        texts: the texts among them.
-        blocks: names of the blocks among them, in small letters.
-        handles: their handles.
-        owners: the handles of what they belong to.
-        spans: where they stand.
-        phantoms: handles that ezdxf, loading them, would have given to ends of sequences it adds.
-    """
-
-    shown: dict[str, Shown] = field(default_factory=dict)
-    dimensions: dict[str, Shown] = field(default_factory=dict)
-    texts: list[LateText] = field(default_factory=list)
-    blocks: set[str] = field(default_factory=set)
-    handles: list[int] = field(default_factory=list)
-    owners: set[bytes] = field(default_factory=set)
-    spans: list[tuple[int, int]] = field(default_factory=list)
-    phantoms: int = 0
-
-
-_LEFT_OUT: Final[WeakKeyDictionary[Drawing, LeftOut]] = WeakKeyDictionary()
-_NOTHING: Final = LeftOut()
-
-
-def left_out_of(doc: Drawing) -> LeftOut:
-    """Return what a document does not hold although its drawing does; mostly nothing."""
-    return _LEFT_OUT.get(doc, _NOTHING)
 
 
 def without_plain_records(data: bytes, interest: Interest) -> tuple[bytes, LeftOut] | None:
@@ -135,7 +72,7 @@ def proven(doc: Drawing, out: LeftOut) -> bool:
         return False
     if any(name in doc.blocks for name in out.blocks):
         return False
-    _LEFT_OUT[doc] = out
+    remember(doc, out)
     return True
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from array import array
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
-from perpend.reading.plain import Plan, Values
+if TYPE_CHECKING:
+    from perpend.reading.plain import Plan, Values
 
 Arc = tuple[float, float, float, float, float | None]
 """Centre x and y, radius, start and end angle in degrees; a circle has no end."""
@@ -97,7 +98,7 @@ class Shown:
         self.references += other.references
 
 
-Adder = Callable[[Shown, Plan, Values], bool]
+Adder: TypeAlias = "Callable[[Shown, Plan, Values], bool]"
 """Adds what a record shows that agrees with its plan; False for one that is not plain after all."""
 
 

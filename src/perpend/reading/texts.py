@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from perpend.model import EndCondition, Frame, Point, Treatment
 from perpend.reading.gather import RawText
+from perpend.reading.left_out import left_out_of
 from perpend.reading.options import ReadingOptions, Role
-from perpend.reading.selective import left_out_of
 from perpend.reading.strokes import Origin
 
 if TYPE_CHECKING:

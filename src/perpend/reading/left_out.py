@@ -1,0 +1,83 @@
+"""What a document lacks although its drawing has it, known wherever the document is.
+
+Kept apart from `perpend.reading.selective`, which leaves it out, because every drawing is asked and few lack
+anything.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final
+from weakref import WeakKeyDictionary
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities.dxfentity import DXFEntity
+
+    from perpend.reading.shown import Shown
+
+
+@dataclass(frozen=True, slots=True)
+class LateText:
+    """A text that was left out, and may have to be looked into.
+
+    Attributes:
+        handle: its handle; that of the block reference with which it goes.
+        layer: its layer.
+        host: layer of that block reference; its own for one that stands alone.
+        at: where it is inserted.
+        record: its text.
+    """
+
+    handle: str
+    layer: str
+    host: str
+    at: tuple[float, float]
+    record: bytes
+
+    def entity(self, doc: Drawing) -> DXFEntity:
+        """Return it as ezdxf would have loaded it; it belongs to nothing."""
+        from ezdxf.entities.factory import load
+        from ezdxf.lldxf.extendedtags import ExtendedTags
+
+        lines = self.record.decode("latin-1").replace("\r\n", "\n")
+        return load(ExtendedTags.from_text(f"  0\n{lines}\n"), doc)
+
+
+@dataclass(slots=True)
+class LeftOut:
+    """The records that were left out of a text.
+
+    Attributes:
+        shown: what they show, by layer.
+        dimensions: the same for dimensions.
+        texts: the texts among them.
+        blocks: names of the blocks among them, in small letters.
+        handles: their handles.
+        owners: the handles of what they belong to.
+        spans: where they stand.
+        phantoms: handles that ezdxf, loading them, would have given to ends of sequences it adds.
+    """
+
+    shown: dict[str, Shown] = field(default_factory=dict)
+    dimensions: dict[str, Shown] = field(default_factory=dict)
+    texts: list[LateText] = field(default_factory=list)
+    blocks: set[str] = field(default_factory=set)
+    handles: list[int] = field(default_factory=list)
+    owners: set[bytes] = field(default_factory=set)
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    phantoms: int = 0
+
+
+_LEFT_OUT: Final[WeakKeyDictionary[Drawing, LeftOut]] = WeakKeyDictionary()
+_NOTHING: Final = LeftOut()
+
+
+def left_out_of(doc: Drawing) -> LeftOut:
+    """Return what a document does not hold although its drawing does; mostly nothing."""
+    return _LEFT_OUT.get(doc, _NOTHING)
+
+
+def remember(doc: Drawing, out: LeftOut) -> None:
+    """Note what was left out of a document, for as long as the document lives."""
+    _LEFT_OUT[doc] = out
