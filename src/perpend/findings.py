@@ -14,11 +14,12 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from enum import StrEnum
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.model import Point, Source
 
 _GRID_OFFSET_IN: Final = 1 / 32

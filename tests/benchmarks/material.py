@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import random
 import resource
 import subprocess
@@ -49,8 +50,9 @@ def cost_of(work: str, *arguments: str | Path, setup: str = "") -> Cost:
 
 def process_s(*command: str | Path) -> float:
     """Return the processor seconds of a process, from its start to its very end, as the system counts."""
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run(command, stdout=subprocess.DEVNULL, timeout=300, check=True)
+    subprocess.run(command, stdout=subprocess.DEVNULL, timeout=300, check=True, env=environment)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 

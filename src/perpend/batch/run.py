@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Callable, Generator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +16,7 @@ from perpend.batch.pool import LocalProcesses, MakeExecutor, do_all
 from perpend.batch.record import growing_record, load_record, record_place, save_record
 from perpend.batch.search import find_orders
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 
 Watch = Callable[[Outcome], None]
 """Told of each outcome as it comes."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import mmap
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fnmatch import fnmatch
 from pathlib import Path
 from typing import Final
@@ -13,6 +12,7 @@ from typing import Final
 from perpend.batch.orders import Order
 from perpend.drawing.style import APP_ID, REVIEW_APP_ID
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 
 ENDINGS: Final = {"annotate": "annotated", "check": "checked"}
 """What each command adds to a drawing's name."""

@@ -8,12 +8,12 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 from perpend.checks.geometry import Track, under
 from perpend.checks.planes import short_planes
 from perpend.checks.wall import JudgedWall, enters, lintel_box
+from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Treatment
 
 ClashKind = Literal["joint-through-opening", "joint-through-lintel", "joint-in-keep-out"]

@@ -10,7 +10,6 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from perpend.checks.clash import clashes
 from perpend.checks.elsewhere import needless, stations_beside
@@ -18,6 +17,7 @@ from perpend.checks.geometry import Track, under
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
+from perpend.frozen import dataclass
 from perpend.model import EndCondition, Side
 from perpend.units import off_module
 

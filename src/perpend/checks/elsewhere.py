@@ -11,12 +11,12 @@ import itertools
 import math
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from perpend.checks.clash import Clash, clash_with
 from perpend.checks.geometry import Piece, Track, under
 from perpend.checks.tracks import SIDES, away, jamb
 from perpend.checks.wall import JudgedWall, PanelSpan, panel_between
+from perpend.frozen import dataclass
 from perpend.model import EndCondition, Side, Treatment
 from perpend.units import ON_MODULE_IN, SAME_IN
 

@@ -15,9 +15,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.model import Box
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, to_ticks
 

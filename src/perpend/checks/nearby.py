@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from perpend.checks.geometry import Track
+from perpend.frozen import dataclass
 from perpend.rulebook.basis import WallBasis
 from perpend.units import ON_MODULE_IN
 

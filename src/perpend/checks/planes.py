@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from perpend.checks.geometry import Piece, Track
 from perpend.checks.tracks import SIDES, bearing, is_slip_plane
 from perpend.checks.wall import JudgedWall
+from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Side
 from perpend.units import ON_MODULE_IN
 

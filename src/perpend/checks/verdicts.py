@@ -7,9 +7,9 @@ it could not look where it should have.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from perpend.findings import Finding, Severity
+from perpend.frozen import dataclass
 from perpend.model import Panel
 
 

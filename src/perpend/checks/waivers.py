@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Annotated
@@ -24,6 +24,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from perpend.errors import InputError
 from perpend.findings import Finding, Waived, finding
+from perpend.frozen import dataclass
 from perpend.rulebook.sentences import explain, read_toml_text
 
 SIDECAR_SUFFIX = ".waivers.toml"

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from perpend.checks.geometry import Track, over, runs_through, share_beside, spread
 from perpend.checks.nearby import NearbyOpenings, NearbyTracks
 from perpend.checks.tracks import SIDES, jamb, stands_at_jamb
+from perpend.frozen import dataclass
 from perpend.model import (
     Box,
     EndCondition,

@@ -9,10 +9,11 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from perpend.drawing.lettering import text_width, widest, wrap
 from perpend.drawing.page import Identity, Letters, Stroke
+from perpend.frozen import dataclass
 from perpend.model import Point
 
 LINE_PITCH = 1.7

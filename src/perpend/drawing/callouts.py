@@ -17,7 +17,6 @@ import itertools
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -27,6 +26,7 @@ from perpend.drawing.page import Identity
 from perpend.drawing.raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers, Raster
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
+from perpend.frozen import dataclass
 from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
 from perpend.units import DisplaySystem, format_length, parse_length, same
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 
 from ezdxf.document import Drawing
@@ -26,6 +25,7 @@ from perpend.drawing.style import (
     DraftingReport,
     DraftingStyle,
 )
+from perpend.frozen import dataclass
 from perpend.model import Point
 from perpend.reading.left_out import left_out_of
 

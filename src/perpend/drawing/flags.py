@@ -14,7 +14,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -24,6 +24,7 @@ from perpend.drawing.lettering import text_drop, text_rise, text_width, widest
 from perpend.drawing.page import Identity, Stroke
 from perpend.drawing.raster import FACE, LINE, PATTERN, SOLID, Numbers, Raster
 from perpend.drawing.scene import Scene
+from perpend.frozen import dataclass
 from perpend.model import Box, Point
 
 _PITCH = 1.6

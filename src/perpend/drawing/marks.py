@@ -8,7 +8,6 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from perpend.drawing.callouts import short_length
 from perpend.drawing.clouds import (
@@ -29,6 +28,7 @@ from perpend.drawing.raster import Raster
 from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import VIOLATION
 from perpend.findings import Finding, Severity
+from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
 from perpend.units import DisplaySystem, same
 

@@ -16,7 +16,7 @@ from __future__ import annotations
 import itertools
 from array import array
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -38,6 +38,7 @@ from perpend.drawing.references import (
 )
 from perpend.drawing.style import APP_ID
 from perpend.drawing.writings import line_corners, paragraph_corners, placed
+from perpend.frozen import dataclass
 from perpend.reading.left_out import left_out_of
 from perpend.reading.records import layer_of
 

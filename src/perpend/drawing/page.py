@@ -9,12 +9,13 @@ Glossary:
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.lettering import text_box
+from perpend.frozen import dataclass
 from perpend.model import Box, Frame, Path, Point
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from perpend.drawing.callouts import arrow, short_length
 from perpend.drawing.field import Level
@@ -18,6 +17,7 @@ from perpend.drawing.page import Identity, Stroke
 from perpend.drawing.raster import Raster
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import PROPOSED
+from perpend.frozen import dataclass
 from perpend.layout.nearest import NearestLayout, Proposed
 from perpend.model import Path, Point
 from perpend.units import DisplaySystem, format_length

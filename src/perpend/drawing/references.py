@@ -16,11 +16,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
+
+from perpend.frozen import dataclass
 
 Numbers = npt.NDArray[np.float64]
 Carrier = tuple[float, float, float, float, float, float]

@@ -7,7 +7,6 @@ and the marks keep off them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from ezdxf.document import Drawing
 
@@ -36,6 +35,7 @@ from perpend.drawing.scene import Scene
 from perpend.drawing.style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.violations import numbered
 from perpend.findings import CODES, Finding
+from perpend.frozen import dataclass
 from perpend.layout.nearest import NearestLayout
 from perpend.model import Path, WallPlan
 from perpend.units import format_length

@@ -13,7 +13,6 @@ import dataclasses
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -22,6 +21,7 @@ from perpend.drawing.field import Field, Level
 from perpend.drawing.obstacles import Survey
 from perpend.drawing.page import Board, Identity, Letters, Page, Spot, Stroke
 from perpend.drawing.style import DraftingReport, DraftingStyle
+from perpend.frozen import dataclass
 from perpend.model import Box, Joint, Path, Point, Source, WallPlan
 
 _CELL_HEIGHTS = 4.0

@@ -18,7 +18,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from perpend.drawing.clashes import Segment, runs_over
 from perpend.drawing.field import Level
@@ -28,6 +28,7 @@ from perpend.drawing.rows import RowLabel, place_in_row
 from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import DIMS
 from perpend.drawing.tags import blocked_stretches
+from perpend.frozen import dataclass
 from perpend.model import Box, Panel, Point
 from perpend.units import format_length
 

@@ -10,9 +10,10 @@ Glossary:
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final, Literal
 
+from perpend.frozen import dataclass
 from perpend.units import DisplaySystem
 
 APP_ID: Final = "PERPEND"

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from perpend.drawing.field import Level
 from perpend.drawing.lettering import plain, text_width
@@ -16,6 +15,7 @@ from perpend.drawing.page import Identity
 from perpend.drawing.rows import Interval, RowLabel, place_in_row
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
+from perpend.frozen import dataclass
 from perpend.model import Box, Joint, Point
 
 _LEVELS = 24

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from perpend import __version__
@@ -14,6 +14,7 @@ from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.errors import InputError
 from perpend.findings import Severity
+from perpend.frozen import dataclass
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from perpend.drawing.review import Review, draw_review
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.findings import Finding, reweighed
+from perpend.frozen import dataclass
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.options import reading_options

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from perpend.drawing.style import APP_ID, REVIEW_APP_ID
 from perpend.drawing.writing.cleaning import clean_drawing
+from perpend.frozen import dataclass
 from perpend.jobs.files import output_path
 
 

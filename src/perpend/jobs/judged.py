@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from perpend.checks import RuleRun, check_wall
 from perpend.findings import Finding, reweighed
+from perpend.frozen import dataclass
 from perpend.model import WallPlan
 from perpend.rulebook import WallBasis
 from perpend.units import same

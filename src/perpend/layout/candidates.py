@@ -14,9 +14,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import groupby, pairwise
 
+from perpend.frozen import dataclass
 from perpend.layout.ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.paths import Line, alike, drawn_line, jamb_line, straight_line
 from perpend.model import (

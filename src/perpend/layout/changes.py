@@ -15,9 +15,9 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, Field
 from perpend.layout.panels import Edge, PanelGraph
 from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum

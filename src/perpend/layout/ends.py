@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from perpend.frozen import dataclass
 from perpend.model import EndCondition, OpeningRule, Treatment
 from perpend.rulebook.basis import WallBasis
 from perpend.units import falls_short

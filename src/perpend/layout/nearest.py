@@ -12,10 +12,11 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final, Literal
 
+from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, field_of
 from perpend.layout.changes import Alignment, ChangeCounts, ChangeSearch
 from perpend.layout.paths import Line, alike, drawn_line

@@ -12,8 +12,8 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from perpend.frozen import dataclass
 from perpend.layout.candidates import SAME, Field
 from perpend.layout.paths import Line, level_gap, straight_line
 from perpend.model import EndCondition, HeightBasis

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Path, Side
 from perpend.units import SAME_IN, from_ticks, to_ticks
 

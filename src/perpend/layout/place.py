@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from perpend.findings import Finding
+from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, Field, field_of
 from perpend.layout.conflicts import conflict_findings
 from perpend.layout.horizontal import bond_beam_notes, debonded

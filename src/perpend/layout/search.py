@@ -14,8 +14,8 @@ edges, and the sum is minimised among the paths that keep to it. docs/placement.
 from __future__ import annotations
 
 from array import array
-from dataclasses import dataclass
 
+from perpend.frozen import dataclass
 from perpend.layout.candidates import Field
 from perpend.layout.panels import Edge, PanelGraph
 

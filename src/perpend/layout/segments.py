@@ -21,9 +21,9 @@ doubled. A layout that keeps nothing is one segment from end to end, so the sear
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.layout.panels import Edge
 
 _CHANGE: Final = 1 << 40

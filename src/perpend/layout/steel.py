@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from perpend.frozen import dataclass
 from perpend.layout.horizontal import bed_bars, chosen_bars, stopped
 from perpend.layout.paths import station_at
 from perpend.model import Bar, Box, Joint, OpeningRule, Treatment, Wall

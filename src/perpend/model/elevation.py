@@ -6,9 +6,10 @@ Everything a wall holds is in the wall's own axes (inches; x from its left end, 
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from perpend.frozen import dataclass
 from perpend.model.geometry import Box, Frame, Path, Point, Profile, at_break, lowest_height
 
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.reading.pieces import Piece, Text
 from perpend.reading.plain import Plans
 from perpend.reading.shown import ADDERS, Shown

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
 from perpend.reading.gather import BlockReference
 from perpend.reading.nets import Chain

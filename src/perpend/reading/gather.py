@@ -16,10 +16,11 @@ from __future__ import annotations
 
 import contextlib
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Ignored, Point
 from perpend.reading.blocks import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
 from perpend.reading.layer_names import says_opening

@@ -12,9 +12,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.model import Box, DrawnJoint, Ignored, Opening, Path, Point, Profile
 from perpend.reading.gather import BlockReference
 from perpend.reading.outline import Outline, grain

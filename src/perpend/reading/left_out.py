@@ -6,9 +6,11 @@ anything.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Final
 from weakref import WeakKeyDictionary
+
+from perpend.frozen import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -12,11 +12,12 @@ import io
 import logging
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

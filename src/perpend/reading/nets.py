@@ -14,9 +14,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
+from perpend.frozen import dataclass
 from perpend.model import Path, Point
 from perpend.reading.strokes import Stroke
 

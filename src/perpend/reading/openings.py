@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import bisect
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Box, Frame, Ignored, Opening, Path, Treatment
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.outline import grain, tidy

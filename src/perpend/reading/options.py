@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import functools
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from fnmatch import fnmatchcase
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.units import GAP_IN
 
 APPLICATION: Final = "PERPEND"

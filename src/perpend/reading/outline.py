@@ -13,10 +13,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Box, Frame, Path, Point, Profile, lowest_height
 from perpend.reading.rings import Ring
 from perpend.reading.strokes import ring_area

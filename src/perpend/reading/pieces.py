@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from perpend.frozen import dataclass
 
 
 @dataclass(slots=True)

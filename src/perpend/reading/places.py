@@ -12,9 +12,9 @@ Where the joint that a place asks for stands:
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.model import BondBeam, Box, Ignored, Place, PlaceKind, Support
 from perpend.reading.options import Role
 from perpend.reading.outline import Outline, grain

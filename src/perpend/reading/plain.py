@@ -15,9 +15,11 @@ import itertools
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from operator import itemgetter
 from typing import Final
+
+from perpend.frozen import dataclass
 
 Values = list[bytes]
 

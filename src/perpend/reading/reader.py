@@ -6,11 +6,11 @@ import hashlib
 import math
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Point, Wall
 from perpend.reading.contents import Contents, with_shared_lines
 from perpend.reading.doorways import bridges_across, doorways_among

@@ -10,10 +10,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Path, Point
 from perpend.reading.curves import CHORD_RAD, arc_points, spline_points, with_bulges
 

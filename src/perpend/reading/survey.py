@@ -13,11 +13,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Box
 from perpend.reading.drawing_units import find_unit, said_in_header
 from perpend.reading.gather import Gathered

@@ -10,9 +10,9 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
 from perpend.reading.doorways import bridges_across
 from perpend.reading.holes import LEAST_OPENING_IN

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from perpend.frozen import dataclass
 from perpend.model import EndCondition, Frame, Point, Treatment
 from perpend.reading.gather import RawText
 from perpend.reading.left_out import left_out_of

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import EndCondition, Ignored, Place
 from perpend.reading.nets import Chain
 from perpend.reading.outline import Outline, outline_of, wall_angle

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from perpend import __version__
 from perpend.checks import RuleRun
 from perpend.findings import Finding
+from perpend.frozen import dataclass
 from perpend.model import (
     Elevation,
     HorizontalReinforcement,
@@ -89,6 +89,9 @@ class SettingsUsed:
     sha256: str = ""
 
 
+_NO_SETTINGS: Final = SettingsUsed()
+
+
 def build_results(
     elevation: Elevation,
     outcomes: Sequence[WallOutcome],
@@ -96,7 +99,7 @@ def build_results(
     *,
     command: Literal["annotate", "check"] = "annotate",
     findings: Sequence[Finding] = (),
-    settings: SettingsUsed = SettingsUsed(),
+    settings: SettingsUsed = _NO_SETTINGS,
     remarks: Sequence[str] = (),
     written: WrittenEntry | None = None,
 ) -> Results:

@@ -8,13 +8,13 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from pydantic import Field
 
 from perpend import __version__
 from perpend.findings import Finding, Severity
+from perpend.frozen import dataclass
 from perpend.model import Bar, Elevation, Joint, Panel, Source, Wall, WallPlan
 from perpend.report.build import SettingsUsed, drawing_entry, finding_entry, rulebook_entry, source_entry
 from perpend.report.document import (

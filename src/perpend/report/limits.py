@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from pydantic import Field
 
 from perpend import __version__
+from perpend.frozen import dataclass
 from perpend.model import HorizontalReinforcement, Limits, Source
 from perpend.report.build import limits_entry, reinforcement_entry, rulebook_entry, source_entry
 from perpend.report.document import (

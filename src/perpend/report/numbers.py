@@ -7,8 +7,8 @@ rule requires comes before advice, in every list that is made from them.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
+from perpend.frozen import dataclass
 from perpend.report.document import FindingEntry, Results, WallEntry
 
 

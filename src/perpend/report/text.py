@@ -9,10 +9,10 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
 
+from perpend.frozen import dataclass
 from perpend.report.document import (
     ChecksEntry,
     FindingEntry,

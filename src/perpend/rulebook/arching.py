@@ -12,9 +12,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 
+from perpend.frozen import dataclass
 from perpend.model import Box, Joint, Lintel, OpeningRule, Path, Source, Wall
 from perpend.rulebook.book import RuleBook, value
 from perpend.units import SAME_IN, falls_short, format_both

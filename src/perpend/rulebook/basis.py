@@ -11,8 +11,9 @@ Glossary:
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from perpend.frozen import dataclass
 from perpend.model import (
     EndCondition,
     HeightBasis,

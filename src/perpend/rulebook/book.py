@@ -6,13 +6,14 @@ import functools
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from importlib import resources
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Source, Standing
 from perpend.rulebook.schema import BookFile, Document, LedgerEntry, Number, Row
 from perpend.rulebook.sentences import explain, nearest, read_toml_text

@@ -6,10 +6,10 @@ Glossary:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Source
 from perpend.rulebook.book import RuleBook, value
 

@@ -12,10 +12,10 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, TreatmentOf, Wall
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.requirements import metric_share

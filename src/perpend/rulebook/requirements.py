@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import HorizontalReinforcement, ReinforcementChoice, Source
 from perpend.rulebook.book import RuleBook, maybe, value
 from perpend.rulebook.schema import Row

@@ -10,10 +10,10 @@ Glossary:
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.schema import Row
 from perpend.rulebook.sentences import nearest

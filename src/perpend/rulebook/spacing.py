@@ -8,9 +8,9 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import HeightBasis, Limits, Source
 from perpend.rulebook.basis import SpacingRule
 from perpend.rulebook.book import RuleBook, maybe

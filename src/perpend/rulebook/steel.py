@@ -14,9 +14,9 @@ import math
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from perpend.errors import InputError
+from perpend.frozen import dataclass
 from perpend.model import Path, Source, Wall
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.schema import Row

@@ -9,9 +9,9 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Literal
 
+from perpend.frozen import dataclass
 from perpend.model import Treatment, Wall
 from perpend.rulebook import RuleBook, spacing_rule
 from perpend.settings.resolve import resolve_wall, wall_options

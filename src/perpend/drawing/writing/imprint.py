@@ -10,10 +10,11 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final, NamedTuple
 
 from perpend.drawing.writing.tags import Tag, find_values, iter_tags
+from perpend.frozen import dataclass
 
 BLOCKS: Final = "*BLOCKS"
 ENTITIES: Final = "*ENTITIES"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import codecs
 import itertools
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 from perpend.drawing.writing.edits import Edit, edited
@@ -18,6 +18,7 @@ from perpend.drawing.writing.fresh import Fresh, Record, encoding_of
 from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, OBJECTS, Change, Imprint, hash_of
 from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import TextMap
+from perpend.frozen import dataclass
 
 _SECTIONS: Final = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 _STRING: Final = 1000

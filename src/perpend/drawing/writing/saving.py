@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -22,6 +21,7 @@ from ezdxf.layouts.blocklayout import BlockLayout
 
 from perpend.drawing.writing.removal import is_our_block
 from perpend.errors import InputError, InternalError
+from perpend.frozen import dataclass
 from perpend.reading.loading import load_bytes
 
 _R12: Final = "AC1009"

@@ -11,7 +11,7 @@ record by record: a drawing that was edited and saved by another program after w
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -26,6 +26,7 @@ from perpend.drawing.writing.imprint import (
 )
 from perpend.drawing.writing.tags import IrregularText, find_values, record_heads
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
+from perpend.frozen import dataclass
 
 _XDATA_OF = 1001
 _SECTION_OF_PLACE = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}

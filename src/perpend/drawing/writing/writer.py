@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeVar
 
@@ -24,6 +23,7 @@ from perpend.drawing.writing.strip import carries_ours, strip_ours
 from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.errors import InputError, InternalError
+from perpend.frozen import dataclass
 from perpend.reading.left_out import left_out_of
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from perpend.frozen import dataclass
 from perpend.report.document import Results
 from perpend.units import DisplaySystem, format_both, format_length
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from perpend.frozen import dataclass
 from perpend.model import Box, Point
 from perpend.report.sheet import svg
 from perpend.report.sheet.stage import Stage

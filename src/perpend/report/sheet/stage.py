@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from perpend.frozen import dataclass
 from perpend.model import Point
 from perpend.report.document import WallEntry
 

@@ -7,8 +7,7 @@ Glossary:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from perpend.frozen import dataclass
 from perpend.model import Point
 
 
