@@ -106,6 +106,40 @@ def test_a_tag_in_the_settings_that_is_not_in_the_drawing_is_remarked(drawing: P
     assert "D9 of the settings is not in this drawing: is D1 meant?" in ending.out
 
 
+@pytest.mark.parametrize("command", ["annotate", "check"])
+def test_an_end_that_only_one_of_two_adjoining_walls_gives_up_keeps_its_joint_and_is_told(
+    command: str, tmp_path: Path
+) -> None:
+    walls = [("W1", (0, 0, 360, 144)), ("W2", (360, 0, 960, 112))]
+    pair, found, settings = (
+        save_elevation(tmp_path / "p.dxf", walls),
+        tmp_path / "r.json",
+        tmp_path / "s.toml",
+    )
+    entry = '[[walls]]\ntag = "W1"\nright_end = "continues"\n'
+    settings.write_text(entry, encoding="utf-8")
+    ending = perpend(command, pair, "--settings", settings, "--results", found)
+    left, right = results_of(found).walls
+    assert (left.right_end, right.left_end) == ("joint", "joint")
+    said = (
+        'right_end = "continues" of W1 does nothing: W2 adjoins there, and the joint between the two stays. '
+        "To go without it, set left_end of W2 too."
+    )
+    assert results_of(found).remarks == [said]
+    if command == "annotate":
+        assert (ending.code, left.joints[-1].x_in, left.joints[-1].kind) == (0, 360.0, "end")
+    else:
+        missing = [f.at for f in left.findings if f.code == "no-joint-at-adjoining-wall"]
+        assert [at[0][0] for at in missing] == [360.0]
+    settings.write_text(entry + '[[walls]]\ntag = "W2"\nleft_end = "continues"\n', encoding="utf-8")
+    perpend(command, pair, "--settings", settings, "--results", found, "--overwrite")
+    left, right = results_of(found).walls
+    assert (left.right_end, right.left_end) == ("continues", "continues")
+    assert [r.partition(",")[0] for r in results_of(found).remarks] == [
+        "By the settings no joint stands between W1 and W2"
+    ]
+
+
 def test_every_file_that_was_written_is_named(drawing: Path, tmp_path: Path) -> None:
     places = [tmp_path / "r.json", tmp_path / "s.html"]
     ending = perpend("annotate", drawing, "--results", places[0], "--sheet", places[1])

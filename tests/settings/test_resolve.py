@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from perpend.errors import InputError
-from perpend.model import Box, EndCondition, HeightBasis, Opening, Profile, Treatment, Wall
+from perpend.model import (
+    Box,
+    EndCondition,
+    HeightBasis,
+    Opening,
+    Place,
+    PlaceKind,
+    Profile,
+    Treatment,
+    Wall,
+)
 from perpend.rulebook import WallBasis, load_rulebook
 from perpend.settings import parse_settings, resolve_wall, unmatched_tags
 
@@ -236,3 +248,28 @@ def test_what_is_bound_to_the_module_is_metric_in_a_metric_drawing() -> None:
     assert one.clear_in == 24.0
     spacings = [choice.max_spacing_in * mm for choice in found.reinforcement.choices]
     assert spacings == pytest.approx([400, 600, 1200, 2400, 3600])
+
+
+def meeting(entry: str) -> tuple[WallBasis, WallBasis]:
+    """Two walls, W1 left of W2, that share an edge, under the entries of a settings file."""
+    places = (
+        Place(960.0, PlaceKind.ADJOINING_WALL, "B", wall="W2"),
+        Place(0.0, PlaceKind.ADJOINING_WALL, "A", wall="W1"),
+    )
+    left = replace(wall(tag="W1", right=EndCondition.JOINT), places=places[:1])
+    right = replace(wall(tag="W2", left=EndCondition.JOINT), places=places[1:])
+    settings = parse_settings(entry)
+    return resolve_wall(settings, BOOK, left), resolve_wall(settings, BOOK, right)
+
+
+@pytest.mark.parametrize("end", ["continues", "free", "corner"])
+def test_one_of_two_adjoining_walls_cannot_take_their_joint_away(end: str) -> None:
+    of_the_left = f"[[walls]]\ntag = 'W1'\nright_end = '{end}'\n"
+    of_the_right = f"[[walls]]\ntag = 'W2'\nleft_end = '{end}'\n"
+    for alone in (of_the_left, of_the_right):
+        left, right = meeting(alone)
+        assert (left.right_end, right.left_end) == (EndCondition.JOINT, EndCondition.JOINT)
+    left, right = meeting(of_the_left + of_the_right)
+    assert (left.right_end, right.left_end) == (EndCondition(end), EndCondition(end))
+    left, right = meeting(of_the_left.replace("right_end", "left_end"))
+    assert (left.left_end, left.right_end) == (EndCondition(end), EndCondition.JOINT)

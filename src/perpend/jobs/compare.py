@@ -11,7 +11,7 @@ from perpend.jobs.annotate import read_afresh
 from perpend.jobs.files import check_place
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
-from perpend.jobs.unheeded import missing_tags
+from perpend.jobs.unheeded import lone_ends, missing_tags
 from perpend.layout import plan_wall
 from perpend.layout.horizontal import horizontal_bars
 from perpend.model import Bar, Wall, WallPlan
@@ -69,7 +69,8 @@ def compare(
 
 
 def _remarks(settings: Settings, walls: Sequence[Wall]) -> list[str]:
-    said = missing_tags(settings, walls)  # the coefficient is heeded: engineered is one of the options
+    # The coefficient is heeded: engineered is one of the options.
+    said = missing_tags(settings, walls) + lone_ends(settings, walls)
     tighter = [wall.tag for wall in walls if wall_options(settings, wall.tag).spacing_ratio is not None]
     if tighter:
         listed = ", ".join(tighter)

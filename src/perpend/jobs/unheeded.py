@@ -1,4 +1,4 @@
-"""What of the settings does nothing in a drawing: tags that are not in it, numbers that no method reads."""
+"""What of the settings does nothing in a drawing: tags that are not in it, ends of one wall alone, numbers."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Final
 
-from perpend.model import Wall
+from perpend.model import EndCondition, Wall
 from perpend.settings import Settings, unmatched_tags, wall_options
+from perpend.settings.ends import OTHER_SIDE, adjoining, given_end, keepers
 from perpend.settings.load import PROJECT_FILE
 
 _NEAR: Final = 0.5
@@ -29,7 +30,37 @@ def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     Returns:
         Remarks, one sentence each.
     """
-    return missing_tags(settings, walls) + _coefficient(settings, walls)
+    return missing_tags(settings, walls) + lone_ends(settings, walls) + _coefficient(settings, walls)
+
+
+def lone_ends(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+    """Say where a wall's entry and the wall that adjoins there do not go together.
+
+    Args:
+        settings: what counts for the drawing.
+        walls: the walls that were read.
+
+    Returns:
+        Remarks, one sentence each: of ends whose joint the other wall keeps, and of walls that go on into
+        each other, where nothing measures the panel that runs through.
+    """
+    told = []
+    for wall in walls:
+        for side, other in OTHER_SIDE.items():
+            given = given_end(settings, wall.tag, side)
+            told += [
+                f'{side}_end = "{given}" of {wall.tag} does nothing: {tag} adjoins there, and the joint '
+                f"between the two stays. To go without it, set {other}_end of {tag} too."
+                for tag in keepers(settings, wall, side)
+            ]
+        told += [
+            f"By the settings no joint stands between {wall.tag} and {tag}, and what runs through there is "
+            "not measured as one panel: draw the two as one outline to have it measured."
+            for tag in adjoining(wall, "right")
+            if given_end(settings, wall.tag, "right") is EndCondition.CONTINUES
+            and given_end(settings, tag, "left") is EndCondition.CONTINUES
+        ]
+    return told
 
 
 def missing_tags(settings: Settings, walls: Sequence[Wall]) -> list[str]:

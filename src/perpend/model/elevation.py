@@ -82,12 +82,21 @@ class Opening:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A station where something other than spacing asks for a joint."""
+    """A station where something other than spacing asks for a joint.
+
+    Attributes:
+        x_in: the station.
+        kind: what asks for it.
+        handle: of the entity, or of the outline of the wall that adjoins.
+        note: what it is, in a few words.
+        wall: tag of the wall that adjoins, or empty.
+    """
 
     x_in: float
     kind: PlaceKind
     handle: str = ""
     note: str = ""
+    wall: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ import hashlib
 import math
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -187,7 +188,7 @@ class _Sheet:
         return end_named(text.text) is not None or treatment_among([text]) is not None
 
     def _name(self, faces: Sequence[Face]) -> None:
-        """Give every face a tag of its own."""
+        """Give every face a tag of its own, and the places where walls adjoin the tag of the other one."""
         seen: dict[str, int] = defaultdict(int)
         for number, face in enumerate(faces, 1):
             tag = face.tag or f"wall {number}"
@@ -200,6 +201,9 @@ class _Sheet:
                 )
                 tag = unique
             face.tag = tag
+        tags = {face.outline.ring.handle: str(face.tag) for face in faces}
+        for face in faces:
+            face.places = [replace(place, wall=tags[place.handle]) for place in face.places]
 
     def _holes(self, faces: Sequence[Face], outlines: Closed) -> list[list[Hole]]:
         finder = HoleFinder(faces, self.options.gap_in, self.file)

@@ -2,7 +2,7 @@
 
 What counts, from the strongest to the weakest:
     a wall's options: ``[[walls]]`` by tag (a later entry wins), ``[defaults]``;
-    a wall's end: ``[[walls]]``, what the drawing shows (an adjoining wall), ``[defaults]``;
+    a wall's end: ``[[walls]]`` (of both, where another wall adjoins), what the drawing shows, ``[defaults]``;
     an opening's treatment: ``[[openings]]`` by tag, by layer, the drawing's own layers, ``[[walls]]``,
     ``[[openings]]`` by width or wall alone, ``[defaults]``;
     an opening's other options: ``[[openings]]`` (tag over layer over width), ``[[walls]]``, ``[defaults]``.
@@ -40,6 +40,7 @@ from perpend.rulebook import (
     thickness_in,
 )
 from perpend.rulebook.book import value
+from perpend.settings.ends import end_of
 from perpend.settings.notes import notes_of
 from perpend.settings.schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
 from perpend.units import exceeds, falls_short, off_module
@@ -83,8 +84,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     corners = book.first("opening-corners")
     if corners is not None and options.opening_corner_reinforcement:
         rules = tuple(_with_corners(rule, book.sources(corners)) for rule in rules)
-    left = _end(own.get("left_end"), wall.left_end, options.left_end)
-    right = _end(own.get("right_end"), wall.right_end, options.right_end)
+    left, right = end_of(settings, wall, "left"), end_of(settings, wall, "right")
     module = grid.module_in if options.module is None else options.module
     steel = no_joint_steel(book, wall, steel_choices(options)) if options.method == "no-joints" else None
     beds = reinforcement(
@@ -249,10 +249,6 @@ def _treatment(
         (options.openings, blanket),
     )
     return next((Treatment(t), said_of) for t, said_of in nearest_first if t is not None)
-
-
-def _end(own: EndCondition | None, drawn: EndCondition | None, default: EndCondition) -> EndCondition:
-    return own or drawn or default
 
 
 def _joint_type(book: RuleBook, key: str) -> JointType | None:
