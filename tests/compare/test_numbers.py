@@ -65,6 +65,15 @@ def test_a_wall_with_an_unreinforced_door() -> None:
     assert layout.steel.corner_beds_lb == pytest.approx(2 * (8.0 + 40.0 + 24.0) * 0.034 * LB)
 
 
+def test_only_the_masonry_part_of_a_jamb_bar_is_weighed() -> None:
+    """Over a door of 120 in. and its 8 in. lintel the window's bars are 144 - 96 in.; the door's 144 in."""
+    door = Opening("D1", "", Box(160.0, 0.0, 280.0, 88.0))
+    above = Opening("N1", "", Box(200.0, 104.0, 240.0, 128.0))
+    layout = option(compared("", door, above), "empirical", "reinforced").layout
+    assert layout is not None
+    assert layout.steel.jamb_bars_lb == pytest.approx(2 * (144.0 + 48.0) * 0.20 * LB)
+
+
 def test_a_sill_bar_runs_from_joint_to_joint() -> None:
     results = compared("", WINDOW)
     found = option(results, "empirical", "reinforced").layout

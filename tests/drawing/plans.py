@@ -104,9 +104,9 @@ def reinforced(opening: Opening) -> OpeningRule:
 def bars_of(opening: Opening, x0: float, x1: float, height: float) -> tuple[Bar, ...]:
     box = opening.box
     return (
-        Bar(((box.x0 - 4, 0.0), (box.x0 - 4, height)), "jamb", opening.tag),
-        Bar(((box.x1 + 4, 0.0), (box.x1 + 4, height)), "jamb", opening.tag),
-        Bar(((x0, box.y0 - 4), (x1, box.y0 - 4)), "sill", opening.tag),
+        Bar(((box.x0 - 4, 0.0), (box.x0 - 4, height)), "jamb", (opening.tag,)),
+        Bar(((box.x1 + 4, 0.0), (box.x1 + 4, height)), "jamb", (opening.tag,)),
+        Bar(((x0, box.y0 - 4), (x1, box.y0 - 4)), "sill", (opening.tag,)),
     )
 
 

@@ -94,7 +94,7 @@ def _gather(scene: Scene) -> Iterable[Callout]:
             counts[lines] = counts.get(lines, 0) + 1
     for lines, points in anchors.items():
         said = (*lines[:-1], f"{lines[-1]}, TYP.") if counts[lines] > 1 else lines
-        yield Callout(said, tuple(points), identities[lines], lines[0] == _BAR_WORDS["jamb"][0])
+        yield Callout(said, tuple(points), identities[lines], lines[0] == _JAMB_BAR)
 
 
 def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...], list[Point], Identity]]:
@@ -113,7 +113,7 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
             middle = ((plane.x0_in + plane.x1_in) / 2, plane.y_in)
             yield ("SLIP PLANE: BOND BREAKER", "UNDER LINTEL BEARING"), [middle], identity
     for bar in plan.bars:
-        yield _bar_words(bar), _on_bar(bar), Identity("callout", bar.opening)
+        yield _bar_words(bar), _on_bar(bar), Identity("callout", " ".join(bar.openings))
     for place in plan.debonded:
         yield ("STRUCT. BOND BEAM THROUGH JOINT,", "DEBOND ONE SIDE"), [place], Identity("callout")
 
@@ -135,8 +135,9 @@ def _on_lintel(lintel: Lintel) -> list[Point]:
     return [(x, box.y1) for x in (box.center[0], box.x0 + quarter / 2, box.x1 - quarter / 2)]
 
 
+_JAMB_BAR = "VERT. BAR EA. JAMB,"
 _BAR_WORDS = {
-    "jamb": ("VERT. BAR EA. JAMB,", "FULL HEIGHT OF WALL"),
+    "jamb": (_JAMB_BAR, "FULL HEIGHT OF WALL"),
     "sill": ("HORIZ. REINF. BELOW OPENING,", "JOINT TO JOINT"),
     "head": ("HORIZ. REINF. ABOVE OPENING",),
     "bed": ("JOINT REINF. IN BED JOINTS", "ABOVE HEAD AND BELOW SILL"),
@@ -148,6 +149,8 @@ _BAR_WORDS = {
 def _bar_words(bar: Bar) -> tuple[str, ...]:
     if bar.kind == "sill" and "past" in bar.note:
         return ("HORIZ. REINF. BELOW OPENING,", "PAST EA. JAMB")
+    if bar.stops_at:
+        return (_JAMB_BAR, "STOPS AT OPENING IN ITS WAY")
     return _BAR_WORDS[bar.kind]
 
 

@@ -36,7 +36,8 @@ def draw_steel(scene: Scene, placed: PlacedPlan) -> None:
     """Draw every bar; a label may lie over joint reinforcement, which fills whole walls."""
     rules = {rule.opening.tag: rule_of(rule.sources) for rule in placed.plan.openings}
     for bar in placed.plan.bars:
-        identity = Identity("bar", f"{bar.opening} {bar.kind}".strip(), rules.get(bar.opening, ""))
+        rule = next((rules[tag] for tag in bar.openings), "")
+        identity = Identity("bar", " ".join((*bar.openings, bar.kind)), rule)
         level = Level.LINE if bar.kind == "horizontal" else Level.SOLID
         linetype = _LINETYPES.get(bar.kind, "")
         scene.stroke(STEEL, placed.spot.path(bar.path), identity, level=level, linetype=linetype)

@@ -132,7 +132,7 @@ def _masonry(basis: WallBasis, y: float) -> list[Span]:
         for box, on_top in _holes(basis)
         if box.y0 - SAME_IN <= y <= box.y1 + (-SAME_IN if on_top else SAME_IN)
     ]
-    return list(_without(_inside(basis.wall, y), sorted(cuts)))
+    return list(without(_inside(basis.wall, y), sorted(cuts)))
 
 
 def _holes(basis: WallBasis) -> Iterator[tuple[Box, bool]]:
@@ -165,8 +165,8 @@ def _inside(wall: Wall, y: float) -> list[Span]:
     return found
 
 
-def _without(spans: Iterable[Span], cuts: Sequence[Span]) -> Iterator[Span]:
-    """Yield what is left of some spans without others; both sorted by their left ends, swept once."""
+def without(spans: Iterable[Span], cuts: Sequence[Span]) -> Iterator[Span]:
+    """Yield what is left of some spans without others; both sorted by their starts, swept once."""
     i = 0
     for x0, x1 in spans:
         at = x0

@@ -10,6 +10,7 @@ from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, Field, field_of
 from perpend.layout.conflicts import conflict_findings
 from perpend.layout.horizontal import bond_beam_notes, debonded
+from perpend.layout.jamb_bars import jamb_bar_notes
 from perpend.layout.panels import PanelGraph
 from perpend.layout.paths import Line
 from perpend.layout.reasons import reason_for, sources_for
@@ -80,6 +81,7 @@ def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
         The plan, and the findings of the placement.
     """
     placement = place_joints(basis)
+    bars = bars_of(basis, placement.joints)
     plan = WallPlan(
         wall=basis.wall,
         limits=basis.limits(0.0, basis.wall.length_in),
@@ -88,7 +90,7 @@ def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
         openings=basis.openings,
         joints=placement.joints,
         panels=placement.panels,
-        bars=bars_of(basis, placement.joints),
+        bars=bars,
         reinforcement=basis.reinforcement,
         joint_type=basis.joint_type,
         joint_type_name=basis.joint_type_name,
@@ -96,7 +98,11 @@ def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
         module_in=basis.module_in,
         cost=placement.cost,
         counts=placement.counts,
-        notes=(*basis.notes, *bond_beam_notes(basis, placement.joints)),
+        notes=(
+            *basis.notes,
+            *bond_beam_notes(basis, placement.joints),
+            *jamb_bar_notes(basis, bars),
+        ),
         debonded=debonded(basis, placement.joints),
     )
     return plan, placement.findings

@@ -6,24 +6,27 @@ A drawing aid: sizes and laps are the engineer's. Places follow the rule book's 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from perpend.frozen import dataclass
 from perpend.layout.horizontal import bed_bars, chosen_bars, stopped
+from perpend.layout.jamb_bars import jamb_bars
 from perpend.layout.paths import station_at
 from perpend.model import Bar, Box, Joint, OpeningRule, Treatment, Wall
 from perpend.rulebook.basis import WallBasis
-from perpend.units import SAME_IN
+from perpend.units import SAME_IN, same
 
 
 def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
     """Return the steel to draw in a wall.
 
-    Reinforced openings get a bar in the first cell beside each jamb, full height, and a bar below the
-    sill from joint to joint, in a wall without joints past the jambs. Unreinforced ones get bed
-    reinforcement just above and below, which stops at a joint. A wall without joints gets its bond beams,
-    and the joint reinforcement that was counted with them; any other wall the horizontal reinforcement
-    that the settings chose.
+    Reinforced openings get a bar in the first cell beside each jamb, full height unless another opening
+    is in its way, and a bar below the sill from joint to joint, in a wall without joints past the jambs.
+    Unreinforced ones get bed reinforcement just above and below, which stops at a joint. Where two
+    openings ask for the same steel it is there once. A wall without joints gets its bond beams, and the
+    joint reinforcement that was counted with them; any other wall the horizontal reinforcement that the
+    settings chose.
     """
     bars: list[Bar] = []
     steel = basis.no_joint_steel
@@ -35,22 +38,31 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
         bars += [Bar(piece, "bond-beam", note=note) for piece in pieces]
         if steel.wire_spacing_in is not None:
             bars += bed_bars(basis, joints, steel.wire_spacing_in, f"joint reinforcement {steel.wire}")
+    bars += jamb_bars(basis)
     row = _Row.of(basis.wall, joints)
+    level: list[Bar] = []
     for rule in basis.openings:
         if rule.treatment is Treatment.UNREINFORCED:
-            bars += _corner_beds(basis, rule, row)
+            level += _corner_beds(basis, rule, row)
         elif basis.bar_offset_in > 0:
-            bars += _jamb_bars(basis, rule)
-            bars += _sill_bar(basis, rule, row)
-    return tuple(bars)
+            level += _sill_bar(basis, rule, row)
+    return (*bars, *_joined(level))
 
 
-def _jamb_bars(basis: WallBasis, rule: OpeningRule) -> Iterator[Bar]:
-    wall, box = basis.wall, rule.opening.box
-    for x in (box.x0 - basis.bar_offset_in, box.x1 + basis.bar_offset_in):
-        if 0 < x < wall.length_in:
-            foot, head = max(wall.bottom.at(x)), min(wall.top.at(x))
-            yield Bar(((x, foot), (x, head)), "jamb", rule.opening.tag, "jamb bar, full height")
+def _joined(bars: Iterable[Bar]) -> Iterator[Bar]:
+    """Yield level bars with those of one kind that lie on each other as one, lowest first."""
+    last: Bar | None = None
+    for bar in sorted(bars, key=lambda b: (b.kind, b.path[0][1], b.path[0][0])):
+        (x0, y), (x1, _) = bar.path
+        if last and last.kind == bar.kind and same(last.path[0][1], y) and x0 < last.path[1][0] - SAME_IN:
+            path = (last.path[0], (max(last.path[1][0], x1), last.path[0][1]))
+            last = replace(last, path=path, openings=(*last.openings, *bar.openings))
+            continue
+        if last:
+            yield last
+        last = bar
+    if last:
+        yield last
 
 
 def _sill_bar(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar]:
@@ -59,11 +71,12 @@ def _sill_bar(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar]:
     if y <= max(basis.wall.bottom.at(box.center[0])):
         return
     left, right = row.room(box, y)
-    if past is None:
-        yield Bar(((left, y), (right, y)), "sill", rule.opening.tag, "below the opening, from joint to joint")
-    else:
-        path = ((max(left, box.x0 - past), y), (min(right, box.x1 + past), y))
-        yield Bar(path, "sill", rule.opening.tag, "below the opening, past each jamb")
+    if right - left <= SAME_IN:
+        return
+    reach = "from joint to joint"
+    if past is not None:
+        left, right, reach = max(left, box.x0 - past), min(right, box.x1 + past), "past each jamb"
+    yield Bar(((left, y), (right, y)), "sill", (rule.opening.tag,), f"below the opening, {reach}")
 
 
 def _corner_beds(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar]:
@@ -76,8 +89,10 @@ def _corner_beds(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar
         for y in (top + k * course, box.y0 - (k + 1) * course):
             if base + SAME_IN < y < crown - SAME_IN:
                 left, right = row.room(box, y)
+                if right - left <= SAME_IN:
+                    continue
                 path = ((max(left, box.x0 - past), y), (min(right, box.x1 + past), y))
-                yield Bar(path, "bed", rule.opening.tag, "joint reinforcement at the opening's corners")
+                yield Bar(path, "bed", (rule.opening.tag,), "joint reinforcement at the opening's corners")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +117,10 @@ class _Row:
         return cls(joints, boxes, max((box.width for box in boxes), default=0.0), wall.length_in)
 
     def room(self, box: Box, y: float) -> tuple[float, float]:
-        """Return between which stations a level through a column meets no joint and no opening."""
+        """Return between which stations a level through a column meets no joint and no opening.
+
+        Both are the same where the column itself is in an opening there.
+        """
         middle = (box.x0 + box.x1) / 2
         left, right = self._between_joints(middle, y)
         for i in range(bisect_left(self.boxes, left - self.widest_in, key=_left), len(self.boxes)):
@@ -114,6 +132,8 @@ class _Row:
                     left = other.x1
                 elif middle <= other.x0 < right:
                     right = other.x0
+                elif other.x0 < middle < other.x1:
+                    return middle, middle
         return left, right
 
     def _between_joints(self, x: float, y: float) -> tuple[float, float]:

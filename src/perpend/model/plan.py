@@ -246,14 +246,16 @@ class Bar:
         path: its line.
         kind: ``jamb``, ``sill`` or ``head`` bar of an opening, ``bed`` joint reinforcement at an
             opening's corners, ``horizontal`` joint reinforcement between joints, or a ``bond-beam``.
-        opening: tag of the opening it belongs to, or empty.
+        openings: tags of the openings that it serves; empty for what reinforces the whole wall.
         note: what it is, in a few words.
+        stops_at: tags of the openings in its way, where it ends.
     """
 
     path: Path
     kind: Literal["jamb", "sill", "head", "bed", "horizontal", "bond-beam"]
-    opening: str = ""
+    openings: tuple[str, ...] = ()
     note: str = ""
+    stops_at: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
