@@ -58,7 +58,7 @@ def test_a_cell_that_two_openings_share_above_each_other_has_a_bar_for_each() ->
         (240.0, 80.0, 300.0, 120.0, "r"),
         (200.0, 144.0, 248.0, 192.0, "r"),
     )
-    found = columns(lower, middle, (200.0, 144.0, 248.0, 192.0, "r"))
+    found = columns(*holes)
     assert found[252.0, 0.0, 80.0] == (("O3",), ("O2",))
     assert found[252.0, 128.0, 240.0] == (("O1",), ("O2",))
 
