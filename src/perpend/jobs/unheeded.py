@@ -1,4 +1,4 @@
-"""What of the settings does nothing in a drawing: tags that are not in it, ends of one wall alone, numbers."""
+"""What of the settings does nothing in a drawing: tags not in it, ends of one wall alone, idle numbers."""
 
 from __future__ import annotations
 
