@@ -1,10 +1,10 @@
-"""Frozen dataclasses that are made quickly: ``@dataclass(frozen=True, slots=True)`` as everyone knows it.
+"""Dataclasses with slots, made quickly: ``@dataclass(slots=True)``, frozen or not, as everyone knows it.
 
-perpend has some hundred and fifty such classes. Up to Python 3.12 the standard library compiles the six
-methods of each one by one, which is a tenth of the time that a small drawing takes; from 3.13 on it compiles
-them together. Here they are compiled together on any release. A class made here does what the standard one
-does: fields, defaults, equality, hash, representation, pattern matching, `dataclasses.replace`, pickling and
-`FrozenInstanceError`. Type checkers see the standard decorator; any other call of it goes there too.
+perpend has some two hundred such classes. Up to Python 3.12 the standard library compiles up to six methods
+of each one by one, which is a tenth of the time that a small drawing takes; from 3.13 on it compiles them
+together. Here only ``__init__`` is compiled, the other methods are shared. A class made here does what the
+standard one does: fields, defaults, equality, hash, representation, pattern matching, `dataclasses.replace`,
+pickling and `FrozenInstanceError`. Type checkers see the standard decorator.
 
 Once 3.13 is the oldest release supported, this module goes and its imports name `dataclasses` again.
 """
@@ -13,69 +13,56 @@ from __future__ import annotations
 
 import dataclasses
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import MISSING, Field, FrozenInstanceError
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from operator import attrgetter
+from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 _T = TypeVar("_T")
-_METHODS: Final = """\
-def __init__(self, {parameters}):
-    {body}
-
-def __eq__(self, other):
-    if other.__class__ is self.__class__:
-        return ({mine}) == ({theirs})
-    return NotImplemented
-
-def __hash__(self):
-    return hash(({hashed}))
-"""
 
 
-def frozen_dataclass(cls: type[_T]) -> type[_T]:
-    """Make a frozen dataclass with slots.
+def slotted(*, frozen: bool) -> Callable[[type[_T]], type[_T]]:
+    """Return what makes a dataclass with slots of a class with annotated fields and no dataclass above it.
 
     Args:
-        cls: a class with annotated fields that inherits from no other dataclass.
-
-    Returns:
-        A class that equals what ``dataclasses.dataclass(frozen=True, slots=True)`` makes of it.
+        frozen: instances can't be changed, and have a hash.
     """
-    own = frozenset(vars(cls))
-    made: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=True)(cls)
-    methods = {
-        **_compiled(dataclasses.fields(made), hasattr(made, "__post_init__")),
-        "__repr__": _repr,
-        "__setattr__": _refuse_setting,
-        "__delattr__": _refuse_deleting,
-        "__getstate__": _state,
-        "__setstate__": _take_state,
-    }
-    for name in methods.keys() - own:
-        setattr(made, name, methods[name])
-    return made  # type: ignore[no-any-return]
+
+    def make(cls: type[_T]) -> type[_T]:
+        own = frozenset(vars(cls))
+        made: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=True)(cls)
+        fields = dataclasses.fields(made)
+        methods = {
+            "__init__": _init(fields, hasattr(made, "__post_init__"), frozen),
+            "__eq__": _eq([f.name for f in fields if f.compare]),
+            "__hash__": _hash([f.name for f in fields if (f.compare if f.hash is None else f.hash)]),
+            "__repr__": _repr,
+            **_FREEZING,
+        }
+        if not frozen:
+            methods = {name: methods[name] for name in methods.keys() - _FREEZING} | {"__hash__": None}
+        for name in methods.keys() - own:
+            setattr(made, name, methods[name])
+        return made  # type: ignore[no-any-return]
+
+    return make
 
 
-def _compiled(fields: tuple[Field[Any], ...], has_post_init: bool) -> dict[str, Callable[..., Any]]:
-    """Return the methods that are worth compiling: those that run often."""
+def _init(fields: Sequence[Field[Any]], has_post_init: bool, frozen: bool) -> Callable[..., None]:
+    """Compile the one method that has to be: its parameters are the class's own."""
     names: dict[str, Any] = {"_set": object.__setattr__, "MISSING": MISSING}
     for field in fields:
         names[f"_default_{field.name}"] = field.default
         names[f"_factory_{field.name}"] = field.default_factory
-    compared = [field.name for field in fields if field.compare]
-    hashed = [field.name for field in fields if (field.compare if field.hash is None else field.hash)]
-    text = _METHODS.format(
-        parameters=", ".join(_parameter(field) for field in fields if field.init),
-        body="\n    ".join([*_settings(fields), "self.__post_init__()" if has_post_init else "pass"]),
-        mine="".join(f"self.{name}, " for name in compared),
-        theirs="".join(f"other.{name}, " for name in compared),
-        hashed="".join(f"self.{name}, " for name in hashed),
-    )
-    exec(text, names)
-    return {name: names[name] for name in ("__init__", "__eq__", "__hash__")}
+    parameters = ", ".join(["self", *(_parameter(field) for field in fields if field.init)])
+    form = "_set(self, {0!r}, {1})" if frozen else "self.{0} = {1}"
+    body = [form.format(name, value) for name, value in _values(fields)]
+    body.append("self.__post_init__()" if has_post_init else "pass")
+    exec(f"def __init__({parameters}):\n  " + "\n  ".join(body), names)
+    return names["__init__"]  # type: ignore[no-any-return]
 
 
 def _parameter(field: Field[Any]) -> str:
@@ -84,16 +71,38 @@ def _parameter(field: Field[Any]) -> str:
     return field.name if field.default is MISSING else f"{field.name}=_default_{field.name}"
 
 
-def _settings(fields: tuple[Field[Any], ...]) -> Iterator[str]:
+def _values(fields: Sequence[Field[Any]]) -> Iterator[tuple[str, str]]:
+    """Yield every field that gets a value on making, with the expression that gives it."""
     for field in fields:
         name = field.name
-        value = name if field.init else f"_default_{name}"
         if field.default_factory is not MISSING:
             made = f"_factory_{name}()"
-            value = f"{made} if {name} is MISSING else {name}" if field.init else made
-        elif not field.init and field.default is MISSING:
-            continue
-        yield f"_set(self, {name!r}, {value})"
+            yield name, f"{made} if {name} is MISSING else {name}" if field.init else made
+        elif field.init:
+            yield name, name
+        elif field.default is not MISSING:
+            yield name, f"_default_{name}"
+
+
+def _getter(names: Sequence[str]) -> Callable[[object], tuple[Any, ...]]:
+    """Return what gives some attributes as a tuple."""
+    if len(names) > 1:
+        return attrgetter(*names)
+    return lambda record: tuple(getattr(record, name) for name in names)
+
+
+def _eq(names: Sequence[str]) -> Callable[[object, object], bool]:
+    values = _getter(names)
+
+    def is_equal(self: object, other: object) -> bool:
+        return values(self) == values(other) if other.__class__ is self.__class__ else NotImplemented
+
+    return is_equal
+
+
+def _hash(names: Sequence[str]) -> Callable[[object], int]:
+    values = _getter(names)
+    return lambda self: hash(values(self))
 
 
 def _repr(self: DataclassInstance) -> str:
@@ -118,14 +127,21 @@ def _take_state(self: DataclassInstance, state: list[Any]) -> None:
         object.__setattr__(self, field.name, value)
 
 
+_FREEZING: dict[str, Any] = {
+    "__setattr__": _refuse_setting,
+    "__delattr__": _refuse_deleting,
+    "__getstate__": _state,
+    "__setstate__": _take_state,
+}
+
 if TYPE_CHECKING or sys.version_info >= (3, 13):
     from dataclasses import dataclass
 else:
 
-    def dataclass(**options: bool) -> Callable[[type[_T]], type[_T]]:
-        """Stand for `dataclasses.dataclass`; called with options, as perpend always does."""
-        return frozen_dataclass if options == _FROZEN else dataclasses.dataclass(**options)
+    def dataclass(*, slots: bool, frozen: bool = False) -> Callable[[type[_T]], type[_T]]:
+        """Stand for `dataclasses.dataclass`; slots are all that there is."""
+        assert slots
+        return slotted(frozen=frozen)
 
-    _FROZEN: Final = {"frozen": True, "slots": True}
 
-__all__ = ["dataclass", "frozen_dataclass"]
+__all__ = ["dataclass", "slotted"]

@@ -1,4 +1,4 @@
-"""Our quick frozen dataclasses are what the standard library would have made."""
+"""Our quick dataclasses are what the standard library would have made."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from perpend.frozen import frozen_dataclass
+from perpend.frozen import slotted
 
 
 class Plain:
@@ -59,17 +59,15 @@ class Pair:
     y: float = 0.0
 
 
-Standard = dataclasses.dataclass(frozen=True, slots=True)
-MAKERS = {"standard": Standard, "ours": frozen_dataclass}
-
-
-def both(cls: type) -> tuple[Any, Any]:
+def both(cls: type, *, frozen: bool) -> tuple[Any, Any]:
     """Return what the standard library and we make of a class, whose names are then the same."""
     own = {name: value for name, value in vars(cls).items() if name not in ("__dict__", "__weakref__")}
-    copies = (type(cls.__name__, (), dict(own)) for _ in MAKERS)
-    return tuple(maker(made) for maker, made in zip(MAKERS.values(), copies, strict=True))  # type: ignore[return-value]
+    makers = dataclasses.dataclass(frozen=frozen, slots=True), slotted(frozen=frozen)
+    standard, ours = (make(type(cls.__name__, (), dict(own))) for make in makers)
+    return standard, ours
 
 
+either = pytest.mark.parametrize("frozen", [True, False], ids=["frozen", "not frozen"])
 CALLS: dict[str, Callable[[Any], object]] = {
     "few": lambda cls: cls(1),
     "by place": lambda cls: cls(1, "x", (2,), [3], 2.5, "k"),
@@ -77,9 +75,10 @@ CALLS: dict[str, Callable[[Any], object]] = {
 }
 
 
+@either
 @pytest.mark.parametrize("call", CALLS.values(), ids=CALLS)
-def test_made_represented_and_compared_alike(call: Callable[[Any], Any]) -> None:
-    standard, ours = (call(cls) for cls in both(Plain))
+def test_made_represented_and_compared_alike(call: Callable[[Any], Any], frozen: bool) -> None:
+    standard, ours = (call(cls) for cls in both(Plain, frozen=frozen))
     assert repr(ours) == repr(standard)
     assert dataclasses.asdict(ours) == dataclasses.asdict(standard)
     assert ours == call(type(ours))
@@ -89,8 +88,9 @@ def test_made_represented_and_compared_alike(call: Callable[[Any], Any]) -> None
     assert ours.twice() == 2
 
 
-def test_class_alike() -> None:
-    standard, ours = both(Plain)
+@either
+def test_class_alike(frozen: bool) -> None:
+    standard, ours = both(Plain, frozen=frozen)
     assert ours.__slots__ == standard.__slots__
     assert ours.__match_args__ == standard.__match_args__
     assert [f.name for f in dataclasses.fields(ours)] == [f.name for f in dataclasses.fields(standard)]
@@ -102,20 +102,21 @@ def test_class_alike() -> None:
 @pytest.mark.parametrize("cls", [Empty, Pair], ids=lambda cls: cls.__name__)
 def test_hashed_alike(cls: type) -> None:
     values = () if cls is Empty else (1.0, 2.0)
-    standard, ours = (made(*values) for made in both(cls))
+    standard, ours = (made(*values) for made in both(cls, frozen=True))
     assert hash(ours) == hash(standard)
     assert {ours} == {type(ours)(*values)}
     assert repr(ours) == repr(standard)
 
 
-def test_what_a_class_defines_itself_stays() -> None:
-    standard, ours = (made(1.0) for made in both(Hashable))
+@either
+def test_what_a_class_defines_itself_stays(frozen: bool) -> None:
+    standard, ours = (made(1.0) for made in both(Hashable, frozen=frozen))
     assert (repr(ours), hash(ours)) == (repr(standard), hash(standard)) == ("<1.0>", 42)
     assert ours == type(ours)(1.0)
 
 
 def test_hash_of_what_cannot_be_hashed() -> None:
-    for made in both(Plain):
+    for made in both(Plain, frozen=True):
         with pytest.raises(TypeError, match="unhashable type: 'list'"):
             hash(made(1))
 
@@ -125,16 +126,17 @@ def test_hash_of_what_cannot_be_hashed() -> None:
 )
 def test_frozen_alike(wrong: Callable[[Any], None]) -> None:
     said = []
-    for made in both(Pair):
+    for made in both(Pair, frozen=True):
         with pytest.raises(FrozenInstanceError) as refused:
             wrong(made(1.0))
         said.append(str(refused.value))
     assert said[0] == said[1]
 
 
-def test_a_class_without_a_value_is_refused_alike() -> None:
+@either
+def test_a_class_without_a_value_is_refused_alike(frozen: bool) -> None:
     said = []
-    for made in both(Pair):
+    for made in both(Pair, frozen=frozen):
         with pytest.raises(TypeError) as refused:
             made()
         said.append(str(refused.value))
@@ -142,7 +144,7 @@ def test_a_class_without_a_value_is_refused_alike() -> None:
     assert said[1].endswith(said[0].removeprefix("Pair."))
 
 
-@frozen_dataclass
+@slotted(frozen=True)
 class Sent:
     """A class that a worker of a batch sends."""
 
@@ -151,17 +153,28 @@ class Sent:
     seen: list[int] = field(default_factory=list, compare=False)
 
 
+@slotted(frozen=False)
+class Changing:
+    """The same, not frozen."""
+
+    x: float
+    names: tuple[str, ...] = ()
+    seen: list[int] = field(default_factory=list, compare=False)
+
+
+@pytest.mark.parametrize("cls", [Sent, Changing])
 @pytest.mark.parametrize("way", [lambda s: pickle.loads(pickle.dumps(s)), copy.copy, copy.deepcopy])
-def test_pickled_and_copied(way: Callable[[Sent], Sent]) -> None:
-    sent = Sent(1.5, ("a",), [3])
+def test_pickled_and_copied(way: Callable[[Sent], Sent], cls: type[Sent]) -> None:
+    sent = cls(1.5, ("a",), [3])
     back = way(sent)
     assert back is not sent
     assert (back, back.seen) == (sent, [3])
 
 
-def test_matched_by_place() -> None:
-    match Sent(1.5, ("a",)):
-        case Sent(x, (name,)):
+@pytest.mark.parametrize("cls", [Sent, Changing])
+def test_matched_by_place(cls: type[Sent]) -> None:
+    match cls(1.5, ("a",)):
+        case Sent(x, (name,)) | Changing(x, (name,)):
             assert (x, name) == (1.5, "a")
         case _:
             pytest.fail("it does not match")

@@ -19,6 +19,7 @@ DEBUG_VARIABLE: Final = "PERPEND_DEBUG"
 def main() -> None:
     """Run the command line and exit; the entry point of the ``perpend`` command."""
     collect_rarely()
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
     code = run(sys.argv[1:])
     collect_no_more()
     sys.exit(code)
@@ -34,11 +35,11 @@ def run(arguments: Sequence[str]) -> int:
         The exit code: 0 clean, 1 violations found, 2 input or usage error, 3 a fault of perpend. Every
         failure has been told on stderr.
     """
-    from perpend.cli.app import app
+    from perpend.cli.app import commands_for, make_app
 
     _speak_plainly()
     try:
-        app(args=list(arguments), prog_name="perpend")
+        make_app(commands_for(arguments))(args=list(arguments), prog_name="perpend")
     except SystemExit as ending:
         return ending.code if isinstance(ending.code, int) else CLEAN
     except InternalError as error:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ezdxf.document import Drawing
 
@@ -21,6 +21,7 @@ from perpend.drawing.writing.names import (
     ensure_linetype,
     ensure_style,
 )
+from perpend.frozen import dataclass
 
 _ARCHITECTURAL, _DECIMAL = 4, 2
 _MM_PER_INCH = 25.4

@@ -13,7 +13,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -21,6 +20,7 @@ import numpy.typing as npt
 from perpend.drawing.obstacles import Survey
 from perpend.drawing.page import Letters, Measure, Page, Stroke
 from perpend.drawing.scene import Scene, clip_segments, within
+from perpend.frozen import dataclass
 from perpend.model import Box, Point
 
 _CELL_HEIGHTS = 1.5

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any, Final
 
+from perpend.frozen import dataclass
 from perpend.model import Point
 from perpend.reading.records import layer_of
 

@@ -32,7 +32,7 @@ Text = Annotated[str, Field(min_length=1)]
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Citation(_Strict):

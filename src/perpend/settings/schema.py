@@ -47,7 +47,7 @@ def matches(text: str, patterns: tuple[str, ...]) -> bool:
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Layers(_Strict):

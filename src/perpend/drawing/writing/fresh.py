@@ -10,7 +10,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Final
 
 from ezdxf.document import Drawing
@@ -28,6 +28,7 @@ from perpend.drawing.writing.names import ensure_appid
 from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import TextMap
 from perpend.errors import InternalError
+from perpend.frozen import dataclass
 
 TABLES: Final = ("LTYPE", "LAYER", "STYLE", "UCS", "VIEW", "APPID", "DIMSTYLE", "BLOCK_RECORD")
 _NEEDS_CLASS: Final = frozenset(CLASS_DEFINITIONS)
@@ -68,7 +69,7 @@ class Record:
         return "".join(f"{code:3d}\n{value}\n" for code, value in self.tags)
 
 
-@dataclass
+@dataclass(slots=True)
 class Fresh:
     """Everything of ours in a document.
 

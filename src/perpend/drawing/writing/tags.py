@@ -10,9 +10,10 @@ integer. ``ENDSEC`` is none, so a line that reads ``ENDSEC`` is a value, the lin
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from itertools import accumulate
 from typing import Final, NamedTuple
@@ -51,7 +52,7 @@ class Tag(NamedTuple):
     end: int
 
 
-@dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True)
 class Tags:
     """All tags of a stretch of text, as columns.
 

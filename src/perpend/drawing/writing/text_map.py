@@ -10,6 +10,7 @@ Glossary (see also `perpend.drawing.writing.tags`):
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Iterator
 from dataclasses import field
@@ -72,7 +73,7 @@ class TableText:
     entries: tuple[tuple[bytes, bytes], ...] = field(repr=False)
 
 
-@dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True)
 class TextMap:
     """The map of one ASCII DXF text.
 
