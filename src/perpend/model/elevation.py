@@ -111,6 +111,7 @@ class DrawnJoint:
         joint_type: type named by the drawing, or None.
         past_in: how far its line was drawn on below the wall's bottom and above its top; the path is
             without that.
+        width_in: how wide it was drawn, a strip or two lines, whose middle the path is; 0 for one line.
     """
 
     path: Path
@@ -120,6 +121,7 @@ class DrawnJoint:
     joint_type: str | None = None
     layer: str = ""
     past_in: tuple[float, float] = (0.0, 0.0)
+    width_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -189,6 +189,7 @@ class Joint:
         handle: of the existing entity, or empty.
         sources: rows that asked for it.
         past_in: how far its line was drawn on below the wall's bottom and above its top.
+        width_in: how wide it was drawn; 0 for a line.
     """
 
     number: int
@@ -204,6 +205,7 @@ class Joint:
     handle: str = ""
     sources: tuple[Source, ...] = ()
     past_in: tuple[float, float] = (0.0, 0.0)
+    width_in: float = 0.0
 
     @property
     def head_x_in(self) -> float:
