@@ -15,6 +15,10 @@ class InputError(PerpendError):
     exit_code = 2
 
 
+class NoElevationError(InputError):
+    """No wall was found, and nothing in the drawing hints at one: it is a sheet of something else."""
+
+
 class InternalError(PerpendError):
     """A promise of ours was broken, such as an output that did not read back whole."""
 

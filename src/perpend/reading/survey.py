@@ -21,9 +21,8 @@ from perpend.errors import InputError
 from perpend.frozen import dataclass
 from perpend.model import Box
 from perpend.reading.drawing_units import find_unit, said_in_header
-from perpend.reading.gather import Gathered
 from perpend.reading.layer_names import is_no_face, words_in
-from perpend.reading.layouts import MODELSPACE, find_layout, is_modelspace
+from perpend.reading.layouts import MODELSPACE, find_layout
 from perpend.reading.loading import load_drawing
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import layer_of, own_kind
@@ -346,44 +345,8 @@ def one_line(text: str) -> str:
     return "".join(c if c.isprintable() else "?" for c in text)
 
 
-def no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, file: str) -> str:
-    """Say why no wall was found: what was looked for, what is there, and what to do."""
-    looked = ", ".join(options.walls) or "(no pattern)"
-    layers = [layer_of(e) for e in find_layout(doc, options.layout, file)]
-    if not layers:
-        place = "modelspace" if is_modelspace(options.layout) else f"layout {options.layout!r}"
-        return f"{file}: no wall found: {place} is empty{_elsewhere(doc, options)}."
-    counts = Counter(layers)
-    there = ", ".join(f"{one_line(name)} ({count})" for name, count in counts.most_common(8))
-    more = f" and {len(counts) - 8} more" if len(counts) > 8 else ""
-    hints = _elsewhere(doc, options)
-    drawn = found.strokes[Role.WALLS]
-    if drawn:
-        hints += (
-            f"; the {drawn[0].kind} {drawn[0].handle} on {one_line(drawn[0].layer)} encloses nothing: "
-            "draw walls "
-            "flat on the sheet, as closed outlines"
-        )
-    if found.hidden:
-        hidden = ", ".join(sorted(found.hidden)[:3])
-        hints += f"; {sum(found.hidden.values())} entities that may count are hidden ({hidden}): thaw them"
-    if found.external:
-        hints += (
-            f"; external references are not in the file ({', '.join(sorted(found.external)[:3])}): bind them"
-        )
-    return (
-        f"{file}: no wall found: no closed outline on a layer that fits {looked}; the layers with "
-        "entities are "
-        f"{there}{more}{hints}. Run `perpend layers` on the drawing to see them and to write a settings file."
-    )
-
-
-def _elsewhere(doc: Drawing, options: ReadingOptions) -> str:
-    read = find_layout(doc, options.layout, "the drawing").name
-    for name in doc.layout_names():
-        if name != read and any(Role.WALLS in options.roles_of(layer_of(e)) for e in doc.layout(name)):
-            if name == MODELSPACE:
-                return "; modelspace has entities on wall layers: read it with --layout Model"
-            cure = "read it with --layout or by the settings' layout"
-            return f"; layout {name!r} has entities on wall layers: {cure}"
-    return ""
+def names_walls(doc: Drawing, options: ReadingOptions, file: str) -> bool:
+    """Say whether a layer of the layout that is read has a name and contents that speak of walls."""
+    tallies = _tallies(doc, find_layout(doc, options.layout, file), file)
+    guesses = (_by_name(name, tally) for name, tally in tallies.items())
+    return any(guess is not None and guess[0] is Role.WALLS for guess in guesses)
