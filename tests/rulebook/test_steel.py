@@ -25,6 +25,7 @@ from perpend.rulebook import (
 )
 from perpend.rulebook.sections import wire_area_in2
 from perpend.rulebook.steel import spread
+from perpend.rulebook.strips import beams_of, strips_of
 
 BOOK = load_rulebook("us-cmu")
 BEFORE, SINCE = "before-C90-06", "C90-06"
@@ -91,7 +92,6 @@ def test_the_three_bond_beams_lie_evenly_on_the_courses() -> None:
     found = no_joint_steel(BOOK, plain(56.0), SteelChoices(8, "hollow", "No. 4"))
     assert found.courses == (1, 3, 5)
     assert list(found.beams) == [((0.0, y), (480.0, y)) for y in (12.0, 28.0, 44.0)]
-    assert found.length_in == 3 * 480.0
 
 
 def test_the_wall_of_biggs_stands_with_no_6_at_16_in() -> None:
@@ -223,3 +223,53 @@ def test_areas_and_weights_of_bars_astm_a615() -> None:
     assert wire_area_in2(BOOK, "W2.8") == pytest.approx(0.056)
     assert bar_weight_lb(BOOK, "No. 5", 12.0) == pytest.approx(1.043, rel=0.02)
     assert bar_weight_lb(BOOK, "No. 4", 120.0) == pytest.approx(6.68, rel=0.02)
+
+
+def without_joints(top: tuple[tuple[float, float], ...], *holes: Opening) -> NoJointSteel:
+    length = top[-1][0]
+    wall = Wall("W1", "", length, Profile(top), Profile.level(0.0, 0.0, length), openings=holes)
+    return no_joint_steel(BOOK, wall, SteelChoices(8, "hollow", "No. 4"))
+
+
+def test_bond_beams_of_a_gable_run_out_to_its_slopes() -> None:
+    """Eaves at 112 in., ridge at 208 in. over 240 in. on each side: the slope is at (y - 112) / 0.4."""
+    found = without_joints(((0.0, 112.0), (240.0, 208.0), (480.0, 112.0)))
+    above = {y: (x0, x1) for (x0, y), (x1, _) in found.beams if y > 112.0}
+    assert len(found.beams) == len(found.courses)
+    assert len(above) >= 3
+    for y, (x0, x1) in above.items():
+        assert (x0, x1) == pytest.approx(((y - 112.0) / 0.4, 480.0 - (y - 112.0) / 0.4))
+    below = len(found.courses) - len(above)
+    assert found.counts == (below, len(found.courses))
+    assert found.bars == f"one No. 4 in each of {below} to {len(found.courses)} bond beams"
+
+
+def test_an_opening_in_a_gable_cuts_only_the_courses_that_touch_it() -> None:
+    """A window of 136 to 168 in. from 216 to 264 in.: past its jambs the beams still reach the slopes."""
+    window = Opening("N1", "", Box(216.0, 136.0, 264.0, 168.0))
+    found = without_joints(((0.0, 112.0), (240.0, 208.0), (480.0, 112.0)), window)
+    high = [(x0, y, x1) for (x0, y), (x1, _) in found.beams if y > 112.0]
+    beside = [piece for piece in high if 136.0 < piece[1] < 168.0]
+    assert beside
+    for y in {y for _, y, _ in beside}:
+        slope = (y - 112.0) / 0.4
+        spans = [pytest.approx((x0, x1)) for x0, at, x1 in beside if at == y]
+        assert spans == [(slope, 216.0), (264.0, 480.0 - slope)]
+    assert all(x1 - x0 > 48.0 for x0, y, x1 in high if 168.0 < y < 190.0)
+
+
+def test_each_part_of_a_stepped_wall_has_the_bond_beams_below_its_own_top() -> None:
+    """96 in. and 160 in. high: twelve and twenty courses."""
+    found = without_joints(((0.0, 96.0), (320.0, 96.0), (320.0, 160.0), (640.0, 160.0)))
+    low = [course for course in found.courses if course < 12]
+    assert found.counts == (len(low), len(found.courses))
+    assert [beam[0][0] for beam in found.beams] == [0.0] * len(low) + [320.0] * (
+        len(found.courses) - len(low)
+    )
+
+
+def test_a_course_cut_by_a_level_top_is_no_bond_beam() -> None:
+    """Right of the step the wall is 100 in. high: the course from 96 to 104 in. is 4 in. there."""
+    top = Profile(((0.0, 104.0), (320.0, 104.0), (320.0, 100.0), (640.0, 100.0)))
+    strips = list(strips_of(Wall("W1", "", 640.0, top, Profile.level(0.0, 0.0, 640.0)), 8.0))
+    assert beams_of(strips, (11, 12)) == (((0.0, 92.0), (640.0, 92.0)), ((0.0, 100.0), (320.0, 100.0)))

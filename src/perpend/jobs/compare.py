@@ -137,8 +137,7 @@ def _weights(book: RuleBook, basis: WallBasis) -> Weights:
     corner = _wires_lb(book, compared.says["wire"]) if compared else 0.0
     sources = [source for row in (compared, book.first("weight")) if row for source in book.sources(row)]
     if steel is not None:
-        words = f"one {steel.bar} in each of {len(steel.courses)} bond beams"
-        words += f" and {steel.wire} joint reinforcement" if steel.wire else ""
+        words = steel.bars + (f" and {steel.wire} joint reinforcement" if steel.wire else "")
         beds = _wires_lb(book, steel.wire) if steel.wire else 0.0
         beams = bar_weight_lb(book, steel.bar, 1.0)
         return Weights(bar, corner, beds, beams, words, (*sources, *steel.sources))

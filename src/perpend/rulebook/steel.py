@@ -3,17 +3,13 @@
 Glossary:
     An: net vertical section that the horizontal bars cross (`perpend.rulebook.sections`).
     As: area of the bars and wires that cross that section; As ≥ 0.002 · An is asked for.
-    strip: the part of the wall between two stations over which its height and openings do not change.
-    course: counted from the wall's bottom, 0 first.
+    strip, course: see `perpend.rulebook.strips`.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
-from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
 
 from perpend.errors import InputError
 from perpend.frozen import dataclass
@@ -28,6 +24,7 @@ from perpend.rulebook.sections import (
     section_of,
     wire_area_in2,
 )
+from perpend.rulebook.strips import Strip, beams_of, reached_counts, strips_of
 from perpend.units import SAME_IN, format_length
 
 _GRAIN = 1e-9
@@ -64,7 +61,8 @@ class NoJointSteel:
         table_spacing_in: greatest spacing of one bar per bond beam by the formula; None when not even a
             bond beam in every course is enough.
         courses: courses that are bond beams.
-        beams: their level lines, cut where an opening interrupts them.
+        counts: how many of them the lowest and the highest part of the wall have.
+        beams: their level lines, out to a sloping edge, cut where an opening interrupts them.
         strips: steel asked for and there, left to right.
         sources: the rows used.
         wire_spacing_in: distance between the beds with that joint reinforcement; None without it.
@@ -76,6 +74,7 @@ class NoJointSteel:
     wire: str
     table_spacing_in: float | None
     courses: tuple[int, ...]
+    counts: tuple[int, int]
     beams: tuple[Path, ...]
     strips: tuple[StripSteel, ...]
     sources: tuple[Source, ...] = ()
@@ -87,9 +86,10 @@ class NoJointSteel:
         return all(strip.enough for strip in self.strips)
 
     @property
-    def length_in(self) -> float:
-        """Length of all bond beams together."""
-        return sum(path[-1][0] - path[0][0] for path in self.beams)
+    def bars(self) -> str:
+        """What lies in the bond beams, in words; the least and the most number where heights differ."""
+        least, most = self.counts
+        return f"one {self.bar} in each of {most if least == most else f'{least} to {most}'} bond beams"
 
 
 _ASSUMED = SteelChoices()
@@ -113,7 +113,7 @@ def no_joint_steel(book: RuleBook, wall: Wall, choices: SteelChoices = _ASSUMED)
         raise InputError(
             f"Wall {wall.tag} is lower than one course of {format_length(step)}: no bond beam fits."
         )
-    pieces = tuple(_pieces(wall, step))
+    pieces = tuple(strips_of(wall, step))
     calculation = _Calculation(book, wall, section, bar_area_in2(book, bar), choices, step, pieces)
     fewest = max(1, math.ceil(wall.greatest_height_in / at_most - SAME_IN))
     count = next((n for n in range(fewest, available) if calculation.suffices(n)), available)
@@ -125,7 +125,8 @@ def no_joint_steel(book: RuleBook, wall: Wall, choices: SteelChoices = _ASSUMED)
         wire=choices.wire or "",
         table_spacing_in=max_bar_spacing_in(book, section, bar),
         courses=courses,
-        beams=_beams(pieces, courses, _base(wall), step),
+        beams=beams_of(pieces, courses),
+        counts=reached_counts(pieces, courses),
         strips=calculation.strips(courses),
         sources=_sources(book, rule, section),
         wire_spacing_in=calculation.wire_spacing_in,
@@ -138,20 +139,6 @@ def spread(count: int, available: int) -> tuple[int, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Strip:
-    """The masonry between two stations: the heights over which it stands, and its whole courses."""
-
-    x0_in: float
-    x1_in: float
-    parts: tuple[tuple[float, float], ...]
-    courses: frozenset[int]
-
-    @property
-    def height_in(self) -> float:
-        return sum(high - low for low, high in self.parts)
-
-
-@dataclass(frozen=True, slots=True)
 class _Calculation:
     """Everything that stays the same while the number of bond beams is tried."""
 
@@ -161,7 +148,7 @@ class _Calculation:
     bar_area_in2: float
     choices: SteelChoices
     step_in: float
-    pieces: tuple[_Strip, ...]
+    pieces: tuple[Strip, ...]
 
     @property
     def wire_spacing_in(self) -> float | None:
@@ -188,7 +175,7 @@ class _Calculation:
         """Return the steel of every strip that has masonry."""
         return tuple(self._strip(piece, courses) for piece in self.pieces if piece.height_in > 0)
 
-    def _strip(self, piece: _Strip, courses: tuple[int, ...]) -> StripSteel:
+    def _strip(self, piece: Strip, courses: tuple[int, ...]) -> StripSteel:
         beams = sum(course in piece.courses for course in courses)
         return self._steel(piece.x0_in, piece.x1_in, piece.height_in, beams)
 
@@ -209,67 +196,6 @@ class _Calculation:
 def _apart(course: int, chosen: tuple[int, ...]) -> int:
     """Return how many courses lie between a course and the nearest chosen one."""
     return min((abs(course - other) for other in chosen), default=0)
-
-
-def _base(wall: Wall) -> float:
-    return min(y for _, y in wall.bottom.points)
-
-
-def _stations(wall: Wall) -> list[float]:
-    """List the stations where height or openings change."""
-    breaks = {x for edge in (wall.top, wall.bottom) for x, _ in edge.points}
-    jambs = {x for opening in wall.openings for x in (opening.box.x0, opening.box.x1)}
-    inner = {x for x in breaks | jambs if SAME_IN < x < wall.length_in - SAME_IN}
-    return [0.0, *sorted(inner), wall.length_in]
-
-
-def _pieces(wall: Wall, step_in: float) -> Iterator[_Strip]:
-    """Yield the strips of a wall, left to right."""
-    stations = _stations(wall)
-    holes: list[list[tuple[float, float]]] = [[] for _ in stations[1:]]
-    for opening in wall.openings:
-        first = bisect_left(stations, opening.box.x0 - SAME_IN)
-        last = bisect_left(stations, opening.box.x1 - SAME_IN)
-        for strip in holes[first:last]:
-            strip.append((opening.box.y0, opening.box.y1))
-    for (x0, x1), cut in zip(itertools.pairwise(stations), holes, strict=True):
-        parts = _masonry(wall, x0, x1, sorted(cut))
-        yield _Strip(x0, x1, parts, frozenset(_whole_courses(parts, _base(wall), step_in)))
-
-
-def _masonry(
-    wall: Wall, x0: float, x1: float, holes: list[tuple[float, float]]
-) -> tuple[tuple[float, float], ...]:
-    """List the heights over which a strip is masonry, lowest first; the least ones where an edge slopes."""
-    low = max(y for _, y in wall.bottom.between(x0, x1))
-    high = min(y for _, y in wall.top.between(x0, x1))
-    parts: list[tuple[float, float]] = []
-    for sill, head in holes:
-        if sill > low:
-            parts.append((low, min(sill, high)))
-        low = max(low, head)
-    if high > low:
-        parts.append((low, high))
-    return tuple(parts)
-
-
-def _whole_courses(parts: Iterable[tuple[float, float]], base: float, step_in: float) -> Iterator[int]:
-    """Yield the courses that are masonry from bed to bed."""
-    for low, high in parts:
-        first = math.ceil((low - base - SAME_IN) / step_in)
-        yield from range(first, math.floor((high - base + SAME_IN) / step_in))
-
-
-def _beams(pieces: Sequence[_Strip], courses: Iterable[int], base: float, step_in: float) -> tuple[Path, ...]:
-    """Return the level lines of the bond beams, one for each run of strips that the course goes through."""
-    found: list[Path] = []
-    for course in courses:
-        y = base + (course + 0.5) * step_in
-        for through, run in itertools.groupby(pieces, key=lambda piece: course in piece.courses):
-            if through:
-                strips = list(run)
-                found.append(((strips[0].x0_in, y), (strips[-1].x1_in, y)))
-    return tuple(found)
 
 
 def _sources(book: RuleBook, rule: Row, section: Section) -> tuple[Source, ...]:

@@ -49,7 +49,7 @@ def _on_method(
         yield f"{said}{_by(book, 'opening.veneer-bars')}."
     if steel is not None:
         wall = f"{steel.section.nominal} in. {steel.section.core} masonry"
-        said = f"No control joints: {wall} with one {steel.bar} in each of {len(steel.courses)} bond beams"
+        said = f"No control joints: {wall} with {steel.bars}"
         counted = f" and {steel.wire} joint reinforcement" if steel.wire else ""
         yield f"{said}{counted} [{steel.sources[0].cite()}]."
 

@@ -93,7 +93,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     if steel is not None:
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
-        beds = dataclasses.replace(beds, chosen=f"one {steel.bar} in each of {len(steel.courses)} bond beams")
+        beds = dataclasses.replace(beds, chosen=steel.bars)
     return WallBasis(
         wall=wall,
         spacing=spacing,
