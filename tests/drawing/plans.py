@@ -135,7 +135,13 @@ def plan(
     )
     bound = limits(height)
     stations = [0.0, *(j.x_in for j in joints), length]
-    panels = tuple(Panel(a, b, b - a, bound.max_spacing_in, height) for a, b in itertools.pairwise(stations))
+    spacing, corner = bound.max_spacing_in, bound.corner_distance_in
+    panels = tuple(
+        Panel(
+            a, b, b - a, spacing, height, a == 0.0 or b == length, corner if a == 0.0 or b == length else None
+        )
+        for a, b in itertools.pairwise(stations)
+    )
     return WallPlan(
         wall,
         bound,

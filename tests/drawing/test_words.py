@@ -197,6 +197,15 @@ def test_the_corner_distance_stands_only_where_there_is_a_corner() -> None:
     assert "9'-0\"" in words(doc, "schedule")
 
 
+def test_corners_of_unequal_height_have_a_distance_each() -> None:
+    plan = made.shopfront()
+    first = replace(plan.panels[0], corner_limit_in=144.0)
+    doc, _ = drawn(replace(plan, panels=(first, *plan.panels[1:])))
+    said = " ".join(words(doc, "note"))
+    assert "FIRST JOINT WITHIN 12'-0\" OF THE LEFT CORNER AND WITHIN 9'-0\" OF THE RIGHT CORNER." in said
+    assert "12'-0\" LEFT, 9'-0\" RIGHT" in " ".join(words(doc, "schedule"))
+
+
 def test_the_method_note_of_an_engineered_wall_names_the_coefficient() -> None:
     plan = made.shopfront()
     doc, _ = drawn(replace(plan, limits=replace(plan.limits, method="engineered", ccc=0.0015)))

@@ -416,6 +416,9 @@ def _panels(
         )
         if i < len(layout.panels):
             _panel(layout.panels[i], length, height, limit, left or right, report)
+            told, asked = layout.panels[i].corner_limit_in, corner if left or right else None
+            wrong = (told is None) != (asked is None) or abs(t(told or 0.0) - (asked or 0)) > 1
+            report.say(wrong, f"panel {i}: corner limit {told}, not {asked}")
         if limit is not None and length > limit + TOLERANCE:
             violations += max(1, (length + limit - 1) // limit - 1)
             excess += length - limit

@@ -154,6 +154,10 @@ SPOILT: dict[str, tuple[Callable[[Placement], Placement], str]] = {
     "a panel with the wrong limit": (lambda p: with_panel(p, 1, limit_in=300.0), "limit 300.0, not"),
     "a panel with the wrong height": (lambda p: with_panel(p, 1, height_in=200.0), "height 200.0, not 192"),
     "a panel that forgets its corner": (lambda p: with_panel(p, 0, at_corner=False), "at_corner is False"),
+    "a corner with another distance": (
+        lambda p: with_panel(p, 0, corner_limit_in=108.0),
+        "panel 0: corner limit 108.0, not",
+    ),
     "a panel too few": (lambda p: replace(p, panels=p.panels[1:]), "do not tile"),
     "violations kept quiet": (
         lambda p: without(p, joint(p, JointKind.JAMB)),

@@ -1,9 +1,13 @@
-"""The distance of the first joint from a corner is told of walls that end at one, and of no other."""
+"""The distance of the first joint from a corner is told of walls that end at one, and as it holds there."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from perpend.model import Profile
+from perpend.report.sheet.assemble import assemble
 from perpend.report.text import summary
 from report.sample_results import elevation_of, plain_wall, results_of
 
@@ -14,3 +18,22 @@ def test_the_corner_distance_is_told_where_an_end_is_a_corner(ends: tuple[str, s
     results = results_of(elevation_of(plain_wall(720, 200)), settings)
     text = " ".join(line.text for line in summary(results))
     assert ("first joint within" in " ".join(text.split())) is told
+
+
+def test_each_corner_is_told_the_distance_of_its_own_panel() -> None:
+    """80'-0" long, a step from 16'-0" to 12'-0" at 48'-0": half of 1.5 × 16 ft is 12 ft, of 1.5 × 12 ft 9 ft."""
+    top = Profile(((0.0, 192.0), (576.0, 192.0), (576.0, 144.0), (960.0, 144.0)))
+    results = results_of(elevation_of(replace(plain_wall(960, 192), top=top)))
+    wall = results.walls[0]
+    text = " ".join(" ".join(line.text for line in summary(results)).split())
+    both = "within 12'-0\" of the left corner and within 9'-0\" of the right corner"
+    assert f"at most 18'-0\" to 24'-0\", by the height of each panel; first joint {both}" in text
+    assert [p.corner_limit_in for p in wall.panels] == [144.0, None, None, None, None, 108.0]
+    reasons = {joint.x_in: joint.reason for joint in wall.joints}
+    assert reasons[144.0] == "within 12'-0\" of the left corner; panels up to 24'-0\""
+    assert reasons[856.0] == "within 9'-0\" of the right corner; panels up to 18'-0\""
+    facts = {fact.label: fact.text for fact in assemble(results).walls[0].facts}
+    assert facts["First joint"] == both
+    assert facts["Joint spacing"].startswith(
+        "at most 18'-0\" to 24'-0\", by the height of each panel (lesser of"
+    )

@@ -66,6 +66,7 @@ class PanelSpan:
             limits.max_spacing_in,
             limits.height_in,
             bool(self.corners),
+            limits.corner_distance_in if self.corners else None,
         )
 
     @property

@@ -8,7 +8,7 @@ from perpend.drawing.blocks import Block, sentences_block
 from perpend.drawing.callouts import short_length
 from perpend.drawing.lettering import plain
 from perpend.drawing.page import Identity
-from perpend.drawing.schedule import has_corner, limit_range, without_joints
+from perpend.drawing.schedule import corner_words, limit_range, without_joints
 from perpend.drawing.style import NOTE, DraftingStyle
 from perpend.model import HeightBasis, Limits, Source, WallPlan
 from perpend.units import DisplaySystem, format_length
@@ -107,9 +107,9 @@ def spacing_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
             f"{format_length(limits.max_spacing_in, system)} ({terms}{governs})."
             f"{_by(_of_rows(limits, 'spacing.'))}"
         )
-    if limits.corner_distance_in is not None and has_corner(plan):
-        near = format_length(limits.corner_distance_in, system)
-        yield f"First joint within {near} of a corner.{_by(_of_rows(limits, 'corner.'))}"
+    near = corner_words(plan, system, "within {limit} of a corner", "within {limit} of the {side} corner")
+    if near:
+        yield f"First joint {' and '.join(near)}.{_by(_of_rows(limits, 'corner.'))}"
     if limits.tightened:
         yield f"{limits.tightened}."
 

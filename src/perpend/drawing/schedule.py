@@ -21,8 +21,8 @@ from perpend.drawing.style import (
     WIRE,
     DraftingStyle,
 )
-from perpend.model import EndCondition, Path, WallPlan
-from perpend.units import format_length, same
+from perpend.model import Path, WallPlan
+from perpend.units import DisplaySystem, format_length, same
 
 SCHEDULE_TITLE = "SCHEDULE OF WALLS"
 LEGEND_TITLE = "LEGEND"
@@ -78,7 +78,7 @@ def _cells(plan: WallPlan, style: DraftingStyle) -> Iterable[str]:
     yield _governing(plan) if varies else governed.get(limits.governing, dash)
     of = f" of {length(longest.limit_in)}" if longest and varies else ""
     yield f"{length(longest.length_in)}{of}" if longest else dash
-    yield length(limits.corner_distance_in) if has_corner(plan) else dash
+    yield ", ".join(corner_words(plan, style.display, "{limit}", "{limit} {side}")) or dash
     yield str(len(plan.joints))
     yield dash if without_joints(plan) else plan.joint_type_name or "not named"
     yield (
@@ -101,9 +101,19 @@ def limit_range(plan: WallPlan) -> tuple[float, float] | None:
     return min(limits), max(limits)
 
 
-def has_corner(plan: WallPlan) -> bool:
-    """Say whether a corner bounds the wall, so that the corner distance means something."""
-    return EndCondition.CORNER in (plan.left_end, plan.right_end)
+def corner_words(plan: WallPlan, system: DisplaySystem, both: str, each: str) -> list[str]:
+    """Say within what distance of a corner the first joint stands: once, or for each end where they differ.
+
+    Args:
+        plan: the wall.
+        system: how lengths are printed.
+        both: how one ``{limit}`` is said.
+        each: how the ``{limit}`` of a ``{side}`` is said.
+    """
+    limits = plan.corner_limits_in
+    if limits and same(min(limits.values()), max(limits.values())):
+        return [both.format(limit=format_length(min(limits.values()), system))]
+    return [each.format(limit=format_length(x, system), side=side) for side, x in limits.items()]
 
 
 def _governing(plan: WallPlan) -> str:

@@ -198,13 +198,13 @@ def _standing(
 ) -> Iterator[Proposed]:
     """Yield the joints of the layout within the wall, left to right."""
     taken = [search.field.candidates[n - 1] for n in found.nodes[1:-1]]
-    for node, candidate, panel in zip(found.nodes[1:-1], taken, panels, strict=False):
+    for node, candidate, beside in zip(found.nodes[1:-1], taken, pairwise(panels), strict=True):
         partner = alignment.partner.get(node)
         was = None if partner is None else search.drawn[partner]
         if was is not None and partner is not None and search.own[partner] == node:
             yield Proposed("kept", was, was)
             continue
-        joint = joint_of(basis, candidate, 0, reason_for(basis, candidate, taken, panel.limit_in))
+        joint = joint_of(basis, candidate, 0, reason_for(basis, candidate, taken, beside))
         if was is None:
             yield Proposed("added", joint)
         else:

@@ -132,15 +132,16 @@ def panels_of(basis: WallBasis, graph: PanelGraph, found: Found) -> tuple[Panel,
         limits = basis.limits(x0, x1)
         length = from_ticks(edge.length)
         at_corner = bool(graph.corners(edge.a, edge.b))
-        panels.append(Panel(x0, x1, length, limits.max_spacing_in, limits.height_in, at_corner))
+        corner = limits.corner_distance_in if at_corner else None
+        panels.append(Panel(x0, x1, length, limits.max_spacing_in, limits.height_in, at_corner, corner))
     return tuple(panels)
 
 
 def _joints(basis: WallBasis, field: Field, found: Found, panels: Sequence[Panel]) -> tuple[Joint, ...]:
     taken = [field.candidates[n - 1] for n in found.nodes[1:-1]]
     joints = [
-        joint_of(basis, candidate, number, reason_for(basis, candidate, taken, panel.limit_in))
-        for number, (candidate, panel) in enumerate(zip(taken, panels, strict=False), start=1)
+        joint_of(basis, candidate, number, reason_for(basis, candidate, taken, beside))
+        for number, (candidate, beside) in enumerate(zip(taken, pairwise(panels), strict=True), start=1)
     ]
     if basis.right_end is EndCondition.JOINT:
         joints.append(end_joint(basis, len(joints) + 1))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from perpend.layout.candidates import Candidate
-from perpend.model import EndCondition, JointKind, OpeningRule, PlaceKind, Source
+from perpend.model import JointKind, OpeningRule, Panel, PlaceKind, Source
 from perpend.rulebook.basis import WallBasis
 
 _PLACES: dict[PlaceKind, str] = {
@@ -20,7 +20,7 @@ _PLACES: dict[PlaceKind, str] = {
 
 
 def reason_for(
-    basis: WallBasis, candidate: Candidate, taken: Sequence[Candidate], spacing_in: float | None
+    basis: WallBasis, candidate: Candidate, taken: Sequence[Candidate], beside: tuple[Panel, Panel]
 ) -> str:
     """Say why a candidate was taken.
 
@@ -28,7 +28,7 @@ def reason_for(
         basis: the wall's basis.
         candidate: the candidate.
         taken: every candidate taken, left to right.
-        spacing_in: the spacing allowed next to it.
+        beside: the panels on its left and on its right.
 
     Returns:
         One clause without a full stop.
@@ -38,7 +38,7 @@ def reason_for(
         clauses.append(_PLACES[candidate.place.kind])
     clauses += [_jamb_clause(basis.openings[i], i, side, taken) for i, side in sorted(candidate.serves)]
     if not clauses:
-        clauses.append(_spacing_clause(basis, candidate, taken, spacing_in))
+        clauses.append(_spacing_clause(basis, candidate, taken, beside))
     return "; ".join(clauses)
 
 
@@ -53,20 +53,18 @@ def _jamb_clause(rule: OpeningRule, index: int, side: str, taken: Sequence[Candi
 
 
 def _spacing_clause(
-    basis: WallBasis, candidate: Candidate, taken: Sequence[Candidate], spacing_in: float | None
+    basis: WallBasis, candidate: Candidate, taken: Sequence[Candidate], beside: tuple[Panel, Panel]
 ) -> str:
-    ends = []
-    limits = basis.limits(0.0, basis.wall.length_in)
-    if limits.corner_distance_in is not None:
-        if candidate is taken[0] and basis.left_end is EndCondition.CORNER:
-            ends.append("left")
-        if candidate is taken[-1] and basis.right_end is EndCondition.CORNER:
-            ends.append("right")
-    spacing = "" if spacing_in is None else f"panels up to {basis.show(spacing_in)}"
-    if not ends or limits.corner_distance_in is None:
+    left, right = beside
+    near: list[str] = []
+    if candidate is taken[0] and left.corner_limit_in is not None:
+        near.append(f"within {basis.show(left.corner_limit_in)} of the left corner")
+    if candidate is taken[-1] and right.corner_limit_in is not None:
+        near.append(f"within {basis.show(right.corner_limit_in)} of the right corner")
+    spacing = "" if left.limit_in is None else f"panels up to {basis.show(left.limit_in)}"
+    if not near:
         return f"spacing: {spacing}" if spacing else "spacing"
-    corner = f"within {basis.show(limits.corner_distance_in)} of the {' and the '.join(ends)} corner"
-    return f"{corner}; {spacing}" if spacing else corner
+    return "; ".join(part for part in (" and ".join(near), spacing) if part)
 
 
 def sources_for(basis: WallBasis, candidate: Candidate) -> tuple[Source, ...]:

@@ -224,7 +224,9 @@ class Panel:
             where a stepped joint leans away.
         limit_in: greatest length allowed here; None when the method needs no joints.
         height_in: the height the limit was taken at.
-        at_corner: True when the panel ends at a corner, so that half the spacing was tested too.
+        at_corner: True when the panel ends at a corner, so that its distance was tested too.
+        corner_limit_in: greatest distance of the first joint from that corner, at the panel's height; None
+            where no corner is, or none is asked.
     """
 
     x0_in: float
@@ -233,6 +235,7 @@ class Panel:
     limit_in: float | None
     height_in: float
     at_corner: bool = False
+    corner_limit_in: float | None = None
 
     @property
     def utilisation(self) -> float | None:
@@ -368,3 +371,17 @@ class WallPlan:
     notes: tuple[str, ...] = ()
     debonded: Path = ()
     joint_type_source: Source | None = None
+
+    @property
+    def corner_limits_in(self) -> dict[Side, float]:
+        """The ends that are corners, with the greatest distance of the first joint from each."""
+        ends: tuple[tuple[Side, EndCondition, tuple[Panel, ...]], ...] = (
+            ("left", self.left_end, self.panels[:1]),
+            ("right", self.right_end, self.panels[-1:]),
+        )
+        return {
+            side: panel.corner_limit_in
+            for side, end, panels in ends
+            for panel in panels
+            if end is EndCondition.CORNER and panel.corner_limit_in is not None
+        }

@@ -283,6 +283,7 @@ def _panel(panel: Panel) -> PanelEntry:
         height_in=panel.height_in,
         utilisation=panel.utilisation,
         at_corner=panel.at_corner,
+        corner_limit_in=panel.corner_limit_in,
     )
 
 

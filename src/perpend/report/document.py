@@ -127,6 +127,10 @@ class PanelEntry(Part):
     height_in: Number
     utilisation: Number | None = Field(description="length_in over limit_in; above 1 the panel is too long.")
     at_corner: bool = Field(description="True when the panel ends at a corner.")
+    corner_limit_in: Number | None = Field(
+        default=None,
+        description="Greatest distance of the first joint from that corner, at the height of this panel.",
+    )
 
 
 class LintelEntry(Part):

@@ -20,7 +20,8 @@ from perpend.report.document import (
     RuleBookEntry,
     SourceEntry,
 )
-from perpend.report.text import WIDTH, Line, cite, governing_words, labelled, wrapped
+from perpend.report.spacing import governing_words
+from perpend.report.text import WIDTH, Line, cite, labelled, wrapped
 from perpend.rulebook.book import RuleBook
 from perpend.rulebook.steel import NoJointSteel
 from perpend.units import format_both, format_length

@@ -26,6 +26,7 @@ from perpend.report.document import (
 )
 from perpend.report.ignored import ignored_sentences
 from perpend.report.numbers import Numbered, numbered
+from perpend.report.spacing import corner_words, governing_words, range_words
 from perpend.units import DisplaySystem, format_both, format_length, same
 
 WIDTH: Final = 100
@@ -90,8 +91,7 @@ def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[L
         title += f" at its lowest, {show(wall.greatest_height_in)} overall"
     yield Line(title, "title")
     yield from labelled("Method", f"{wall.method}, {wall.units} units; {_height(wall.limits, show)}")
-    corner = "corner" in (wall.left_end, wall.right_end)
-    yield from labelled("Spacing", _spacing(wall.limits, wall.panels, show, corner=corner))
+    yield from labelled("Spacing", _spacing(wall, show))
     yield from labelled("Ends", f"left: {_end(wall.left_end)}; right: {_end(wall.right_end)}")
     yield from labelled("Joints", _joint_count(wall))
     yield from _joints(wall.joints, show)
@@ -135,25 +135,14 @@ def _height(limits: LimitsEntry, show: _Lengths) -> str:
     return f"H = {show(limits.height_in)} ({basis})"
 
 
-def _spacing(limits: LimitsEntry, panels: list[PanelEntry], show: _Lengths, *, corner: bool) -> str:
+def _spacing(wall: WallEntry, show: _Lengths) -> str:
+    limits = wall.limits
     if limits.max_spacing_in is None:
         return "no joints are needed for shrinkage"
-    text = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
-    allowed = [panel.limit_in for panel in panels if panel.limit_in is not None]
-    if allowed and not same(min(allowed), max(allowed)):
-        text = f"at most {show.both(min(allowed))} to {show.both(max(allowed))}, by the height of each panel"
-    if corner and limits.corner_distance_in is not None:
-        text += f"; first joint within {show.both(limits.corner_distance_in)} of a corner"
-    if corner and limits.corner_min_in > 0:
-        text += f", and no nearer than {show.both(limits.corner_min_in)}"
+    usual = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
+    corner = corner_words(wall, show.both)
+    text = (range_words(wall, show.both) or usual) + (f"; first joint {corner}" if corner else "")
     return text + (f" (tightened: {limits.tightened})" if limits.tightened else "")
-
-
-def governing_words(limits: LimitsEntry) -> str:
-    """Say which term governs: ``1.5 × H governs`` or ``the cap governs``."""
-    if limits.governing == "ratio" and limits.ratio is not None:
-        return f"{limits.ratio:g} × H governs"
-    return "the cap governs"
 
 
 def _end(condition: str) -> str:

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from perpend.model import WallPlan
 from perpend.report.document import (
     JointEntry,
-    LimitsEntry,
     OpeningEntry,
     PanelEntry,
     ProposedEntry,
@@ -17,7 +16,7 @@ from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.picture import picture_of
 from perpend.report.sheet.sources import SourceList
 from perpend.report.sheet.view import Fact, FindingRow, JointRow, OpeningRow, PanelRow, ProposalRow, WallView
-from perpend.report.text import governing_words
+from perpend.report.spacing import corner_words, governing_words, range_words
 from perpend.units import exceeds, same
 
 _KINDS = {
@@ -81,10 +80,10 @@ def _facts(wall: WallEntry, lengths: Lengths, sources: SourceList) -> Iterable[F
     basis = "lowest height of the wall" if limits.height_basis == "wall" else "least storey height"
     yield Fact("Method", f"{wall.method}, {wall.units} units")
     yield Fact("Height H", f"{lengths.plain(limits.height_in)} ({basis})")
-    yield Fact("Joint spacing", _spacing(limits, lengths), sources.of(limits.sources))
-    if limits.corner_distance_in is not None:
-        least = f", no nearer than {lengths.limit(limits.corner_min_in)}" if limits.corner_min_in else ""
-        yield Fact("First joint from a corner", f"within {lengths.limit(limits.corner_distance_in)}{least}")
+    yield Fact("Joint spacing", _spacing(wall, lengths), sources.of(limits.sources))
+    corner = corner_words(wall, lengths.limit)
+    if corner:
+        yield Fact("First joint", corner)
     if limits.tightened:
         yield Fact("Tightened", limits.tightened)
     yield Fact("Ends", f"left: {_ENDS[wall.left_end]}; right: {_ENDS[wall.right_end]}")
@@ -103,7 +102,8 @@ def _facts(wall: WallEntry, lengths: Lengths, sources: SourceList) -> Iterable[F
         yield Fact(choice.name, text, sources.of([choice.source]))
 
 
-def _spacing(limits: LimitsEntry, lengths: Lengths) -> str:
+def _spacing(wall: WallEntry, lengths: Lengths) -> str:
+    limits = wall.limits
     if limits.max_spacing_in is None:
         return "no joints are needed for shrinkage"
     terms = []
@@ -111,8 +111,12 @@ def _spacing(limits: LimitsEntry, lengths: Lengths) -> str:
         terms.append(f"{limits.ratio:g} × H")
     if limits.cap_in is not None:
         terms.append(f"cap {lengths.limit(limits.cap_in)}")
-    rule = f"lesser of {' and '.join(terms)}: " if len(terms) > 1 else ""
-    return f"at most {lengths.limit(limits.max_spacing_in)} ({rule}{governing_words(limits)})"
+    rule = f"lesser of {' and '.join(terms)}" if len(terms) > 1 else " ".join(terms)
+    varied = range_words(wall, lengths.limit)
+    if varied:
+        return f"{varied} ({rule})"
+    governs = f"{rule}: {governing_words(limits)}" if len(terms) > 1 else governing_words(limits)
+    return f"at most {lengths.limit(limits.max_spacing_in)} ({governs})"
 
 
 def _joint(joint: JointEntry, key: str, lengths: Lengths, sources: SourceList) -> JointRow:
