@@ -142,6 +142,51 @@ class TestJoints:
         pen.space.add_blockref("CJ", (200, 0), dxfattribs={"layer": JOINT, "yscale": 144})
         assert one_joint(pen, tmp_path).path == ((200, 0), (200, 144))
 
+    @pytest.mark.parametrize("height", [11.75, 12.0, 16.0])
+    @pytest.mark.parametrize("drawn", ["closed", "open", "lines", "chevron"])
+    def test_a_triangle_marks_a_joint_whatever_its_size_and_however_it_is_drawn(
+        self, pen: Pen, tmp_path: Path, drawn: str, height: float
+    ) -> None:
+        """Stations at which the sides of the triangle come out a hair wider or narrower than it is high."""
+        triangle = pen.doc.blocks.new("CJ-SYMBOL")
+        left, tip, right = (-6, height), (0, 0), (6, height)
+        if drawn == "lines":
+            for a, b in ((left, tip), (tip, right), (right, left)):
+                triangle.add_line(a, b)
+        else:
+            corners = [left, tip, right, left] if drawn == "open" else [left, tip, right]
+            triangle.add_lwpolyline(corners, close=drawn == "closed")
+        stations = (3000 / 25.4, 9000 / 25.4, 11700 / 25.4)
+        for x in stations:
+            pen.space.add_blockref("CJ-SYMBOL", (x, 144), dxfattribs={"layer": JOINT})
+        elevation = read(pen, tmp_path)
+        drawn_joints = elevation.walls[0].drawn_joints
+        assert [j.path[0][0] for j in drawn_joints] == pytest.approx(stations, abs=1 / 64)
+        assert [(j.path[0][1], j.path[-1][1]) for j in drawn_joints] == [(0, 144)] * 3
+        assert elevation.ignored == ()
+
+    def test_a_block_that_draws_a_stepped_joint_with_a_symbol_on_top(self, pen: Pen, tmp_path: Path) -> None:
+        block = pen.doc.blocks.new("CJ")
+        block.add_lwpolyline([(-6, 156), (0, 144), (6, 156)], close=True)
+        for a, b in (((0, 88), (0, 0)), ((0, 88), (8, 88)), ((8, 88), (8, 144))):
+            block.add_line(a, b)
+        pen.space.add_blockref("CJ", (200, 0), dxfattribs={"layer": JOINT})
+        assert one_joint(pen, tmp_path).path == ((200, 0), (200, 88), (208, 88), (208, 144))
+
+    def test_a_shape_wider_than_a_joint_that_is_in_no_block_is_told_with_a_cure(
+        self, pen: Pen, tmp_path: Path
+    ) -> None:
+        triangle = pen.loop([(194, 156), (200, 144), (206, 156)], JOINT)
+        slope = pen.line((100, 40), (140, 80), JOINT)
+        elevation = read(pen, tmp_path)
+        assert elevation.walls[0].drawn_joints == ()
+        assert {i.handle: i.why for i in elevation.ignored} == {
+            triangle.dxf.handle: "it does not run up the wall like a joint: it comes back to where it "
+            "began and is wider than a joint; draw the joint's line, or make a block of the shape, which "
+            "marks a joint",
+            slope.dxf.handle: "it does not run up the wall like a joint: it is no higher than wide",
+        }
+
     def test_the_same_joint_twice(self, pen: Pen, tmp_path: Path) -> None:
         pen.line((200, 0), (200, 144), JOINT)
         pen.path([(200, 0), (200, 144)], JOINT)
@@ -154,7 +199,7 @@ class TestJoints:
         away = pen.line((900, 0), (900, 144), JOINT)
         why = {i.handle: i.why for i in read(pen, tmp_path).ignored}
         assert why == {
-            level.dxf.handle: "it does not run up the wall like a joint",
+            level.dxf.handle: "it does not run up the wall like a joint: it runs level",
             away.dxf.handle: "it stands in no wall",
         }
 

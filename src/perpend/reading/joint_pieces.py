@@ -1,0 +1,195 @@
+"""Pieces of joints put together: dashes, parts below and above an opening, double lines.
+
+Glossary:
+    run: the line of a joint from its foot to its head, wall axes; it may step aside on the way.
+    break: the masonry between two pieces on one line that nobody drew a joint in.
+    dashed: drawn piece by piece, with two breaks or more; one break alone is a part that is missing.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from perpend.frozen import dataclass
+from perpend.model import Box, Ignored, Opening, Path, Point
+from perpend.reading.outline import Outline
+from perpend.units import ON_MODULE_IN, SAME_IN
+
+DASHED: Final = 2
+"""Breaks that make a dashed line."""
+
+JOINT_WIDTH_IN: Final = 2.0
+"""A closed shape up to this wide is a joint drawn with its width."""
+
+BEARING_IN: Final = 24.0
+"""A joint that goes on above an opening stands at most this far from where it stood below."""
+
+_DASH_BREAK_IN: Final = 16.0
+"""Two courses: a longer break is none of a dashed line."""
+
+_CROWD: Final = 200
+"""More pieces than this in one column are no joint."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A joint's line, or a piece of one.
+
+    Attributes:
+        path: from its foot to its head.
+        handles: of what it is drawn with, the first of its foot.
+        layer: of its first entity.
+        ours: True for a joint of an earlier run of perpend.
+        kind: DXF type of its first entity.
+        breaks: heights of the breaks in it.
+        past: how far it was drawn on below and above what is kept of it.
+        width: how wide it was drawn; 0 for one line.
+    """
+
+    path: Path
+    handles: tuple[str, ...]
+    layer: str
+    ours: bool = False
+    kind: str = "LINE"
+    breaks: tuple[float, ...] = ()
+    past: tuple[float, float] = (0.0, 0.0)
+    width: float = 0.0
+
+    @property
+    def rise_in(self) -> float:
+        """From foot to head."""
+        return self.path[-1][1] - self.path[0][1]
+
+
+def columns(runs: Sequence[Run]) -> list[list[Run]]:
+    """Group runs whose pieces may belong together: those near each other along the wall."""
+    found: list[list[Run]] = []
+    reach = -math.inf
+    for run in sorted(runs, key=lambda r: min(x for x, _ in r.path)):
+        if min(x for x, _ in run.path) > reach + BEARING_IN:
+            found.append([])
+        found[-1].append(run)
+        reach = max(reach, max(x for x, _ in run.path))
+    return found
+
+
+def one_column(
+    runs: list[Run], openings: Sequence[Opening], outline: Outline, gap_in: float, ignored: list[Ignored]
+) -> list[Run]:
+    """Join the pieces of joints in one column; a crowd of lines is a pattern and stays as it is."""
+    if len(runs) > _CROWD:
+        return runs
+    return _without_doubles(_connected(runs, openings, gap_in), outline, ignored)
+
+
+def _connected(runs: list[Run], openings: Sequence[Opening], gap_in: float) -> list[Run]:
+    """Join pieces of one joint that an opening, or a break in the line, parts."""
+    waiting = sorted(runs, key=lambda r: (r.path[0][1], r.path[0][0]))
+    done: list[Run] = []
+    while waiting:
+        run = waiting.pop(0)
+        reach = max(gap_in, _DASH_BREAK_IN) if _dashed(run, [run, *waiting], openings) else gap_in
+        upper = next((r for r in waiting if _goes_on(run, r, openings, gap_in, reach) is not None), None)
+        if upper is None:
+            done.append(run)
+            continue
+        waiting.remove(upper)
+        between = _goes_on(run, upper, openings, gap_in, reach) or ()
+        path = tuple(plumbed([*run.path, *between, *upper.path]))
+        bare = () if between else (_break(run, upper, openings),)
+        breaks = (*run.breaks, *upper.breaks, *(b for b in bare if b > gap_in))
+        handles = run.handles + upper.handles
+        past = (run.past[0], upper.past[1])
+        waiting.insert(0, replace(run, path=path, handles=handles, breaks=breaks, past=past))
+    return done
+
+
+def _break(lower: Run, upper: Run, openings: Sequence[Opening]) -> float:
+    """Return how much masonry lies between two pieces on one line; openings do not count."""
+    (x, y), v = lower.path[-1], upper.path[0][1]
+    hollow = sum(
+        max(0.0, min(v, o.box.y1) - max(y, o.box.y0))
+        for o in openings
+        if o.box.x0 - ON_MODULE_IN <= x <= o.box.x1 + ON_MODULE_IN
+    )
+    return v - y - hollow
+
+
+def _on_one_line(lower: Run, upper: Run) -> bool:
+    return abs(upper.path[0][0] - lower.path[-1][0]) <= ON_MODULE_IN
+
+
+def _dashed(run: Run, runs: Sequence[Run], openings: Sequence[Opening]) -> bool:
+    """Say whether a piece belongs to a dashed line."""
+    line = [r for r in runs if _on_one_line(run, r) and _on_one_line(r, run)]
+    pairs = itertools.pairwise(sorted(line, key=lambda r: r.path[0][1]))
+    breaks = [_break(a, b, openings) for a, b in pairs]
+    return sum(SAME_IN < b <= _DASH_BREAK_IN for b in breaks) + len(run.breaks) >= DASHED
+
+
+def _goes_on(
+    lower: Run, upper: Run, openings: Sequence[Opening], gap_in: float, reach_in: float
+) -> Path | None:
+    """Return the points between two pieces of one joint, or None when they are two joints.
+
+    Args:
+        lower: the lower piece.
+        upper: the upper one.
+        openings: the wall's openings.
+        gap_in: ends up to this far apart are joined.
+        reach_in: the same for pieces on one line: more where the line is dashed.
+    """
+    (x, y), (u, v) = lower.path[-1], upper.path[0]
+    if v < y - ON_MODULE_IN or abs(u - x) > BEARING_IN:
+        return None
+    if abs(u - x) <= ON_MODULE_IN:
+        return () if _break(lower, upper, openings) <= reach_in else None
+    for opening in openings:
+        box = opening.box
+        jamb = next((j for j in (box.x0, box.x1) if abs(j - x) <= ON_MODULE_IN), None)
+        if jamb is not None and abs(y - box.y0) <= gap_in and abs(v - box.y1) <= gap_in:
+            return ((jamb, box.y1), (u, box.y1))
+    return None
+
+
+def _without_doubles(runs: list[Run], outline: Outline, ignored: list[Ignored]) -> list[Run]:
+    kept: list[Run] = []
+    for run in sorted(runs, key=lambda r: -(r.path[-1][1] - r.path[0][1])):
+        double = next((k for k in kept if _same_line(k.path, run.path)), None)
+        if double is None:
+            kept.append(run)
+        else:
+            why = f"it doubles the joint with handle {double.handles[0]}"
+            ignored.append(Ignored(run.handles[0], run.kind, run.layer, why, *there(run.path, outline)))
+    return kept
+
+
+def _same_line(longer: Path, shorter: Path) -> bool:
+    near = all(
+        abs(a[0] - b[0]) <= JOINT_WIDTH_IN for a, b in ((longer[0], shorter[0]), (longer[-1], shorter[-1]))
+    )
+    return near and longer[0][1] - 1 <= shorter[0][1] and shorter[-1][1] <= longer[-1][1] + 1
+
+
+def plumbed(path: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Stand pieces that lean by no more than tolerance upright, and drop needless corners."""
+    found = [path[0]]
+    for x, y in path[1:]:
+        before = found[-1]
+        if abs(x - before[0]) <= ON_MODULE_IN and abs(y - before[1]) > 16 * abs(x - before[0]):
+            x = before[0]
+        if len(found) > 1 and found[-2][0] == before[0] == x:
+            found[-1] = (x, y)
+        else:
+            found.append((x, y))
+    return found
+
+
+def there(path: Sequence[tuple[float, float]], outline: Outline) -> tuple[Point, str, float]:
+    """Return the middle of a line in drawing axes, no tag of a wall yet, and its station in the wall."""
+    middle = Box.around(path).center
+    return (outline.frame.to_drawing(middle), "", middle[0])
