@@ -82,6 +82,7 @@ CODES: dict[str, CodeEntry] = {
         ),
         CodeEntry("joints-too-close", "Two joints stand nearer to each other than a unit is long", _A),
         CodeEntry("joint-runs-past", "The line of a joint goes on past the wall", _A),
+        CodeEntry("joint-out-of-plumb", "A joint leans no more than drafting allows", _A),
         CodeEntry("joint-in-wall-without-joints", "A wall that is built to go without joints has one", _A),
         CodeEntry("joint-off-module", "A joint stands off the half-unit module", _A),
         CodeEntry("opening-off-module", "A jamb stands off the half-unit module", _A),

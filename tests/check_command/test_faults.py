@@ -212,7 +212,7 @@ def _symbol(doc: Drawing, at: tuple[float, float]) -> None:
 
 
 def test_however_a_joint_is_drawn(tmp_path: Path) -> None:
-    """A symbol on the wall's top, dashes, a line that leans by half an inch: all as good as GOOD."""
+    """A symbol on the wall's top, dashes, a line that leans by 1/2 in.: as good as GOOD, the lean told."""
     dashes = tuple(((432.0, y), (432.0, min(y + 12.0, 200.0))) for y in range(0, 200, 18))
     drawing = others(tmp_path / "n.dxf", (*dashes, ((576.0, 0.0), (576.5, 200.0))))
     doc = ezdxf.readfile(drawing)
@@ -220,7 +220,23 @@ def test_however_a_joint_is_drawn(tmp_path: Path) -> None:
     doc.saveas(drawing)
     checked = check(drawing)
     assert [j.x_in for j in checked.results.walls[0].joints] == [144, 432, 576]
-    assert checked.codes == {"joint-type-missing"}
+    assert checked.codes == {"joint-type-missing", "joint-out-of-plumb"}
+    leaning = checked.only("joint-out-of-plumb")
+    assert (leaning.measured_in, leaning.at, leaning.severity) == (0.5, [(576, 100)], "advisory")
+
+
+def test_joints_drawn_as_two_lines_or_strips_at_the_full_spacing(tmp_path: Path) -> None:
+    """16'-0" high, 24'-0" allowed, 12'-0" at the corners: joints at the limit, 3/8 in. and 3/4 in. wide."""
+    (tmp_path / "perpend.toml").write_text('[defaults]\njoint_type = "formed-paper"\n', encoding="utf-8")
+    edges = upright(144.0, 144.375, 431.625, 432.0, 1008.0, height=192.0)
+    drawing = others(tmp_path / "n.dxf", edges, wall=(1152.0, 192.0))
+    doc = ezdxf.readfile(drawing)
+    strip = ((719.25, 0), (720, 0), (720, 192), (719.25, 192))
+    doc.modelspace().add_lwpolyline(strip, close=True, dxfattribs={"layer": JOINTS})
+    doc.saveas(drawing)
+    checked = check(drawing, "--propose")
+    assert [j.x_in for j in checked.results.walls[0].joints] == [144, 432, 720, 1008]
+    assert checked.codes == set()
 
 
 def test_a_part_of_a_joint_that_is_missing(tmp_path: Path) -> None:

@@ -126,7 +126,10 @@ def _joint(given: dict[str, Any], number: int) -> DrawnJoint:
     handle = given.get("handle", f"J{number + 1}")
     below, above = (_inches(y) for y in given.get("past", (0, 0)))
     path = _points(given["path"])
-    return DrawnJoint(path, handle, (handle,), joint_type=given.get("type"), past_in=(below, above))
+    width = _inches(given.get("width", 0))
+    return DrawnJoint(
+        path, handle, (handle,), joint_type=given.get("type"), past_in=(below, above), width_in=width
+    )
 
 
 def _beam(given: dict[str, Any]) -> BondBeam:

@@ -173,6 +173,9 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
     elif cure.startswith("Carry it straight up"):
         gone = joint_of(found, joints)
         yield with_line(joints, straight(basis, gone.path[0][0]), gone)
+    elif cure.startswith("Draw it upright at"):
+        gone = joint_of(found, joints)
+        yield with_line(joints, straight(basis, lengths(cure, basis)[0]), gone)
 
 
 def key_of(found: Finding) -> tuple[str, str, tuple[float, ...]]:

@@ -5,7 +5,8 @@ geometry of `model`. Findings that somebody accepted are in `perpend.checks.waiv
 """
 
 from perpend.checks.judge import check_wall
-from perpend.checks.tracks import joints_from_drawn, whole_joints
+from perpend.checks.measured import whole_joints
+from perpend.checks.tracks import joints_from_drawn
 from perpend.checks.verdicts import CheckReport, RuleRun
 
 __all__ = [

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from perpend.checks.clash import clashes
 from perpend.checks.closeness import close_pairs
+from perpend.checks.elsewhere import stations_beside
 from perpend.checks.geometry import Piece, Track
 from perpend.checks.marks import head
 from perpend.checks.moves import draw_whole, move_to_module
@@ -25,6 +27,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     """
     yield _whole(wall)
     yield _not_past(wall)
+    yield _plumb(wall)
     yield _once(wall)
     yield from _on_module(wall)
     yield _typed(wall)
@@ -92,6 +95,32 @@ def _runs_past(wall: JudgedWall, track: Track) -> Finding:
         source=_row(wall, "joint.whole"),
         at=(track.head if above >= below else track.foot,),
         cure="End its line at the wall's bottom and top, or show there which wall it goes on into.",
+        handle=track.handle,
+    )
+
+
+def _plumb(wall: JudgedWall) -> Verdict:
+    """A joint that leans a little was measured as upright: that is said of it, and no more."""
+    found = tuple(_leaning(wall, track) for track in wall.every if track.lean_in)
+    return Verdict("joint-out-of-plumb", len(wall.every), found)
+
+
+def _leaning(wall: JudgedWall, track: Track) -> Finding:
+    at = wall.at
+    upright = track.lo == track.hi
+    measured = f"it is measured as upright at {at(track.foot_x)}" if upright else "it is measured as drawn"
+    stations = () if upright or not wall.idle(track) else stations_beside(wall, track)
+    station = min(stations, key=lambda x: abs(x - track.foot_x), default=track.foot_x)
+    return finding(
+        "joint-out-of-plumb",
+        f"The joint at {at(track.foot_x)} of {wall.tag} leans by {at(track.lean_in)} over its height; "
+        f"{measured}.",
+        wall=wall.tag,
+        measured_in=track.lean_in,
+        limit_in=0.0,
+        source=_row(wall, "place.vertical-only", "joint.whole"),
+        at=(track.middle(),),
+        cure=f"Draw it upright at {at(station)}.",
         handle=track.handle,
     )
 
@@ -183,7 +212,7 @@ def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) ->
     at = wall.at
     module, origin = wall.basis.module_in, wall.basis.bond_origin_in
     for track in tracks:
-        off = off_module(track.foot_x, module, origin)
+        off = _off(track, module, origin)
         if off:
             yield finding(
                 "joint-off-module",
@@ -197,6 +226,14 @@ def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) ->
                 or "Show the cut units beside it: no module line near is free.",
                 handle=track.handle,
             )
+
+
+def _off(track: Track, module: float, origin: float) -> float:
+    """Return how far a joint is from the module; 0 where its width or its lean covers a module line."""
+    low, high = track.reach
+    between = math.floor((high - origin) / module) > math.floor((low - origin) / module)
+    covers = between or any(off_module(x, module, origin) == 0.0 for x in (low, high))
+    return 0.0 if covers else off_module(track.foot_x, module, origin)
 
 
 def _jambs_off(wall: JudgedWall, source: Source | None) -> Iterator[Finding]:

@@ -82,6 +82,8 @@ class Track:
         joint_type: key of the type that the drawing names, or None.
         existing: True when it was read from a drawing.
         past_in: how far its line was drawn on below the wall's bottom and above its top.
+        width_in: how wide it was drawn; 0 for a line.
+        drawn_in: least and greatest station it was drawn at, where it was meant to be straight; else None.
         uprights: its pieces that rise.
         lo: least station that it stands at.
         hi: greatest station that it stands at.
@@ -95,6 +97,8 @@ class Track:
     joint_type: str | None = None
     existing: bool = False
     past_in: tuple[float, float] = (0.0, 0.0)
+    width_in: float = 0.0
+    drawn_in: tuple[float, float] | None = None
     uprights: tuple[Piece, ...] = field(init=False)
     lo: float = field(init=False)
     hi: float = field(init=False)
@@ -102,6 +106,8 @@ class Track:
     def __post_init__(self) -> None:
         uprights = tuple(p for p in self.pieces if p.rise > 0)
         stations = [x for p in uprights for x in (p.x0, p.x1)]
+        stations += [self.foot_x] if self.foot[1] > self.floor_in + GAP_IN else []
+        stations += [self.head[0]] if self.crown_in > self.head[1] + GAP_IN else []
         object.__setattr__(self, "uprights", uprights)
         object.__setattr__(self, "lo", min(stations))
         object.__setattr__(self, "hi", max(stations))
@@ -120,6 +126,18 @@ class Track:
     def foot_x(self) -> float:
         """Station of its lower end."""
         return self.pieces[0].x0
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """The stations that it covers as it was drawn, from edge to edge."""
+        low, high = self.drawn_in or (self.lo, self.hi)
+        return (low - self.width_in / 2, high + self.width_in / 2)
+
+    @property
+    def lean_in(self) -> float:
+        """How far it was drawn out of plumb although it was meant to be straight; 0 within 1/8 in."""
+        low, high = self.drawn_in or (0.0, 0.0)
+        return high - low if high - low > ON_MODULE_IN else 0.0
 
     @property
     def low(self) -> float:

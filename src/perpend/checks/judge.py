@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from perpend.checks import clearances, closeness, drafting, openings, places, reinforcement, spacing, steps
-from perpend.checks.tracks import tracks_of
+from perpend.checks.measured import measured_tracks
 from perpend.checks.verdicts import CheckReport, gathered
 from perpend.checks.wall import judged_wall
 from perpend.findings import CODES
@@ -32,7 +32,7 @@ def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:
     Raises:
         InputError: a joint is no line that runs up the wall.
     """
-    wall = judged_wall(basis, tracks_of(basis, joints))
+    wall = judged_wall(basis, measured_tracks(basis, joints))
     verdicts = [verdict for family in _FAMILIES for verdict in family.check(wall)]
     report = gathered(basis.wall.tag, verdicts, CODES)
     return replace(report, panels=tuple(span.panel for span in wall.panels))

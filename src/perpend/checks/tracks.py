@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from perpend.checks.geometry import Piece, Track, share_beside
 from perpend.errors import InputError
-from perpend.model import Joint, JointKind, OpeningRule, Path, Side, SlipPlane, Treatment
+from perpend.model import Joint, JointKind, OpeningRule, Path, Side, Treatment
 from perpend.rulebook.basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, format_length
 
@@ -54,6 +54,7 @@ def _track(basis: WallBasis, joint: Joint) -> Track:
         joint_type=joint.joint_type,
         existing=joint.existing,
         past_in=joint.past_in,
+        width_in=joint.width_in,
     )
 
 
@@ -106,6 +107,7 @@ def _one(lower: Track, upper: Track) -> Track:
         crown_in=upper.crown_in,
         joint_type=lower.joint_type or upper.joint_type,
         past_in=(lower.past_in[0], upper.past_in[1]),
+        width_in=max(lower.width_in, upper.width_in),
     )
 
 
@@ -174,71 +176,20 @@ def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
     """
     drawn = sorted(basis.wall.drawn_joints, key=lambda d: (upright(d.path), d.handle))
     return tuple(
-        _described(
-            basis,
-            Joint(
-                number=number,
-                x_in=upright(joint.path)[0][0] if joint.path else 0.0,
-                path=upright(joint.path),
-                kind=JointKind.EXISTING,
-                reason="drawn already",
-                joint_type=joint.joint_type or (basis.joint_type if joint.ours else None),
-                existing=True,
-                handle=joint.handle,
-                past_in=joint.past_in,
-            ),
+        Joint(
+            number=number,
+            x_in=upright(joint.path)[0][0] if joint.path else 0.0,
+            path=upright(joint.path),
+            kind=JointKind.EXISTING,
+            reason="drawn already",
+            joint_type=joint.joint_type or (basis.joint_type if joint.ours else None),
+            existing=True,
+            handle=joint.handle,
+            past_in=joint.past_in,
+            width_in=joint.width_in,
         )
         for number, joint in enumerate(drawn, start=1)
     )
-
-
-def whole_joints(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Joint, ...]:
-    """Put the parts of each joint together, as the checks see them, from left to right.
-
-    A joint of several parts keeps the number and the handle of its lowest part; a piece that nobody
-    drew between two parts is in its path.
-
-    Raises:
-        InputError: a path is no line that runs up the wall.
-    """
-    by_number = {joint.number: joint for joint in joints}
-    found = []
-    for track in tracks_of(basis, joints):
-        joint = by_number[track.numbers[0]]
-        path = upright((track.foot, *((p.x1, p.y1) for p in track.pieces)))
-        parts = [by_number[number] for number in track.numbers]
-        found.append(
-            replace(
-                joint,
-                path=path,
-                x_in=path[0][0],
-                joint_type=track.joint_type,
-                past_in=track.past_in,
-                serves=tuple(dict.fromkeys(tag for part in parts for tag in part.serves)),
-                slip_planes=tuple(plane for part in parts for plane in part.slip_planes),
-            )
-        )
-    return tuple(found)
-
-
-def _described(basis: WallBasis, joint: Joint) -> Joint:
-    """Add what the joint serves and its slip planes, as the report and the schedule show them."""
-    track = _track(basis, joint)
-    served = [
-        (rule, side)
-        for rule in basis.openings
-        if rule.treatment is Treatment.UNREINFORCED
-        for side in SIDES
-        if stands_at_jamb(track, rule, side)
-    ]
-    slips = [
-        SlipPlane(min(p.x0, p.x1), max(p.x0, p.x1), p.y0, rule.opening.tag)
-        for rule, side in served
-        for p in track.pieces
-        if is_slip_plane(p, rule, side)
-    ]
-    tags = tuple(dict.fromkeys(rule.opening.tag for rule, _ in served))
-    return replace(joint, serves=tags, slip_planes=tuple(slips))
 
 
 def is_slip_plane(piece: Piece, rule: OpeningRule, side: Side) -> bool:
