@@ -164,7 +164,8 @@ def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | No
     raster.catch_up(scene.field)
     best: _Choice | None = None
     for anchor in _spread(callout.anchors):
-        for rank, (shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor)):
+        most = math.inf if best is None else best.cost
+        for rank, (shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor, most)):
             if best is not None and rank >= _PRICED:
                 break
             most = math.inf if best is None else best.cost
@@ -182,17 +183,15 @@ def _spread(anchors: Sequence[Point]) -> Sequence[Point]:
 
 @dataclass(frozen=True, slots=True)
 class _Lattice:
-    """Where an elbow may be seen from its anchor, in letter heights, and what that costs by itself."""
+    """Where an elbow may be seen from its anchor, in letter heights, and what that costs at least."""
 
     dx: Numbers
     dy: Numbers
-    distance: Numbers
-    slope: Numbers
-    along: Numbers
+    least: Numbers
 
     def of(self, some: Indices) -> _Lattice:
         """Return some of the places."""
-        return _Lattice(*(part[some] for part in (self.dx, self.dy, self.distance, self.slope, self.along)))
+        return _Lattice(self.dx[some], self.dy[some], self.least[some])
 
 
 @lru_cache(maxsize=2)
@@ -207,31 +206,35 @@ def _lattice(upright: bool) -> _Lattice:
     slope = _COST_SLOPE * ((up < 0.4 * across) | (up > 2.5 * across))
     run, rise = (up, across) if upright else (across, up)
     along = _COST_ALONG * (rise < _ALONG * run)
-    return _Lattice(*(part[keep] for part in (dx, dy, distance, slope, along)))
+    return _Lattice(dx[keep], dy[keep], (distance + slope + along)[keep])
 
 
-def _promising(scene: Scene, raster: Raster, callout: Callout, anchor: Point) -> Iterator[tuple[Point, bool]]:
+def _promising(
+    scene: Scene, raster: Raster, callout: Callout, anchor: Point, below: float
+) -> Iterator[tuple[Point, bool]]:
     """Return the best elbows of an anchor, cheapest first by their near price, and where the text stands.
+
+    Places that by themselves cost as much as the best one known are not looked at.
 
     What a leader runs into is the dearest thing to find out: a few places along it tell what it costs at
     least, and only where that could still win are all of them looked at.
     """
     h = scene.h
     places = _lattice(callout.upright)
+    if below < math.inf:
+        places = places.of(np.flatnonzero(places.least < below + _ROUNDING))
     size = _text_room(callout.lines, (0.0, 0.0), widest(callout.lines, h), h, to_right=True)
     x, y = anchor[0] + places.dx * h, anchor[1] + places.dy * h
     left = np.where(places.dx > 0, x + size.x0, x - size.x1)
     under = raster.cells_under(left, y + size.y0, left + size.width, y + size.y1)
     free = np.flatnonzero(raster.count(SOLID, under) == 0)
     places, x, y, under = places.of(free), x[free], y[free], under.of(free)
-    base = places.distance + _COST_LINE * (raster.count(LINE, under) > 0)
+    base = places.least + _COST_LINE * (raster.count(LINE, under) > 0)
     base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
 
     def price_of(some: Indices | slice, every: int = 1) -> Numbers:
         crossings = raster.crossings(anchor, x[some], y[some], 0.8 * h, _REACH * h, every)
-        price: Numbers = (
-            base[some] + _COST_CROSSED_SOLID * crossings + places.slope[some] + places.along[some]
-        )
+        price: Numbers = base[some] + _COST_CROSSED_SOLID * crossings
         return price
 
     floors = price_of(slice(None), _FEW)
