@@ -15,9 +15,9 @@ from perpend.errors import InputError
 from perpend.jobs.annotate import annotate
 from perpend.jobs.check import check
 from perpend.reading import read_drawing
-from perpend.reading.layer_names import says_opening
+from perpend.reading.layer_names import hint_of
 from perpend.reading.loading import load_drawing, load_selected
-from perpend.reading.options import ReadingOptions
+from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.reader import read_loaded
 from reading import zoo
 from reading.test_shapes import box_of, read
@@ -157,7 +157,7 @@ def test_a_tag_block_is_no_opening_and_a_frozen_layer_says_nothing(tmp_path: Pat
     [("A-GLAZ", True), ("Doors", True), ("TÜREN", True), ("S-STRUCTURE", False), ("FURNITURE", False)],
 )
 def test_names_that_say_opening(name: str, *, says: bool) -> None:
-    assert says_opening(name) is says
+    assert (hint_of(name) is Role.OPENINGS) is says
 
 
 @pytest.mark.parametrize("at", [240, 300])

@@ -9,7 +9,8 @@ Glossary:
         the block reference.
     own: drawn by an earlier run of perpend (extended data of ``PERPEND``, or of
         ``PERPEND-CHECK`` for the marks of a check).
-    hinted: on a layer without a role whose name is that of doors, windows or glass.
+    hinted: on a layer without a role whose name is that of doors, windows or glass, or of joints.
+    silent: on a layer without a role whose name says nothing of what is on it.
 """
 
 from __future__ import annotations
@@ -17,13 +18,13 @@ from __future__ import annotations
 import contextlib
 from collections import Counter
 from dataclasses import field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
 from perpend.frozen import dataclass
 from perpend.model import Ignored, Point
 from perpend.reading.blocks import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
-from perpend.reading.layer_names import says_opening
+from perpend.reading.layer_index import Layer, LayerIndex
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import is_invisible, layer_of, own_kind
 from perpend.reading.strokes import SHAPES, Origin, Stroke, strokes_of
@@ -61,6 +62,8 @@ class Gathered:
     """What one pass over a layout found.
 
     Attributes:
+        layers: what is known of each layer.
+        blocks: what is known of each block.
         strokes: per role, what is drawn on its layers.
         texts: every visible text that may be a mark, not looked into yet.
         opening_blocks: references of door and window blocks.
@@ -71,8 +74,13 @@ class Gathered:
         ignored: what was left out, and why.
         external: names of external references that are not in the file.
         hinted: what is drawn on layers without a role whose names say that openings are on them.
+        hinted_joints: the same of joints.
+        hinted_symbols: block references on such layers of joints.
+        silent: block references, and visible lines and outlines on silent layers, not looked into yet.
     """
 
+    layers: LayerIndex
+    blocks: BlockIndex
     strokes: dict[Role, list[Stroke]] = field(default_factory=lambda: {role: [] for role in Role})
     texts: list[RawText] = field(default_factory=list)
     opening_blocks: list[BlockReference] = field(default_factory=list)
@@ -83,23 +91,19 @@ class Gathered:
     ignored: list[Ignored] = field(default_factory=list)
     external: set[str] = field(default_factory=set)
     hinted: list[Stroke] = field(default_factory=list)
+    hinted_joints: list[Stroke] = field(default_factory=list)
+    hinted_symbols: list[BlockReference] = field(default_factory=list)
+    silent: list[DXFEntity] = field(default_factory=list)
 
 
-_MOST_HINTED = 4000
-"""Strokes of layers without a role that are looked at: beyond, they are no doors and windows."""
+_MOST_HINTED: Final = 4000
+"""Strokes of layers without a role that are looked at: beyond, they are no doors, windows or joints."""
 
+_CURES: Final = {"MLINE": "explode it", "DIMENSION": "put it on a layer of its own"}
+"""What to do about kinds that draw no line which can be read."""
 
-@dataclass(frozen=True, slots=True)
-class _Layer:
-    name: str
-    roles: frozenset[Role]
-    frozen: bool
-    off: bool
-    hinted: bool
-
-    @property
-    def visible(self) -> bool:
-        return not (self.frozen or self.off)
+OUTLINES: Final = frozenset({"LINE", "LWPOLYLINE", "POLYLINE", "ARC"})
+"""Kinds on silent layers that openings or joints may be drawn of."""
 
 
 def gather(doc: Drawing, layout: BaseLayout, options: ReadingOptions, file: str) -> Gathered:
@@ -117,9 +121,9 @@ class _Gatherer:
         self.doc = doc
         self.options = options
         self.file = file
-        self.out = Gathered()
-        self.layers: dict[str, _Layer] = {}
         self.blocks = BlockIndex(doc)
+        self.layers = LayerIndex(doc, options)
+        self.out = Gathered(self.layers, self.blocks)
         self.instances = 0
         self.expanded = 0
         self.by_the_way = 0
@@ -132,28 +136,19 @@ class _Gatherer:
                 continue
             kind = entity.dxftype()
             if kind == "INSERT":
+                self.out.silent.append(entity)
                 self._insert(entity)  # type: ignore[arg-type]
                 continue
-            layer = self._layer(layer_of(entity))
+            layer = self.layers.get(layer_of(entity))
             if kind in TEXTS:
                 self._text(entity, layer)
             elif layer.roles:
                 self._shape(entity, kind, layer)
-            elif layer.hinted and layer.visible and not is_invisible(entity):
-                self._hint(entity, Origin(str(entity.dxf.handle), layer.name))
+            elif layer.hint and layer.visible and not is_invisible(entity):
+                self._hint(entity, Origin(str(entity.dxf.handle), layer.name), layer.hint)
+            elif layer.silent and layer.visible and kind in OUTLINES:
+                self.out.silent.append(entity)
         return self.out
-
-    def _layer(self, name: str) -> _Layer:
-        known = self.layers.get(name)
-        if known is None:
-            frozen = off = False
-            if name in self.doc.layers:
-                record = self.doc.layers.get(name)
-                frozen, off = record.is_frozen(), record.is_off()
-            roles = self.options.roles_of(name)
-            hinted = not roles and says_opening(name)
-            known = self.layers[name] = _Layer(name, roles, frozen, off, hinted)
-        return known
 
     def _own(self, entity: DXFEntity) -> None:
         self.out.own_count += 1
@@ -161,18 +156,18 @@ class _Gatherer:
             origin = Origin(str(entity.dxf.handle), layer_of(entity))
             self.out.own_joints += strokes_of(entity, origin, self.file, self.options.budget.points)
 
-    def _text(self, entity: DXFEntity, layer: _Layer, origin: Origin | None = None) -> None:
+    def _text(self, entity: DXFEntity, layer: Layer, origin: Origin | None = None) -> None:
         if layer.visible and not is_invisible(entity) and Role.JOINTS not in layer.roles:
             self.out.texts.append(RawText(entity, origin or Origin(str(entity.dxf.handle), layer.name)))
 
-    def _shape(self, entity: DXFEntity, kind: str, layer: _Layer) -> None:
+    def _shape(self, entity: DXFEntity, kind: str, layer: Layer) -> None:
         if not layer.visible or is_invisible(entity):
             self.out.hidden[layer.name] += 1
             return
         origin = Origin(str(entity.dxf.handle), layer.name)
         self._keep(entity, kind, layer, origin)
 
-    def _keep(self, entity: DXFEntity, kind: str, layer: _Layer, origin: Origin) -> None:
+    def _keep(self, entity: DXFEntity, kind: str, layer: Layer, origin: Origin) -> None:
         if kind in SHAPES:
             strokes = strokes_of(entity, origin, self.file, self.options.budget.points)
             for role in layer.roles:
@@ -183,26 +178,29 @@ class _Gatherer:
         elif kind in SILENT:
             return
         else:
-            why = f"a {kind} is not read as an outline or a line"
+            why = f"no outline or line is read of {kind}: {_CURES.get(kind, 'draw it as lines')}"
         self.out.ignored.append(Ignored(origin.handle, kind, layer.name, why))
 
-    def _hint(self, entity: DXFEntity, origin: Origin) -> None:
-        """Keep what is drawn on a layer that has no role though its name says openings."""
-        if len(self.out.hinted) >= _MOST_HINTED or entity.dxftype() not in SHAPES:
+    def _hint(self, entity: DXFEntity, origin: Origin, hint: Role) -> None:
+        """Keep what is drawn on a layer that has no role though its name says openings or joints."""
+        kept = self.out.hinted_joints if hint is Role.JOINTS else self.out.hinted
+        if len(kept) >= _MOST_HINTED or entity.dxftype() not in SHAPES:
             return
         if origin.block and matches(self.blocks.name_of(origin.block), self.options.not_opening_blocks):
             return
         with contextlib.suppress(InputError):  # what nobody asked for is no reason to refuse a drawing
-            self.out.hinted += self._strokes(entity, origin)
+            kept += self._strokes(entity, origin)
 
     def _insert(self, entity: Insert) -> None:
         name = str(entity.dxf.get("name", ""))
-        layer = self._layer(layer_of(entity))
+        layer = self.layers.get(layer_of(entity))
         block = self.blocks.get(name)
         for attrib in entity.attribs:
             if not layer.frozen:
                 self._text(
-                    attrib, self._layer(layer_of(attrib)), Origin(str(entity.dxf.handle), layer_of(attrib))
+                    attrib,
+                    self.layers.get(layer_of(attrib)),
+                    Origin(str(entity.dxf.handle), layer_of(attrib)),
                 )
         as_opening = self.options.is_opening_block(self.blocks.name_of(name))
         of_interest = self._of_interest(block, layer)
@@ -229,15 +227,17 @@ class _Gatherer:
         self._check_budget(entity, name, block, layer)
         self._expand(entity, block, layer, None, str(entity.dxf.handle))
 
-    def _of_interest(self, block: Block, layer: _Layer) -> bool:
-        return any((layer if name == "0" else self._layer(name)).roles for name in block.layers) or (
+    def _of_interest(self, block: Block, layer: Layer) -> bool:
+        return any((layer if name == "0" else self.layers.get(name)).roles for name in block.layers) or (
             bool(layer.roles) and (block.count == 0 or Role.JOINTS in layer.roles)
         )
 
-    def _is_hinted(self, block: Block, layer: _Layer) -> bool:
-        return any((layer if name == "0" else self._layer(name)).hinted for name in block.layers)
+    def _is_hinted(self, block: Block, layer: Layer) -> bool:
+        if layer.hint is Role.JOINTS:
+            return True
+        return any((layer if name == "0" else self.layers.get(name)).hint for name in block.layers)
 
-    def _check_budget(self, entity: Insert, name: str, block: Block, layer: _Layer) -> None:
+    def _check_budget(self, entity: Insert, name: str, block: Block, layer: Layer) -> None:
         budget = self.options.budget
         where = f"{self.file}: block {name} (reference {entity.dxf.handle} on layer {layer.name})"
         if block.depth > budget.depth:
@@ -258,7 +258,7 @@ class _Gatherer:
                 f"than the {budget.entities:,} that are opened: simplify it, or put it on another layer."
             )
 
-    def _expand_by_the_way(self, entity: Insert, block: Block, layer: _Layer) -> None:
+    def _expand_by_the_way(self, entity: Insert, block: Block, layer: Layer) -> None:
         """Open a block for its texts or for what may be openings; one that is too big for that has none."""
         budget = self.options.budget
         cost = cells(entity) * block.count
@@ -272,7 +272,7 @@ class _Gatherer:
         self._expand(entity, block, layer, None, str(entity.dxf.handle))
 
     def _expand(
-        self, entity: Insert, block: Block, layer: _Layer, outer: Matrix44 | None, handle: str
+        self, entity: Insert, block: Block, layer: Layer, outer: Matrix44 | None, handle: str
     ) -> None:
         name = str(entity.dxf.name)
         if block.external or not block.count:
@@ -289,15 +289,15 @@ class _Gatherer:
             self._expand_once(entity, block, layer, carrier, handle, self.instances)
 
     def _expand_once(
-        self, entity: Insert, block: Block, layer: _Layer, carrier: Matrix44, handle: str, instance: int
+        self, entity: Insert, block: Block, layer: Layer, carrier: Matrix44, handle: str, instance: int
     ) -> None:
         name = str(entity.dxf.name)
         own: list[Stroke] = []
         as_opening = self.options.is_opening_block(self.blocks.name_of(name))
-        as_symbol = Role.JOINTS in layer.roles
+        as_symbol = Role.JOINTS in layer.roles or layer.hint is Role.JOINTS
         for on_layer, shapes in block.shapes.items():
-            effective = layer if on_layer == "0" else self._layer(on_layer)
-            if not (effective.roles or as_opening or effective.hinted):
+            effective = layer if on_layer == "0" else self.layers.get(on_layer)
+            if not (effective.roles or as_opening or effective.hint):
                 continue
             for shape in shapes:
                 if not effective.visible or is_invisible(shape):
@@ -306,20 +306,21 @@ class _Gatherer:
                 origin = Origin(handle, effective.name, name, instance, carrier)
                 if (as_opening and not effective.roles) or (as_symbol and effective is layer):
                     own += self._strokes(shape, origin)
-                elif effective.hinted:
-                    self._hint(shape, origin)
+                elif effective.hint:
+                    self._hint(shape, origin, effective.hint)
                 else:
                     self._keep(shape, shape.dxftype(), effective, origin)
         for text in block.texts:
-            text_layer = layer if layer_of(text) == "0" else self._layer(layer_of(text))
+            text_layer = layer if layer_of(text) == "0" else self.layers.get(layer_of(text))
             self._text(text, text_layer, Origin(handle, text_layer.name, name, instance, carrier))
         at = foot_of(carrier, entity, self.doc)
         if as_symbol:
-            self.out.joint_symbols.append(BlockReference(handle, layer.name, name, at, tuple(own), instance))
+            symbols = self.out.joint_symbols if layer.roles else self.out.hinted_symbols
+            symbols.append(BlockReference(handle, layer.name, name, at, tuple(own), instance))
         elif as_opening and own:
             self.out.opening_blocks.append(BlockReference(handle, layer.name, name, at, tuple(own), instance))
         for inner in block.inserts:
-            inner_layer = layer if layer_of(inner) == "0" else self._layer(layer_of(inner))
+            inner_layer = layer if layer_of(inner) == "0" else self.layers.get(layer_of(inner))
             inner_block = self.blocks.get(str(inner.dxf.name))
             wanted = (
                 self._of_interest(inner_block, inner_layer)

@@ -14,7 +14,10 @@ from typing import Final
 from perpend.reading.options import Role
 
 _WORDS: Final[tuple[tuple[Role, str], ...]] = (
-    (Role.JOINTS, r"JNTC|JOINT|\bJNT|CTRL|CONTROL|MOVEMENT|EXPANSION|\bCJ|\bEJ|\bMJ"),
+    (
+        Role.JOINTS,
+        r"JNTC|JOINT|\bJNT|CTRL|CONTROL|MOVEMENT|EXPANSION|\bCJ|\bEJ|\bMJ|(?<!RE)FUGE|DEHNF|DILAT|JUNTA",
+    ),
     (Role.BOND_BEAMS, r"BBEM|BOND.?B"),
     (Role.PILASTERS, r"PILR|PILAS"),
     (Role.SUPPORTS, r"SUPT|SUPPORT|DIAPH"),
@@ -48,7 +51,18 @@ def is_no_face(name: str) -> bool:
 
 
 @functools.lru_cache(maxsize=4096)
+def hint_of(name: str) -> Role | None:
+    """Return what a layer's name says when it is openings or joints, and not their marks; else None."""
+    roles = [role for role, _ in words_in(name)]
+    hinted = bool(roles) and roles[0] in (Role.OPENINGS, Role.JOINTS) and Role.TAGS not in roles
+    return roles[0] if hinted else None
+
+
 def says_opening(name: str) -> bool:
     """Say whether a layer's name is that of doors, windows or glass, and not that of their marks."""
-    roles = [role for role, _ in words_in(name)]
-    return bool(roles) and roles[0] is Role.OPENINGS and Role.TAGS not in roles
+    return hint_of(name) is Role.OPENINGS
+
+
+def says_nothing(name: str) -> bool:
+    """Say whether a layer's name gives away nothing of what is on it."""
+    return not is_no_face(name) and next(words_in(name), None) is None

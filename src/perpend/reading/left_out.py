@@ -6,8 +6,10 @@ anything.
 
 from __future__ import annotations
 
+from array import array
+from collections.abc import Callable, Sequence
 from dataclasses import field
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
 
 from perpend.frozen import dataclass
@@ -39,11 +41,49 @@ class LateText:
 
     def entity(self, doc: Drawing) -> DXFEntity:
         """Return it as ezdxf would have loaded it; it belongs to nothing."""
-        from ezdxf.entities.factory import load
-        from ezdxf.lldxf.extendedtags import ExtendedTags
+        return entity_of(b"0\n" + self.record, doc)
 
-        lines = self.record.decode("latin-1").replace("\r\n", "\n")
-        return load(ExtendedTags.from_text(f"  0\n{lines}\n"), doc)
+
+def _numbers(kind: str) -> Callable[[], array[Any]]:
+    return lambda: array(kind)
+
+
+@dataclass(slots=True)
+class Records:
+    """Records of one kind on one layer that were left out, and may have to be looked into.
+
+    Attributes:
+        boxes: least x and y, greatest x and y of each; of a block reference its place and its scales.
+        spans: where each starts in the text, and where it ends.
+    """
+
+    boxes: array[float] = field(default_factory=_numbers("d"))
+    spans: array[int] = field(default_factory=_numbers("q"))
+
+    def add(self, box: Sequence[float], start: int, end: int) -> None:
+        """Note one record."""
+        self.boxes.extend(box)
+        self.spans.extend((start, end))
+
+    def entity(self, number: int, data: bytes, doc: Drawing) -> DXFEntity:
+        """Return one as ezdxf would have loaded it from the text; it belongs to nothing."""
+        return entity_of(data[self.spans[2 * number] : self.spans[2 * number + 1]].lstrip(), doc)
+
+
+def entity_of(record: bytes, doc: Drawing) -> DXFEntity:
+    """Return what ezdxf would have loaded from a record, and from the vertices that follow it."""
+    from ezdxf.entities.factory import load
+    from ezdxf.entities.subentity import LinkedEntities
+    from ezdxf.lldxf.extendedtags import ExtendedTags
+    from ezdxf.lldxf.tags import Tags, group_tags
+
+    lines = record.decode("latin-1").replace("\r\n", "\n")
+    first, *more = (load(ExtendedTags(tags), doc) for tags in group_tags(Tags.from_text(f"{lines}\n")))
+    if isinstance(first, LinkedEntities):
+        for part in more:
+            if part.dxftype() == "VERTEX":
+                first.link_entity(part)
+    return first
 
 
 @dataclass(slots=True)
@@ -54,6 +94,7 @@ class LeftOut:
         shown: what they show, by layer.
         dimensions: the same for dimensions.
         texts: the texts among them.
+        outlines: those among them that an opening may be drawn of, by layer, kind and block.
         blocks: names of the blocks among them, in small letters.
         handles: their handles.
         owners: the handles of what they belong to.
@@ -64,6 +105,7 @@ class LeftOut:
     shown: dict[str, Shown] = field(default_factory=dict)
     dimensions: dict[str, Shown] = field(default_factory=dict)
     texts: list[LateText] = field(default_factory=list)
+    outlines: dict[tuple[str, str, str], Records] = field(default_factory=dict)
     blocks: set[str] = field(default_factory=set)
     handles: list[int] = field(default_factory=list)
     owners: set[bytes] = field(default_factory=set)

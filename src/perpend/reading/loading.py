@@ -120,11 +120,11 @@ def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
 
 def _load_without_plain(path: Path, data: bytes, options: ReadingOptions) -> LoadedDrawing:
     from perpend.reading.block_texts import Interest
-    from perpend.reading.layer_names import says_opening
+    from perpend.reading.layer_names import hint_of
     from perpend.reading.selective import proven, without_plain_records
 
     interest = Interest(
-        lambda layer: bool(options.roles_of(layer)) or says_opening(layer), options.is_opening_block
+        lambda layer: bool(options.roles_of(layer) or hint_of(layer)), options.is_opening_block
     )
     selected = without_plain_records(data, interest)
     if selected is not None:

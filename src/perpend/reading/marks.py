@@ -29,9 +29,11 @@ _DOOR: Final = re.compile(r"^(?:D|DR|DOOR|OHD|RD)[-. ]?[0-9]", re.IGNORECASE)
 class OpeningAreas:
     """Where openings are on the sheet, in drawing axes, before it is known which wall they are in."""
 
-    def __init__(self, outlines: Closed, blocks: Iterable[BlockReference]) -> None:
-        """Take the closed outlines, those open at a foot, and the boxes of blocks."""
-        areas = [ring.points for ring in outlines.rings]
+    def __init__(
+        self, outlines: Closed, blocks: Iterable[BlockReference], suspects: Iterable[Path] = ()
+    ) -> None:
+        """Take closed outlines, those open at a foot, the boxes of blocks, and what looks like openings."""
+        areas = [*(ring.points for ring in outlines.rings), *suspects]
         areas += [c.points for c in outlines.chains if len(c.points) > 3 and not c.strokes[0].instance]
         for block in blocks:
             areas.append(Box.around(p for stroke in block.strokes for p in stroke.points).corners)

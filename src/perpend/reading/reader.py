@@ -25,7 +25,7 @@ from perpend.reading.openings import Hole, finished, tell_apart
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.rings import Closed, Ring, close_strokes
 from perpend.reading.strokes import Stroke
-from perpend.reading.suspects import cure_of_break, doubts_about, shapes_among
+from perpend.reading.suspects import areas_of, cure_of_break, doubts_about, shapes_among
 from perpend.reading.texts import (
     DrawnText,
     by_handle,
@@ -36,6 +36,8 @@ from perpend.reading.texts import (
     rough_place,
     treatment_among,
 )
+from perpend.reading.unread import shapes_unread
+from perpend.reading.unread_joints import doubts_about_joints
 from perpend.reading.walls import (
     Face,
     distinct,
@@ -104,15 +106,19 @@ class _Sheet:
         texts = self._texts(rings)
         faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
         self.repaired += mended
-        self.repaired += tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks))
+        silent = shapes_unread(self.source, self.found, faces, self.options, self.gap, self.same)
+        suspects = areas_of(self.hinted, silent, faces)
+        self.repaired += tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, suspects))
         faces, mended = join_neighbours(faces, self.options.gap_in)
         self.repaired += mended + remarks_on_overlaps(faces)
         faces = _in_reading_order(faces)
         self._name(faces)
         holes = self._holes(faces, outlines)
-        doubts = doubts_about(self.hinted, faces, holes, self.options)
+        doubts = doubts_about(self.hinted, silent, faces, holes, self.options)
         self.repaired[:0] = doubts
         walls = self._walls(faces, holes)
+        walls, doubts = doubts_about_joints(walls, faces, self.source, self.found, self.options)
+        self.repaired[:0] = doubts
         self._hidden()
         return self._whole(walls)
 

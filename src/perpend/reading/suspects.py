@@ -2,15 +2,19 @@
 
 Glossary:
     hinted: on a layer without a role whose name is that of doors, windows or glass.
-    suspect: a hinted shape in a wall, as large as a door or a window, where no opening was found.
+    silent: on a layer without a role whose name says nothing (`perpend.reading.unread`).
+    suspect: a shape in a wall that looks like a door or a window, where no opening was found. Of a hinted
+        shape its size is enough; a silent one must also have upright jambs and a level sill or head.
 """
 
 from __future__ import annotations
 
+import itertools
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from typing import Final
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
 from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
@@ -19,16 +23,46 @@ from perpend.reading.holes import LEAST_OPENING_IN
 from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions
-from perpend.reading.rings import close_strokes
+from perpend.reading.rings import Ring, close_strokes
 from perpend.reading.strokes import Stroke, point_in_ring
 from perpend.reading.walls import Face
-from perpend.units import SAME_IN
+from perpend.units import ON_MODULE_IN, SAME_IN
+
+if TYPE_CHECKING:
+    from ezdxf.math import Matrix44
 
 _NAMED: Final = 8
 """Handles that a sentence names one by one."""
 
 _COVERED: Final = 0.5
 """A shape of which openings cover this part is drawn round them: a frame, or trim."""
+
+_LEAST_SIDE_IN: Final = 16.0
+_LEAST_AREA_IN2: Final = 576.0
+"""Of silent shapes: what is smaller than 4 ft² is a vent, a lamp, a sign or a mark."""
+
+_LONGEST: Final = 0.9
+"""Of a wall's length: what is longer is a band or a course."""
+
+_LEAST_MASONRY_IN: Final = 4.0
+"""What leaves less of the wall above it runs through the wall: a pier, a pilaster, a pipe."""
+
+_JAMB: Final = 0.5
+_SILL: Final = 0.8
+"""Parts of its height that both its jambs, and of its width that its sill or its head take, of an opening."""
+
+_LEAN: Final = 0.02
+"""Upright and level lines lean by less than this."""
+
+_LINES_HIGH: Final = 2.5
+_WRITTEN: Final = 1 / 3
+_LETTER: Final = 0.8
+_LINE_PITCH: Final = 1.6
+"""A frame round a text is lower than 2½ letters, or the text takes a third of it; a letter is 0.8 of its
+height wide, and lines stand 1.6 of it apart."""
+
+_CLAD: Final = 2 / 3
+"""Shapes of one layer that cover this much of a wall are its cladding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,19 +74,38 @@ class Shape:
         layer: its layer.
         points: its corners.
         closed: False where its ends do not meet (a door without its threshold).
+        sides: the lines that it is the box of; none where ``points`` are drawn.
     """
 
     handle: str
     layer: str
     points: Path
     closed: bool
+    sides: tuple[Path, ...] = ()
+
+    def carried(self, carrier: Matrix44) -> Shape:
+        """Return it as a block reference shows it."""
+        return replace(
+            self,
+            points=_carried(self.points, carrier),
+            sides=tuple(_carried(side, carrier) for side in self.sides),
+        )
+
+    def edges(self) -> Iterator[tuple[Point, Point]]:
+        """Yield every straight piece that is drawn of it."""
+        for side in self.sides or ((*self.points, self.points[0]) if self.closed else self.points,):
+            yield from itertools.pairwise(side)
+
+
+def _carried(points: Path, carrier: Matrix44) -> Path:
+    return tuple((p.x, p.y) for p in carrier.transform_vertices([(x, y, 0.0) for x, y in points]))
 
 
 def shapes_among(strokes: Sequence[Stroke], gap: float, same: float) -> list[Shape]:
-    """Put hinted strokes together; a block without a closed outline is the box of its lines.
+    """Put strokes together; a block without an outline round most of it is the box of its lines.
 
     Args:
-        strokes: what is drawn on hinted layers.
+        strokes: what is drawn on layers without a role.
         gap: ends up to this far apart are joined, drawing units.
         same: ends up to this far apart are one point, drawing units.
     """
@@ -63,18 +116,24 @@ def shapes_among(strokes: Sequence[Stroke], gap: float, same: float) -> list[Sha
     for layer, drawn in layers.items():
         closed = close_strokes(drawn, gap, same, outer_only=True)
         shapes += [Shape(ring.handle, layer, ring.points, closed=True) for ring in closed.rings]
-        ringed = {ring.instance for ring in closed.rings}
         blocks: dict[int, list[Chain]] = defaultdict(list)
         for chain in closed.chains:
             instance = chain.strokes[0].instance
-            if not instance:
-                shapes.append(Shape(chain.strokes[0].handle, layer, chain.points, closed=False))
-            elif instance not in ringed:
+            if instance:
                 blocks[instance].append(chain)
-        for pieces in blocks.values():
-            box = Box.around(p for chain in pieces for p in chain.points)
-            shapes.append(Shape(pieces[0].strokes[0].handle, layer, box.corners, closed=True))
+            else:
+                shapes.append(Shape(chain.strokes[0].handle, layer, chain.points, closed=False))
+        for instance, chains in blocks.items():
+            shapes += _box_of_lines(chains, [r for r in closed.rings if r.instance == instance], layer)
     return shapes
+
+
+def _box_of_lines(chains: Sequence[Chain], rings: Sequence[Ring], layer: str) -> Iterator[Shape]:
+    """Yield the box of a block's lines, unless one of its outlines stands for it."""
+    lines = (*(chain.points for chain in chains), *((*ring.points, ring.points[0]) for ring in rings))
+    box = Box.around(point for line in lines for point in line)
+    if all(ring.area < _COVERED * box.width * box.height for ring in rings):
+        yield Shape(chains[0].strokes[0].handle, layer, box.corners, closed=True, sides=lines)
 
 
 def cure_of_break(chains: Sequence[Chain], shapes: Iterable[Shape], inches: float) -> str:
@@ -94,26 +153,35 @@ def cure_of_break(chains: Sequence[Chain], shapes: Iterable[Shape], inches: floa
     return ""
 
 
+def areas_of(hinted: Iterable[Shape], silent: Iterable[Shape], faces: Sequence[Face]) -> Iterator[Path]:
+    """Yield the outlines of all that looks like an opening, drawing axes: a text in one is no wall's mark."""
+    for shapes, looks in ((hinted, _is_large), (silent, _looks_like_an_opening)):
+        for shape, index, box in _placed(shapes, faces):
+            if shape.closed and looks(shape, box, faces[index]):
+                yield shape.points
+
+
 def doubts_about(
-    shapes: Iterable[Shape], faces: Sequence[Face], holes: Sequence[Sequence[Hole]], options: ReadingOptions
+    hinted: Iterable[Shape],
+    silent: Iterable[Shape],
+    faces: Sequence[Face],
+    holes: Sequence[Sequence[Hole]],
+    options: ReadingOptions,
 ) -> list[str]:
     """Say of every layer without a role which shapes on it look like openings.
 
     What is said of each wall is put into its ``doubts``.
 
     Args:
-        shapes: the hinted shapes.
+        hinted: shapes on layers whose names say openings.
+        silent: shapes on layers whose names say nothing.
         faces: the walls, with their tags.
         holes: per wall, the openings that were found.
         options: says which layers have openings now.
     """
     taken: list[list[Box]] = [[hole.box for hole in mine] for mine in holes]
     found: dict[str, list[tuple[Shape, Face]]] = defaultdict(list)
-    for shape in sorted(shapes, key=_size, reverse=True):
-        index = _home(shape, faces)
-        if index is None:
-            continue
-        box = Box.around(faces[index].outline.frame.to_wall(p) for p in shape.points)
+    for shape, index, box in (*_placed(hinted, faces), *_likely(silent, faces, holes)):
         if _is_suspect(shape, box, faces[index], taken[index]):
             taken[index].append(box)
             found[shape.layer].append((shape, faces[index]))
@@ -121,6 +189,56 @@ def doubts_about(
         for face in {id(face): face for _, face in found[layer]}.values():
             face.doubts.append(_doubt(layer, sum(other is face for _, other in found[layer])))
     return [_sentence(layer, found[layer], options) for layer in sorted(found)]
+
+
+_Placed = tuple[Shape, int, Box]
+"""A shape, the number of the wall it stands in, and its box in the wall's axes."""
+
+
+def _placed(shapes: Iterable[Shape], faces: Sequence[Face]) -> Iterator[_Placed]:
+    """Yield the shapes that stand in walls, the largest first."""
+    for shape in sorted(shapes, key=_size, reverse=True):
+        index = _home(shape, faces)
+        if index is not None:
+            frame = faces[index].outline.frame
+            yield shape, index, Box.around(frame.to_wall(p) for p in shape.points)
+
+
+def _likely(
+    silent: Iterable[Shape], faces: Sequence[Face], holes: Sequence[Sequence[Hole]]
+) -> Iterator[_Placed]:
+    """Yield the silent shapes that look like openings; not cladding, and not what is drawn round openings."""
+    walls: dict[int, list[_Placed]] = defaultdict(list)
+    for placed in _placed(silent, faces):
+        shape, index, box = placed
+        if _looks_like_an_opening(shape, box, faces[index]):
+            walls[index].append(placed)
+    for index, mine in walls.items():
+        boxes = [hole.box for hole in holes[index]]
+        single = [p for p in mine if not _is_round_others(p, mine, boxes)]
+        area = faces[index].outline.ring.area * faces[index].outline.frame.inches_per_unit ** 2
+        for placed in single:
+            if _covered_by(placed[0].layer, single) < _CLAD * area:
+                yield placed
+
+
+def _covered_by(layer: str, placed: Sequence[_Placed]) -> float:
+    return sum(box.width * box.height for shape, _, box in placed if shape.layer == layer)
+
+
+def _is_round_others(this: _Placed, others: Sequence[_Placed], holes: Sequence[Box]) -> bool:
+    """True for a frame round several openings, or round one that was found: a field, a sheet's detail."""
+    box = this[2]
+    inner = [other for _, _, other in others if other is not box and _holds(box, other)]
+    apart = [a for a in inner if not any(b is not a and _holds(b, a) for b in inner)]
+    filled = sum(a.width * a.height for a in apart)
+    several = len(apart) > 1 and filled < _COVERED * box.width * box.height
+    return several or any(_holds(box, hole) for hole in holes)
+
+
+def _holds(outer: Box, inner: Box) -> bool:
+    grown = outer.grown(SAME_IN)
+    return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
 
 
 def _size(shape: Shape) -> float:
@@ -141,8 +259,64 @@ def _is_in(middle: Point, face: Face) -> bool:
     return x0 < middle[0] < x1 and y0 < middle[1] < y1 and point_in_ring(middle, ring.points)
 
 
+def _is_large(_: Shape, box: Box, __: Face) -> bool:
+    return min(box.width, box.height) >= LEAST_OPENING_IN - SAME_IN
+
+
+def _looks_like_an_opening(shape: Shape, box: Box, face: Face) -> bool:
+    """True when a shape that nobody has named has the size, the place and the sides of a door or a window."""
+    outline = face.outline
+    least = _LEAST_SIDE_IN - SAME_IN
+    if min(box.width, box.height) < least or box.width * box.height < _LEAST_AREA_IN2 - SAME_IN:
+        return False
+    if box.width > _LONGEST * outline.length_in or not _is_within(box, face):
+        return False
+    stands = shape.closed or _stands_open(shape, face)
+    return stands and _has_jambs(shape, box, face) and not _is_round_text(box, face)
+
+
+def _is_within(box: Box, face: Face) -> bool:
+    """True when a box lies in the wall, and masonry goes on above it."""
+    outline = face.outline
+    x0, x1 = max(box.x0, 0.0), min(box.x1, outline.length_in)
+    if x0 - box.x0 > ON_MODULE_IN or box.x1 - x1 > ON_MODULE_IN:
+        return False
+    foot = min(y for _, y in outline.bottom.between(x0, x1))
+    top = min(y for _, y in outline.top.between(x0, x1))
+    return box.y0 >= foot - ON_MODULE_IN and box.y1 <= top - _LEAST_MASONRY_IN
+
+
+def _has_jambs(shape: Shape, box: Box, face: Face) -> bool:
+    """True when both jambs are upright for half the height at least, and the sill or the head is level."""
+    frame = face.outline.frame
+    jambs, beds = {box.x0: 0.0, box.x1: 0.0}, {box.y0: 0.0, box.y1: 0.0}
+    for start, end in shape.edges():
+        (xa, ya), (xb, yb) = frame.to_wall(start), frame.to_wall(end)
+        for sides, across, along, at in (
+            (jambs, abs(xb - xa), abs(yb - ya), (xa + xb) / 2),
+            (beds, abs(yb - ya), abs(xb - xa), (ya + yb) / 2),
+        ):
+            for side in sides:
+                if across <= _LEAN * along and abs(at - side) <= ON_MODULE_IN:
+                    sides[side] += along
+    return min(jambs.values()) >= _JAMB * box.height and max(beds.values()) >= _SILL * box.width
+
+
+def _is_round_text(box: Box, face: Face) -> bool:
+    """True for a frame that is drawn round a mark or a note."""
+    frame = face.outline.frame
+    written = 0.0
+    for text in face.texts:
+        if box.holds(frame.to_wall(text.at)):
+            height = text.height * frame.inches_per_unit
+            if box.height < _LINES_HIGH * height:
+                return True
+            written += len(text.text) * _LETTER * height * _LINE_PITCH * height
+    return written >= _WRITTEN * box.width * box.height
+
+
 def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> bool:
-    if box.width < LEAST_OPENING_IN - SAME_IN or box.height < LEAST_OPENING_IN - SAME_IN:
+    if not _is_large(shape, box, face):
         return False
     if not shape.closed and not _stands_open(shape, face):
         return False
@@ -180,14 +354,14 @@ def _doubt(layer: str, count: int) -> str:
 def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
     handles = sorted({shape.handle for shape, _ in suspects}, key=lambda h: (len(h), h))
     more = f" and {len(handles) - _NAMED} more" if len(handles) > _NAMED else ""
-    named = ", ".join(handles[:_NAMED]) + more
+    named = f"handle{'s' if handles[1:] else ''} {', '.join(handles[:_NAMED])}{more}"
     tags = " and ".join(dict.fromkeys(str(face.tag) for _, face in suspects))
     setting = ", ".join(json.dumps(p, ensure_ascii=False) for p in (*options.openings, layer))
     if len(suspects) == 1:
-        looks = f"1 shape on it stands in {tags} that looks like an opening (handle {named})"
+        looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
         blind, asked = "it was", "it is one"
     else:
-        looks = f"{len(suspects)} shapes on it stand in {tags} that look like openings (handles {named})"
+        looks = f"{len(suspects)} shapes on it stand in {tags} that look like openings ({named})"
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. "

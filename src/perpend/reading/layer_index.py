@@ -1,0 +1,81 @@
+"""What is known of each layer before anything on it is looked at."""
+
+from __future__ import annotations
+
+import functools
+import re
+from typing import TYPE_CHECKING, Final
+
+from perpend.frozen import dataclass
+from perpend.reading.layer_names import hint_of, is_no_face, words_in
+from perpend.reading.options import ReadingOptions, Role
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+
+_BEFORE_WALLS: Final = re.compile(
+    r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
+)
+"""What stands on layers that are called so may stand in front of a wall, but not in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """What is known of a layer.
+
+    Attributes:
+        name: its name.
+        roles: the roles that it plays.
+        frozen: True when it is frozen.
+        off: True when it is off.
+        hint: without a role, whether its name says openings or joints; else None.
+        plain: True when it has no role and no hint, and its name is not that of patterns and the like.
+        silent: True when, moreover, its name says nothing at all of what is on it.
+    """
+
+    name: str
+    roles: frozenset[Role]
+    frozen: bool
+    off: bool
+    hint: Role | None
+    plain: bool
+    silent: bool
+
+    @property
+    def visible(self) -> bool:
+        """Whether what is on it shows."""
+        return not (self.frozen or self.off)
+
+
+class LayerIndex:
+    """Looks at each layer once, when it is first asked for."""
+
+    def __init__(self, doc: Drawing, options: ReadingOptions) -> None:
+        self._doc = doc
+        self._options = options
+        self._known: dict[str, Layer] = {}
+
+    def get(self, name: str) -> Layer:
+        """Return what is known of a layer, whether it is in the layer table or not."""
+        known = self._known.get(name)
+        if known is None:
+            known = self._known[name] = self._look_at(name)
+        return known
+
+    def _look_at(self, name: str) -> Layer:
+        frozen = off = False
+        if name in self._doc.layers:
+            record = self._doc.layers.get(name)
+            frozen, off = record.is_frozen(), record.is_off()
+        roles = self._options.roles_of(name)
+        hint = None if roles else hint_of(name)
+        plain = not roles and hint is None and not is_no_face(name)
+        return Layer(name, roles, frozen, off, hint, plain, plain and says_nothing(name))
+
+
+@functools.lru_cache(maxsize=4096)
+def says_nothing(name: str) -> bool:
+    """Say whether a layer's name leaves open what is on it: openings, for all we know."""
+    if is_no_face(name) or _BEFORE_WALLS.search(name.upper()):
+        return False
+    return all(role is Role.WALLS for role, _ in words_in(name))
