@@ -149,7 +149,9 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
         else:
             yield from (with_line(joints, stepped(basis, found.opening, x)) for x in stations)
     elif match := re.fullmatch(
-        r"Draw it on to the top of the wall, stepped under the lintel of (.*)\.", cure
+        r"(?:Draw it on to the top|Carry it down the jamb to the bottom) of the wall, .*"
+        r"stepped under the lintel of (.*)\.",
+        cure,
     ):
         gone = joint_of(found, joints)
         yield with_line(joints, stepped(basis, match[1], gone.path[0][0]), gone)
@@ -164,7 +166,7 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
     elif cure.startswith("Draw it from the bottom of the wall to its top"):
         gone = joint_of(found, joints)
         low, high = straight(basis, gone.path[0][0])[0], straight(basis, gone.path[-1][0])[1]
-        yield with_line(joints, (low, *gone.path[1:-1], high), gone)
+        yield with_line(joints, (low, *gone.path, high), gone)
     elif "and add a joint" in cure:
         return
     elif cure.startswith(("Step it aside", "Turn the joint out", "Carry the slip plane")):
@@ -322,3 +324,26 @@ def test_the_setting_that_a_cure_names_cures(tmp_path: Path) -> None:
     assert said is not None, cure
     (tmp_path / "perpend.toml").write_text("\n".join((said[2], said[3], said[1])), encoding="utf-8")
     assert check(drawing).required == []
+
+
+def test_the_setting_and_the_second_joint_that_a_cure_names_cure(tmp_path: Path) -> None:
+    """At an opening of 8'-0": one joint stands stepped at its left jamb, the other is drawn as it is told."""
+    wide = ("OH1", (144.0, 0.0, 240.0, 84.0))
+    first = ((144.0, 0.0), (144.0, 84.0), (132.0, 84.0), (132.0, 200.0))
+    rest = upright(480.0, 624.0)
+    cure = (
+        check(others(tmp_path / "n.dxf", (first, *rest), openings=(wide,))).only("joint-through-lintel").cure
+    )
+    said = re.search(
+        rf'\(\[\[openings\]\], tag = "OH1"\) and stand another at ({LENGTH}), stepped under the lintel\.$',
+        cure,
+    )
+    assert said is not None, cure
+    x = parse_length(said[1])
+    second = ((x, 0.0), (x, 84.0), (x + 12.0, 84.0), (x + 12.0, 200.0))
+    (tmp_path / "perpend.toml").write_text(
+        '[defaults]\njoint_type = "formed-paper"\n[[openings]]\ntag = "OH1"\ntreatment = "unreinforced"\n',
+        encoding="utf-8",
+    )
+    drawing = others(tmp_path / "n.dxf", (first, second, *rest), openings=(wide,))
+    assert {f.code for f in check(drawing).required} <= {"shear-transfer-needed"}

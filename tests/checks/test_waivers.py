@@ -27,6 +27,13 @@ def test_a_file_of_waivers_is_read_with_its_accents_and_marks_its_finding(tmp_pa
     assert waiver_remarks([SHORT], waivers, TODAY) == ()
 
 
+def test_a_fingerprint_in_capitals_is_the_same_fingerprint() -> None:
+    (waived,) = waive(
+        [SHORT], parse_waivers(ENTRY.replace(SHORT.fingerprint, SHORT.fingerprint.upper())), TODAY
+    )
+    assert waived.waived is not None
+
+
 def test_the_same_fault_in_another_wall_is_not_waived() -> None:
     other = finding("joint-stops-short", "It stops.", wall="W2", at=((240.0, 192.0),))
     found = waive([SHORT, other], parse_waivers(ENTRY), TODAY)

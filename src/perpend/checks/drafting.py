@@ -46,28 +46,29 @@ def _whole(wall: JudgedWall) -> Verdict:
 
 
 def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
-    """Report the greatest piece of a joint that is missing, if it is more than a drafting gap."""
+    """Report the pieces of a joint that are missing, if one is more than a drafting gap."""
     at = wall.at
-    missing: list[tuple[float, str, Point]] = [
+    pieces: list[tuple[float, str, Point]] = [
         (track.foot[1] - track.floor_in, "above the bottom of the wall", track.foot),
         (track.crown_in - track.head[1], "below the top of the wall", track.head),
     ]
-    missing += [
+    pieces += [
         (_masonry_in(wall, p), "before it goes on", (p.x0, p.y0))
         for p in track.pieces
         if not p.drawn and not p.is_step
     ]
-    length, where, end = max(missing, key=lambda m: m[0])
-    if length <= GAP_IN:
+    missing = sorted((piece for piece in pieces if piece[0] > GAP_IN), key=lambda m: -m[0])
+    if not missing:
         return None
+    stops = " and ".join(f"{at(length)} {where}" for length, where, _ in missing)
     return finding(
         "joint-stops-short",
-        f"The joint at {at(track.foot_x)} of {wall.tag} stops {at(length)} {where}.",
+        f"The joint at {at(track.foot_x)} of {wall.tag} stops {stops}.",
         wall=wall.tag,
-        measured_in=length,
+        measured_in=missing[0][0],
         limit_in=0.0,
         source=_row(wall, "opening.slip-plane", "place.vertical-only"),
-        at=(end,),
+        at=(missing[0][2],),
         cure=draw_whole(wall, track),
         handle=track.handle,
     )

@@ -21,7 +21,7 @@ from perpend.checks.geometry import Track
 from perpend.checks.tracks import SIDES, jamb, stands_at_a_jamb, stands_at_jamb
 from perpend.checks.wall import JudgedWall, enters, lintel_box
 from perpend.model import Treatment
-from perpend.units import ON_MODULE_IN
+from perpend.units import GAP_IN, ON_MODULE_IN
 
 
 def move_away(wall: JudgedWall, track: Track, index: int) -> str:
@@ -99,7 +99,10 @@ def draw_whole(wall: JudgedWall, track: Track) -> str:
     rule = wall.basis.openings[clash.index]
     at_jamb = stands_at_a_jamb(track, rule)
     if rule.treatment is Treatment.UNREINFORCED and at_jamb and clash.kind == "joint-through-lintel":
-        return f"Draw it on to the top of the wall, stepped under the lintel of {rule.opening.tag}."
+        lintel = f"under the lintel of {rule.opening.tag}"
+        if track.foot[1] - track.floor_in <= GAP_IN:
+            return f"Draw it on to the top of the wall, stepped {lintel}."
+        return f"Carry it down the jamb to the bottom of the wall, and up to its top stepped {lintel}."
     return move_away(wall, track, clash.index)
 
 
@@ -172,7 +175,8 @@ def _meant_unreinforced(wall: JudgedWall, track: Track, index: int) -> str:
         if side not in sides and not any(stands_at_jamb(t, rule, side) for t in wall.tracks)
     ]
     if bare and other.jambs_required == len(SIDES):
-        wishes.append(f"stand another at {wall.at(jamb(rule, bare[0]))}")
+        stepped = ", stepped under the lintel" if other.step_in > 0 else ""
+        wishes.append(f"stand another at {wall.at(jamb(rule, bare[0]))}{stepped}")
     return _listed(wishes)
 
 

@@ -33,10 +33,15 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 def _bare_steps(wall: JudgedWall) -> Verdict:
     steps = [(t, p) for t in wall.tracks for p in t.pieces if p.is_step]
     bare = [(t, p) for t, p in steps if not _lies_on_plane(wall, p) and not _told_already(wall, p)]
+    faults: dict[tuple[tuple[int, ...], str], tuple[Track, OpeningRule | None, list[Piece]]] = {}
+    for track, piece in bare:
+        near = _nearest_opening(wall, piece)
+        key = (track.numbers, near.opening.handle if near else "")
+        faults.setdefault(key, (track, near, []))[-1].append(piece)
     return Verdict(
         "step-without-slip-plane",
         len(steps),
-        tuple(_bare(wall, t, p) for t, p in bare),
+        tuple(_bare(wall, *fault) for fault in faults.values()),
         misplaced=frozenset(n for t, _ in bare for n in t.numbers),
     )
 
@@ -74,26 +79,31 @@ def _plane_source(wall: JudgedWall) -> Source | None:
     return next(iter(wall.basis.source_of("opening.slip-plane")), None)
 
 
-def _bare(wall: JudgedWall, track: Track, piece: Piece) -> Finding:
-    at = wall.at
-    near = _nearest_opening(wall, piece)
+def _bare(wall: JudgedWall, track: Track, near: OpeningRule | None, pieces: list[Piece]) -> Finding:
+    """Report the steps of one joint beside one opening, or beside none, as one fault."""
+    first = pieces[0]
     return finding(
         "step-without-slip-plane",
-        f"The joint at {at(track.foot_x)} of {wall.tag} {_how(wall, track, piece)}.",
+        f"The joint at {wall.at(track.foot_x)} of {wall.tag} {_how(wall, track, pieces)}.",
         wall=wall.tag,
-        measured_in=abs(piece.shift),
+        measured_in=max(abs(piece.shift) for piece in pieces),
         limit_in=0.0,
         source=_plane_source(wall),
-        at=(((piece.x0 + piece.x1) / 2, (piece.y0 + piece.y1) / 2),),
+        at=(((first.x0 + first.x1) / 2, (first.y0 + first.y1) / 2),),
         cure=_step_cure(wall, track, near),
         handle=track.handle,
         opening=near.opening.tag if near else "",
     )
 
 
-def _how(wall: JudgedWall, track: Track, piece: Piece) -> str:
+def _how(wall: JudgedWall, track: Track, pieces: list[Piece]) -> str:
     """Say how a joint gets from one station to another: it leans, or it steps."""
-    at, low = wall.at, max(wall.basis.wall.bottom.at(piece.x0))
+    at, piece = wall.at, pieces[0]
+    if len(pieces) > 1:
+        stations = [x for p in pieces for x in (p.x0, p.x1)]
+        between = f"between {at(min(stations))} and {at(max(stations))}"
+        return f"steps or leans aside {len(pieces)} times {between}, without a slip plane"
+    low = max(wall.basis.wall.bottom.at(piece.x0))
     way = f"from {at(piece.x0)} to {at(piece.x1)}"
     if not piece.drawn:
         return f"steps {way}, {above_bottom(wall, piece.x0, piece.y0)}, without a slip plane between"

@@ -34,9 +34,10 @@ _FINGERPRINT = re.compile(r"[0-9a-f]{16}")
 
 
 def _sixteen_digits(given: str) -> str:
-    if not _FINGERPRINT.fullmatch(given):
+    digits = given.strip().lower()
+    if not _FINGERPRINT.fullmatch(digits):
         raise ValueError(f"{given!r} is not sixteen hexadecimal digits: copy the finding's fingerprint")
-    return given
+    return digits
 
 
 _Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
