@@ -137,10 +137,9 @@ def plan(
     stations = [0.0, *(j.x_in for j in joints), length]
     spacing, corner = bound.max_spacing_in, bound.corner_distance_in
     panels = tuple(
-        Panel(
-            a, b, b - a, spacing, height, a == 0.0 or b == length, corner if a == 0.0 or b == length else None
-        )
+        Panel(a, b, b - a, spacing, height, at_corner, corner if at_corner else None)
         for a, b in itertools.pairwise(stations)
+        for at_corner in (a == 0.0 or b == length,)
     )
     return WallPlan(
         wall,

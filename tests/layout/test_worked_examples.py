@@ -327,7 +327,7 @@ def test_a_cure_names_the_two_openings_that_free_the_spacing_only_together() -> 
     wall = replace(reinforced, other_treatments=turned.openings)
     cures = {f.cure for f in place_joints(wall).findings}
     one, two, _ = (rule.opening.tag for rule in turned.openings)
-    assert cures == {f"This frees the spacing: {one} unreinforced and {two} unreinforced."}
+    assert cures == {f"This frees the wall: {one} unreinforced and {two} unreinforced."}
 
 
 def test_a_cure_names_first_of_all_the_drawn_joint_that_stands_in_the_way() -> None:
@@ -336,7 +336,7 @@ def test_a_cure_names_first_of_all_the_drawn_joint_that_stands_in_the_way() -> N
     found = place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[240])).findings
     assert [(f.code, f.at[0][0], f.handle) for f in found] == [("joint-in-keep-out", 240, "D1")]
     assert (
-        found[0].cure == "This frees the spacing: move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"."
+        found[0].cure == "This frees the wall: move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"."
     )
     for x in (136, 264):
         assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).findings == ()

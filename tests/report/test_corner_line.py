@@ -21,7 +21,7 @@ def test_the_corner_distance_is_told_where_an_end_is_a_corner(ends: tuple[str, s
 
 
 def test_each_corner_is_told_the_distance_of_its_own_panel() -> None:
-    """80'-0" long, a step from 16'-0" to 12'-0" at 48'-0": half of 1.5 × 16 ft is 12 ft, of 1.5 × 12 ft 9 ft."""
+    """A step from 16'-0" to 12'-0" at 48'-0": half of 1.5 × 16 ft is 12 ft, of 1.5 × 12 ft 9 ft."""
     top = Profile(((0.0, 192.0), (576.0, 192.0), (576.0, 144.0), (960.0, 144.0)))
     results = results_of(elevation_of(replace(plain_wall(960, 192), top=top)))
     wall = results.walls[0]

@@ -21,7 +21,7 @@ from perpend.rulebook.basis import SpacingRule, WallBasis
 from perpend.units import ON_MODULE_IN, SAME_IN, to_ticks
 
 _MOST_PAIRED = 6
-"""Openings of which every two are tried together, where no change by itself frees the spacing."""
+"""Openings of which every two are tried together, where no change by itself frees the wall."""
 _MOST_TRIALS = 12
 """Openings, or drawn joints, tried one by one before only all of them together are tried."""
 _MOST_LINES = 40
@@ -72,9 +72,9 @@ def what_would_free(basis: WallBasis, burden: Burden) -> str:
                 freeing.append(label)
     if freeing:
         any_of = "This frees" if len(freeing) == 1 else "Any of these frees"
-        return f"{any_of} the spacing: {'; '.join(freeing)}."
+        return f"{any_of} the wall: {'; '.join(freeing)}."
     if helping:
-        return f"None of {tried} changes tried frees the spacing; these break less: {'; '.join(helping)}."
+        return f"None of {tried} changes tried frees the wall; these break less: {'; '.join(helping)}."
     by_hand = "move or narrow an opening, or ask the engineer."
     if tried:
         kinds = "of a drawn joint, a treatment or the method" if basis.wall.drawn_joints else _KINDS
