@@ -148,6 +148,43 @@ def test_a_string_without_room_outside_stands_inside_the_wall() -> None:
     assert not any("panel dimensions" in remark for remark in report.remarks)
 
 
+def test_a_string_inside_the_wall_crosses_bars_but_no_opening() -> None:
+    """Full-height bars beside a window leave no band free from joint to joint: the string crosses them."""
+    window = Opening("N1", "B1", Box(300.0, 40.0, 420.0, 88.0))
+    plan = made.plan(
+        "W1",
+        720.0,
+        144.0,
+        (made.straight(1, 240.0, 144.0), made.straight(2, 480.0, 144.0)),
+        rules=(made.reinforced(window),),
+        bars=made.bars_of(window, 240.0, 480.0, 144.0),
+    )
+    read, report = drawn(framed(-12, -12, 732, 190), plan)
+    dimensions = [d for d in read.modelspace().query("DIMENSION") if d.has_xdata("PERPEND")]
+    assert [d.get_measurement() for d in dimensions] == pytest.approx([240, 240, 240])
+    (level,) = {d.dxf.defpoint.y for d in dimensions}
+    assert 0 < level < 40 or 96 < level < 144
+    assert not any("panel dimensions" in remark for remark in report.remarks)
+    words = [t.outline for t in shown_texts(read) if t.text == "20'-0\""]
+    assert len(words) >= 3
+    assert not any(
+        outline.intersects(LineString([(x, 0), (x, 144)])) for outline in words for x in (296, 424)
+    )
+
+
+def test_no_line_of_a_frame_close_above_runs_through_a_row_of_tags() -> None:
+    """The frame of one wall of two, 12 in. above a roof with a higher part beside it."""
+    top = Profile(((0.0, 160.0), (320.0, 160.0), (320.0, 192.0), (640.0, 192.0)))
+    joints = [made.straight(i, x, 160.0) for i, x in enumerate((80.0, 200.0, 320.0), start=1)]
+    plan = made.plan("WEST WING", 640.0, 160.0, tuple(joints), top=top)
+    other = made.plan("W2", 320.0, 144.0, (), frame=Frame((900.0, 0.0)))
+    read, _ = drawn(framed(-12, -12, 652, 204), plan, other)
+    tags = [t.outline for t in shown_texts(read) if t.text.startswith("CJ WEST WING")]
+    assert len(tags) == 3
+    frame = box(-12, -12, 652, 204).exterior
+    assert not any(tag.intersects(frame) for tag in tags)
+
+
 def test_a_string_without_any_room_is_left_out_and_said() -> None:
     """Openings from grade to the roof, and a frame close around."""
     door = made.reinforced(Opening("D1", "B1", Box(60.0, 0.0, 140.0, 143.0)))

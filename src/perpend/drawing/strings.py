@@ -2,8 +2,8 @@
 
 Of all the heights the string could have, the one is taken where its texts hit nothing and its
 lines cross least, and where no part of it lies over another wall, a text or a frame. Where there is
-none, the string stands inside the wall, in a level band that is free from joint to joint; where that
-is not to be had either, it is left out, and the report says so. A text too wide for its panel stands
+none, the string stands inside the wall, in a level band off its openings, across bars if need be; where
+that is not to be had either, it is left out, and the report says so. A text too wide for its panel stands
 on the outer side of the line, where no extension line passes, as near to its panel as its neighbours
 allow.
 
@@ -173,8 +173,8 @@ def _lines(
 
 
 def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
-    """Return the string inside the wall, in the free band that crosses fewest lines, or None."""
-    h, panels = scene.h, placed.plan.panels
+    """Return the string inside the wall, in the band off its openings that crosses least, or None."""
+    h, panels, holes = scene.h, placed.plan.panels, list(_holes(placed))
     if any(panel.length_in - (panel.x1_in - panel.x0_in) > _LEANS_IN for panel in panels):
         return None
     spans, tops = list(_spans(scene, placed, True)), list(_spans(scene, placed, False))
@@ -188,13 +188,24 @@ def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
         kept = [text for text in texts if text is not None]
         ends = [((s.x0 + _TRIM * h, line_y), (s.x1 - _TRIM * h, line_y)) for s in level]
         crossed = [scene.field.crossed(a, b) for a, b in ends]
-        if len(kept) < len(level) or any(c.solid or c.writing for c in crossed):
+        if len(kept) < len(level) or any(c.writing for c in crossed):
+            continue
+        if any(hole.y0 < line_y < hole.y1 for hole in holes):
             continue
         boxes = [text_box(s.text, p, h, "center") for s, p in zip(level, kept, strict=True)]
-        cost = float(sum(c.lines for c in crossed) + sum(scene.field.cover(box).lines for box in boxes))
+        cost = _COST_SOLID * sum(c.solid for c in crossed)
+        cost += sum(c.lines for c in crossed) + sum(scene.field.cover(box).lines for box in boxes)
         if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes, outside=False):
             best = _String(cost, line_y, level, kept, [None] * len(level))
     return best
+
+
+def _holes(placed: PlacedPlan) -> Iterator[Box]:
+    """Yield what a string inside a wall never runs through: its openings and lintels."""
+    for rule in placed.plan.openings:
+        yield placed.spot.box(rule.opening.box)
+        if rule.lintel is not None:
+            yield placed.spot.box(rule.lintel.box)
 
 
 def _string_at(

@@ -91,21 +91,22 @@ def _best_row(scene: Scene, tags: Sequence[_Tag]) -> _Row | None:
 def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -> _Row | None:
     h = scene.h
     band = (baseline - 0.5 * h, baseline + 1.4 * h)
+    lines = _lines_across(scene, tags[0].head[0], tags[-1].head[0], band)
     centres = place_in_row(
         [RowLabel(tag.head[0], tag.width_in) for tag in tags],
         gap_in=_GAP * h,
         step_in=0.5 * h,
         reach_in=_REACH * h,
         blocked=blocked_stretches(scene, tags[0].head[0], tags[-1].head[0], band),
-        disliked=_lines_across(scene, tags[0].head[0], tags[-1].head[0], band),
+        disliked=lines,
     )
     if centres is None:
         return None
     cost = floor
     for tag, centre in zip(tags, centres, strict=True):
         box = Box(centre - tag.width_in / 2, band[0], centre + tag.width_in / 2, band[1])
-        cover = scene.field.cover(box)
-        cost += abs(centre - tag.head[0]) / h + cover.lines * _COST_LINE + cover.faces * _COST_FACE
+        cost += abs(centre - tag.head[0]) / h + scene.field.cover(box).faces * _COST_FACE
+        cost += sum(price for x0, x1, price in lines if x0 < box.x1 and box.x0 < x1) / h
         for a, b in _pieces(_leader_path(tag, centre, baseline, h)):
             crossed = scene.field.crossed(a, b)
             cost += (crossed.solid + 4 * crossed.writing) * _COST_SOLID + crossed.faces * _COST_FACE
