@@ -30,7 +30,7 @@ from perpend.reading.rings import join_ends
 from perpend.reading.strokes import Stroke
 from perpend.units import ON_MODULE_IN, SAME_IN
 
-_LEAST_RISE_IN: Final = 8.0
+LEAST_RISE_IN: Final = 8.0
 """Half a course more than nothing: shorter upright pieces are ticks or dashes of a symbol."""
 
 _SYMBOL_REACH_IN: Final = 16.0
@@ -114,7 +114,7 @@ def _lines_of(symbol: BlockReference, outline: Outline, gap_in: float) -> list[S
 
 
 def _least_rise(outline: Outline) -> float:
-    return min(_LEAST_RISE_IN, outline.height_in / 2)
+    return min(LEAST_RISE_IN, outline.height_in / 2)
 
 
 def _chains(

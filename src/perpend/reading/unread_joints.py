@@ -1,0 +1,161 @@
+"""What looks like joints and is not read as such: on a layer without a role, or on a hidden one.
+
+Glossary:
+    hinted: on a layer without a role whose name says joints; what stands there is read as joints would be.
+    silent: on a layer without a role whose name says nothing; there only lines count that cross a wall
+        (`perpend.reading.lines_across`).
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+import statistics
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from perpend.frozen import dataclass
+from perpend.model import DrawnJoint, Wall
+from perpend.reading.gather import BlockReference, Gathered
+from perpend.reading.joint_pieces import JOINT_WIDTH_IN
+from perpend.reading.joints import JointInk, joints_of
+from perpend.reading.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
+from perpend.reading.loading import LoadedDrawing
+from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.outline import Outline
+from perpend.reading.silent_lines import silent_pieces
+from perpend.reading.strokes import Stroke
+from perpend.reading.walls import Face
+
+
+@dataclass(frozen=True, slots=True)
+class _Suspects:
+    """Lines on one layer that look like joints of one wall."""
+
+    layer: str
+    wall: str
+    count: int
+    crossing: bool
+
+
+def doubts_about_joints(
+    walls: Sequence[Wall],
+    faces: Sequence[Face],
+    source: LoadedDrawing,
+    found: Gathered,
+    options: ReadingOptions,
+) -> tuple[list[Wall], list[str]]:
+    """Say what looks like a joint and was not read.
+
+    Args:
+        walls: with the joints that were read.
+        faces: what they were made of, in the same order.
+        source: the drawing.
+        found: what the pass over its layout found.
+        options: says which layers have joints now.
+
+    Returns:
+        The walls with what is said of each among its doubts, and a sentence for every layer.
+    """
+    outlines = [face.outline for face in faces]
+    least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
+    silent = LinesAcross(silent_pieces(source, found, options, least))
+    hinted = _ink_by_layer(found)
+    hidden = _hidden_joints(found, options)
+    doubted, suspects = [], []
+    for wall, outline in zip(walls, outlines, strict=True):
+        here = [s for s in _hinted_suspects(wall, outline, hinted, options.gap_in) if s.count]
+        for layer, lines in silent.across(outline, wall.openings, options.gap_in):
+            fresh = [x for x, _, _ in lines if not _is_read(x, wall)]
+            here += [_Suspects(layer, wall.tag, len(fresh), crossing=True)] if fresh else []
+        here.sort(key=lambda s: s.layer)
+        suspects += here
+        doubts = [_doubt(s) for s in here]
+        if not wall.drawn_joints:
+            doubts += [f"Joint layer {layer} is hidden: {_were(count)} not read." for layer, count in hidden]
+        doubted.append(replace(wall, doubts=(*wall.doubts, *doubts)) if doubts else wall)
+    told = [_sentence(layer, suspects, options) for layer in sorted({s.layer for s in suspects})]
+    told += [
+        f"Layer {layer} is a joint layer, but frozen or off, or what is on it is invisible: {_were(count)} "
+        "not read, and joints are placed and judged as if they were not there. Thaw the layer if they count."
+        for layer, count in hidden
+    ]
+    return doubted, told
+
+
+def _hidden_joints(found: Gathered, options: ReadingOptions) -> list[tuple[str, int]]:
+    hidden = sorted(found.hidden.items())
+    return [(layer, count) for layer, count in hidden if Role.JOINTS in options.roles_of(layer)]
+
+
+def _were(count: int) -> str:
+    return "1 entity on it was" if count == 1 else f"{count} entities on it were"
+
+
+def _lines(count: int, *, crossing: bool) -> str:
+    return f"{count} {'upright line' if crossing else 'line'}{'' if count == 1 else 's'}"
+
+
+def _doubt(found: _Suspects) -> str:
+    """Return the short sentence that stands beside the wall, on the plate too."""
+    lines = f"{_lines(found.count, crossing=found.crossing)} on layer {found.layer}"
+    if found.count == 1:
+        does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
+        return f"{lines} {does} but was not read as a joint."
+    does = "cross the wall from edge to edge" if found.crossing else "look like joints"
+    return f"{lines} {does} but were not read as joints."
+
+
+def _sentence(layer: str, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
+    mine = [s for s in suspects if s.layer == layer]
+    count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
+    walls = " and ".join(filter(None, [", ".join(s.wall for s in mine[:-1]), mine[-1].wall]))
+    lines = _lines(count, crossing=crossing)
+    setting = ", ".join(json.dumps(p, ensure_ascii=False) for p in (*options.joints, layer))
+    if count == 1:
+        does, were, they_are = "crosses" if crossing else "looks like a joint of", "it was", "it is a joint"
+    else:
+        does, were, they_are = "cross" if crossing else "look like joints of", "they were", "they are joints"
+    edges = " from edge to edge" if crossing else ""
+    return (
+        f"Layer {layer} has no role, yet {lines} on it {does} {walls}{edges}: {were} not read, and joints "
+        f"are placed and judged as if {were} not there. If {they_are}, name the layer in the settings: "
+        f"[layers] joints = [{setting}]."
+    )
+
+
+def _ink_by_layer(found: Gathered) -> dict[str, JointInk]:
+    """Sort what stands on hinted layers."""
+    strokes: dict[str, list[Stroke]] = defaultdict(list)
+    symbols: dict[str, list[BlockReference]] = defaultdict(list)
+    for stroke in found.hinted_joints:
+        strokes[stroke.layer].append(stroke)
+    for symbol in found.hinted_symbols:
+        symbols[symbol.layer].append(symbol)
+    names = {*strokes, *symbols}
+    return {name: JointInk(tuple(strokes[name]), tuple(symbols[name]), ()) for name in names}
+
+
+def _hinted_suspects(
+    wall: Wall, outline: Outline, hinted: dict[str, JointInk], gap_in: float
+) -> Iterator[_Suspects]:
+    """Read what stands on hinted layers as joints would be read, and count it."""
+    for layer, ink in hinted.items():
+        joints, _ = joints_of(ink, outline, wall.openings, gap_in, set())
+        fresh = [j for j in joints if not _is_read(j.path[0][0], wall)]
+        apart = [b.path[0][0] - a.path[0][0] for a, b in itertools.pairwise(fresh)]
+        if len(apart) > 1 and statistics.median(apart) < PATTERN_IN:
+            continue
+        yield _Suspects(layer, wall.tag, len(fresh), all(_crosses_straight(j, outline) for j in fresh))
+
+
+def _crosses_straight(joint: DrawnJoint, outline: Outline) -> bool:
+    (x, foot), (u, head) = joint.path[0], joint.path[-1]
+    return abs(u - x) <= JOINT_WIDTH_IN and is_edge_to_edge(x, foot, head, outline)
+
+
+def _is_read(x: float, wall: Wall) -> bool:
+    """True where a joint stands already, or a place that asks for one."""
+    known = [p[0] for joint in wall.drawn_joints for p in joint.path] + [place.x_in for place in wall.places]
+    return any(abs(x - other) <= JOINT_WIDTH_IN for other in known)

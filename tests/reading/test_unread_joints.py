@@ -1,0 +1,293 @@
+"""Lines that look like joints on layers without a role, or on hidden joint layers: not read, but told."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Literal
+
+import ezdxf
+import pytest
+
+from perpend.batch import BatchOptions, run_batch
+from perpend.jobs.annotate import annotate
+from perpend.jobs.check import check
+from perpend.model import Elevation
+from perpend.reading import read_drawing
+from perpend.reading.left_out import left_out_of
+from perpend.reading.loading import load_drawing, load_selected
+from perpend.reading.options import ReadingOptions
+from perpend.reading.reader import read_loaded
+from reading import zoo
+from reading.zoo import JOINT, WALL, Pen
+
+pytestmark = pytest.mark.usefixtures("small_ones_too")
+
+WALL_BOX = (0, 0, 960, 160)
+WINDOW = (400, 40, 464, 96)
+STATIONS = (96, 384, 672, 880)
+
+
+def walled(angle: float = 0.0) -> Pen:
+    pen = Pen(angle=angle)
+    pen.box(WALL_BOX, WALL)
+    pen.text("W1", (40, 140))
+    return pen
+
+
+def reading(pen: Pen, folder: Path) -> Elevation:
+    """Read a drawing; what is said is the same whether all of it is loaded or not."""
+    path = pen.save(folder / "drawing.dxf")
+    options = ReadingOptions()
+    whole = read_loaded(load_drawing(path), options).elevation
+    selected = read_loaded(load_selected(path, options), options).elevation
+    assert (selected.repaired, [w.doubts for w in selected.walls]) == (
+        whole.repaired,
+        [w.doubts for w in whole.walls],
+    )
+    return whole
+
+
+def told(pen: Pen, folder: Path) -> list[str]:
+    return [sentence for sentence in reading(pen, folder).repaired if sentence.startswith("Layer ")]
+
+
+@pytest.mark.parametrize("turn", [0.0, 33.0])
+@pytest.mark.parametrize(
+    "layer", ["CONTROL JOINTS", "CJ", "A-WALL-JOINT", "Dehnfugen", "S-CMU-CONTROL JT", "0", "X7"]
+)
+def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, layer: str, turn: float) -> None:
+    pen = walled(turn)
+    for x in STATIONS:
+        pen.line((x, 0), (x, 160), layer)
+    elevation = reading(pen, tmp_path)
+    assert elevation.repaired[0] == (
+        f"Layer {layer} has no role, yet 4 upright lines on it cross W1 from edge to edge: they were not "
+        "read, and joints are placed and judged as if they were not there. If they are joints, name the "
+        f'layer in the settings: [layers] joints = ["A-ELEV-JNTC*", "{layer}"].'
+    )
+    (wall,) = elevation.walls
+    assert wall.drawn_joints == ()
+    assert wall.doubts == (
+        f"4 upright lines on layer {layer} cross the wall from edge to edge but were not read as joints.",
+    )
+
+
+def test_lines_that_were_left_out_of_the_loading_are_among_them(tmp_path: Path) -> None:
+    pen = walled()
+    pen.line((384, 0), (384, 160), "X7")
+    assert len(told(pen, tmp_path)) == 1
+    doc = load_selected(tmp_path / "drawing.dxf", ReadingOptions()).doc
+    assert left_out_of(doc).shown["X7"].lines.tolist() == [384, 0, 384, 160]
+
+
+def test_the_setting_that_is_named_makes_joints_of_them(tmp_path: Path) -> None:
+    pen = walled()
+    pen.line((384, 0), (384, 160), "X7")
+    path = pen.save(tmp_path / "drawing.dxf")
+    elevation = read_drawing(path, ReadingOptions(joints=("A-ELEV-JNTC*", "X7"))).elevation
+    assert [j.path for j in elevation.walls[0].drawn_joints] == [((384, 0), (384, 160))]
+    assert elevation.repaired == ()
+
+
+def test_each_wall_is_told_with_its_own_lines(tmp_path: Path) -> None:
+    pen = walled()
+    pen.box((1200, 0, 1600, 120), WALL)
+    pen.text("W2", (1220, 100))
+    for x, top in ((384, 160), (672, 155), (1400, 120)):
+        pen.line((x, 3), (x, top), "X7")
+    elevation = reading(pen, tmp_path)
+    assert "3 upright lines on it cross W1 and W2 from edge to edge" in elevation.repaired[0]
+    assert [w.doubts[0][:15] for w in elevation.walls] == ["2 upright lines", "1 upright line "]
+
+
+def in_a_block(pen: Pen, layer: str = "X7") -> None:
+    block = pen.doc.blocks.new("CTRL JT", base_point=(5, 5))
+    block.add_line((5, 5), (5, 6))
+    block.add_circle((5, 6.1), 0.05)
+    pen.space.add_blockref("CTRL JT", (384, 0), dxfattribs={"layer": layer, "yscale": 160, "xscale": -3})
+
+
+def in_a_nested_block(pen: Pen) -> None:
+    inner = pen.doc.blocks.new("LINE OF A JOINT")
+    inner.add_lwpolyline([(0, 0), (0, 100), (0, 160)])
+    outer = pen.doc.blocks.new("JOINT WITH ITS NUMBER")
+    outer.add_blockref("LINE OF A JOINT", (0, 20), dxfattribs={"layer": "X7"})
+    pen.space.add_blockref("JOINT WITH ITS NUMBER", (384, -20))
+
+
+def beside_and_below_a_window(pen: Pen) -> None:
+    pen.box(WINDOW)
+    pen.line((432, 0), (432, 40), "X7")
+    pen.line((432, 96), (432, 160), "X7")
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        lambda pen: pen.line((384, 160), (385, 0), "X7"),
+        lambda pen: pen.path([(384, 0), (384, 70), (384, 160)], "X7"),
+        lambda pen: (pen.line((384, 0), (384, 80), "X7"), pen.line((384, 80), (384, 160), "X7")),
+        lambda pen: pen.box((383.8, 0, 384.2, 160), "X7"),
+        lambda pen: (pen.line((384, 0), (384, 160), "X7"), pen.line((384, 0), (384, 160), "X7")),
+        lambda pen: (pen.line((384, 0), (384, 160), "X7"), pen.line((380, 162), (388, 162), "X7")),
+        in_a_block,
+        in_a_nested_block,
+        beside_and_below_a_window,
+    ],
+    ids=["leaning", "polyline", "two pieces", "strip", "twice", "tick", "block", "nested", "window"],
+)
+def test_one_joint_however_it_is_drawn(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
+    pen = walled()
+    draw(pen)
+    (sentence,) = told(pen, tmp_path)
+    assert "Layer X7 has no role, yet 1 upright line on it crosses W1 from edge to edge" in sentence
+
+
+def test_an_elevation_that_is_one_block(tmp_path: Path) -> None:
+    pen = Pen()
+    block = pen.doc.blocks.new("ELEVATION")
+    block.add_lwpolyline(zoo.corners_of(WALL_BOX), close=True, dxfattribs={"layer": WALL})
+    for x in STATIONS:
+        block.add_line((x, 0), (x, 160), dxfattribs={"layer": "X7"})
+    pen.space.add_blockref("ELEVATION", (500, 300), dxfattribs={"rotation": 20})
+    (sentence,) = told(pen, tmp_path)
+    assert "Layer X7 has no role, yet 4 upright lines on it cross wall 1" in sentence
+
+
+def grid_lines(pen: Pen) -> None:
+    for x in STATIONS:
+        pen.line((x, -20), (x, 240), "X7")
+
+
+def a_downspout(pen: Pen) -> None:
+    for x in (384, 388):
+        pen.line((x, 0), (x, 160), "X7")
+
+
+def a_column(pen: Pen) -> None:
+    for a, b in (((300, 0), (300, 160)), ((300, 160), (340, 160)), ((340, 160), (340, 0))):
+        pen.line(a, b, "X7")
+
+
+def cladding(pen: Pen) -> None:
+    for x in range(100, 900, 16):
+        pen.line((x, 0), (x, 160), "X7")
+
+
+def stacked_bond(pen: Pen) -> None:
+    for x in range(16, 960, 16):
+        for y in range(0, 160, 8):
+            pen.line((x, y), (x, y + 8), "X7")
+
+
+def on_a_hidden_layer(pen: Pen) -> None:
+    pen.line((384, 0), (384, 160), "X7")
+    pen.doc.layers.add("X7").off()
+
+
+def over_a_joint(pen: Pen) -> None:
+    pen.line((384, 0), (384, 160), JOINT)
+    pen.line((385, 0), (385, 160), "X7")
+
+
+def coursing(pen: Pen) -> None:
+    for row in range(20):
+        for x in range(8 + 8 * (row % 2), 960, 16):
+            pen.line((x, 8 * row), (x, 8 * row + 8), "MORTAR JOINTS")
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        grid_lines,
+        a_downspout,
+        a_column,
+        cladding,
+        stacked_bond,
+        on_a_hidden_layer,
+        over_a_joint,
+        coursing,
+        lambda pen: pen.box((300, 0, 340, 160), "X7"),
+        lambda pen: pen.line((4, 0), (4, 160), "X7"),
+        lambda pen: pen.line((384, 0), (384, 120), "X7"),
+        lambda pen: pen.line((384, 0), (420, 160), "X7"),
+        lambda pen: pen.line((1100, 0), (1100, 160), "X7"),
+        lambda pen: pen.line((384, 0), (384, 160), "A-ANNO-NOTE"),
+        lambda pen: pen.line((384, 0), (384, 160), "S-GRID"),
+        lambda pen: pen.line((384, 0), (384, 160), "Defpoints"),
+        lambda pen: pen.line((384, 0), (384, 160), "A-JOINT-IDEN"),
+        lambda pen: pen.line((384, 0), (384, 160), "X7").dxf.set("invisible", 1),
+    ],
+    ids=lambda draw: draw.__name__,
+)
+def test_no_alarm(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
+    pen = walled()
+    draw(pen)
+    assert told(pen, tmp_path) == []
+
+
+def test_on_a_layer_whose_name_says_joints_steps_symbols_and_short_ones_count_too(tmp_path: Path) -> None:
+    pen = walled()
+    pen.path([(100, 0), (100, 80), (108, 80), (108, 160)], "CJ")
+    pen.line((300, 0), (300, 120), "CJ")
+    symbol = pen.doc.blocks.new("SYMBOL")
+    symbol.add_circle((0, 0), 6)
+    pen.space.add_blockref("SYMBOL", (600, 170), dxfattribs={"layer": "CJ"})
+    elevation = reading(pen, tmp_path)
+    assert (
+        "Layer CJ has no role, yet 3 lines on it look like joints of W1: they were not"
+        in elevation.repaired[0]
+    )
+    assert elevation.walls[0].doubts == ("3 lines on layer CJ look like joints but were not read as joints.",)
+
+
+@pytest.mark.parametrize("how", ["frozen", "off", "invisible"])
+def test_a_hidden_joint_layer_is_a_remark(tmp_path: Path, how: str) -> None:
+    pen = walled()
+    for x in STATIONS:
+        pen.line((x, 0), (x, 160), JOINT).dxf.set("invisible", int(how == "invisible"))
+    layer = pen.doc.layers.get(JOINT) if JOINT in pen.doc.layers else pen.doc.layers.add(JOINT)
+    if how != "invisible":
+        layer.freeze() if how == "frozen" else layer.off()
+    elevation = reading(pen, tmp_path)
+    assert elevation.repaired == (
+        f"Layer {JOINT} is a joint layer, but frozen or off, or what is on it is invisible: 4 entities on it "
+        "were not read, and joints are placed and judged as if they were not there. Thaw the layer if they "
+        "count.",
+    )
+    assert elevation.walls[0].doubts == (f"Joint layer {JOINT} is hidden: 4 entities on it were not read.",)
+
+
+@pytest.mark.parametrize("command", ["annotate", "check"])
+def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(
+    tmp_path: Path, command: Literal["annotate", "check"]
+) -> None:
+    pen = walled()
+    for x in STATIONS:
+        pen.line((x, 0), (x, 160), "0")
+    source = pen.save(tmp_path / "drawing.dxf")
+    done = annotate(source) if command == "annotate" else check(source)
+    (wall,) = done.results.walls
+    assert (
+        "4 upright lines on layer 0 cross the wall from edge to edge but were not read as joints."
+        in wall.notes
+    )
+    assert done.results.repaired[0].startswith("Layer 0 has no role, yet 4 upright lines on it cross W1")
+    assert done.output is not None
+    drawn = " ".join(
+        text.plain_text().replace("\n", " ") if text.dxftype() == "MTEXT" else text.dxf.text
+        for text in ezdxf.readfile(done.output).modelspace().query("MTEXT TEXT")
+    )
+    assert "4 upright lines on layer 0 cross the wall from edge to edge" in " ".join(drawn.lower().split())
+    (tmp_path / "in").mkdir()
+    shutil.copy(source, tmp_path / "in" / "drawing.dxf")
+    report = run_batch(tmp_path / "in", tmp_path / "out", BatchOptions(check=command == "check"))
+    assert report.outcomes[0].remarks >= 1
+
+
+@pytest.mark.parametrize("sample", sorted((Path(__file__).parents[2] / "sample_drawings").glob("*.dxf")))
+def test_the_samples_give_no_alarm(sample: Path) -> None:
+    elevation = read_drawing(sample).elevation
+    assert not any(sentence.startswith("Layer ") for sentence in elevation.repaired)
