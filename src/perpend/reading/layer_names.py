@@ -56,13 +56,3 @@ def hint_of(name: str) -> Role | None:
     roles = [role for role, _ in words_in(name)]
     hinted = bool(roles) and roles[0] in (Role.OPENINGS, Role.JOINTS) and Role.TAGS not in roles
     return roles[0] if hinted else None
-
-
-def says_opening(name: str) -> bool:
-    """Say whether a layer's name is that of doors, windows or glass, and not that of their marks."""
-    return hint_of(name) is Role.OPENINGS
-
-
-def says_nothing(name: str) -> bool:
-    """Say whether a layer's name gives away nothing of what is on it."""
-    return not is_no_face(name) and next(words_in(name), None) is None
