@@ -14,10 +14,12 @@ import pytest
 from ezdxf.document import Drawing
 from shapely import STRtree
 from shapely.affinity import translate
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Polygon, box
 
 from drawing.elevations import random_elevation
+from drawing.plans import plan, straight
 from drawing.referee import overlaps, shown_texts
+from perpend.drawing.clouds import circle, dashes, hexagon
 from perpend.drawing.review import Review, draw_review
 from perpend.drawing.style import DraftingReport, DraftingStyle
 from perpend.findings import Finding, Severity, Waived, finding
@@ -127,3 +129,45 @@ def test_a_waived_finding_has_no_solid_mark(code: str, places: tuple[Point, ...]
         draw_review(doc, plans, Review([found], (), ()), STYLE)
         counts.append(len(rings(doc)))
     assert counts == [solid, 0]
+
+
+def test_a_dashed_mark_keeps_the_corners_of_its_shape() -> None:
+    """Each dash goes round a corner; the gaps are in the sides, about a third of each."""
+    ring = hexagon((0.0, 0.0), 10.0)
+    pieces = dashes(ring)
+    assert [piece[1] for piece in pieces] == list(ring)
+    assert sum(LineString(piece).length for piece in pieces) == pytest.approx(6 * 10.0 * 0.64)
+    round_one = dashes(circle((0.0, 0.0), 10.0))
+    drawn = sum(LineString(piece).length for piece in round_one)
+    assert drawn == pytest.approx(Polygon(circle((0.0, 0.0), 10.0)).length * 2 / 3)
+
+
+def bordered(border: tuple[float, float, float, float], *at: float) -> tuple[Drawing, DraftingReport]:
+    """Review a plain wall of 480 x 160 in. inside a border, with a finding at some stations."""
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_lwpolyline(box(*border).exterior.coords[:-1], close=True)
+    wall = plan("W1", 480.0, 160.0, tuple(straight(i, x, 160.0) for i, x in enumerate(at, start=1)))
+    found = [finding("joint-off-module", "x", wall="W1", measured_in=4, at=((x, 80.0),)) for x in at]
+    report = draw_review(doc, [wall], Review(found, (), ()), STYLE)
+    return doc, report
+
+
+def labels_of(doc: Drawing) -> list[Polygon]:
+    said = ("JOINT OFF", "MODULE", '4"')
+    return [t.outline for t in shown_texts(doc) if t.text.startswith(said)]
+
+
+def test_labels_stay_within_the_border_where_the_masonry_has_room() -> None:
+    """A border 40 in. off leaves no room around the wall; the panels of 120 in. do, in narrow lines."""
+    border = (-40.0, -40.0, 520.0, 200.0)
+    doc, report = bordered(border, 120.0, 240.0, 360.0)
+    labels = [label for label in labels_of(doc) if label.intersects(box(0, 0, 480, 160))]
+    assert len(labels) >= 6
+    assert all(box(*border).contains(label) for label in labels)
+    assert not any("outside the frame" in remark for remark in report.remarks)
+
+
+def test_a_label_that_leaves_the_border_is_told() -> None:
+    """Joints 24 in. apart leave no masonry that a label fits in, and the border is 12 in. off."""
+    _, report = bordered((-12.0, -12.0, 492.0, 172.0), *(24.0 * i for i in range(1, 20)))
+    assert any("outside the frame" in remark for remark in report.remarks)

@@ -16,6 +16,8 @@ _SCALLOP_HEIGHTS = 0.9
 _BULGE = 0.32
 _PIECES = 4
 _CIRCLE_PIECES = 24
+_CORNER = 0.32
+"""How far a dash reaches from a corner along a side."""
 _TURNED_IN = 0.9
 
 
@@ -83,11 +85,14 @@ def _regular(center: Point, radius: float, corners: int) -> Path:
 
 
 def dashes(ring: Path) -> list[Path]:
-    """Return a closed line as dashes: the middle of every side of it, or every other short side."""
-    sides = list(zip(ring, [*ring[1:], ring[0]], strict=True))
-    if len(sides) > 2 * _PIECES:
-        return [tuple(side) for side in sides[::2]]
-    return [(_between(a, b, 0.25), _between(a, b, 0.75)) for a, b in sides]
+    """Return a closed line as dashes that keep its shape: its corners, or two of three short sides."""
+    before, after = (ring[-1], *ring[:-1]), (*ring[1:], ring[0])
+    if len(ring) > 2 * _PIECES:
+        return [(before[i], ring[i], after[i]) for i in range(1, len(ring), 3)]
+    return [
+        (_between(corner, a, _CORNER), corner, _between(corner, b, _CORNER))
+        for a, corner, b in zip(before, ring, after, strict=True)
+    ]
 
 
 def merged(boxes: Sequence[Box], gap_in: float) -> list[tuple[Box, tuple[int, ...]]]:

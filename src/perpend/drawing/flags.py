@@ -1,7 +1,9 @@
 """Labels that stand off their place with a leader, found room for one after the other.
 
 The search looks at many places at once on a coarse raster and lets the field have the last word: no
-label lies over a text, an opening, a joint or another label, and no leader crosses a text.
+label lies over a text, an opening, a joint or another label, and no leader crosses a text. Outside the
+sheet's border a label stands only where there is no room within; where its lines would be struck through or
+stand far off, it may be set in narrower ones.
 
 Glossary:
     anchor: a point on a thing where a leader may start.
@@ -31,7 +33,10 @@ _PITCH = 1.6
 _REACH = 60
 _RINGS = ((10.0, 1.0), (24.0, 2.0), (60.0, 4.0))
 _LEAST, _TRIED = 2.2, 150
-_COST_LINE, _COST_FACE, _COST_CROSSED, _COST_CROSSED_LINE = 8.0, 1.5, 15.0, 0.6
+_COST_LINE, _COST_FACE, _COST_CROSSED, _COST_CROSSED_LINE = 16.0, 1.5, 15.0, 0.6
+_COST_OUTSIDE = 60.0
+_NEAR, _COST_NARROW = 9.0, 1.0
+"""Where a label costs more than this its narrower shape is tried, and what that costs by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +48,14 @@ class Flag:
         lines: its text.
         anchors: where its leader may start.
         identity: what it is.
+        narrow: its text in narrower lines, or empty.
     """
 
     number: str
     lines: tuple[str, ...]
     anchors: tuple[Point, ...]
     identity: Identity
+    narrow: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,19 +80,45 @@ def mark_radius(number: str, h: float) -> float:
     return max(1.7 * h, text_width(number, h) / 2 + 0.5 * h) if number else 0.0
 
 
-def stand_for(scene: Scene, raster: Raster, flag: Flag) -> Stand | None:
-    """Find the best free place for a label; None when there is none within reach."""
+def stand_for(scene: Scene, raster: Raster, flag: Flag) -> tuple[Flag, Stand] | None:
+    """Find the best free place for a label; None when there is none within reach.
+
+    Returns:
+        The label, in the shape that is to be written, and its place.
+    """
     raster.catch_up(scene.field)
+    sheet = scene.sheet
+    wide = _best_stand(scene, raster, flag, sheet)
+    if not flag.narrow or (wide is not None and wide[0] <= _NEAR):
+        return (flag, wide[1]) if wide else None
+    slim = replace(flag, lines=flag.narrow)
+    narrow = _best_stand(scene, raster, slim, sheet)
+    if narrow is not None and (wide is None or narrow[0] + _COST_NARROW < wide[0]):
+        return slim, narrow[1]
+    return (flag, wide[1]) if wide else None
+
+
+def _best_stand(scene: Scene, raster: Raster, flag: Flag, sheet: Box) -> tuple[float, Stand] | None:
+    """Return the cheapest place of all anchors, and what it costs."""
     best: tuple[float, Stand] | None = None
     for anchor in flag.anchors:
-        for price, hinge, to_right in _promising(scene, raster, flag, anchor):
+        for price, hinge, to_right in _promising(scene, raster, flag, anchor, sheet):
             if best is not None and price >= best[0]:
                 break
             stand = _stand(flag, anchor, hinge, scene.h, to_right=to_right)
-            cost = _cost(scene, flag, stand)
+            cost = _cost(scene, flag, stand, sheet)
             if cost is not None and (best is None or cost < best[0]):
                 best = (cost, stand)
-    return best[1] if best else None
+    return best
+
+
+def is_outside(scene: Scene, flag: Flag, stand: Stand) -> bool:
+    """Say whether a label stands outside the sheet's border, or on it."""
+    return not _holds(scene.sheet, _room(flag, stand, scene.h))
+
+
+def _holds(sheet: Box, room: Box) -> bool:
+    return sheet.x0 <= room.x0 and room.x1 <= sheet.x1 and sheet.y0 <= room.y0 and room.y1 <= sheet.y1
 
 
 @lru_cache(maxsize=1)
@@ -99,7 +132,9 @@ def _offsets() -> tuple[Numbers, Numbers]:
     return dx[keep], dy[keep]
 
 
-def _promising(scene: Scene, raster: Raster, flag: Flag, anchor: Point) -> list[tuple[float, Point, bool]]:
+def _promising(
+    scene: Scene, raster: Raster, flag: Flag, anchor: Point, sheet: Box
+) -> list[tuple[float, Point, bool]]:
     """Return the best hinges of an anchor by a near price, cheapest first."""
     h = scene.h
     dx, dy = _offsets()
@@ -107,9 +142,12 @@ def _promising(scene: Scene, raster: Raster, flag: Flag, anchor: Point) -> list[
     x, y = anchor[0] + dx * h, anchor[1] + dy * h
     left = np.where(dx >= 0, x + size.x0, x - size.x1)
     under = raster.cells_under(left, y + size.y0, left + size.width, y + size.y1)
+    outside = (left < sheet.x0) | (left + size.width > sheet.x1)
+    outside |= (y + size.y0 < sheet.y0) | (y + size.y1 > sheet.y1)
     free = np.flatnonzero(raster.count(SOLID, under) == 0)
     dx, dy, x, y, under = dx[free], dy[free], x[free], y[free], under.of(free)
     price = np.hypot(dx, dy) + _COST_LINE * (raster.count(LINE, under) > 0)
+    price += _COST_OUTSIDE * outside[free]
     price += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
     near = np.argsort(price, kind="stable")[:_TRIED]
     x, y = x[near], y[near]
@@ -164,7 +202,7 @@ def _room(flag: Flag, stand: Stand, h: float) -> Box:
     return Box(whole.x0 - 0.4 * h, whole.y0 - 0.5 * h, whole.x1 + 0.4 * h, whole.y1 + 0.4 * h)
 
 
-def _cost(scene: Scene, flag: Flag, stand: Stand) -> float | None:
+def _cost(scene: Scene, flag: Flag, stand: Stand, sheet: Box) -> float | None:
     """Price a place; None when it is not free or its leader would run through a text."""
     h, field = scene.h, scene.field
     room = _room(flag, stand, h)
@@ -176,6 +214,7 @@ def _cost(scene: Scene, flag: Flag, stand: Stand) -> float | None:
         return None
     cover = field.cover(room)
     cost = math.dist(stand.anchor, stand.hinge) / h
+    cost += _COST_OUTSIDE * (not _holds(sheet, room))
     cost += _COST_LINE * (cover.lines > 0) + _COST_FACE * ((cover.faces > 0) + (cover.patterns > 0))
     return cost + _COST_CROSSED * crossed.solid + _COST_CROSSED_LINE * crossed.lines
 

@@ -154,6 +154,15 @@ def wrap(text: str, width_in: float, height_in: float) -> list[str]:
     return _without_widow([*lines, line]) if line else lines
 
 
+def halved(text: str) -> list[str]:
+    """Break a text into two lines of about one length; a single word stays whole."""
+    words = text.split()
+    if len(words) < 2:
+        return [text]
+    pairs = [(" ".join(words[:i]), " ".join(words[i:])) for i in range(1, len(words))]
+    return list(min(pairs, key=lambda pair: max(map(len, pair))))
+
+
 def _without_widow(lines: list[str]) -> list[str]:
     """Give a last line of a few letters the word before it, if the line above can spare one."""
     if len(lines) > 1 and len(lines[-1]) <= _WIDOW:

@@ -21,8 +21,8 @@ from perpend.drawing.clouds import (
     merged,
 )
 from perpend.drawing.field import Level
-from perpend.drawing.flags import Flag, mark_radius, stand_for, write_flag
-from perpend.drawing.lettering import plain
+from perpend.drawing.flags import Flag, is_outside, mark_radius, stand_for, write_flag
+from perpend.drawing.lettering import halved, plain
 from perpend.drawing.page import Identity, Stroke
 from perpend.drawing.raster import Raster
 from perpend.drawing.scene import PlacedPlan, Scene
@@ -97,8 +97,14 @@ def draw_marks(scene: Scene, findings: Sequence[tuple[str, Finding]], raster: Ra
         anchors |= dict.fromkeys((m.number for m in shared), _draw_cloud(scene, box, shared))
     for m in stretches:
         anchors[m.number] = _draw_bracket(scene, m)
-    for m in marked:
-        _draw_flag(scene, raster, m, anchors[m.number])
+    outside = [m.number for m in marked if not _draw_flag(scene, raster, m, anchors[m.number])]
+    if outside:
+        stand = "stands" if len(outside) == 1 else "stand"
+        scene.report.remarks.append(f"{_listed(outside)} {stand} outside the frame, where there was room.")
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def _on_page(scene: Scene, findings: Sequence[tuple[str, Finding]]) -> Iterator[_Marked]:
@@ -191,12 +197,15 @@ def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:
     scene.board.add(*(Stroke(VIOLATION, piece, identity) for piece in pieces))
 
 
-def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> None:
-    flag = Flag(m.number, label_lines(m.finding, scene.style.display), anchors, m.identity)
-    stand = stand_for(scene, raster, flag)
-    if stand is None:
+def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> bool:
+    """Draw the label of a finding; return False when it stands outside the sheet's border."""
+    lines = label_lines(m.finding, scene.style.display)
+    narrow = tuple(piece for line in lines for piece in halved(line))
+    found = stand_for(scene, raster, Flag(m.number, lines, anchors, m.identity, narrow))
+    if found is None:
         scene.report.remarks.append(f"No room was found for the label of {m.number}; the list has it.")
-        return
+        return True
+    flag, stand = found
     write_flag(scene, VIOLATION, flag, stand)
     ring = mark_ring(m.finding, stand.center, mark_radius(m.number, scene.h))
     scene.field.add_path((*ring, ring[0]), Level.SOLID)
@@ -204,6 +213,7 @@ def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, .
         _add(scene, dashes(ring), m.identity)
     else:
         scene.board.add(Stroke(VIOLATION, ring, m.identity, closed=True))
+    return not is_outside(scene, flag, stand)
 
 
 def mark_ring(finding: Finding, center: Point, radius: float) -> Path:

@@ -49,13 +49,13 @@ def draw_changes(scene: Scene, changes: Sequence[Change]) -> list[Flag]:
 def label_changes(scene: Scene, raster: Raster, flags: Sequence[Flag]) -> None:
     """Write the labels where there is room."""
     for flag in flags:
-        stand = stand_for(scene, raster, flag)
-        if stand is None:
+        found = stand_for(scene, raster, flag)
+        if found is None:
             scene.report.remarks.append(
                 f"No room was found for the label {flag.lines[0]!r}; the list has it."
             )
         else:
-            write_flag(scene, PROPOSED, flag, stand)
+            write_flag(scene, PROPOSED, *found)
 
 
 def _draw(scene: Scene, placed: PlacedPlan, change: Change) -> Flag:

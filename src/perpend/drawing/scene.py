@@ -82,6 +82,21 @@ class Scene:
         return Box.around([p for b in boxes for p in ((b.x0, b.y0), (b.x1, b.y1))])
 
     @property
+    def sheet(self) -> Box:
+        """The part of the page within the nearest frame lines about the walls; without end where none are."""
+        walls, sides = self.box, Box(-math.inf, -math.inf, math.inf, math.inf)
+        for (xa, ya), (xb, yb) in self.frames:
+            level = abs(xb - xa) > abs(yb - ya)
+            x, y = (walls.x0, ya) if level else (xa, walls.y0)
+            sides = Box(
+                max(sides.x0, x) if x < walls.x0 else sides.x0,
+                max(sides.y0, y) if y < walls.y0 else sides.y0,
+                min(sides.x1, x) if x > walls.x1 else sides.x1,
+                min(sides.y1, y) if y > walls.y1 else sides.y1,
+            )
+        return sides
+
+    @property
     def reach(self) -> Box:
         """The part of the page where labels may stand."""
         return self.box.grown(self.h * _MARGIN_HEIGHTS)
