@@ -7,7 +7,7 @@ anything.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import field
 from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
@@ -53,17 +53,12 @@ class Records:
     """Records of one kind on one layer that were left out, and may have to be looked into.
 
     Attributes:
-        boxes: least x and y, greatest x and y of each; of a block reference its place and its scales.
+        reaches: how far each reaches (`perpend.reading.shown.Reach`), four numbers each.
         spans: where each starts in the text, and where it ends.
     """
 
-    boxes: array[float] = field(default_factory=_numbers("d"))
+    reaches: array[float] = field(default_factory=_numbers("d"))
     spans: array[int] = field(default_factory=_numbers("q"))
-
-    def add(self, box: Sequence[float], start: int, end: int) -> None:
-        """Note one record."""
-        self.boxes.extend(box)
-        self.spans.extend((start, end))
 
     def entity(self, number: int, data: bytes, doc: Drawing) -> DXFEntity:
         """Return one as ezdxf would have loaded it from the text; it belongs to nothing."""
@@ -105,7 +100,7 @@ class LeftOut:
     shown: dict[str, Shown] = field(default_factory=dict)
     dimensions: dict[str, Shown] = field(default_factory=dict)
     texts: list[LateText] = field(default_factory=list)
-    outlines: dict[tuple[str, str, str], Records] = field(default_factory=dict)
+    outlines: dict[tuple[str, bytes, str], Records] = field(default_factory=dict)
     blocks: set[str] = field(default_factory=set)
     handles: list[int] = field(default_factory=list)
     owners: set[bytes] = field(default_factory=set)

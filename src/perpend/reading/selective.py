@@ -19,7 +19,7 @@ from perpend.reading.block_texts import BlockTexts, Interest
 from perpend.reading.left_out import LateText, LeftOut, Records, remember
 from perpend.reading.pieces import Piece, Text
 from perpend.reading.plain import Plan, Plans
-from perpend.reading.shown import ADDERS, REACHES, Box, Shown, add_attribute, add_vertices, box_of
+from perpend.reading.shown import ADDERS, REACHES, Reach, Shown, add_attribute, add_vertices, box_of
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -138,20 +138,17 @@ class _Selection:
         if piece.kind in (b"TEXT", b"MTEXT"):
             self._late(piece, plan, piece.values[0], layer, layer)
         elif piece.kind in REACHES:
-            self._reaches(piece, plan, layer, shown)
+            self._note(piece, layer, shown, REACHES[piece.kind](shown, plan, piece.values), piece.span[1])
         self._leave_out(piece, piece.values[plan.owner])
 
-    def _reaches(self, piece: Piece, plan: Plan, layer: str, shown: Shown) -> None:
-        block = shown.references[-1][0] if piece.kind == b"INSERT" else ""
-        self._note(piece, layer, REACHES[piece.kind](shown, plan, piece.values), piece.span[1], block)
-
-    def _note(self, piece: Piece, layer: str, reach: Box, end: int, block: str = "") -> None:
+    def _note(self, piece: Piece, layer: str, shown: Shown, reach: Reach, end: int) -> None:
         """Note what an opening may be drawn of, for the case that it stands in a wall."""
-        key = layer, piece.kind.decode("ascii"), block
+        key = layer, piece.kind, shown.references[-1][0] if piece.kind == b"INSERT" else ""
         known = self.out.outlines.get(key)
         if known is None:
             known = self.out.outlines[key] = Records()
-        known.add(reach, piece.span[0], end)
+        known.reaches.extend(reach)
+        known.spans.extend((piece.span[0], end))
 
     def _late(self, piece: Piece, plan: Plan, handle: bytes, layer: str, host: str) -> None:
         at = float(piece.values[plan.at[10]]), float(piece.values[plan.at[20]])
@@ -176,9 +173,9 @@ class _Selection:
             return
         self.out.shown.setdefault(layer, Shown()).extend(shown)
         if kind == b"VERTEX":
-            self._note(piece, layer, box_of(corners), group[-1].span[1])
+            self._note(piece, layer, shown, box_of(corners), group[-1].span[1])
         else:
-            self._reaches(piece, plan, layer, shown)
+            self._note(piece, layer, shown, REACHES[piece.kind](shown, plan, piece.values), piece.span[1])
             for part, its, its_layer in parts:
                 self._late(part, its, piece.values[0], its_layer, layer)
         for part in group[1:]:

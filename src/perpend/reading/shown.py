@@ -282,26 +282,25 @@ ADDERS: Final[dict[bytes, Adder]] = {
 }
 """How what a record shows is read, by its kind."""
 
-Box = tuple[float, float, float, float]
-"""Least x and y, greatest x and y."""
+Reach = Sequence[float]
+"""Two opposite corners of a box, as x, y, x, y; of a block reference its place and its scales."""
 
 
-def box_of(numbers: Sequence[float]) -> Box:
+def box_of(numbers: Sequence[float]) -> Reach:
     """Return the box of corners that are given as x and y in turn."""
     xs, ys = numbers[::2], numbers[1::2]
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _reach_of_arc(shown: Shown, _: Plan, __: Values) -> Box:
+def _reach_of_arc(shown: Shown, _: Plan, __: Values) -> Reach:
     x, y, radius, *_ends = shown.arcs[-1]
     return x - radius, y - radius, x + radius, y + radius
 
 
-REACHES: Final[dict[bytes, Callable[[Shown, Plan, Values], Box]]] = {
-    b"LINE": lambda shown, _, __: box_of(shown.lines[-4:]),
+REACHES: Final[dict[bytes, Callable[[Shown, Plan, Values], Reach]]] = {
+    b"LINE": lambda shown, _, __: shown.lines[-4:],
     b"LWPOLYLINE": lambda _, plan, values: box_of(list(map(float, plan.points(values)))),
     b"ARC": _reach_of_arc,
     b"INSERT": lambda shown, _, __: shown.references[-1][1:5],
 }
-"""How far what was shown last reaches, for the kinds that an opening is drawn of; of a block reference its
-place and its scales."""
+"""How far what was shown last reaches, for the kinds that an opening is drawn of."""

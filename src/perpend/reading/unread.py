@@ -32,7 +32,7 @@ from perpend.reading.left_out import left_out_of
 from perpend.reading.loading import LoadedDrawing
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import is_invisible, layer_of
-from perpend.reading.shown import Box, box_of
+from perpend.reading.shown import Reach, box_of
 from perpend.reading.strokes import Origin, Stroke, strokes_of
 from perpend.reading.suspects import Shape, shapes_among
 from perpend.reading.walls import Face
@@ -107,14 +107,15 @@ class _Finder:
     def near(self) -> Iterator[tuple[_Key, list[DXFEntity]]]:
         """Yield what is to be looked into."""
         loaded = self._loaded()
-        left_out = left_out_of(self.source.doc).outlines
+        outlines = left_out_of(self.source.doc).outlines
+        left_out = {(layer, kind.decode("ascii"), block): r for (layer, kind, block), r in outlines.items()}
         for key in dict.fromkeys((*loaded, *left_out)):
             if not self._counts(key):
                 continue
             reaches, entities = loaded.get(key, ((), ()))
             records = left_out.get(key)
             here = self._near(reaches, key)
-            there = self._near(records.boxes, key) if records else ()
+            there = self._near(records.reaches, key) if records else ()
             if len(here) + len(there) > _MOST:
                 continue
             found = [entities[n] for n in here]
@@ -122,9 +123,9 @@ class _Finder:
                 found += [records.entity(n, self.source.data, self.source.doc) for n in there]
             yield key, found
 
-    def _loaded(self) -> dict[_Key, tuple[list[Box], list[DXFEntity]]]:
+    def _loaded(self) -> dict[_Key, tuple[list[Reach], list[DXFEntity]]]:
         """Sort the entities of silent layers that ezdxf has, with the box of each."""
-        found: dict[_Key, tuple[list[Box], list[DXFEntity]]] = defaultdict(lambda: ([], []))
+        found: dict[_Key, tuple[list[Reach], list[DXFEntity]]] = defaultdict(lambda: ([], []))
         for entity in self.found.silent:
             kind = entity.dxftype()
             box = None if is_invisible(entity) else self._reach(entity, kind)
@@ -135,13 +136,13 @@ class _Finder:
                 entities.append(entity)
         return found
 
-    def _reach(self, entity: Any, kind: str) -> Box | None:  # noqa: ANN401 - ezdxf entities are duck-typed
-        """Return an entity's box; of a block reference its place and its scales. None for a faulty one."""
+    def _reach(self, entity: Any, kind: str) -> Reach | None:  # noqa: ANN401 - ezdxf entities are duck-typed
+        """Return how far an entity reaches; None for a faulty one."""
         dxf = entity.dxf
         tilted = dxf.hasattr("extrusion")
         try:
             if kind == "LINE":
-                return box_of((dxf.start.x, dxf.start.y, dxf.end.x, dxf.end.y))
+                return dxf.start.x, dxf.start.y, dxf.end.x, dxf.end.y
             if kind == "INSERT":
                 if tilted or cells(entity) > 1:
                     return 0.0, 0.0, math.inf, math.inf
@@ -164,7 +165,7 @@ class _Finder:
             return layer.silent and layer.visible
         return not layer.frozen and Role.JOINTS not in layer.roles and bool(self._shapes(block, name))
 
-    def _near(self, reaches: Sequence[Box] | Sequence[float], key: _Key) -> Sequence[int]:
+    def _near(self, reaches: Sequence[Reach] | Sequence[float], key: _Key) -> Sequence[int]:
         boxes: npt.NDArray[np.float64] = np.asarray(reaches, dtype=np.float64).reshape(-1, 4)
         x0, y0, x1, y1 = boxes.T
         slack: npt.NDArray[np.float64] | float = self.least
@@ -172,7 +173,7 @@ class _Finder:
             slack = self._farthest(key[2], key[0]) * np.maximum(abs(x1), abs(y1))
             x1, y1, large = x0, y0, np.full(len(boxes), fill_value=True)
         else:
-            large = np.maximum(x1 - x0, y1 - y0) >= self.least
+            large = np.maximum(abs(x1 - x0), abs(y1 - y0)) >= self.least
         x, y = (x0 + x1) / 2, (y0 + y1) / 2
         inside = np.zeros(len(boxes), dtype=bool)
         for left, low, right, high in self.walls:
