@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
+import pytest
+
 from layout.builders import Hole, basis
 from perpend.checks import check_wall
+from perpend.layout import place_joints
+from perpend.model import EndCondition
+from perpend.units import parse_length
+
+CORNER, FREE = EndCondition.CORNER, EndCondition.FREE
 
 
 def cure_of(length: float, holes: list[Hole]) -> str:
@@ -37,3 +46,26 @@ def test_where_openings_leave_room_at_the_ends_only_the_stretch_between_is_told(
     row = [(36.0 + 64 * k, 0, 36.0 + 64 * k + 52, 80, "r") for k in range(10)]
     free = "0'-8\" and 57'-4\""
     assert cure_of(700, row) == f"Openings leave no station free between {free}: change a treatment."
+
+
+@pytest.mark.parametrize("ends", [(CORNER, CORNER), (CORNER, FREE), (FREE, FREE)])
+def test_the_joints_that_a_bare_wall_lacks_are_those_that_placement_draws(
+    ends: tuple[EndCondition, EndCondition],
+) -> None:
+    """The fewest, then the shortest longest panel, the evenest, the leftmost: no pier is left at a corner."""
+    told = 0
+    for length in range(400, 1400, 72):
+        wall = basis(length, 160, [], ends=ends)
+        cure = next((f.cure for f in check_wall(wall, ()).findings if f.code == "panel-too-long"), "")
+        if match := re.match(r"Add \d joints, at (.*)\.", cure):
+            stations = [parse_length(x) for x in re.split(", | and ", match[1])]
+            assert stations == [joint.x_in for joint in place_joints(wall).joints], (length, ends)
+            told += 1
+    assert told >= 8
+
+
+def test_the_joints_of_a_wall_of_80_feet_leave_no_pier_at_its_corner() -> None:
+    """192 in. high, 288 allowed, 144 at the corners: 144, then three panels of 224, then 144."""
+    findings = check_wall(basis(960, 192, [], ends=(CORNER, CORNER)), ()).findings
+    cure = next(f.cure for f in findings if f.code == "panel-too-long")
+    assert cure == "Add 4 joints, at 12'-0\", 30'-8\", 49'-4\" and 68'-0\"."

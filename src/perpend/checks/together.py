@@ -5,6 +5,7 @@ The sentence that names them has been tried: with all of them every part of the 
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -12,8 +13,9 @@ from itertools import pairwise
 from perpend.checks.elsewhere import Stretch, clash_at, open_stations, standing_at
 from perpend.checks.geometry import Track, under
 from perpend.checks.wall import JudgedWall, PanelSpan, panel_between, stands_at
+from perpend.frozen import dataclass
 from perpend.model import EndCondition
-from perpend.units import ON_MODULE_IN, SAME_IN
+from perpend.units import ON_MODULE_IN, SAME_IN, to_ticks
 
 
 def joints_together(wall: JudgedWall, panel: PanelSpan) -> tuple[float, ...]:
@@ -70,53 +72,129 @@ def _bare_places(wall: JudgedWall, panel: PanelSpan) -> Iterator[float]:
 def _filled(
     wall: JudgedWall, left: Track | None, right: Track | None, lines: Sequence[float], *, corners: bool
 ) -> list[float] | None:
-    """Return the fewest stations that bring a stretch within its limits, or None where the lines don't do."""
-    here, found = left, []
-    while not _fits(wall, here, right, corners=corners):
-        station = next(_reached(wall, here, right, lines, corners=corners), None)
-        if station is None:
-            return None
-        found.append(station)
-        here = standing_at(wall, station)
-    return _evened(wall, left, right, lines, len(found), corners=corners) or found
+    """Return the fewest stations that bring a stretch within its limits, or None where the lines don't do.
+
+    Of these the ones with the smallest longest panel are taken, and of those the evenest, as in placement.
+    """
+    gap = _Gap(wall, left, right, lines, corners)
+    found = gap.swept(math.inf)
+    if not found:
+        return found
+    least = (gap.end_in - gap.start_in) / (len(found) + 1)
+    while (longest := gap.longest(found)) - least > wall.basis.module_in / 2:
+        middle = (least + longest) / 2
+        shorter = gap.swept(middle)
+        if shorter is not None and len(shorter) == len(found):
+            found = shorter
+        else:
+            least = middle
+    return gap.evenest(found, gap.swept(longest, leftward=True) or found, longest)
 
 
-def _reached(
-    wall: JudgedWall, left: Track | None, right: Track | None, lines: Sequence[float], *, corners: bool
-) -> Iterator[float]:
-    """Yield the lines to which a panel may reach from a joint, the farthest first."""
-    start = left.foot_x if left else 0.0
-    highest = max(y for _, y in wall.basis.wall.top.points) - min(y for _, y in wall.basis.wall.bottom.points)
-    spacing = wall.basis.spacing.at(highest).max_spacing_in or 0.0
-    last = bisect_right(lines, start + spacing + wall.basis.unit_in)
-    for x in reversed(lines[bisect_right(lines, start + SAME_IN) : last]):
-        joint = standing_at(wall, x)
-        if _apart(wall, left, joint, right) and _fits(wall, left, joint, corners=corners):
-            yield x
+@dataclass(frozen=True, slots=True)
+class _Gap:
+    """A stretch between two joints, or ends of the wall, that new joints shall part.
 
+    Attributes:
+        wall: the wall.
+        left: joint on its left, or None at the wall's end.
+        right: joint on its right, or None.
+        lines: the stations where joints could stand, ascending.
+        corners: True where the first joint must be near enough to a corner.
+    """
 
-def _evened(
-    wall: JudgedWall,
-    left: Track | None,
-    right: Track | None,
-    lines: Sequence[float],
-    count: int,
-    *,
-    corners: bool,
-) -> list[float]:
-    """Return as many lines as even as they come, or nothing where those break a limit."""
-    x0, x1 = left.foot_x if left else 0.0, right.foot_x if right else wall.basis.wall.length_in
-    wanted = [x0 + k * (x1 - x0) / (count + 1) for k in range(1, count + 1)]
-    found = [_nearest(lines, x) for x in wanted]
-    joints = [left, *(standing_at(wall, x) for x in found), right]
-    apart = all(b is not None and _apart(wall, a, b, right) for a, b in pairwise(joints[:-1]))
-    fit = all(_fits(wall, a, b, corners=corners) for a, b in pairwise(joints))
-    return found if apart and fit else []
+    wall: JudgedWall
+    left: Track | None
+    right: Track | None
+    lines: Sequence[float]
+    corners: bool
 
+    @property
+    def start_in(self) -> float:
+        """Station where it begins."""
+        return self.left.foot_x if self.left else 0.0
 
-def _nearest(lines: Sequence[float], x_in: float) -> float:
-    after = bisect_left(lines, x_in)
-    return min(lines[max(after - 1, 0) : after + 1], key=lambda x: abs(x - x_in))
+    @property
+    def end_in(self) -> float:
+        """Station where it ends."""
+        return self.right.foot_x if self.right else self.wall.basis.wall.length_in
+
+    def length(self, a: Track | None, b: Track | None) -> float:
+        """Return the length of the panel between two joints; infinite where it breaks a limit."""
+        panel = panel_between(self.wall.basis, a, b, self.wall.ends)
+        broken = panel.too_long or (self.corners and panel.far_corners)
+        return math.inf if broken else panel.length_in
+
+    def longest(self, stations: Sequence[float]) -> float:
+        """Return the length of the longest panel that joints leave."""
+        joints = [self.left, *(standing_at(self.wall, x) for x in stations), self.right]
+        return max(self.length(a, b) for a, b in pairwise(joints))
+
+    def swept(self, cap_in: float, *, leftward: bool = False) -> list[float] | None:
+        """Return the stations of joints each as far from the one before as it may be, ascending.
+
+        None where the lines leave a panel longer than the limits or than a cap.
+        """
+        here, far = (self.right, self.left) if leftward else (self.left, self.right)
+        found: list[float] = []
+        while not self._within(here, far, cap_in, leftward=leftward):
+            reached = self._reached(here, cap_in, leftward=leftward)
+            if reached is None:
+                return None
+            found.append(reached)
+            here = standing_at(self.wall, reached)
+        return found[::-1] if leftward else found
+
+    def _within(self, here: Track | None, there: Track | None, cap_in: float, *, leftward: bool) -> bool:
+        a, b = (there, here) if leftward else (here, there)
+        return _under_cap(self.length(a, b), cap_in)
+
+    def _reached(self, here: Track | None, cap_in: float, *, leftward: bool) -> float | None:
+        """Return the line farthest from a joint to which a panel may reach."""
+        edges = self.wall.basis.wall
+        highest = max(y for _, y in edges.top.points) - min(y for _, y in edges.bottom.points)
+        spacing = self.wall.basis.spacing.at(highest).max_spacing_in or 0.0
+        reach = min(spacing, cap_in) + self.wall.basis.unit_in
+        if leftward:
+            start = here.foot_x if here else self.end_in
+            low, high = start - reach, start - SAME_IN
+        else:
+            start = here.foot_x if here else self.start_in
+            low, high = start + SAME_IN, start + reach
+        lines = self.lines[bisect_left(self.lines, low) : bisect_right(self.lines, high)]
+        for x in lines if leftward else reversed(lines):
+            joint = standing_at(self.wall, x)
+            left, right = (self.left, here) if leftward else (here, self.right)
+            apart = _apart(self.wall, left, joint, right)
+            if apart and self._within(here, joint, cap_in, leftward=leftward):
+                return x
+        return None
+
+    def evenest(self, latest: list[float], earliest: list[float], cap_in: float) -> list[float]:
+        """Return the evenest stations between the earliest and the latest, no panel longer than a cap."""
+        ways: list[tuple[float, list[float], Track | None]] = [(0.0, [], self.left)]
+        for low, high in zip(earliest, latest, strict=True):
+            lines = self.lines[bisect_left(self.lines, low) : bisect_right(self.lines, high)]
+            joints = [standing_at(self.wall, x) for x in lines]
+            ways = [way for joint in joints if (way := self._evenest_to(joint, ways, cap_in)) is not None]
+        last = [
+            (cost + length**2, stations)
+            for cost, stations, joint in ways
+            if _under_cap(length := self.length(joint, self.right), cap_in)
+        ]
+        return min(last)[1] if last else latest
+
+    def _evenest_to(
+        self, joint: Track, ways: Sequence[tuple[float, list[float], Track | None]], cap_in: float
+    ) -> tuple[float, list[float], Track | None] | None:
+        """Return the evenest way that ends at a joint, the leftmost of several; None where there is none."""
+        found = [
+            (cost + length**2, [*stations, joint.foot_x])
+            for cost, stations, before in ways
+            if _apart(self.wall, before, joint, self.right)
+            and _under_cap(length := self.length(before, joint), cap_in)
+        ]
+        return (*min(found), joint) if found else None
 
 
 def _apart(wall: JudgedWall, left: Track | None, joint: Track, right: Track | None) -> bool:
@@ -127,7 +205,6 @@ def _apart(wall: JudgedWall, left: Track | None, joint: Track, right: Track | No
     return right is None or joint is right or not under(right.lo - joint.hi, unit)
 
 
-def _fits(wall: JudgedWall, left: Track | None, right: Track | None, *, corners: bool) -> bool:
-    """Say whether the panel between two joints is within its limits."""
-    panel = panel_between(wall.basis, left, right, wall.ends)
-    return not panel.too_long and not (corners and panel.far_corners)
+def _under_cap(length_in: float, cap_in: float) -> bool:
+    """Say whether a length keeps to a cap; an infinite length keeps to none."""
+    return length_in < math.inf and (cap_in == math.inf or to_ticks(length_in) <= to_ticks(cap_in))
