@@ -27,9 +27,6 @@ from perpend.findings import Finding, Waived, finding
 from perpend.frozen import dataclass
 from perpend.rulebook.sentences import explain, read_toml_text
 
-SIDECAR_SUFFIX = ".waivers.toml"
-"""``NAME.waivers.toml`` beside ``NAME.dxf`` holds the waivers of that drawing."""
-
 _FINGERPRINT = re.compile(r"[0-9a-f]{16}")
 
 
@@ -155,7 +152,7 @@ def waiver_remarks(
                 finding(
                     "waiver-unused",
                     f"{waiver.where}: no finding has the fingerprint {waiver.fingerprint}.",
-                    cure="Take the entry out, or correct its fingerprint.",
+                    cure=f"Take the entry {waiver.fingerprint} out, or correct its fingerprint.",
                 )
             )
         elif not waiver.counts(today):
@@ -164,7 +161,9 @@ def waiver_remarks(
                     "waiver-expired",
                     f"{waiver.where}: the waiver of {match.code} in {match.wall} by {waiver.waived.who} ran "
                     f"out on {waiver.waived.until}.",
-                    cure="Set the fault right, or agree on a new date.",
+                    wall=match.wall,
+                    opening=match.opening,
+                    cure=f"Set {match.code} right, or agree on a new date than {waiver.waived.until}.",
                 )
             )
     return tuple(remarks)

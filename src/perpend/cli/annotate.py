@@ -19,6 +19,7 @@ from perpend.cli.options import (
     SettingsOption,
     SheetOption,
     UnitsOfDrawingOption,
+    WaiversOption,
     examples,
 )
 from perpend.errors import InputError
@@ -47,6 +48,7 @@ def annotate(
     results: ResultsOption = None,
     sheet: SheetOption = None,
     picture: PictureOption = None,
+    waivers: WaiversOption = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
     overwrite: OverwriteOption = False,
@@ -61,7 +63,7 @@ def annotate(
     The original stays as it is; everything that is added stands on layers of its own.
     """
     if clean:
-        others = (settings, results, sheet, picture, units_of_drawing, layout, as_json or None)
+        others = (settings, results, sheet, picture, waivers, units_of_drawing, layout, as_json or None)
         _clean(drawing, output, overwrite=overwrite, alone=all(other is None for other in others))
         return
     from perpend.cli.show import show, show_written
@@ -75,6 +77,7 @@ def annotate(
         results=results,
         sheet=sheet,
         picture=picture,
+        waivers=waivers,
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
         layout=layout,
         overwrite=overwrite,

@@ -19,6 +19,7 @@ from perpend.cli.options import (
     SettingsOption,
     SheetOption,
     UnitsOfDrawingOption,
+    WaiversOption,
     examples,
 )
 
@@ -62,14 +63,7 @@ def check(
             "--propose", help="Show the nearest layout that satisfies the rules, in every wall with findings."
         ),
     ] = False,
-    waivers: Annotated[
-        Path | None,
-        typer.Option(
-            "--waivers",
-            metavar="FILE.toml",
-            help="Accepted findings. Without it NAME.waivers.toml beside the drawing counts.",
-        ),
-    ] = None,
+    waivers: WaiversOption = None,
     picture: PictureOption = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,

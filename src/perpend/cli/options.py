@@ -63,6 +63,14 @@ PictureOption = Annotated[
         "--picture", metavar="FILE.svg|png", help="Draw a picture of the new drawing, on one sheet."
     ),
 ]
+WaiversOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--waivers",
+        metavar="FILE.toml",
+        help="Accepted findings. Without it NAME.waivers.toml beside the drawing counts.",
+    ),
+]
 UnitsOfDrawingOption = Annotated[
     DrawingUnits | None,
     typer.Option("--units-of-drawing", help="Length unit of the drawing; overrules header and settings."),

@@ -35,6 +35,7 @@ def numbered_sentences(findings: Sequence[tuple[str, Finding]]) -> list[tuple[st
     sentences = []
     for number, finding in findings:
         where = f"{finding.wall}: " if finding.wall else ""
-        cure = f" {finding.cure}" if finding.cure else ""
-        sentences.append((number, plain(f"{where}{finding.message}{cure}")))
+        waived = finding.waived
+        then = f"Waived by {waived.who}: {waived.reason}" if waived else finding.cure
+        sentences.append((number, plain(f"{where}{finding.message} {then}".rstrip())))
     return sentences

@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from perpend import __version__
@@ -13,8 +14,9 @@ from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.errors import InputError
-from perpend.findings import Severity
+from perpend.findings import Finding, Severity, reweighed
 from perpend.frozen import dataclass
+from perpend.jobs.accepted import Accepted, accepted_for
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
 from perpend.jobs.options import reading_options
@@ -52,6 +54,8 @@ def annotate(
     results: Path | None = None,
     sheet: Path | None = None,
     picture: Path | None = None,
+    waivers: Path | None = None,
+    today: date | None = None,
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
@@ -65,14 +69,16 @@ def annotate(
         results: where the results document goes, or None.
         sheet: where the review sheet goes (HTML), or None.
         picture: where a picture of the new drawing goes (``.svg`` or ``.png``), or None.
+        waivers: a file of waivers; None looks for ``NAME.waivers.toml`` beside the drawing.
+        today: the day on which waivers must count; None is the day of the run.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to read; overrules the settings.
         overwrite: replace whatever stands where the new drawing goes; without it only what perpend wrote
             and nobody has touched since is replaced.
 
     Raises:
-        InputError: anything wrong with the drawing, the settings or the places to write; nothing is
-            written then.
+        InputError: anything wrong with the drawing, the settings, the waivers or the places to write;
+            nothing is written then.
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     target = output_path(drawing, output, "annotated", overwrite=overwrite)
@@ -83,11 +89,15 @@ def annotate(
         picture_maker(picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
+    accepted = accepted_for(drawing, waivers, today)
     reading = read_afresh(
         drawing, reading_options(project, units_of_drawing, layout), whole=picture is not None
     )
-    outcomes = lay_out(reading.elevation, project, book)
-    plate, plans = _Plate(reading, outcomes, project, book), tuple(outcome.plan for outcome in outcomes)
+    outcomes = [
+        replace(o, findings=accepted.applied(o.findings)) for o in lay_out(reading.elevation, project, book)
+    ]
+    plate = _Plate(reading, outcomes, project, book, accepted)
+    plans = tuple(outcome.plan for outcome in outcomes)
     with side_files(target, extras) as files:
         document, image = plate.write(target, picture)
         if results is not None:
@@ -173,6 +183,7 @@ class _Plate:
     outcomes: Sequence[WallOutcome]
     settings: Settings
     book: RuleBook
+    accepted: Accepted
 
     def write(self, target: Path, picture: Path | None) -> tuple[Results, bytes]:
         """Draw the plate and write it; return what to tell of it, and its picture."""
@@ -185,10 +196,16 @@ class _Plate:
             self.outcomes,
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
-            remarks=unheeded(settings, elevation.walls),
+            findings=self._expired(),
+            remarks=[*unheeded(settings, elevation.walls), *filter(None, [self.accepted.remark])],
             written=written_entry(target, written, drafted, settings.layer_prefix),
         )
         return document, image
+
+    def _expired(self) -> tuple[Finding, ...]:
+        """Report the waivers that have run out; those that fit nothing here may fit what `check` finds."""
+        faults = self.accepted.faults(f for outcome in self.outcomes for f in outcome.findings)
+        return reweighed((f for f in faults if f.code == "waiver-expired"), self.settings.severities)
 
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
         style = drafting_style(self.settings, self.reading.elevation, self.book)

@@ -7,15 +7,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Final
 
 from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joints
-from perpend.checks.waivers import SIDECAR_SUFFIX, Waiver, load_waivers, waive, waiver_remarks
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review import Review, draw_review
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
-from perpend.findings import Finding, reweighed
+from perpend.findings import Finding, Severity, reweighed
 from perpend.frozen import dataclass
+from perpend.jobs.accepted import Accepted, accepted_for
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.options import reading_options
@@ -31,6 +32,9 @@ from perpend.report.sheet import write_sheet
 from perpend.report.table import findings_csv
 from perpend.rulebook import RuleBook, WallBasis, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
+
+_OF_PANELS: Final = ("panel-too-long", "corner-too-far")
+"""Findings that name a joint beside what is wrong: another joint may set that right."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,12 +110,11 @@ def check(
         picture_maker(picture)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
-    accepted = waivers_of(drawing, waivers)
-    day = today or date.today()
+    accepted = accepted_for(drawing, waivers, today)
     reading = read_with_joints(drawing, reading_options(project, units_of_drawing, layout))
-    outcomes = judge(reading.elevation, project, book, propose=propose)
-    overlay = _Overlay(reading, outcomes, project, book).waived(accepted, day)
-    plans = tuple(outcome.plan for outcome in overlay.outcomes)
+    outcomes = judge(reading.elevation, project, book, accepted, propose=propose)
+    overlay = _Overlay(reading, outcomes, project, book, accepted)
+    plans = tuple(outcome.plan for outcome in outcomes)
     with side_files(target, extras) as files:
         document, image = overlay.write(target, picture)
         texts = {"--results": Results.to_json, "--sarif": sarif_text, "--csv": findings_csv}
@@ -123,16 +126,6 @@ def check(
         if picture is not None:
             files["--picture"].write_bytes(image)
     return CheckOutcome(document, target, plans)
-
-
-def waivers_of(drawing: Path, named: Path | None) -> tuple[Waiver, ...]:
-    """Load the waivers of a drawing: the file that is named, or the one beside it if there is one.
-
-    Raises:
-        InputError: the file can't be read or holds something wrong.
-    """
-    path = named or drawing.with_name(f"{drawing.stem}{SIDECAR_SUFFIX}")
-    return load_waivers(path) if named or path.is_file() else ()
 
 
 def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
@@ -155,7 +148,12 @@ def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
 
 
 def judge(
-    elevation: Elevation, settings: Settings, book: RuleBook, *, propose: bool = False
+    elevation: Elevation,
+    settings: Settings,
+    book: RuleBook,
+    accepted: Accepted,
+    *,
+    propose: bool = False,
 ) -> list[WallOutcome]:
     """Judge the drawn joints of every wall.
 
@@ -163,7 +161,8 @@ def judge(
         elevation: what was read.
         settings: the project's settings.
         book: the rule book.
-        propose: find the nearest layout of every wall with findings.
+        accepted: the waivers of the drawing.
+        propose: find the nearest layout of every wall with findings, unless what is required was waived.
 
     Raises:
         InputError: a joint is no line that runs up the wall, or a setting asks for what can't be.
@@ -174,8 +173,10 @@ def judge(
         drawn = joints_from_drawn(basis)
         report = check_wall(basis, drawn)
         joints, misplaced = _renumbered(whole_joints(basis, drawn), report)
-        findings = reweighed(report.findings, settings.severities)
-        nearest = nearest_layout(basis, joints, misplaced) if propose and findings else None
+        findings = accepted.applied(reweighed(report.findings, settings.severities))
+        kept = _agreed(joints, findings)
+        asked = propose and _is_open(findings)
+        nearest = nearest_layout(basis, joints, misplaced - kept, kept) if asked else None
         plan = plan_as_drawn(basis, joints, report)
         outcomes.append(WallOutcome(basis, plan, findings, report.runs, nearest))
     return outcomes
@@ -186,6 +187,19 @@ def _renumbered(joints: Sequence[Joint], report: CheckReport) -> tuple[tuple[Joi
     misplaced = {i for i, joint in enumerate(joints, start=1) if joint.number in report.misplaced}
     numbered = tuple(replace(joint, number=i) for i, joint in enumerate(joints, start=1))
     return numbered, frozenset(misplaced)
+
+
+def _is_open(findings: Sequence[Finding]) -> bool:
+    """Say whether a wall's findings ask for another layout: not where all that is required was waived."""
+    required = [f for f in findings if f.severity is Severity.REQUIRED]
+    return any(f.waived is None for f in required or findings)
+
+
+def _agreed(joints: Sequence[Joint], findings: Sequence[Finding]) -> frozenset[int]:
+    """Return the numbers of the joints of which something was waived, and that have no other fault."""
+    own = [f for f in findings if f.severity is Severity.REQUIRED and f.code not in _OF_PANELS]
+    agreed = {f.handle for f in findings if f.waived} - {f.handle for f in own if f.waived is None}
+    return frozenset(joint.number for joint in joints if joint.handle and joint.handle in agreed)
 
 
 def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport) -> WallPlan:
@@ -216,16 +230,12 @@ class _Overlay:
     outcomes: Sequence[WallOutcome]
     settings: Settings
     book: RuleBook
-    loose: tuple[Finding, ...] = ()
+    accepted: Accepted
 
-    def waived(self, waivers: Sequence[Waiver], today: date) -> _Overlay:
-        """Return the overlay with its findings waived, and with what is wrong with the waivers."""
+    def loose(self) -> tuple[Finding, ...]:
+        """Say what is wrong with the waivers."""
         every = [finding for outcome in self.outcomes for finding in outcome.findings]
-        remarks = reweighed(waiver_remarks(every, waivers, today), self.settings.severities)
-        outcomes = [
-            replace(outcome, findings=waive(outcome.findings, waivers, today)) for outcome in self.outcomes
-        ]
-        return replace(self, outcomes=outcomes, loose=remarks)
+        return reweighed(self.accepted.faults(every), self.settings.severities)
 
     def write(self, target: Path, picture: Path | None) -> tuple[Results, bytes]:
         """Draw the overlay and write it; return what to tell of it, and its picture."""
@@ -234,9 +244,13 @@ class _Overlay:
             self.outcomes,
             self.book,
             command="check",
-            findings=self.loose,
+            findings=self.loose(),
             settings=SettingsUsed(self.settings.files, self.settings.sha256),
-            remarks=[*unheeded(self.settings, self.reading.elevation.walls), *self._cure_remarks()],
+            remarks=[
+                *unheeded(self.settings, self.reading.elevation.walls),
+                *filter(None, [self.accepted.remark]),
+                *self._cure_remarks(),
+            ],
         )
         written, (drafted, image) = write_drawing(
             self.reading.source,
@@ -265,7 +279,7 @@ class _Overlay:
     def _draw(self, doc: Document, document: Results, picture: Path | None) -> tuple[DraftingReport, bytes]:
         look = drafting_style(self.settings, self.reading.elevation, self.book)
         style = replace(look, app_id=REVIEW_APP_ID)
-        findings = [*(f for o in self.outcomes for f in o.findings), *self.loose]
+        findings = [*(f for o in self.outcomes for f in o.findings), *self.loose()]
         review = Review(findings, self._cures(), [*self._doubts(), *outcome_sentences(document)])
         drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)

@@ -78,7 +78,10 @@ class NearestLayout:
 
 
 def nearest_layout(
-    basis: WallBasis, joints: Sequence[Joint], misplaced: Collection[int] = ()
+    basis: WallBasis,
+    joints: Sequence[Joint],
+    misplaced: Collection[int] = (),
+    accepted: Collection[int] = (),
 ) -> NearestLayout:
     """Find the layout that satisfies a wall's rules with the fewest changes to its joints.
 
@@ -86,6 +89,7 @@ def nearest_layout(
         basis: the wall's basis.
         joints: the joints as drawn, each with a number of its own and its path from bottom to top.
         misplaced: numbers of those that cannot stay as they are, whatever else is changed.
+        accepted: numbers of those that somebody agreed to: they stay, and count as no fault.
 
     Returns:
         The nearest layout; if the wall can't be satisfied, the nearest of those that break the least.
@@ -94,7 +98,11 @@ def nearest_layout(
     at_ends = [_whole_end(bare, j, misplaced) for j in joints if _at_end(basis, j)]
     drawn = sorted((j for j in joints if not _at_end(basis, j)), key=lambda j: (j.path[0][0], j.path[-1][0]))
     forced = [c for c in field_of(bare).candidates if c.forced]
-    stay = _without_twins([None if j.number in misplaced else _candidate(bare, j, forced) for j in drawn])
+    candidates = (
+        None if j.number in misplaced else _candidate(bare, j, forced, agreed=j.number in accepted)
+        for j in drawn
+    )
+    stay = _without_twins(list(candidates))
     field = field_of(bare, [c for c in stay if c is not None])
     search = ChangeSearch(bare, field, drawn, stay)
     return _told(bare, search, search.solve(), at_ends)
@@ -126,14 +134,14 @@ def _without_twins(stay: Sequence[Candidate | None]) -> list[Candidate | None]:
     return single
 
 
-def _candidate(basis: WallBasis, joint: Joint, forced: Sequence[Candidate]) -> Candidate:
-    """Return a drawn joint as a line that may be taken; forced where a joint has to stand anyway."""
+def _candidate(basis: WallBasis, joint: Joint, forced: Sequence[Candidate], *, agreed: bool) -> Candidate:
+    """Return a drawn joint as a line that may be taken; forced where one has to stand, or was agreed to."""
     line = _line(basis, joint)
     serves = frozenset(_served(basis.openings, line))
     heads = {to_ticks(basis.openings[i].opening.box.y1) for i, _ in serves}
     line = replace(line, slips=tuple(_slips(line, heads)))
     place = next((c.place for c in forced if alike(c.line, line, _NEAR)), None)
-    return Candidate(line, JointKind.EXISTING, serves, place is not None, place)
+    return Candidate(line, JointKind.EXISTING, serves, agreed or place is not None, place)
 
 
 def _line(basis: WallBasis, joint: Joint) -> Line:

@@ -3,7 +3,7 @@
 The variants that `compare` sets side by side are in `perpend.settings.variants`.
 """
 
-from perpend.settings.load import load_settings, parse_settings, settings_files
+from perpend.settings.load import load_settings, parse_settings, settings_files, sidecar_of
 from perpend.settings.resolve import (
     compare_arching,
     resolve_wall,
@@ -21,6 +21,7 @@ __all__ = [
     "parse_settings",
     "resolve_wall",
     "settings_files",
+    "sidecar_of",
     "steel_choices",
     "unmatched_tags",
     "wall_options",

@@ -2,13 +2,15 @@
 
 Glossary:
     project file: ``perpend.toml`` beside the drawing, or in the nearest folder above it.
-    sidecar: ``NAME.perpend.toml`` beside the drawing ``NAME.dxf``; it overrides the project file.
+    sidecar: ``NAME.perpend.toml`` beside the drawing ``NAME.dxf``; it overrides the project file. A drawing
+        that perpend made of ``NAME.dxf`` goes by it too, unless it has one of its own.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -21,6 +23,8 @@ from perpend.settings.schema import Settings
 
 PROJECT_FILE = "perpend.toml"
 SIDECAR_SUFFIX = ".perpend.toml"
+_MADE_OF = re.compile(r"(.+)-(?:annotated|checked|cleaned)(?:-\d+)?", re.IGNORECASE)
+"""The name of a drawing that perpend made of another one, where nobody named it otherwise."""
 
 
 def load_settings(path: Path | None = None, drawing: Path | None = None) -> Settings:
@@ -50,8 +54,27 @@ def settings_files(drawing: Path | None) -> tuple[Path, ...]:
         return ()
     folder = drawing.absolute().parent
     project = next((f for f in (d / PROJECT_FILE for d in (folder, *folder.parents)) if f.is_file()), None)
-    sidecar = folder / f"{drawing.stem}{SIDECAR_SUFFIX}"
-    return tuple(f for f in (project, sidecar) if f is not None and f.is_file())
+    return tuple(f for f in (project, sidecar_of(drawing.absolute(), SIDECAR_SUFFIX)) if f is not None)
+
+
+def sidecar_of(drawing: Path, suffix: str) -> Path | None:
+    """Return the file beside a drawing that is its own, or else that of the drawing it was made of.
+
+    Args:
+        drawing: the drawing, such as ``north-annotated.dxf``.
+        suffix: what such files are called after the drawing's name, such as ``.waivers.toml``.
+
+    Returns:
+        ``north-annotated.waivers.toml``, or else ``north.waivers.toml``, or None where neither is there.
+    """
+    stem: str | None = drawing.stem
+    while stem:
+        file = drawing.with_name(f"{stem}{suffix}")
+        if file.is_file():
+            return file
+        made = _MADE_OF.fullmatch(stem)
+        stem = made[1] if made else None
+    return None
 
 
 def parse_settings(text: str, where: str = "settings") -> Settings:
