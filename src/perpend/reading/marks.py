@@ -26,6 +26,11 @@ _DOOR: Final = re.compile(r"^(?:D|DR|DOOR|OHD|RD)[-. ]?[0-9]", re.IGNORECASE)
 """A mark that no wall has."""
 
 
+def is_door_mark(text: str) -> bool:
+    """Say whether a text reads like the mark of a door, which no wall has."""
+    return bool(_DOOR.match(text))
+
+
 class OpeningAreas:
     """Where openings are on the sheet, in drawing axes, before it is known which wall they are in."""
 
@@ -75,7 +80,7 @@ def tag_faces(faces: Iterable[Face], areas: OpeningAreas) -> list[str]:
         marks = [t for t in free if is_mark(t.mark)]
         boxes = [Box.around(frame.to_wall(p) for p in area) for area in areas.within(face)] if marks else []
         beside = _beside_some(marks, _without_mark(boxes, face.texts, frame), frame)
-        taken = beside if len(marks) > 1 else {id(t) for t in marks if _DOOR.match(t.mark)} & beside
+        taken = beside if len(marks) > 1 else {id(t) for t in marks if is_door_mark(t.mark)} & beside
         face.mark = mark_among([t for t in free if id(t) not in taken], frame)
         face.tag = face.mark.mark if face.mark else None
         if face.mark is not None and id(face.mark) in beside:

@@ -17,6 +17,7 @@ from perpend.reading.doorways import bridges_across, doorways_among
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.holes import HoleFinder
+from perpend.reading.inner import Sorted, doubts_about_inner, sort_out_inner
 from perpend.reading.layouts import find_layout
 from perpend.reading.loading import LoadedDrawing, load_drawing
 from perpend.reading.marks import OpeningAreas, marks_of_holes, tag_faces
@@ -104,6 +105,8 @@ class _Sheet:
         outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
         rings = self._wall_rings(outlines)
         texts = self._texts(rings)
+        inner = self._sort_out(rings, outlines, texts)
+        rings, outlines = inner.walls, Closed([*outlines.rings, *inner.openings], outlines.chains)
         faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
         self.repaired += mended
         silent = shapes_unread(self.source, self.found, faces, self.options, self.gap, self.same)
@@ -114,8 +117,10 @@ class _Sheet:
         faces = _in_reading_order(faces)
         self._name(faces)
         holes = self._holes(faces, outlines)
-        doubts = doubts_about(self.hinted, silent, faces, holes, self.options)
-        self.repaired[:0] = doubts
+        self.repaired[:0] = [
+            *doubts_about_inner(inner, faces, holes, self.options),
+            *doubts_about(self.hinted, silent, faces, holes, self.options),
+        ]
         walls = self._walls(faces, holes)
         walls, doubts = doubts_about_joints(walls, faces, self.source, self.found, self.options)
         self.repaired[:0] = doubts
@@ -149,6 +154,12 @@ class _Sheet:
 
             raise no_wall_error(self.source.doc, self.found, self.options, self.file)
         return rings
+
+    def _sort_out(self, rings: Sequence[Ring], openings: Closed, texts: Sequence[DrawnText]) -> Sorted:
+        def face_of(ring: Ring) -> Face:
+            return faces_of([ring], texts, self.unit.inches, self.options.gap_in, self.file)[0][0]
+
+        return sort_out_inner(rings, openings.rings, texts, self.options, face_of)
 
     def _closed_through(self, openings: Closed) -> Closed:
         """Close the wall lines; those that break off at a doorway are carried through it."""

@@ -9,27 +9,22 @@ Glossary:
 
 from __future__ import annotations
 
-import itertools
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
 from perpend.reading.doorways import bridges_across
 from perpend.reading.holes import LEAST_OPENING_IN
+from perpend.reading.likeness import Shape, looks_like_an_opening, stands_open
 from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions
 from perpend.reading.rings import Ring, close_strokes
 from perpend.reading.strokes import Stroke, point_in_ring
 from perpend.reading.walls import Face
-from perpend.units import ON_MODULE_IN, SAME_IN
-
-if TYPE_CHECKING:
-    from ezdxf.math import Matrix44
+from perpend.units import SAME_IN
 
 _NAMED: Final = 8
 """Handles that a sentence names one by one."""
@@ -37,68 +32,8 @@ _NAMED: Final = 8
 _COVERED: Final = 0.5
 """A shape of which openings cover this part is drawn round them: a frame, or trim."""
 
-_LEAST_SIDE_IN: Final = 16.0
-_LEAST_AREA_IN2: Final = 576.0
-"""Of silent shapes: what is smaller than 4 ft² is a vent, a lamp, a sign or a mark."""
-
-_LONGEST: Final = 0.9
-"""Of a wall's length: what is longer is a band or a course."""
-
-_LEAST_MASONRY_IN: Final = 4.0
-"""What leaves less of the wall above it runs through the wall: a pier, a pilaster, a pipe."""
-
-_JAMB: Final = 0.5
-_SILL: Final = 0.8
-"""Parts of its height that both its jambs, and of its width that its sill or its head take, of an opening."""
-
-_LEAN: Final = 0.02
-"""Upright and level lines lean by less than this."""
-
-_LINES_HIGH: Final = 2.5
-_WRITTEN: Final = 1 / 3
-_LETTER: Final = 0.8
-_LINE_PITCH: Final = 1.6
-"""A frame round a text is lower than 2½ letters, or the text takes a third of it; a letter is 0.8 of its
-height wide, and lines stand 1.6 of it apart."""
-
 _CLAD: Final = 2 / 3
 """Shapes of one layer that cover this much of a wall are its cladding."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shape:
-    """A hinted shape, drawing axes and drawing units.
-
-    Attributes:
-        handle: of its first entity, or of its block reference.
-        layer: its layer.
-        points: its corners.
-        closed: False where its ends do not meet (a door without its threshold).
-        sides: the lines that it is the box of; none where ``points`` are drawn.
-    """
-
-    handle: str
-    layer: str
-    points: Path
-    closed: bool
-    sides: tuple[Path, ...] = ()
-
-    def carried(self, carrier: Matrix44) -> Shape:
-        """Return it as a block reference shows it."""
-        return replace(
-            self,
-            points=_carried(self.points, carrier),
-            sides=tuple(_carried(side, carrier) for side in self.sides),
-        )
-
-    def edges(self) -> Iterator[tuple[Point, Point]]:
-        """Yield every straight piece that is drawn of it."""
-        for side in self.sides or ((*self.points, self.points[0]) if self.closed else self.points,):
-            yield from itertools.pairwise(side)
-
-
-def _carried(points: Path, carrier: Matrix44) -> Path:
-    return tuple((p.x, p.y) for p in carrier.transform_vertices([(x, y, 0.0) for x, y in points]))
 
 
 def shapes_among(strokes: Sequence[Stroke], gap: float, same: float) -> list[Shape]:
@@ -155,7 +90,7 @@ def cure_of_break(chains: Sequence[Chain], shapes: Iterable[Shape], inches: floa
 
 def areas_of(hinted: Iterable[Shape], silent: Iterable[Shape], faces: Sequence[Face]) -> Iterator[Path]:
     """Yield the outlines of all that looks like an opening, drawing axes: a text in one is no wall's mark."""
-    for shapes, looks in ((hinted, _is_large), (silent, _looks_like_an_opening)):
+    for shapes, looks in ((hinted, _is_large), (silent, looks_like_an_opening)):
         for shape, index, box in _placed(shapes, faces):
             if shape.closed and looks(shape, box, faces[index]):
                 yield shape.points
@@ -211,7 +146,7 @@ def _likely(
     walls: dict[int, list[_Placed]] = defaultdict(list)
     for placed in _placed(silent, faces):
         shape, index, box = placed
-        if _looks_like_an_opening(shape, box, faces[index]):
+        if looks_like_an_opening(shape, box, faces[index]):
             walls[index].append(placed)
     for index, mine in walls.items():
         boxes = [hole.box for hole in holes[index]]
@@ -263,62 +198,10 @@ def _is_large(_: Shape, box: Box, __: Face) -> bool:
     return min(box.width, box.height) >= LEAST_OPENING_IN - SAME_IN
 
 
-def _looks_like_an_opening(shape: Shape, box: Box, face: Face) -> bool:
-    """True when a shape that nobody has named has the size, the place and the sides of a door or a window."""
-    outline = face.outline
-    least = _LEAST_SIDE_IN - SAME_IN
-    if min(box.width, box.height) < least or box.width * box.height < _LEAST_AREA_IN2 - SAME_IN:
-        return False
-    if box.width > _LONGEST * outline.length_in or not _is_within(box, face):
-        return False
-    stands = shape.closed or _stands_open(shape, face)
-    return stands and _has_jambs(shape, box, face) and not _is_round_text(box, face)
-
-
-def _is_within(box: Box, face: Face) -> bool:
-    """True when a box lies in the wall, and masonry goes on above it."""
-    outline = face.outline
-    x0, x1 = max(box.x0, 0.0), min(box.x1, outline.length_in)
-    if x0 - box.x0 > ON_MODULE_IN or box.x1 - x1 > ON_MODULE_IN:
-        return False
-    foot = min(y for _, y in outline.bottom.between(x0, x1))
-    top = min(y for _, y in outline.top.between(x0, x1))
-    return box.y0 >= foot - ON_MODULE_IN and box.y1 <= top - _LEAST_MASONRY_IN
-
-
-def _has_jambs(shape: Shape, box: Box, face: Face) -> bool:
-    """True when both jambs are upright for half the height at least, and the sill or the head is level."""
-    frame = face.outline.frame
-    jambs, beds = {box.x0: 0.0, box.x1: 0.0}, {box.y0: 0.0, box.y1: 0.0}
-    for start, end in shape.edges():
-        (xa, ya), (xb, yb) = frame.to_wall(start), frame.to_wall(end)
-        for sides, across, along, at in (
-            (jambs, abs(xb - xa), abs(yb - ya), (xa + xb) / 2),
-            (beds, abs(yb - ya), abs(xb - xa), (ya + yb) / 2),
-        ):
-            for side in sides:
-                if across <= _LEAN * along and abs(at - side) <= ON_MODULE_IN:
-                    sides[side] += along
-    return min(jambs.values()) >= _JAMB * box.height and max(beds.values()) >= _SILL * box.width
-
-
-def _is_round_text(box: Box, face: Face) -> bool:
-    """True for a frame that is drawn round a mark or a note."""
-    frame = face.outline.frame
-    written = 0.0
-    for text in face.texts:
-        if box.holds(frame.to_wall(text.at)):
-            height = text.height * frame.inches_per_unit
-            if box.height < _LINES_HIGH * height:
-                return True
-            written += len(text.text) * _LETTER * height * _LINE_PITCH * height
-    return written >= _WRITTEN * box.width * box.height
-
-
 def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> bool:
     if not _is_large(shape, box, face):
         return False
-    if not shape.closed and not _stands_open(shape, face):
+    if not shape.closed and not stands_open(shape, face):
         return False
     around = Box.around(face.outline.frame.to_wall(p) for p in face.outline.ring.points)
     if box.grown(SAME_IN).holds((around.x0, around.y0)) and box.grown(SAME_IN).holds((around.x1, around.y1)):
@@ -332,16 +215,6 @@ def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> boo
     return covered < _COVERED * box.width * box.height
 
 
-def _stands_open(shape: Shape, face: Face) -> bool:
-    """True for a door without its threshold: both its ends stand at the foot of the wall."""
-    ends = [face.outline.frame.to_wall(p) for p in (shape.points[0], shape.points[-1])]
-    foot = face.outline.bottom
-    return len(shape.points) > 3 and all(
-        foot.points[0][0] <= x <= foot.points[-1][0] and min(abs(y - level) for level in foot.at(x)) <= 1.0
-        for x, y in ends
-    )
-
-
 def _doubt(layer: str, count: int) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
     if count == 1:
@@ -351,12 +224,22 @@ def _doubt(layer: str, count: int) -> str:
     return f"{said} not read: joints are placed as if {blind} not there."
 
 
+def listed(handles: Iterable[str]) -> str:
+    """Name handles in a sentence: in their order, each once, of many only the first."""
+    every = sorted(set(handles), key=lambda h: (len(h), h))
+    more = f" and {len(every) - _NAMED} more" if len(every) > _NAMED else ""
+    return f"handle{'s' if every[1:] else ''} {', '.join(every[:_NAMED])}{more}"
+
+
+def setting_with(layer: str, options: ReadingOptions) -> str:
+    """Return the setting that makes openings of what is on a layer, beside those that are known."""
+    patterns = ", ".join(json.dumps(p, ensure_ascii=False) for p in (*options.openings, layer))
+    return f"[layers] openings = [{patterns}]"
+
+
 def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
-    handles = sorted({shape.handle for shape, _ in suspects}, key=lambda h: (len(h), h))
-    more = f" and {len(handles) - _NAMED} more" if len(handles) > _NAMED else ""
-    named = f"handle{'s' if handles[1:] else ''} {', '.join(handles[:_NAMED])}{more}"
+    named = listed(shape.handle for shape, _ in suspects)
     tags = " and ".join(dict.fromkeys(str(face.tag) for _, face in suspects))
-    setting = ", ".join(json.dumps(p, ensure_ascii=False) for p in (*options.openings, layer))
     if len(suspects) == 1:
         looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
         blind, asked = "it was", "it is one"
@@ -365,5 +248,5 @@ def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: Readi
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. "
-        f"If {asked}, name the layer in the settings: [layers] openings = [{setting}]."
+        f"If {asked}, name the layer in the settings: {setting_with(layer, options)}."
     )

@@ -29,12 +29,13 @@ from perpend.reading.gather import OUTLINES, Gathered
 from perpend.reading.holes import LEAST_OPENING_IN
 from perpend.reading.layer_index import Layer
 from perpend.reading.left_out import left_out_of
+from perpend.reading.likeness import Shape
 from perpend.reading.loading import LoadedDrawing
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import is_invisible, layer_of
 from perpend.reading.shown import Reach, box_of
 from perpend.reading.strokes import Origin, Stroke, strokes_of
-from perpend.reading.suspects import Shape, shapes_among
+from perpend.reading.suspects import shapes_among
 from perpend.reading.walls import Face
 
 if TYPE_CHECKING:

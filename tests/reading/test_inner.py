@@ -1,0 +1,135 @@
+"""Outlines inside a wall on the walls' own layer: openings, or walls in front."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from perpend.model import Elevation
+from perpend.reading import read_drawing
+from perpend.reading.options import ReadingOptions
+from reading.test_shapes import box_of, read
+from reading.zoo import OPENING, WALL, Pen, corners_of
+
+WALL_BOX = (0, 0, 960, 160)
+WINDOWS = ((200, 40, 248, 88), (600, 40, 648, 88))
+DOOR = (400, 0, 440, 88)
+PLANTER = (700, 0, 900, 48)
+
+
+def with_wall(**pen: object) -> Pen:
+    drawing = Pen(**pen)  # type: ignore[arg-type]
+    drawing.box(WALL_BOX, WALL)
+    drawing.text("W1", (300, 140))
+    return drawing
+
+
+def boxes(elevation: Elevation) -> dict[str, list[tuple[float, float, float, float]]]:
+    return {wall.tag: [box_of(opening) for opening in wall.openings] for wall in elevation.walls}
+
+
+@pytest.mark.parametrize("turn", [0.0, 33.0])
+@pytest.mark.parametrize("drawn", ["polylines", "lines"])
+def test_what_hangs_above_the_foot_or_is_higher_than_wide_is_an_opening(
+    tmp_path: Path, drawn: str, turn: float
+) -> None:
+    pen = with_wall(angle=turn)
+    for box in (*WINDOWS, DOOR):
+        if drawn == "polylines":
+            pen.box(box, WALL)
+        else:
+            pen.lines(corners_of((box[0], max(box[1], 2), *box[2:])), WALL)
+    handles = [e.dxf.handle for e in pen.space.query("LWPOLYLINE")[1:]] or [
+        e.dxf.handle for e in pen.space.query("LINE")[::4]
+    ]
+    elevation = read(pen, tmp_path)
+    assert [(x0, x1, y1) for x0, _, x1, y1 in boxes(elevation)["W1"]] == [
+        (200, 248, 88), (400, 440, 88), (600, 648, 88)
+    ]  # fmt: skip
+    (wall,) = elevation.walls
+    assert elevation.repaired[0] == (
+        f"3 outlines on wall layer {WALL} (handles {', '.join(handles)}) lie inside W1 and were read as "
+        "openings, by their looks. What is a wall in front of it instead needs the mark of a wall in it, or "
+        "another layer."
+    )
+    assert wall.doubts == (f"3 outlines on wall layer {WALL} were read as openings, by their looks.",)
+
+
+def test_on_a_layer_that_the_settings_name_for_both_every_inner_outline_is_one(tmp_path: Path) -> None:
+    pen = with_wall()
+    for box in (*WINDOWS, DOOR, PLANTER, (204, 44, 244, 84)):
+        pen.box(box, WALL)
+    pen.text("A", (224, 64))
+    options = ReadingOptions(openings=("A-ELEV-OPNG*", WALL))
+    elevation = read_drawing(pen.save(tmp_path / "drawing.dxf"), options).elevation
+    assert boxes(elevation) == {"W1": [WINDOWS[0], DOOR, WINDOWS[1], PLANTER]}
+    assert elevation.walls[0].openings[0].tag == "A"
+    assert (elevation.walls[0].doubts, elevation.repaired) == ((), ())
+    assert ["it lies inside" in left.why for left in elevation.ignored] == [True], "the sash of a window"
+
+
+def test_what_is_in_an_opening_is_a_detail_and_what_is_in_a_wall_in_front_is_its_own(tmp_path: Path) -> None:
+    pen = with_wall()
+    pen.box((500, 0, 900, 120), WALL)
+    pen.text("W2", (520, 100))
+    pen.box((700, 40, 748, 88), WALL)
+    pen.box((704, 44, 744, 84), WALL)
+    elevation = read(pen, tmp_path)
+    assert boxes(elevation) == {"W1": [], "W2": [(200, 40, 248, 88)]}
+    assert len(elevation.ignored) == 1
+
+
+@pytest.mark.parametrize(
+    ("box", "mark"), [((700, 40, 740, 88), "A"), (PLANTER, None)], ids=["marked", "wide at the foot"]
+)
+def test_what_may_be_either_stays_a_wall_and_that_is_told(
+    tmp_path: Path, box: tuple[float, float, float, float], mark: str | None
+) -> None:
+    pen = with_wall()
+    handle = pen.box(box, WALL).dxf.handle
+    if mark:
+        pen.text(mark, (720, 64))
+    elevation = read(pen, tmp_path)
+    tag = mark or "wall 2"
+    assert boxes(elevation) == {"W1": [], tag: []}
+    assert elevation.repaired[0] == (
+        f"1 outline on wall layer {WALL} (handle {handle}) lies inside another and looks like an opening, "
+        f"but was read as {tag}. If it is one, name the layer for both in the settings, and every outline on "
+        "it that "
+        f'lies inside another is an opening: [layers] openings = ["A-ELEV-OPNG*", "{WALL}"].'
+    )
+    assert [w.doubts for w in elevation.walls if w.tag == tag] == [
+        ("This looks like an opening in the wall behind it, but was read as a wall.",)
+    ]
+
+
+@pytest.mark.parametrize("box", [PLANTER, (500, 0, 560, 100)], ids=["wider than high", "higher than wide"])
+def test_a_mark_makes_a_wall_of_what_stands_on_the_ground(
+    tmp_path: Path, box: tuple[float, float, float, float]
+) -> None:
+    pen = with_wall()
+    pen.box(box, WALL)
+    pen.text("W2", ((box[0] + box[2]) / 2, box[3] / 2))
+    elevation = read(pen, tmp_path)
+    assert set(boxes(elevation)) == {"W1", "W2"}
+    assert all(wall.doubts == () for wall in elevation.walls)
+
+
+def test_the_mark_of_a_door_makes_an_opening_of_what_is_wider_than_high(tmp_path: Path) -> None:
+    pen = with_wall()
+    pen.box((500, 0, 692, 96), WALL)
+    pen.text("OHD-1", (600, 48))
+    (wall,) = read(pen, tmp_path).walls
+    assert [(o.tag, box_of(o)) for o in wall.openings] == [("OHD-1", (500, 0, 692, 96))]
+
+
+def test_no_guess_lies_across_an_opening_or_round_one(tmp_path: Path) -> None:
+    """As a guess it would refuse the drawing: openings that overlap are an error."""
+    pen = with_wall()
+    pen.box((400, 40, 448, 88), OPENING)
+    pen.box((430, 30, 480, 90), WALL)
+    pen.box((390, 30, 424, 120), WALL)
+    elevation = read(pen, tmp_path)
+    assert [wall.tag for wall in elevation.walls] == ["W1", "wall 2", "wall 3"]
+    assert not any(wall.doubts for wall in elevation.walls)
