@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from perpend.reading.drawing_units import is_guessed
 from perpend.reading.layouts import MODELSPACE
 from perpend.reading.options import ReadingOptions, Role
-from perpend.reading.survey import LayerSurvey, one_line
+from perpend.reading.survey import LayerRow, LayerSurvey, one_line
 
 _UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
@@ -25,8 +28,12 @@ def settings_draft(survey: LayerSurvey) -> str:
         "# tags were, but any text inside a wall counts as a tag already.",
         "",
     ]
-    if survey.units_why.startswith("guess"):
-        lines += [f"# {one_line(survey.units_why)}", f'units_of_drawing = "{survey.units}"', ""]
+    if is_guessed(survey.units_why):
+        lines += [
+            f"# {one_line(survey.units_why)}",
+            f'# units_of_drawing = "{survey.units}"  # without the #, if this is right',
+            "",
+        ]
     else:
         unit = _UNIT_WORDS.get(survey.units, survey.units)
         lines += [f"# the drawing is in {unit}: {one_line(survey.units_why)}", ""]
@@ -56,6 +63,7 @@ def settings_draft(survey: LayerSurvey) -> str:
 def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
     """Return the lines of one role; marks stay commented out, as any text in a wall counts already."""
     rows = [row for row in survey.rows if row.role is role]
+    doubtful = [row for row in survey.rows if row.maybe is role]
     if rows:
         names = ", ".join(_quoted(row.name) for row in rows)
         lines = [
@@ -63,10 +71,19 @@ def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
             for row in rows
         ]
         off = "# " if role is Role.TAGS else ""
-        return [*lines, f"{off}{role.value} = [{names}]"]
+        return [*lines, f"{off}{role.value} = [{names}]", *_draft_doubt(role, names, doubtful)]
     default = ", ".join(_quoted(p) for p in ReadingOptions().patterns(role))
     remark = "any text inside a wall" if role is Role.TAGS else "not found"
     return [f"# {role.value} = [{default}]  # {remark}"]
+
+
+def _draft_doubt(role: Role, names: str, doubtful: Sequence[LayerRow]) -> list[str]:
+    """Return the commented lines of layers that may play a role beside those that do."""
+    if not doubtful:
+        return []
+    more = ", ".join(_quoted(row.name) for row in doubtful)
+    lines = [f"# {one_line(row.name)}: {_entities(row.total)}; {one_line(row.why)}" for row in doubtful]
+    return [*lines, f"# {role.value} = [{names}, {more}]  # instead, if these are {role.value} too"]
 
 
 def _entities(count: int) -> str:

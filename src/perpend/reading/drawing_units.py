@@ -46,6 +46,9 @@ _LARGE_WALL_IN: Final = 480.0
 _LARGE_OPENING_IN: Final = 108.0
 """Beyond these a guessed unit is doubted aloud."""
 
+_GUESS: Final = "guess"
+"""What the reason of a guessed unit starts with."""
+
 _LEAST_HEIGHT_IN: Final = 24.0
 _GREATEST_HEIGHT_IN: Final = 1200.0
 """A masonry wall outside these makes the reader doubt the unit, and say so."""
@@ -111,6 +114,22 @@ def find_unit(
     return _guess(header, heights, opening_sides)
 
 
+def is_guessed(why: str) -> bool:
+    """Say whether a unit is a guess, from the reason that is given for it."""
+    return why.startswith(_GUESS)
+
+
+def ill_fit(unit: DrawingUnit, heights: Sequence[float], opening_sides: Sequence[float]) -> float:
+    """Say how far sizes are from those that walls and openings mostly have, in powers of e.
+
+    Args:
+        unit: the drawing's unit.
+        heights: heights of wall outlines, drawing units.
+        opening_sides: lesser sides of opening outlines, drawing units.
+    """
+    return _misfit(unit.name, heights, opening_sides)
+
+
 def said_in_header(doc: Drawing, mentions: Callable[[str], bool]) -> dict[str, int]:
     """Return the header variables that tell of units, as far as the file itself has them.
 
@@ -148,7 +167,7 @@ def _guess(
     """Choose the unit in which walls and openings have the sizes that walls and openings have."""
     if header.get("$LUNITS") in (3, 4):
         return DrawingUnit(
-            "in", "guess: the header has no unit, but its lengths print in feet and inches ($LUNITS)"
+            "in", f"{_GUESS}: the header has no unit, but its lengths print in feet and inches ($LUNITS)"
         )
     measurement = header.get("$MEASUREMENT")
     if measurement == 1:
@@ -168,7 +187,7 @@ def _guess(
         sizes.append(f"openings {statistics.median(opening_sides):g} across")
     measured = " and ".join(sizes) or "nothing to measure"
     doubt = _doubt(best, heights, opening_sides)
-    why = f"guess: {said}; {measured} fit {best} best{doubt}; overrule it with --units-of-drawing"
+    why = f"{_GUESS}: {said}; {measured} fit {best} best{doubt}; overrule it with --units-of-drawing"
     return DrawingUnit(best, why)
 
 
