@@ -197,6 +197,18 @@ def test_notes_tell_of_arches_and_lintels_without_room() -> None:
     assert "A1 is arched" in found.notes[1]
 
 
+def test_openings_with_one_mark_are_told_apart_in_the_notes_and_named_without_a_stutter() -> None:
+    """Piers of 1 ft between 4 ft windows: each lintel is cut by the next one."""
+    windows = [replace(hole("A", x, 48), handle=str(x)) for x in (100, 160)]
+    found = resolve_wall(parse_settings(""), BOOK, wall(*windows, hole("opening 7", 220, 48)))
+    first, second, third = (note for note in found.notes if "has less room" in note)
+    assert "The lintel of A at 8'-4\" has less room" in first
+    assert "on the right, cut by opening A" in first
+    assert "The lintel of A at 13'-4\" has less room" in second
+    assert "on the right, cut by opening 7" in second
+    assert "The lintel of opening 7 has less room" in third
+
+
 @pytest.mark.parametrize(("clear", "noted"), [("16", True), ("23", True), ("24", False), ("30", False)])
 def test_joints_nearer_than_the_rule_book_says_are_the_settings_decision(clear: str, noted: bool) -> None:
     found = basis(f"[defaults]\njoint_clear_of_opening = {clear}\n", hole("D1", 80, 40))

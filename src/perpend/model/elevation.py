@@ -79,6 +79,11 @@ class Opening:
         """Clear width between the jambs."""
         return self.box.width
 
+    @property
+    def called(self) -> str:
+        """Its name within a sentence: ``opening W9``, ``opening 3``."""
+        return self.tag if self.tag.lower().startswith("opening ") else f"opening {self.tag}"
+
 
 @dataclass(frozen=True, slots=True)
 class Place:

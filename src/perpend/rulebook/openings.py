@@ -301,7 +301,7 @@ def _reach(wall: Wall, this: _Wanted, near_by: Sequence[_Wanted], side: Side) ->
         shares = _overlap(this.band, other.band) and not other.opening.arched
         fair = max(pier / 2, pier - other.reach_in) if shares else pier
         if fair < room:
-            room, why = fair, f"the opening {other.opening.tag}"
+            room, why = fair, other.opening.called
     if not falls_short(room, this.reach_in):
         return this.reach_in, ""
     return room, f"{format_length(room)} on the {side}, cut by {why}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from perpend.model import OpeningRule, Treatment
@@ -29,8 +30,20 @@ def notes_of(
     """
     return (
         *_on_method(book, options, spacing, rules, steel),
-        *(n for rule in rules for n in _on_opening(book, rule, options.method)),
+        *(
+            note
+            for rule, tag in zip(rules, _told_apart(rules), strict=True)
+            for note in _on_opening(book, rule, tag, options.method)
+        ),
     )
+
+
+def _told_apart(rules: Sequence[OpeningRule]) -> Iterator[str]:
+    """Yield the tag of each opening; the station too where others of the wall have the same."""
+    counts = Counter(rule.opening.tag for rule in rules)
+    for rule in rules:
+        tag = rule.opening.tag
+        yield tag if counts[tag] == 1 else f"{tag} at {format_length(rule.opening.box.x0)}"
 
 
 def _on_method(
@@ -68,8 +81,7 @@ def _on_coefficient(book: RuleBook, ccc: float, *, given: bool) -> str:
     return f"{said}{_by(book, 'spacing.engineered-between')}."
 
 
-def _on_opening(book: RuleBook, rule: OpeningRule, method: str) -> Iterator[str]:
-    tag = rule.opening.tag
+def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Iterator[str]:
     if keeps_joints_clear(book, rule.opening, rule.treatment, method):
         row = book.need("opening-clear", treatment="reinforced")
         if falls_short(rule.clear_in, value(row, "clear")):
