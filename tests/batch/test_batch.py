@@ -65,7 +65,7 @@ def test_index_adds_the_drawings_up(done: tuple[Path, Path, list[str]]) -> None:
     _, out, _ = done
     rows = rows_of(out)
     assert list(rows) == [f"{name}.dxf" for name in sorted(GOOD)]
-    schedule = list(csv.DictReader((out / "joints.csv").open(encoding="utf-8")))
+    schedule = list(csv.DictReader((out / "joints.csv").open(encoding="utf-8-sig")))
     totals = json.loads((out / "index.json").read_text())["totals"]
     per_file = [json.loads((out / row["results"]).read_text())["walls"] for row in rows.values()]
     joints = [joint for walls in per_file for wall in walls for joint in wall["joints"]]
@@ -73,7 +73,7 @@ def test_index_adds_the_drawings_up(done: tuple[Path, Path, list[str]]) -> None:
     # Every joint of these walls runs straight from 0 to 144 in.: twelve feet each.
     assert totals["joint_ft"] == pytest.approx(12.0 * len(joints))
     assert [float(row["x_in"]) for row in schedule] == [joint["x_in"] for joint in joints]
-    table = list(csv.DictReader((out / "index.csv").open(encoding="utf-8")))
+    table = list(csv.DictReader((out / "index.csv").open(encoding="utf-8-sig")))
     assert sum(int(row["joints"]) for row in table) == len(joints)
     page = (out / "index.html").read_text(encoding="utf-8")
     for name in GOOD:
@@ -279,20 +279,23 @@ def test_the_default_memory_limit_is_far_from_good_drawings(tmp_path: Path) -> N
     script = (
         "import sys\nfrom pathlib import Path\nfrom perpend.batch.orders import Order\n"
         "from perpend.batch.work import do_order\n"
-        "for name in sys.argv[2:]:\n"
+        "def told(name, **limit):\n"
         "    places = [Path(sys.argv[1]) / f'{Path(name).stem}{end}' for end in ('.dxf', '.json', '.html')]\n"
-        "    order = Order(name, Path(name), *places)\n"
-        "    small = Order(name, Path(name), *places, megabytes=order.megabytes // 2)\n"
-        "    print(do_order(small).state, do_order(Order(name, Path(name), *places, megabytes=1)).sentence)\n"
+        "    outcome = do_order(Order(name, Path(name), *places, **limit))\n"
+        "    return f'{outcome.state} {outcome.sentence}'\n"
+        "half = Order('', *[Path()] * 4).megabytes // 2\n"
+        "for name in sys.argv[2:4]:\n    print(told(name, megabytes=half))\n"
+        "print(told(sys.argv[4], megabytes=1))\n"
     )
-    samples = sorted(SAMPLES.glob("*.dxf"))[:2]
+    first, second = sorted(SAMPLES.glob("*.dxf"))[:2]
+    heavy = tmp_path / "heavy.dxf"
+    heavy.write_bytes(first.read_bytes().replace(b"  0\nEOF", b"999\n" + b"x" * 9_000_000 + b"\n  0\nEOF"))
     told = subprocess.run(
-        [sys.executable, "-c", script, tmp_path, *samples],
+        [sys.executable, "-c", script, tmp_path, first, second, heavy],
         capture_output=True,
         text=True,
         timeout=60,
         check=True,
     ).stdout.splitlines()
-    assert len(told) == 2
-    for line in told:
-        assert line.startswith("clean it needs more than the 1 MB"), line
+    assert told[:2] == ["clean ", "clean "]
+    assert told[2].startswith("refused it needs more than the 1 MB"), told[2]

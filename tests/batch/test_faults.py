@@ -215,7 +215,17 @@ def test_a_drawing_that_always_kills_its_worker_is_found_out(tmp_path: Path) -> 
 
 
 @needs_proc
-def test_interrupt_keeps_what_is_done_and_leaves_no_worker(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "stop",
+    [
+        pytest.param(lambda pid: os.killpg(pid, signal.SIGINT), id="Ctrl-C"),
+        pytest.param(lambda pid: os.kill(pid, signal.SIGTERM), id="ended"),
+        pytest.param(lambda pid: os.killpg(pid, signal.SIGTERM), id="ended with its workers"),
+    ],
+)
+def test_a_run_that_is_stopped_keeps_what_is_done_and_leaves_no_worker(
+    stop: Callable[[int], None], tmp_path: Path
+) -> None:
     source, out = tmp_path / "in", tmp_path / "out"
     save_good(source, "a", "b")
     os.mkfifo(source / "c-pipe.dxf")
@@ -223,7 +233,7 @@ def test_interrupt_keeps_what_is_done_and_leaves_no_worker(tmp_path: Path) -> No
         until(lambda: (out / "b-annotated.html").exists())
         until(lambda: bool(workers_of(process.pid)))
         workers = workers_of(process.pid)
-        os.killpg(process.pid, signal.SIGINT)
+        stop(process.pid)
         printed, complaints = process.communicate(timeout=90)
     assert process.returncode == 130, complaints
     assert complaints == ""

@@ -22,7 +22,7 @@ def in_threads(source: Path, out: Path, **options: bool | str) -> BatchReport:
     return run_batch(source, out, BatchOptions(**options), make=ThreadPoolExecutor)
 
 
-def names(source: Path, out: Path, **options: bool) -> list[str]:
+def names(source: Path, out: Path, **options: bool | list[str]) -> list[str]:
     return [order.name for order in find_orders(source, out, **options).orders]
 
 
@@ -116,7 +116,11 @@ def test_a_folder_with_nothing_but_outputs_says_what_was_passed_over(tmp_path: P
 
 def test_drawings_below_are_pointed_at_when_there_are_none_at_the_top(tmp_path: Path) -> None:
     save_good(tmp_path / "north", "a", "b")
-    with pytest.raises(InputError, match=r"matches '\*\.dxf', but 2 below it: add --recursive\."):
+    said = (
+        r"matches '\*\.dxf' lies in the folder itself\. 2 DXF in sub-folders not looked at: --recursive has "
+        r"them done \(north/a\.dxf, north/b\.dxf\)\.$"
+    )
+    with pytest.raises(InputError, match=said):
         find_orders(tmp_path, tmp_path / "out")
     with pytest.raises(InputError, match="look at --pattern and --recursive"):
         find_orders(tmp_path, tmp_path / "out", pattern="z*.dxf")
@@ -127,6 +131,73 @@ def test_drawings_that_are_no_dxf_are_told(tmp_path: Path) -> None:
     (tmp_path / "A-204.DWG").write_bytes(b"AC1032")
     said = "Left out, as only DXF is read: A-204.DWG. Save them as DXF to have them done."
     assert find_orders(tmp_path, tmp_path / "out").left_out == (said,)
+
+
+def test_drawings_in_sub_folders_are_told_when_they_are_not_looked_at(tmp_path: Path) -> None:
+    """Only those that --recursive would do: not hidden ones, excluded ones, ours, or other files."""
+    save_good(tmp_path / "in", "a")
+    save_good(tmp_path / "in" / "x", "b", "c", ".d", "detail")
+    save_good(tmp_path / "in" / "x" / "y", "e")
+    annotate(tmp_path / "in" / "x" / "b.dxf")
+    (tmp_path / "in" / "x" / "z.dwg").touch()
+    search = find_orders(tmp_path / "in", tmp_path / "out", exclude=["*/detail*"])
+    assert [order.name for order in search.orders] == ["a.dxf"]
+    assert search.left_out == (
+        "3 DXF in sub-folders not looked at: --recursive has them done (x/b.dxf, x/c.dxf, x/y/e.dxf).",
+    )
+    assert names(tmp_path / "in", tmp_path / "out", recursive=True, exclude=["*/detail*"]) == [
+        *("a.dxf", "x/b.dxf", "x/c.dxf", "x/y/e.dxf")
+    ]
+
+
+def test_hidden_files_and_locks_are_passed_over_and_told(tmp_path: Path) -> None:
+    save_good(tmp_path, "a")
+    save_good(tmp_path / ".snapshot", "b")
+    for name in ("._a.dxf", "~$a.dxf", ".hidden.DXF", "._plan.dwg", ".perpend.toml"):
+        (tmp_path / name).write_bytes(b"no drawing")
+    search = find_orders(tmp_path, tmp_path / "out", recursive=True)
+    assert [order.name for order in search.orders] == ["a.dxf"]
+    assert search.left_out == (
+        "Passed over, as hidden files or locks: ._a.dxf, ._plan.dwg, .hidden.DXF, .snapshot/b.dxf and 1 "
+        "more.",
+    )
+    (tmp_path / "a.dxf").unlink()
+    with pytest.raises(InputError, match=r"is hidden or excluded\. Passed over, as hidden files or locks: "):
+        find_orders(tmp_path, tmp_path / "out", recursive=True)
+
+
+def test_what_is_excluded_by_name_or_path_is_told(tmp_path: Path) -> None:
+    save_good(tmp_path / "in", "A-201", "A-501-Details", "cover")
+    save_good(tmp_path / "in" / "old", "A-201")
+    save_good(tmp_path / "in" / "new", "A-202", "cover")
+    out = tmp_path / "out"
+    words = ("--exclude", "*-DETAILS*", "--exclude", "old/*", "--exclude", "cover.dxf")
+    ending = perpend("batch", tmp_path / "in", "--out", out, "--recursive", "--jobs", "1", *words)
+    assert ending.code == 0, ending.err
+    assert list(rows_of(out)) == ["A-201.dxf", "new/A-202.dxf"]
+    said = "Left out by --exclude: A-501-Details.dxf, cover.dxf, new/cover.dxf, old/A-201.dxf."
+    assert said in ending.out.splitlines()
+
+
+def test_names_are_sorted_without_regard_to_upper_and_lower_case(tmp_path: Path) -> None:
+    save_good(tmp_path, "a-202", "A-203", "B-1", "A-201", "a-201 (2)")
+    assert names(tmp_path, tmp_path / "out") == [
+        *("a-201 (2).dxf", "A-201.dxf", "a-202.dxf", "A-203.dxf", "B-1.dxf")
+    ]
+
+
+@pytest.mark.parametrize("checking", [False, True], ids=["annotate", "check"])
+def test_the_other_commands_index_is_never_replaced(checking: bool, tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a")
+    in_threads(source, out, check=not checking)
+    before = (out / "index.html").read_bytes()
+    there = "annotating" if checking else "checking"
+    for overwrite in (False, True):
+        with pytest.raises(InputError, match=rf"holds the index of {there} runs, .*: name a folder of their"):
+            in_threads(source, out, check=checking, overwrite=overwrite)
+    assert (out / "index.html").read_bytes() == before
+    in_threads(source, out, check=not checking)
 
 
 def test_an_index_that_no_batch_wrote_is_kept(tmp_path: Path) -> None:

@@ -1,14 +1,13 @@
-"""The index of a batch: one page, one table and one document for all its drawings."""
+"""The index of a batch: one page, tables and one document for all its drawings."""
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import os
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from perpend import __version__
 from perpend.batch.index_page import page
@@ -16,29 +15,14 @@ from perpend.batch.orders import GRAVEST_FIRST, Order, Outcome
 from perpend.batch.record import counts
 from perpend.drawing.writing.files import whole_file
 
-INDEX_FILES: Final = ("index.html", "index.csv", "index.json", "joints.csv")
-_COUNTED: Final = (
-    "walls",
-    "joints",
-    "joint_ft",
-    "slip_planes",
-    "lintels",
-    "lintel_ft",
-    "steel_ft",
-    "violations",
-    "remarks",
-)
-_COLUMNS: Final = (
-    "drawing",
-    "state",
-    "worked_in",
-    *_COUNTED,
-    "worst",
-    "worst_severity",
-    "sentence",
-    "output",
-)
-_SCHEDULE: Final = ("drawing", "wall", "joint", "x_in", "kind", "type", "reason")
+INDEX_FILES: Final = ("index.html", "index.csv", "index.json", "joints.csv", "findings.csv")
+_ADDED_UP: Final = ("walls", "joints", "joint_in", "slip_planes")
+_DRAWN: Final = ("lintels", "lintel_in", "steel_in")
+"""What only annotating draws; a check assumes lintels where it judges."""
+_FOUND: Final = ("violations", "remarks")
+_SCHEDULE: Final = ("drawing", "wall", "joint", "x_in", "station", "kind", "type", "reason")
+_FEET: Final = 1 / 12
+_METRES: Final = 0.0254
 
 
 def write_index(
@@ -48,8 +32,9 @@ def write_index(
     *,
     folder: Path,
     left_out: Sequence[str] = (),
+    left_behind: Sequence[str] = (),
 ) -> Path:
-    """Write ``index.html``, ``index.csv``, ``index.json`` and ``joints.csv`` into the output folder.
+    """Write the `INDEX_FILES` into the output folder.
 
     Args:
         out: the output folder.
@@ -57,6 +42,7 @@ def write_index(
         orders: the orders they belong to, in the same order.
         folder: where the drawings are, as the page names it.
         left_out: what was not taken for a drawing, and why.
+        left_behind: what stands from earlier runs, and why.
 
     Returns:
         The index page.
@@ -64,32 +50,42 @@ def write_index(
     Raises:
         InputError: a file can't be written.
     """
+    from perpend.report.table import FINDING_COLUMNS, csv_text
+
+    command = orders[0].command
     places = gravity_places(outcomes)
     rows = [
         _row(out, outcome, order, place)
         for outcome, order, place in zip(outcomes, orders, places, strict=True)
     ]
-    totals = {key: _tidy(sum(getattr(o, key) for o in outcomes)) for key in _COUNTED}
     document = {
         "schema_version": "1",
         "perpend_version": __version__,
-        "totals": totals,
+        "command": command,
+        "totals": quantities(outcomes, command),
+        "findings": _by_code(outcomes),
         "left_out": list(left_out),
+        "left_behind": list(left_behind),
         "drawings": rows,
     }
+    joints = [(outcome.name, *joint) for outcome in outcomes for joint in outcome.schedule]
+    findings = [finding for outcome in outcomes for finding in outcome.findings]
+    columns = [name for name in rows[0] if name not in ("gravity_place", "results", "sheet")]
     _write(out / "index.json", json.dumps(document, indent=2, ensure_ascii=False) + "\n")
-    _write(out / "index.csv", _csv([*_COLUMNS], rows))
-    _write(out / "joints.csv", _csv(list(_SCHEDULE), list(_schedule(outcomes))))
+    _write(out / "index.csv", csv_text(columns, [[_cell(row[name]) for name in columns] for row in rows]))
+    _write(out / "joints.csv", csv_text(_SCHEDULE, joints))
+    _write(out / "findings.csv", csv_text(FINDING_COLUMNS, findings))
     pictured = [{**row, "thumbnail": outcome.thumbnail} for row, outcome in zip(rows, outcomes, strict=True)]
-    _write(out / "index.html", page(document, pictured, folder=folder, command=orders[0].command))
+    _write(out / "index.html", page(document, pictured, folder=folder))
     return out / "index.html"
 
 
 def gravity_places(outcomes: Sequence[Outcome]) -> list[int]:
     """Return the place of each drawing when the one that most needs a look comes first.
 
-    What could not be done comes first, then violations, then remarks, then what is clean; among those of a
-    kind the one whose gravest finding misses its limit by the largest part, then the one with more findings.
+    What could not be done comes first, then violations, then remarks, then what is clean, then what is no
+    elevation; among those of a kind the one whose gravest finding misses its limit by the largest part, then
+    the one with more findings.
     """
 
     def gravity(number: int) -> tuple[int, bool, float, int]:
@@ -100,8 +96,20 @@ def gravity_places(outcomes: Sequence[Outcome]) -> list[int]:
     return [place for _, place in sorted(zip(order, range(1, len(order) + 1), strict=True))]
 
 
-def _row(out: Path, outcome: Outcome, order: Order, place: int) -> dict[str, object]:
-    numbers = {key: _tidy(getattr(outcome, key)) for key in _COUNTED}
+def quantities(outcomes: Sequence[Outcome], command: str) -> dict[str, float]:
+    """Add up what drawings hold; a length stands in feet (``…_ft``) and in metres (``…_m``)."""
+    found: dict[str, float] = {}
+    for name in (*_ADDED_UP, *(_DRAWN if command == "annotate" else ()), *_FOUND):
+        total = sum(getattr(outcome, name) for outcome in outcomes)
+        what = name.removesuffix("_in")
+        if what == name:
+            found[name] = total
+        else:
+            found |= {f"{what}_ft": round(total * _FEET, 2), f"{what}_m": round(total * _METRES, 2)}
+    return found
+
+
+def _row(out: Path, outcome: Outcome, order: Order, place: int) -> dict[str, Any]:
     files = {"output": order.target, "results": order.results, "sheet": order.sheet}
     done = counts(outcome)  # files of an earlier run beside a drawing that is refused now would mislead
     links = {k: Path(os.path.relpath(p, out)).as_posix() if done else "" for k, p in files.items()}
@@ -109,7 +117,9 @@ def _row(out: Path, outcome: Outcome, order: Order, place: int) -> dict[str, obj
         "drawing": outcome.name,
         "state": outcome.state.value,
         "worked_in": outcome.worked_in,
-        **numbers,
+        "metric": outcome.metric,
+        **quantities([outcome], order.command),
+        "findings": _by_code([outcome]),
         "worst": outcome.worst,
         "worst_severity": "required" if outcome.violations else "advisory" if outcome.remarks else "",
         "gravity_place": place,
@@ -118,24 +128,26 @@ def _row(out: Path, outcome: Outcome, order: Order, place: int) -> dict[str, obj
     }
 
 
-def _tidy(value: float) -> float:
-    return round(value, 2) if isinstance(value, float) else value
+def _by_code(outcomes: Sequence[Outcome]) -> dict[str, int]:
+    """Count the findings that nobody waived by their codes, the most frequent first."""
+    from perpend.report.table import FINDING_COLUMNS
+
+    code, state = FINDING_COLUMNS.index("code"), FINDING_COLUMNS.index("state")
+    rows = (row for outcome in outcomes for row in outcome.findings)
+    found = Counter(str(row[code]) for row in rows if row[state] == "open")
+    return dict(sorted(found.items(), key=lambda item: (-item[1], item[0])))
 
 
-def _schedule(outcomes: Sequence[Outcome]) -> Iterator[dict[str, object]]:
-    for outcome in outcomes:
-        for row in outcome.schedule:
-            yield dict(zip(_SCHEDULE, (outcome.name, *row), strict=True))
-
-
-def _csv(columns: list[str], rows: Sequence[dict[str, object]]) -> str:
-    text = io.StringIO()
-    writer = csv.DictWriter(text, columns, extrasaction="ignore", lineterminator="\n")
-    writer.writeheader()
-    writer.writerows(rows)
-    return text.getvalue()
+def _cell(value: str | float | Mapping[str, int]) -> str | float:
+    """Return what a table shows of a value: yes or no, and counts as ``code 2; code 1``."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Mapping):
+        return "; ".join(f"{code} {count}" for code, count in value.items())
+    return value
 
 
 def _write(path: Path, text: str) -> None:
+    """Write a file; a table begins with a byte-order mark, without which spreadsheets spoil an ä."""
     with whole_file(path) as place:
-        place.write_text(text, encoding="utf-8", newline="\n")
+        place.write_text(text, encoding="utf-8-sig" if path.suffix == ".csv" else "utf-8", newline="")

@@ -10,31 +10,29 @@ from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote
 
-from perpend.batch.orders import GRAVEST_FIRST, State
+from perpend.batch.orders import GRAVEST_FIRST, NEEDS_NO_LOOK, State
 
 _DONE_BY: Final = {"annotate": "annotated", "check": "checked"}
-_COLUMNS: Final = (
-    ("violations", "Viola\u00adtions"),
-    ("remarks", "Re\u00admarks"),
-    ("walls", "Walls"),
-    ("joints", "Joints"),
-    ("joint_ft", "Joint, ft"),
-    ("slip_planes", "Slip planes"),
-    ("lintels", "Lintels"),
-)
+_HEADINGS: Final = {
+    "violations": "Viola\u00adtions",
+    "remarks": "Re\u00admarks",
+    "walls": "Walls",
+    "joints": "Joints",
+    "joint_ft": "Joint, ft",
+    "joint_m": "Joint, m",
+    "slip_planes": "Slip planes",
+    "lintels": "Lintels",
+}
 """Columns of numbers: key of the row, heading."""
 
 
-def page(
-    document: Mapping[str, Any], rows: Sequence[Mapping[str, Any]], *, folder: Path, command: str
-) -> str:
+def page(document: Mapping[str, Any], rows: Sequence[Mapping[str, Any]], *, folder: Path) -> str:
     """Return the page.
 
     Args:
-        document: the index as data: ``totals``, ``left_out``, ``perpend_version``.
+        document: the index as data.
         rows: its drawings, each with its ``thumbnail``.
         folder: where the drawings are, as the user named it.
-        command: ``annotate`` or ``check``.
     """
     import jinja2
 
@@ -44,17 +42,39 @@ def page(
     environment.filters["link"] = lambda path: quote(str(path))
     environment.filters["shown"] = _shown
     template = (resources.files("perpend.batch") / "index.html.j2").read_text(encoding="utf-8")
+    units = _units(rows)
     return environment.from_string(template).render(
+        document,
         rows=rows,
-        columns=_COLUMNS,
-        totals=document["totals"],
-        left_out=document["left_out"],
-        version=document["perpend_version"],
+        columns=[
+            (key, heading)
+            for key, heading in _HEADINGS.items()
+            if key in document["totals"] and (not key.startswith("joint_") or key[6:] in units)
+        ],
         folder=folder,
-        done_by=_DONE_BY[command],
+        done_by=_DONE_BY[document["command"]],
         verdict=_verdict(rows),
+        lengths=_lengths(document["totals"], units),
+        fine=NEEDS_NO_LOOK,
         written=f"{datetime.now():%Y-%m-%d %H:%M}",
     )
+
+
+def _units(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Return the units of length, ``ft`` or ``m`` or both, in which the drawings are."""
+    metric = {row["metric"] for row in rows if row["output"]}
+    return [unit for unit, is_metric in (("ft", False), ("m", True)) if is_metric in metric] or ["ft"]
+
+
+def _lengths(totals: Mapping[str, float], units: Sequence[str]) -> str:
+    """Say how many feet or metres of lintels and bars were drawn, if drawing them was asked for."""
+    if "lintels" not in totals:
+        return ""
+    lintels, bars = (
+        " / ".join(f"{_shown(totals[f'{what}_{unit}'])} {unit}" for unit in units)
+        for what in ("lintel", "steel")
+    )
+    return f"All together {lintels} of lintels and {bars} of bars are drawn."
 
 
 def _shown(value: float) -> str:
@@ -65,9 +85,12 @@ def _verdict(rows: Sequence[Mapping[str, Any]]) -> str:
     """Say how many drawings need a look, and why: ``5 of 12 need a look: 3 refused, 2 with violations``."""
     states = Counter(row["state"] for row in rows)
     words = {State.VIOLATIONS: "with violations", State.FAULT: "failed by a fault of perpend"}
-    told = [f"{states[s]} {words.get(s, s)}" for s in GRAVEST_FIRST if s is not State.CLEAN and states[s]]
+    told = [f"{states[s]} {words.get(s, s)}" for s in GRAVEST_FIRST if s not in NEEDS_NO_LOOK and states[s]]
     remarked = sum(row["state"] == State.CLEAN and row["remarks"] > 0 for row in rows)
     clean = f"{states[State.CLEAN]} clean" + (f", {remarked} of them with remarks" if remarked else "")
+    if states[State.NO_ELEVATION]:
+        clean += f"; {states[State.NO_ELEVATION]} without an elevation"
     if not told:
-        return f"All {clean}" if len(rows) > 1 else clean.capitalize()
-    return f"{len(rows) - states[State.CLEAN]} of {len(rows)} need a look: {', '.join(told)}; {clean}"
+        return f"All {clean}" if states[State.CLEAN] == len(rows) > 1 else clean.capitalize()
+    looks = sum(states.values()) - sum(states[state] for state in NEEDS_NO_LOOK)
+    return f"{looks} of {len(rows)} need a look: {', '.join(told)}; {clean}"

@@ -20,12 +20,26 @@ class State(StrEnum):
     """A fault of perpend: a broken promise, or a worker that died."""
     NOT_DONE = "not done"
     """The run was stopped before its turn."""
+    NO_ELEVATION = "no elevation"
+    """Nothing in the drawing hints at a wall: a title sheet, details."""
 
 
-GRAVEST_FIRST = (State.FAULT, State.REFUSED, State.NOT_DONE, State.VIOLATIONS, State.CLEAN)
+GRAVEST_FIRST = (
+    *(State.FAULT, State.REFUSED, State.NOT_DONE),
+    *(State.VIOLATIONS, State.CLEAN, State.NO_ELEVATION),
+)
 """The states in the order in which somebody has to look at them."""
 
-EXIT_CODES = {State.CLEAN: 0, State.VIOLATIONS: 1, State.REFUSED: 2, State.FAULT: 3, State.NOT_DONE: 2}
+NEEDS_NO_LOOK = (State.CLEAN, State.NO_ELEVATION)
+
+EXIT_CODES = {
+    State.CLEAN: 0,
+    State.NO_ELEVATION: 0,
+    State.VIOLATIONS: 1,
+    State.REFUSED: 2,
+    State.FAULT: 3,
+    State.NOT_DONE: 2,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +53,7 @@ class Order:
         results: its results document.
         sheet: its review sheet.
         command: ``annotate`` or ``check``.
+        propose: in a check, draw the nearest layout that satisfies the rules.
         settings: a settings file for all drawings, or None.
         known: fingerprint of the earlier outcome, or empty; if it still holds nothing is done.
         written: sha256 of the new drawing as the earlier run wrote it, or empty.
@@ -53,6 +68,7 @@ class Order:
     results: Path
     sheet: Path
     command: str = "annotate"
+    propose: bool = False
     settings: Path | None = None
     known: str = ""
     written: str = ""
@@ -67,25 +83,27 @@ class Outcome:
 
     Attributes:
         name: of the order.
-        state: clean, violations, refused, fault or not done.
-        sentence: why it was refused or failed; empty otherwise.
+        state: what became of it.
+        sentence: why nothing was done; empty where something was.
         fingerprint: of all that decided it; empty when it could not be taken.
         reused: True when an earlier run's files still hold.
         written: sha256 of the new drawing as it was written.
         worked_in: True when somebody has worked in the new drawing of an earlier run, which is kept.
+        metric: True when the drawing's lengths are printed in millimetres.
         walls: number of walls.
         joints: joints drawn or judged.
-        joint_ft: their length in feet.
+        joint_in: their length.
         slip_planes: number of slip planes.
-        lintels: number of lintels.
-        lintel_ft: their length in feet.
-        steel_ft: length in feet of the bars that are drawn.
+        lintels: lintels that were drawn; a check draws none.
+        lintel_in: their length.
+        steel_in: length of the bars that were drawn; a check draws none.
         violations: findings that a rule requires to be mended.
         remarks: advisory findings, and doubts of the reading (what may be openings on layers without a role).
         worst: message of the gravest finding.
         missed: by what part of its limit it is missed; 0 where it has no measure.
         thumbnail: a small picture as inline SVG.
-        schedule: one row (wall, number, station in inches, kind, type, reason) for each joint.
+        schedule: one row (wall, number, station in inches and as printed, kind, type, reason) for each joint.
+        findings: one row for each finding, waived ones included, as in the table of findings of one drawing.
     """
 
     name: str
@@ -95,16 +113,18 @@ class Outcome:
     reused: bool = False
     written: str = ""
     worked_in: bool = False
+    metric: bool = False
     walls: int = 0
     joints: int = 0
-    joint_ft: float = 0.0
+    joint_in: float = 0.0
     slip_planes: int = 0
     lintels: int = 0
-    lintel_ft: float = 0.0
-    steel_ft: float = 0.0
+    lintel_in: float = 0.0
+    steel_in: float = 0.0
     violations: int = 0
     remarks: int = 0
     worst: str = ""
     missed: float = 0.0
     thumbnail: str = ""
-    schedule: tuple[tuple[str, int, float, str, str, str], ...] = field(default=())
+    schedule: tuple[tuple[str | int | float, ...], ...] = field(default=())
+    findings: tuple[tuple[str | int | float | None, ...], ...] = field(default=())

@@ -9,7 +9,6 @@ others are done.
 from __future__ import annotations
 
 import contextlib
-import importlib
 import multiprocessing
 import os
 import signal
@@ -134,13 +133,8 @@ def _submit(executor: Executor, order: Order) -> Future[Outcome]:
 
 
 def _settle_in() -> None:
-    """In a worker: set its pace, and end when the parent is gone, however it went.
-
-    What every drawing needs is loaded now: on a busy machine, or from a slow disk, that takes seconds, and
-    would else count against the time limit of the first drawing.
-    """
+    """In a worker: set its pace, and end when the parent is gone, however it went."""
     collect_rarely()
-    importlib.import_module("perpend.jobs.annotate")
     parent = multiprocessing.parent_process()
     if parent is None:
         return

@@ -21,25 +21,27 @@ from perpend.batch.orders import Order, Outcome, State
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 
-_FORM: Final = 2
-_WAIVERS_SUFFIX: Final = ".waivers.toml"
+_FORM: Final = 3
 
 
 def fingerprint(order: Order, settings_sha256: str, rulebook_sha256: str) -> str:
     """Hash all that decides the outcome of an order.
 
-    Where waivers stand beside a drawing that is checked, they and the day count too: waivers run out.
+    Where waivers stand beside a drawing, they and the day count too: waivers run out.
 
     Raises:
         OSError: the drawing can't be read.
     """
+    from perpend.jobs.accepted import SIDECAR_SUFFIX
+    from perpend.settings import sidecar_of
+
     digest = hashlib.sha256()
-    for part in (__version__, order.command, settings_sha256, rulebook_sha256):
+    command = f"{order.command} --propose" if order.propose else order.command
+    for part in (__version__, command, settings_sha256, rulebook_sha256):
         digest.update(part.encode() + b"\0")
-    if order.command == "check":
-        waivers = order.source.with_name(f"{order.source.stem}{_WAIVERS_SUFFIX}")
-        if waivers.is_file():
-            digest.update(date.today().isoformat().encode() + waivers.read_bytes() + b"\0")
+    waivers = sidecar_of(order.source, SIDECAR_SUFFIX)
+    if waivers is not None:
+        digest.update(date.today().isoformat().encode() + waivers.read_bytes() + b"\0")
     digest.update(order.source.read_bytes())
     return digest.hexdigest()
 
@@ -73,8 +75,8 @@ def load_record(place: Path) -> dict[str, Outcome]:
 def _outcome(entry: dict[str, Any]) -> Outcome:
     if entry.pop("form") != _FORM:
         raise ValueError("written by another version")
-    state, schedule = State(entry.pop("state")), tuple(tuple(row) for row in entry.pop("schedule"))
-    return Outcome(**entry, state=state, schedule=schedule)
+    tables = {name: tuple(tuple(row) for row in entry[name]) for name in ("schedule", "findings")}
+    return Outcome(**{**entry, **tables, "state": State(entry["state"])})
 
 
 def _line(outcome: Outcome) -> str:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import contextlib
-import re
-from collections.abc import Callable, Generator, Sequence
+import signal
+import threading
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import FrameType
 from typing import Final
 
 from perpend.batch.index import INDEX_FILES, write_index
+from perpend.batch.leftovers import left_behind, sweep
 from perpend.batch.lock import LOCK_NAME, locked
 from perpend.batch.orders import EXIT_CODES, Order, Outcome, State
 from perpend.batch.pool import LocalProcesses, MakeExecutor, do_all
-from perpend.batch.record import growing_record, load_record, record_place, save_record
+from perpend.batch.record import counts, growing_record, load_record, record_place, save_record
 from perpend.batch.search import find_orders
 from perpend.errors import InputError
 from perpend.frozen import dataclass
@@ -22,10 +25,9 @@ Watch = Callable[[Outcome], None]
 """Told of each outcome as it comes."""
 
 INTERRUPTED: Final = 130
-"""Exit code of a run that was stopped by hand, as shells count it."""
+"""Exit code of a run that was stopped, as shells count a Ctrl-C."""
 
 _NOT_DONE: Final = "the run was stopped before it was done: run the same command again to go on."
-_LEFT_OVER: Final = re.compile(r"\.(?P<name>.+)\.[0-9a-f]{8}\.part")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +36,10 @@ class BatchOptions:
 
     Attributes:
         check: check the drawings instead of annotating them.
+        propose: in a check, draw the nearest layout that satisfies the rules.
         jobs: worker processes.
         pattern: which names count.
+        exclude: which names, or paths below the folder, do not.
         recursive: whether folders below count.
         settings: a settings file for all drawings.
         force: do unchanged drawings again.
@@ -45,8 +49,10 @@ class BatchOptions:
     """
 
     check: bool = False
+    propose: bool = False
     jobs: int = 1
     pattern: str = "*.dxf"
+    exclude: tuple[str, ...] = ()
     recursive: bool = False
     settings: Path | None = None
     force: bool = False
@@ -63,8 +69,9 @@ class BatchReport:
         outcomes: one for each drawing, in the order of their names.
         index: the index page; None when it could not be written.
         stopped: True when it was stopped before the end.
-        trouble: why index or record could not be written; empty when they were.
+        trouble: why index or record could not be written, or why the whole run is in doubt; or empty.
         left_out: what was not taken for a drawing though its name fits, and why.
+        left_behind: outputs of earlier runs that this one did not make anew, and why.
     """
 
     outcomes: tuple[Outcome, ...]
@@ -72,10 +79,11 @@ class BatchReport:
     stopped: bool = False
     trouble: str = ""
     left_out: tuple[str, ...] = ()
+    left_behind: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
-        """The gravest of all that happened; 130 when it was stopped by hand."""
+        """The gravest of all that happened; 130 when it was stopped."""
         if self.stopped:
             return INTERRUPTED
         codes = [EXIT_CODES[outcome.state] for outcome in self.outcomes]
@@ -112,38 +120,79 @@ def run_batch(
         InputError: the folder, the output folder or an option is wrong, or another run holds the output
             folder.
     """
+    if options.propose and not options.check:
+        raise InputError("--propose shows what would cure the findings of a check: pass --check as well.")
     found = find_orders(
-        folder, out, pattern=options.pattern, recursive=options.recursive, check=options.check
+        folder,
+        out,
+        pattern=options.pattern,
+        exclude=options.exclude,
+        recursive=options.recursive,
+        check=options.check,
     )
     _refuse_strange_folder(out, options)
-    with locked(out):
+    with _ended_as_by_hand(), locked(out):
         record = record_place(out, found.orders[0].command)
         earlier = load_record(record)
         orders = [_completed(order, options, earlier) for order in found.orders]
         start([order.name for order in orders])
         with growing_record(record) as add:
             done, stopped = _followed(do_all(orders, options.jobs, make), earlier, add, watch)
-        _sweep(orders)
+        sweep(orders)
         outcomes = [done.get(o.name) or Outcome(o.name, State.NOT_DONE, _NOT_DONE) for o in orders]
-        index, trouble = None, ""
+        behind = left_behind(orders, outcomes, earlier, folder, out)
+        index, trouble = None, _without_any_elevation(outcomes, folder)
         try:
-            save_record(record, {**earlier, **done}.values())
-            index = write_index(out, outcomes, orders, folder=folder, left_out=found.left_out)
+            kept = {name: outcome for name, outcome in done.items() if counts(outcome)}
+            save_record(record, {**earlier, **kept}.values())
+            index = write_index(
+                out, outcomes, orders, folder=folder, left_out=found.left_out, left_behind=behind
+            )
         except InputError as error:
             trouble = str(error)
-    return BatchReport(tuple(outcomes), index, stopped, trouble, found.left_out)
+    return BatchReport(tuple(outcomes), index, stopped, trouble, found.left_out, behind)
+
+
+@contextlib.contextmanager
+def _ended_as_by_hand() -> Iterator[None]:
+    """Let the system's wish that the process end (SIGTERM) do what Ctrl-C does."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def stop(_number: int, _frame: FrameType | None) -> None:
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGTERM, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _without_any_elevation(outcomes: Sequence[Outcome], folder: Path) -> str:
+    """Say that a whole folder without an elevation is a mistake rather than a folder of title sheets."""
+    if any(outcome.state is not State.NO_ELEVATION for outcome in outcomes):
+        return ""
+    return f"No drawing in {folder} is an elevation: name another folder, or look at the settings' [layers]."
 
 
 def _refuse_strange_folder(out: Path, options: BatchOptions) -> None:
-    """Refuse to write an index over files of the same names where no batch has been yet.
+    """Refuse to write an index over one that this command did not write, or over files of the same names.
 
     Raises:
         InputError: the output folder holds one.
     """
-    there = [name for name in INDEX_FILES if (out / name).is_file()]
-    if there and not options.overwrite and not (out / LOCK_NAME).exists():
+    if record_place(out, "annotate" if options.check else "check").exists():
+        there, now = ("annotating", "checking") if options.check else ("checking", "annotating")
         raise InputError(
-            f"--out {out} holds {', '.join(there)}, which no batch wrote: name another folder, or pass "
+            f"--out {out} holds the index of {there} runs, and {now} ones would replace it: name a folder "
+            "of their own."
+        )
+    found = [name for name in INDEX_FILES if (out / name).is_file()]
+    if found and not options.overwrite and not (out / LOCK_NAME).exists():
+        raise InputError(
+            f"--out {out} holds {', '.join(found)}, which no batch wrote: name another folder, or pass "
             "--overwrite to replace them."
         )
 
@@ -152,6 +201,7 @@ def _completed(order: Order, options: BatchOptions, earlier: dict[str, Outcome])
     known = None if options.force else earlier.get(order.name)
     return replace(
         order,
+        propose=options.propose,
         settings=options.settings,
         known=known.fingerprint if known else "",
         written=known.written if known else "",
@@ -181,14 +231,3 @@ def _followed(
 def _earlier(earlier: dict[str, Outcome], now: Outcome) -> Outcome:
     """Return the outcome of the run that did it, with what this one saw of its files."""
     return replace(earlier[now.name], reused=True, worked_in=now.worked_in)
-
-
-def _sweep(orders: Sequence[Order]) -> None:
-    """Take away the temporary files of workers that died; the lock is held, so they are nobody's."""
-    ours = {path for order in orders for path in (order.target, order.results, order.sheet)}
-    for folder in {path.parent for path in ours}:
-        for left in folder.glob(".*.part"):
-            named = _LEFT_OVER.fullmatch(left.name)
-            if named and folder / named["name"] in ours:
-                with contextlib.suppress(OSError):
-                    left.unlink()

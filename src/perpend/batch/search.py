@@ -1,10 +1,17 @@
-"""Which drawings of a folder are to be done, and where their files go."""
+"""Which drawings of a folder are to be done, and where their files go.
+
+Glossary:
+    left out: a file whose name fits and that is not done; every one is told of, with the reason.
+"""
 
 from __future__ import annotations
 
 import mmap
+import os
 import re
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from enum import Enum, auto
 from fnmatch import fnmatch
 from pathlib import Path
 from typing import Final
@@ -19,6 +26,9 @@ ENDINGS: Final = {"annotate": "annotated", "check": "checked"}
 
 _MARK: Final = re.compile(rf"[\r\n\0](?:{APP_ID}|{REVIEW_APP_ID})[\r\n\0]".encode("ascii"))
 """The registered application that every drawing of ours names, near its beginning."""
+
+_HIDDEN: Final = (".", "~$")
+"""How the names of hidden files begin (``._A-201.dxf`` too), and those of locks."""
 
 _MOST_NAMED: Final = 4
 
@@ -36,8 +46,25 @@ class Search:
     left_out: tuple[str, ...] = ()
 
 
+class _Why(Enum):
+    """Why a file is left out."""
+
+    OURS = auto()
+    OUTPUT = auto()
+    HIDDEN = auto()
+    EXCLUDED = auto()
+    NO_DXF = auto()
+    BELOW = auto()
+
+
 def find_orders(
-    folder: Path, out: Path, *, pattern: str = "*.dxf", recursive: bool = False, check: bool = False
+    folder: Path,
+    out: Path,
+    *,
+    pattern: str = "*.dxf",
+    exclude: Sequence[str] = (),
+    recursive: bool = False,
+    check: bool = False,
 ) -> Search:
     """List the drawings of a folder in the order of their names.
 
@@ -49,6 +76,7 @@ def find_orders(
         folder: where the drawings are.
         out: where the outputs go; folders below ``folder`` are repeated below it.
         pattern: which names count; upper and lower case are alike.
+        exclude: which names, or paths below the folder, do not.
         recursive: whether folders below count.
         check: whether the drawings are checked instead of annotated.
 
@@ -60,26 +88,135 @@ def find_orders(
     if out.resolve() == folder.resolve():
         raise InputError(f"--out {out} is the folder of the drawings itself: name another folder.")
     command = "check" if check else "annotate"
-    named = sorted(_named(folder, pattern, recursive), key=lambda path: path.as_posix())
-    outside = [path for path in named if not _lies_in(path, out)] if _lies_in(out, folder) else named
-    ours = [path for path in outside if _is_ours(path, command)]
-    sources = [path for path in outside if path not in set(ours)]
-    left_out = (
-        *_passed_over(ours, folder),
-        *_in_output(named, outside, out),
-        *_other_files(folder, recursive),
-    )
+    sieve = _Sieve(folder, out, pattern, tuple(exclude), recursive, command)
+    sources, left = sieve.sift()
+    left_out = tuple(sentence for why in _Why for sentence in sieve.told(why, left.get(why, [])))
     if not sources:
-        raise InputError(" ".join([_none_found(folder, pattern, recursive, ours, command), *left_out]))
-    orders = [_order(source, folder, out, command) for source in sources]
+        raise InputError(" ".join([sieve.none_found(left), *left_out]))
+    orders = [order_for(source.relative_to(folder), folder, out, command) for source in sources]
     _refuse_twins(orders)
     return Search(orders, left_out)
 
 
-def _named(folder: Path, pattern: str, recursive: bool) -> Iterator[Path]:
-    for path in folder.rglob("*") if recursive else folder.iterdir():
-        if fnmatch(path.name.lower(), pattern.lower()) and not path.is_dir():
-            yield path
+def order_for(name: Path, folder: Path, out: Path, command: str) -> Order:
+    """Return the order of a drawing.
+
+    Args:
+        name: its path below the folder.
+        folder: where the drawings are.
+        out: where the outputs go.
+        command: ``annotate`` or ``check``.
+    """
+    stem = out / name.with_name(f"{name.stem}-{ENDINGS[command]}")
+    return Order(
+        name=name.as_posix(),
+        source=folder / name,
+        target=stem.with_name(stem.name + ".dxf"),
+        results=stem.with_name(stem.name + ".json"),
+        sheet=stem.with_name(stem.name + ".html"),
+        command=command,
+    )
+
+
+def listed(names: Sequence[str]) -> str:
+    """List the first of some names, and say how many more there are."""
+    more = len(names) - _MOST_NAMED
+    return ", ".join(names) if more <= 0 else f"{', '.join(names[:_MOST_NAMED])} and {more} more"
+
+
+@dataclass(frozen=True, slots=True)
+class _Sieve:
+    """Tells drawings to be done from what is left out; the attributes are those of `find_orders`."""
+
+    folder: Path
+    out: Path
+    pattern: str
+    exclude: tuple[str, ...]
+    recursive: bool
+    command: str
+
+    def sift(self) -> tuple[list[Path], Mapping[_Why, list[Path]]]:
+        """Return the drawings to be done, and by the reason what is left out, in the order of names."""
+        sources: list[Path] = []
+        left: dict[_Why, list[Path]] = defaultdict(list)
+        among = _lies_in(self.out, self.folder)
+        for path in sorted(self._files(), key=_in_order):
+            why = _Why.OUTPUT if among and _lies_in(path, self.out) else self._why(path)
+            if self.recursive or path.parent == self.folder:
+                (sources if why is None else left[why]).append(path)
+            elif why is None:
+                left[_Why.BELOW].append(path)
+        return sources, left
+
+    def _files(self) -> Iterator[Path]:
+        for where, _, names in os.walk(self.folder):
+            for name in names:
+                if fnmatch(name.lower(), self.pattern.lower()) or _is_dwg(name):
+                    yield Path(where, name)
+
+    def _why(self, path: Path) -> _Why | None:
+        """Say why a file outside of the output folder is left out; None: it is to be done."""
+        below = path.relative_to(self.folder)
+        if any(part.startswith(_HIDDEN) for part in below.parts):
+            return _Why.HIDDEN
+        called = (path.name.lower(), below.as_posix().lower())
+        if any(fnmatch(name, pattern.lower()) for name in called for pattern in self.exclude):
+            return _Why.EXCLUDED
+        if _is_dwg(path.name):
+            return _Why.NO_DXF
+        return _Why.OURS if _is_ours(path, self.command) else None
+
+    def told(self, why: _Why, paths: Sequence[Path]) -> Iterator[str]:
+        """Say what was left out for a reason, in one sentence if there is anything to say."""
+        if not paths:
+            return
+        names = listed([path.relative_to(self.folder).as_posix() for path in paths])
+        match why:
+            case _Why.OURS:
+                yield f"Passed over, as perpend wrote them: {names}."
+            case _Why.HIDDEN:
+                yield f"Passed over, as hidden files or locks: {names}."
+            case _Why.EXCLUDED:
+                yield f"Left out by --exclude: {names}."
+            case _Why.NO_DXF:
+                yield f"Left out, as only DXF is read: {names}. Save them as DXF to have them done."
+            case _Why.BELOW:
+                yield f"{len(paths)} DXF in sub-folders not looked at: --recursive has them done ({names})."
+            case _Why.OUTPUT:
+                yield self._in_output(paths)
+
+    def _in_output(self, inside: Sequence[Path]) -> str:
+        """Say what lies in the output folder and is nothing that perpend wrote."""
+        strange = [path for path in inside if not (_is_dwg(path.name) or _is_ours(path, "annotate"))]
+        if not strange:
+            return f"Left out: {self.out}, where the outputs go."
+        names = listed([_name(path, self.out) for path in strange])
+        return (
+            f"Left out: {self.out}, where the outputs go, with drawings in it that perpend did not write "
+            f"({names}): name another folder with --out to have them done."
+        )
+
+    def none_found(self, left: Mapping[_Why, Sequence[Path]]) -> str:
+        """Say why nothing is to be done, and what to do."""
+        matching = f"in {self.folder} that matches {self.pattern!r}"
+        if left.get(_Why.OURS) and self.command == "annotate":
+            cure = "name the folder of the originals, or pass --check to have these judged"
+            return f"Every drawing {matching} was written by perpend: {cure}."
+        if left.get(_Why.BELOW):
+            return f"No drawing {matching} lies in the folder itself."
+        if left.get(_Why.HIDDEN) or left.get(_Why.EXCLUDED):
+            return f"Every drawing {matching} is hidden or excluded."
+        cure = "look at --pattern" if self.recursive else "look at --pattern and --recursive"
+        return f"No drawing in {self.folder} matches {self.pattern!r}: {cure}."
+
+
+def _in_order(path: Path) -> tuple[str, str]:
+    """Sort key: by name as a person looks it up, upper and lower case alike."""
+    return path.as_posix().casefold(), path.as_posix()
+
+
+def _is_dwg(name: str) -> bool:
+    return name.lower().endswith(".dwg")
 
 
 def _lies_in(path: Path, folder: Path) -> bool:
@@ -98,70 +235,11 @@ def _is_ours(path: Path, command: str) -> bool:
         return False  # empty, or not to be read: it is told as a drawing that can't be used
 
 
-def _passed_over(ours: Sequence[Path], folder: Path) -> list[str]:
-    if not ours:
-        return []
-    return [f"Passed over, as perpend wrote them: {_listed([_name(path, folder) for path in ours])}."]
-
-
-def _in_output(named: Sequence[Path], outside: Sequence[Path], out: Path) -> list[str]:
-    """Say what lies in the output folder and is nothing that perpend wrote."""
-    inside = [path for path in named if path not in set(outside)]
-    strange = [path for path in inside if not _is_ours(path, "annotate")]
-    said = [f"Left out: {out}, where the outputs go."] if inside else []
-    if strange:
-        names = _listed([_name(path, out) for path in strange])
-        said = [
-            f"Left out: {out}, where the outputs go, with drawings in it that perpend did not write "
-            f"({names}): name another folder with --out to have them done."
-        ]
-    return said
-
-
-def _other_files(folder: Path, recursive: bool) -> list[str]:
-    """Say which drawings are in a form that can't be read, so that nobody takes them for done."""
-    found = sorted(_named(folder, "*.dwg", recursive), key=lambda path: path.as_posix())
-    if not found:
-        return []
-    names = _listed([_name(path, folder) for path in found])
-    return [f"Left out, as only DXF is read: {names}. Save them as DXF to have them done."]
-
-
-def _none_found(folder: Path, pattern: str, recursive: bool, ours: Sequence[Path], command: str) -> str:
-    """Say why nothing was found, and what to do."""
-    if ours and command == "annotate":
-        cure = "name the folder of the originals, or pass --check to have these judged"
-        return f"Every drawing in {folder} that matches {pattern!r} was written by perpend: {cure}."
-    below = 0 if recursive else sum(1 for _ in _named(folder, pattern, True))
-    if below:
-        return f"No drawing in {folder} itself matches {pattern!r}, but {below} below it: add --recursive."
-    cure = "look at --pattern" if recursive else "look at --pattern and --recursive"
-    return f"No drawing in {folder} matches {pattern!r}: {cure}."
-
-
 def _name(path: Path, folder: Path) -> str:
     return path.relative_to(folder).as_posix() if path.is_relative_to(folder) else path.name
 
 
-def _listed(names: Sequence[str]) -> str:
-    more = len(names) - _MOST_NAMED
-    return ", ".join(names) if more <= 0 else f"{', '.join(names[:_MOST_NAMED])} and {more} more"
-
-
-def _order(source: Path, folder: Path, out: Path, command: str) -> Order:
-    relative = source.relative_to(folder)
-    stem = out / relative.with_name(f"{relative.stem}-{ENDINGS[command]}")
-    return Order(
-        name=relative.as_posix(),
-        source=source,
-        target=stem.with_name(stem.name + ".dxf"),
-        results=stem.with_name(stem.name + ".json"),
-        sheet=stem.with_name(stem.name + ".html"),
-        command=command,
-    )
-
-
-def _refuse_twins(orders: list[Order]) -> None:
+def _refuse_twins(orders: Iterable[Order]) -> None:
     """Refuse two drawings whose outputs would be one file where upper and lower case are alike."""
     seen: dict[str, str] = {}
     for order in orders:

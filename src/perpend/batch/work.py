@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -11,9 +13,11 @@ from perpend.batch.confine import confined
 from perpend.batch.orders import Order, Outcome, State
 from perpend.batch.record import fingerprint, hash_of
 from perpend.batch.thumbnail import thumbnail
-from perpend.errors import InputError, InternalError, PerpendError
+from perpend.errors import InputError, InternalError, NoElevationError, PerpendError
 
 if TYPE_CHECKING:
+    from perpend.jobs.annotate import AnnotateOutcome
+    from perpend.jobs.check import CheckOutcome
     from perpend.model import WallPlan
     from perpend.report import Results
     from perpend.report.document import FindingEntry, JointEntry
@@ -29,10 +33,13 @@ def do_order(order: Order) -> Outcome:
         The outcome; a failure is an outcome with a sentence, never an exception.
     """
     try:
+        job = _loaded(order)
         with confined(order.seconds, order.megabytes):
-            return _do(order)
+            return _do(order, job)
     except InternalError as error:
         return Outcome(order.name, State.FAULT, str(error))
+    except NoElevationError as error:
+        return _without_elevation(order, error)
     except PerpendError as error:
         return Outcome(order.name, State.REFUSED, str(error))
     except OSError as error:
@@ -43,7 +50,43 @@ def do_order(order: Order) -> Outcome:
         return Outcome(order.name, State.FAULT, f"{type(error).__name__}: {error}")
 
 
-def _do(order: Order) -> Outcome:
+def _loaded(order: Order) -> Callable[[], AnnotateOutcome | CheckOutcome]:
+    """Return the job of an order, and load what it needs, and no more.
+
+    On a busy machine, or from a slow disk, loading takes seconds; done before the limits are set it costs
+    no drawing its time.
+    """
+    job: Callable[..., AnnotateOutcome | CheckOutcome]
+    if order.command == "check":
+        from perpend.jobs.check import check
+
+        job = partial(check, propose=order.propose)
+    else:
+        from perpend.jobs.annotate import annotate as job
+    return partial(
+        job,
+        order.source,
+        output=order.target,
+        settings=order.settings,
+        results=order.results,
+        sheet=order.sheet,
+        overwrite=order.overwrite,
+    )
+
+
+def _without_elevation(order: Order, error: NoElevationError) -> Outcome:
+    """Tell of a drawing that is no elevation, unless an earlier run has seen one in it."""
+    if not order.target.exists():
+        return Outcome(order.name, State.NO_ELEVATION, str(error))
+    return Outcome(
+        order.name,
+        State.REFUSED,
+        f"{error} There were walls in it when {order.target.name} was written: put them back, or move that "
+        "file away.",
+    )
+
+
+def _do(order: Order, job: Callable[[], AnnotateOutcome | CheckOutcome]) -> Outcome:
     from perpend.rulebook import load_rulebook
     from perpend.settings import load_settings
 
@@ -55,8 +98,8 @@ def _do(order: Order) -> Outcome:
             return Outcome(order.name, State.CLEAN, fingerprint=mark, reused=True, worked_in=worked_in)
     _refuse_work_of_others(order)
     order.target.parent.mkdir(parents=True, exist_ok=True)
-    results, plans = _run(order)
-    return replace(_outcome(order, results, plans), fingerprint=mark, written=hash_of(order.target))
+    done = job()
+    return replace(_outcome(order, done.results, done.plans), fingerprint=mark, written=hash_of(order.target))
 
 
 def _refuse_work_of_others(order: Order) -> None:
@@ -75,27 +118,18 @@ def _refuse_work_of_others(order: Order) -> None:
         )
 
 
-def _run(order: Order) -> tuple[Results, tuple[WallPlan, ...]]:
-    from perpend.jobs.annotate import annotate
-    from perpend.jobs.check import check
-
-    job = check if order.command == "check" else annotate
-    done = job(
-        order.source,
-        output=order.target,
-        settings=order.settings,
-        results=order.results,
-        sheet=order.sheet,
-        overwrite=order.overwrite,
-    )
-    return done.results, done.plans
-
-
 def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Outcome:
     """Sum a drawing up; the results document itself stays in its file."""
+    from perpend.report.sheet.lengths import Lengths
+    from perpend.report.table import finding_rows
+
     placed = _each_once(results)
     joints = [joint for _, joint in placed]
-    lintels = [o.lintel for wall in results.walls for o in wall.openings if o.lintel is not None]
+    openings = [o for wall in results.walls for o in wall.openings]
+    drawn = order.command == "annotate"  # a check assumes lintels where it judges, and draws marks alone
+    lintels = [o.lintel for o in openings if drawn and o.lintel is not None]
+    bars = [bar for plan in plans if drawn for bar in plan.bars]
+    printed = Lengths.of(results).plain
     standing = [f for f in results.all_findings if f.waived is None]
     required = [f for f in standing if f.severity == "required"]
     gravest = sorted(standing, key=_gravity)[:1]
@@ -104,19 +138,23 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
     return Outcome(
         order.name,
         State.VIOLATIONS if results.violated else State.CLEAN,
+        metric=results.drawing.metric,
         walls=len(results.walls),
         joints=len(joints),
-        joint_ft=sum(_length(joint.path) for joint in joints) / 12,
+        joint_in=sum(_length(joint.path) for joint in joints),
         slip_planes=sum(len(joint.slip_planes) for joint in joints),
         lintels=len(lintels),
-        lintel_ft=sum(lintel.x1_in - lintel.x0_in for lintel in lintels) / 12,
-        steel_ft=sum(_length(bar.path) for plan in plans for bar in plan.bars) / 12,
+        lintel_in=sum(lintel.x1_in - lintel.x0_in for lintel in lintels),
+        steel_in=sum(_length(bar.path) for bar in bars),
         violations=len(required),
         remarks=len(standing) - len(required) + len(doubts),
         worst="".join(worst),
         missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
-        schedule=tuple((tag, j.number, j.x_in, j.kind, j.type or "", j.reason) for tag, j in placed),
+        schedule=tuple(
+            (tag, j.number, j.x_in, printed(j.x_in), j.kind, j.type or "", j.reason) for tag, j in placed
+        ),
+        findings=tuple(finding_rows(results, order.name)),
     )
 
 

@@ -19,9 +19,10 @@ if TYPE_CHECKING:
 EPILOG = examples(
     "perpend batch elevations --out annotated",
     "perpend batch elevations --out checked --check --recursive --jobs 8",
-    "perpend batch elevations --out annotated --pattern 'north-*.dxf' --time-limit 600",
+    "perpend batch elevations --out annotated --pattern 'A-2*.dxf' --exclude '*detail*' --time-limit 600",
     "",
-    "Exit code: the gravest of all drawings' (0, 1, 2, 3 as everywhere); 130 after Ctrl-C.",
+    "Exit code: the gravest of all drawings' (0, 1, 2, 3 as everywhere; a sheet without an elevation counts",
+    "as 0, a folder without any as 2); 130 after Ctrl-C.",
 )
 
 
@@ -33,6 +34,10 @@ def batch(
     check: Annotated[
         bool, typer.Option("--check", help="Check the drawings instead of annotating them.")
     ] = False,
+    propose: Annotated[
+        bool,
+        typer.Option("--propose", help="With --check: show the nearest layout that satisfies the rules."),
+    ] = False,
     jobs: Annotated[
         int | None,
         typer.Option("--jobs", metavar="N", min=1, help="Drawings at once. Default: one for each core."),
@@ -40,6 +45,14 @@ def batch(
     pattern: Annotated[
         str, typer.Option("--pattern", metavar="PATTERN", help="Names that count, * and ? as usual.")
     ] = "*.dxf",
+    exclude: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--exclude",
+            metavar="PATTERN",
+            help="Names or paths that don't count; may be repeated.",
+        ),
+    ] = None,
     recursive: Annotated[bool, typer.Option("--recursive", help="Folders below count too.")] = False,
     settings: SettingsOption = None,
     force: Annotated[bool, typer.Option("--force", help="Do unchanged drawings again.")] = False,
@@ -75,8 +88,10 @@ def batch(
         folder, out, settings = folder.absolute(), out.absolute(), settings and settings.absolute()
     options = BatchOptions(
         check=check,
+        propose=propose,
         jobs=jobs or places,
         pattern=pattern,
+        exclude=tuple(exclude or ()),
         recursive=recursive,
         settings=settings,
         force=force,
@@ -184,8 +199,9 @@ def _closing(report: BatchReport) -> Iterator[str]:
     unchanged = sum(outcome.reused for outcome in report.outcomes)
     parts = [f"{state} {count}" for state in State if (count := report.count(state))]
     if report.stopped:
-        yield "Stopped by hand; what is done is kept, and the same command goes on from here."
+        yield "Stopped by hand or from outside; what is done is kept, and the same command goes on from here."
     yield from report.left_out
+    yield from report.left_behind
     yield f"{done} of {len(report.outcomes)} drawings done ({unchanged} unchanged): {', '.join(parts)}"
     if report.index is not None:
         yield f"Index: {report.index}"

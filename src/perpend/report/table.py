@@ -70,9 +70,18 @@ Cell = str | float | int | None
 
 def findings_csv(results: Results) -> str:
     """Return every finding of a run as CSV with a header, waived ones included."""
+    return csv_text(FINDING_COLUMNS, finding_rows(results, results.drawing.path))
+
+
+def finding_rows(results: Results, drawing: str) -> list[tuple[Cell, ...]]:
+    """Return a row for every finding of a run, waived ones included, cells as in `FINDING_COLUMNS`.
+
+    Args:
+        results: the run.
+        drawing: what the drawing is called in the table.
+    """
     lengths = Lengths.of(results)
-    rows = (_finding(item, results.drawing.path, lengths) for item in numbered(results))
-    return _table(FINDING_COLUMNS, rows)
+    return [_finding(item, drawing, lengths) for item in numbered(results)]
 
 
 def joints_csv(results: Results) -> str:
@@ -81,10 +90,10 @@ def joints_csv(results: Results) -> str:
     rows = (
         _joint(joint, wall, results.drawing.path, lengths) for wall in results.walls for joint in wall.joints
     )
-    return _table(JOINT_COLUMNS, rows)
+    return csv_text(JOINT_COLUMNS, rows)
 
 
-def _finding(item: Numbered, drawing: str, lengths: Lengths) -> Sequence[Cell]:
+def _finding(item: Numbered, drawing: str, lengths: Lengths) -> tuple[Cell, ...]:
     finding, waived = item.finding, item.finding.waived
     return (
         drawing,
@@ -153,7 +162,8 @@ def _number(value: float) -> str:
     return f"{round(value, 6) + 0.0:.6f}".rstrip("0").rstrip(".")
 
 
-def _table(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
+def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
+    """Return a table as CSV with a header; None is an empty cell."""
     out = io.StringIO(newline="")
     writer = csv.writer(out)
     writer.writerow(columns)

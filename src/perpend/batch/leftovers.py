@@ -1,0 +1,60 @@
+"""What runs leave behind: scraps of workers that died, and outputs that no drawing stands for any more."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Final
+
+from perpend.batch.orders import Order, Outcome, State
+from perpend.batch.search import listed, order_for
+
+_SCRAP: Final = re.compile(r"\.(?P<name>.+)\.[0-9a-f]{8}\.part")
+
+
+def sweep(orders: Sequence[Order]) -> None:
+    """Take away the temporary files of workers that died; the lock is held, so they are nobody's."""
+    ours = {path for order in orders for path in (order.target, order.results, order.sheet)}
+    for folder in {path.parent for path in ours}:
+        for left in folder.glob(".*.part"):
+            named = _SCRAP.fullmatch(left.name)
+            if named and folder / named["name"] in ours:
+                with contextlib.suppress(OSError):
+                    left.unlink()
+
+
+def left_behind(
+    orders: Sequence[Order], outcomes: Sequence[Outcome], earlier: Iterable[str], folder: Path, out: Path
+) -> tuple[str, ...]:
+    """Say which outputs of earlier runs still stand though this run did not make them anew; none is deleted.
+
+    Args:
+        orders: the drawings of this run.
+        outcomes: what became of them, in the same order.
+        earlier: names of all drawings that earlier runs have done.
+        folder: where the drawings are.
+        out: where the outputs are.
+
+    Returns:
+        One sentence for those whose drawing is gone, one for those whose drawing could not be done now.
+    """
+    command = orders[0].command
+    known = {order.name for order in orders}
+    absent = [name for name in sorted(earlier) if name not in known and not (folder / name).exists()]
+    gone = [order_for(Path(name), folder, out, command) for name in absent]
+    failed = (State.REFUSED, State.FAULT)
+    undone = [order for order, now in zip(orders, outcomes, strict=True) if now.state in failed]
+    whys = {
+        f"of drawings that are not in {folder} any more": gone,
+        "of drawings that could not be done now": undone,
+    }
+    return tuple(_told(whys, out))
+
+
+def _told(whys: Mapping[str, Sequence[Order]], out: Path) -> Iterator[str]:
+    for why, orders in whys.items():
+        names = [order.target.relative_to(out).as_posix() for order in orders if order.target.is_file()]
+        if names:
+            yield f"Still in {out} from earlier runs, {why}: {listed(names)}. Nothing is deleted."

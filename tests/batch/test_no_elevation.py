@@ -1,0 +1,134 @@
+"""A sheet without an elevation is a state of its own; an elevation whose walls can't be seen is none such."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+from ezdxf.document import Drawing
+
+from batch.material import rows_of, save_good
+from cli.drawings import add_box, add_text, new_drawing
+from cli.harness import perpend
+from perpend.batch import BatchOptions, BatchReport, run_batch
+
+BOX = (0, 0, 480, 144)
+
+
+def save_title_sheet(path: Path) -> Path:
+    """Write a sheet as an office has them: a border that holds a table, texts, a referenced title block."""
+    doc = new_drawing()
+    add_box(doc, (0, 0, 1000, 700), "G-ANNO-TTLB")
+    add_box(doc, (50, 50, 450, 650), "G-ANNO-SCHD")
+    add_text(doc, "LIST OF DRAWINGS", (60, 620))
+    doc.add_xref_def("title.dwg", "TITLE-BLOCK")
+    doc.modelspace().add_blockref("TITLE-BLOCK", (0, 0))
+    doc.saveas(path)
+    return path
+
+
+def batch(root: Path, **options: bool) -> BatchReport:
+    return run_batch(root / "in", root / "out", BatchOptions(**options), make=ThreadPoolExecutor)
+
+
+@pytest.mark.parametrize("checking", [False, True], ids=["annotate", "check"])
+def test_a_title_sheet_is_told_comes_last_and_leaves_the_run_green(checking: bool, tmp_path: Path) -> None:
+    for name in ("b", "c"):
+        save_good(tmp_path / "plain", name)
+    save_title_sheet(tmp_path / "plain" / "a.dxf")
+    source = tmp_path / "plain"
+    if checking:
+        assert run_batch(source, tmp_path / "in", BatchOptions(), make=ThreadPoolExecutor).exit_code == 0
+        save_title_sheet(tmp_path / "in" / "a.dxf")
+    else:
+        source.rename(tmp_path / "in")
+    report = batch(tmp_path, check=checking)
+    assert report.exit_code == 0
+    rows = rows_of(tmp_path / "out")
+    assert rows["a.dxf"]["state"] == "no elevation"
+    assert "no wall found" in rows["a.dxf"]["sentence"]
+    assert rows["a.dxf"]["output"] == ""
+    assert rows["a.dxf"]["gravity_place"] == 3
+    page = (tmp_path / "out" / "index.html").read_text(encoding="utf-8")
+    assert '<p class="verdict">2 clean' in page
+    assert "1 without an elevation</p>" in page
+
+
+def test_the_command_tells_it_and_counts_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    save_good(tmp_path / "in", "b")
+    save_title_sheet(tmp_path / "in" / "a.dxf")
+    ending = perpend("batch", tmp_path / "in", "--out", tmp_path / "out", "--jobs", "1")
+    assert ending.code == 0, ending.err
+    assert ending.out.startswith("a.dxf: no elevation: ")
+    assert "1 of 2 drawings done (0 unchanged): clean 1, no elevation 1" in ending.out
+
+
+def test_a_folder_of_title_sheets_alone_is_a_mistake(tmp_path: Path) -> None:
+    (tmp_path / "in").mkdir()
+    save_title_sheet(tmp_path / "in" / "a.dxf")
+    report = batch(tmp_path)
+    assert report.exit_code == 2
+    assert report.trouble.startswith(f"No drawing in {tmp_path / 'in'} is an elevation")
+    assert (tmp_path / "out" / "index.html").exists()
+
+
+def frozen_wall(doc: Drawing) -> None:
+    add_box(doc, BOX, "A-ELEV-WALL")
+    doc.layers.get("A-ELEV-WALL").freeze()
+
+
+def open_wall(doc: Drawing) -> None:
+    doc.modelspace().add_line((0, 0), (480, 0), dxfattribs={"layer": "A-ELEV-WALL"})
+
+
+def wall_in_a_layout(doc: Drawing) -> None:
+    doc.layout("Layout1").add_lwpolyline(
+        [(0, 0), (480, 0), (480, 144)], close=True, dxfattribs={"layer": "A-ELEV-WALL"}
+    )
+
+
+def wall_in_another_file(doc: Drawing) -> None:
+    doc.add_xref_def("north.dwg", "NORTH-ELEVATION")
+    doc.modelspace().add_blockref("NORTH-ELEVATION", (0, 0))
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        frozen_wall,
+        open_wall,
+        wall_in_a_layout,
+        wall_in_another_file,
+        pytest.param(lambda doc: add_box(doc, BOX, "WAND"), id="by another name"),
+        pytest.param(lambda doc: add_box(doc, (0, 0, 40, 88), "A-ELEV-OPNG"), id="its doors alone"),
+    ],
+)
+def test_an_elevation_whose_walls_cannot_be_seen_is_refused(
+    draw: Callable[[Drawing], object], tmp_path: Path
+) -> None:
+    save_good(tmp_path / "in", "b")
+    doc = new_drawing()
+    add_text(doc, "NORTH ELEVATION", (0, -40))
+    draw(doc)
+    doc.saveas(tmp_path / "in" / "a.dxf")
+    assert batch(tmp_path).exit_code == 2
+    row = rows_of(tmp_path / "out")["a.dxf"]
+    assert (row["state"], row["gravity_place"]) == ("refused", 1), row["sentence"]
+
+
+def test_a_drawing_that_has_lost_its_walls_is_refused_until_its_outputs_are_moved_away(
+    tmp_path: Path,
+) -> None:
+    save_good(tmp_path / "in", "a", "b")
+    assert batch(tmp_path).exit_code == 0
+    save_title_sheet(tmp_path / "in" / "a.dxf")
+    for _ in range(2):
+        report = batch(tmp_path)
+        assert report.exit_code == 2
+        assert "There were walls in it when a-annotated.dxf was written" in report.outcomes[0].sentence
+    (tmp_path / "out" / "a-annotated.dxf").unlink()
+    assert batch(tmp_path).exit_code == 0
+    assert rows_of(tmp_path / "out")["a.dxf"]["state"] == "no elevation"
