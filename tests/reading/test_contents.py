@@ -203,6 +203,14 @@ class TestJoints:
             away.dxf.handle: "it stands in no wall",
         }
 
+    def test_kinds_that_draw_no_line_are_told_with_what_to_do(self, pen: Pen, tmp_path: Path) -> None:
+        pen.space.add_xline((200, 0), (0, 1), dxfattribs={"layer": JOINT})
+        pen.space.add_mline([(300, 0), (300, 144)], dxfattribs={"layer": JOINT})
+        assert {i.kind: i.why for i in read(pen, tmp_path).ignored} == {
+            "XLINE": "no outline or line is read of XLINE: draw it as lines",
+            "MLINE": "no outline or line is read of MLINE: explode it",
+        }
+
     def test_texts_on_joint_layers_are_no_marks(self, pen: Pen, tmp_path: Path) -> None:
         pen.text("CJ1", (200, 72), JOINT, height=20)
         pen.text("W1", (100, 72))

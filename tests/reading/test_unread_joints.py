@@ -102,6 +102,19 @@ def test_each_wall_is_told_with_its_own_lines(tmp_path: Path) -> None:
     assert [w.doubts[0][:15] for w in elevation.walls] == ["2 upright lines", "1 upright line "]
 
 
+@pytest.mark.parametrize(
+    ("count", "named"),
+    [(3, "wall 1, wall 2 and wall 3"), (9, "wall 7, wall 8 and wall 9"), (12, "wall 8 and 4 more walls")],
+)
+def test_of_very_many_walls_the_first_are_named(tmp_path: Path, count: int, named: str) -> None:
+    pen = Pen()
+    for left in range(0, 600 * count, 600):
+        pen.box((left, 0, left + 480, 144), WALL)
+        pen.line((left + 200, 0), (left + 200, 144), "X7")
+    (sentence,) = told(pen, tmp_path)
+    assert f"{named} from edge to edge" in sentence
+
+
 def in_a_block(pen: Pen, layer: str = "X7") -> None:
     block = pen.doc.blocks.new("CTRL JT", base_point=(5, 5))
     block.add_line((5, 5), (5, 6))

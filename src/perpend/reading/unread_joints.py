@@ -14,6 +14,7 @@ import statistics
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Final
 
 from perpend.frozen import dataclass
 from perpend.model import DrawnJoint, Wall
@@ -27,6 +28,9 @@ from perpend.reading.outline import Outline
 from perpend.reading.silent_lines import silent_pieces
 from perpend.reading.strokes import Stroke
 from perpend.reading.walls import Face
+
+_MOST_NAMED: Final = 8
+"""Walls that a sentence names one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +114,7 @@ def _doubt(found: _Suspects) -> str:
 def _sentence(layer: str, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
     mine = [s for s in suspects if s.layer == layer]
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
-    walls = " and ".join(filter(None, [", ".join(s.wall for s in mine[:-1]), mine[-1].wall]))
+    walls = _listed([s.wall for s in mine])
     lines = _lines(count, crossing=crossing)
     setting = ", ".join(json.dumps(p, ensure_ascii=False) for p in (*options.joints, layer))
     if count == 1:
@@ -123,6 +127,13 @@ def _sentence(layer: str, suspects: Sequence[_Suspects], options: ReadingOptions
         f"are placed and judged as if {were} not there. If {they_are}, name the layer in the settings: "
         f"[layers] joints = [{setting}]."
     )
+
+
+def _listed(tags: Sequence[str]) -> str:
+    """Join the tags of walls; of very many the first few."""
+    more = len(tags) - _MOST_NAMED
+    *first, last = tags if more <= 1 else (*tags[:_MOST_NAMED], f"{more} more walls")
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _ink_by_layer(found: Gathered) -> dict[str, JointInk]:
