@@ -102,9 +102,9 @@ def with_proposal(checked: Checked, drawing: Path, path: Path) -> Path:
     (wall,) = checked.results.walls
     for p in wall.proposed:
         was = next((joint for joint in wall.joints if joint.number == p.was), None)
-        if p.change in ("moved", "removed") and was is not None:
+        if p.change in ("moved", "redrawn", "removed") and was is not None:
             doc.modelspace().delete_entity(doc.entitydb[was.handle])
-        if p.change in ("moved", "added"):
+        if p.change in ("moved", "redrawn", "added"):
             points = [(wall.x0_in + x, wall.y0_in + y) for x, y in p.path]
             doc.modelspace().add_lwpolyline(points, dxfattribs={"layer": JOINTS})
     doc.saveas(path)

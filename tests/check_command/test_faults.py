@@ -101,7 +101,7 @@ def test_a_joint_cut_short_by_hand(tmp_path: Path) -> None:
     assert (short.measured_in, short.handle) == (40, joint.dxf.handle)
     assert short.at == [(before.joints[2].x_in, before.joints[2].path[-1][1] - 40)]
     changed = [p for p in checked.results.walls[0].proposed if p.change != "kept"]
-    assert [(p.change, p.move_in, p.x_in) for p in changed] == [("moved", 0, before.joints[2].x_in)]
+    assert [(p.change, p.move_in, p.x_in) for p in changed] == [("redrawn", 0, before.joints[2].x_in)]
 
 
 def test_lines_of_another_drafter_with_several_faults(tmp_path: Path) -> None:
@@ -245,7 +245,9 @@ def test_a_part_of_a_joint_that_is_missing(tmp_path: Path) -> None:
     checked = check(others(tmp_path / "n.dxf", (*parts, *upright(432.0, 576.0))), "--propose")
     missing = checked.only("joint-stops-short")
     assert (missing.measured_in, missing.at) == (80, [(144, 60)])
-    assert [p.change for p in checked.results.walls[0].proposed] == ["moved", "kept", "kept"]
+    assert [p.change for p in checked.results.walls[0].proposed] == ["redrawn", "kept", "kept"]
+    said = " ".join(checked.ending.out.split())
+    assert "Proposed 2 kept, 1 redrawn draw the joint at 12'-0\" anew" in said
 
 
 def test_a_stepped_joint_of_polylines_and_one_without_its_slip_plane(tmp_path: Path) -> None:
@@ -265,7 +267,7 @@ def test_a_stepped_joint_of_polylines_and_one_without_its_slip_plane(tmp_path: P
     through = straight.only("joint-through-lintel")
     assert (through.opening, through.at[0][0], through.handle != "") == ("D1", 144, True)
     (redrawn,) = [p for p in straight.results.walls[0].proposed if p.change != "kept"]
-    assert (redrawn.change, redrawn.move_in, redrawn.path) == ("moved", 0, list(step))
+    assert (redrawn.change, redrawn.move_in, redrawn.path) == ("redrawn", 0, list(step))
 
 
 def test_the_plate_of_annotate_names_the_type_of_its_joints(tmp_path: Path) -> None:

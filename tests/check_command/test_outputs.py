@@ -84,7 +84,7 @@ def test_proposed_joints_are_dashed_and_lighter(review: Checked) -> None:
     assert layer.dxf.lineweight < doc.layers.get("A-ELEV-JNTC").dxf.lineweight
     assert layer.dxf.linetype == "PERPEND-PROPOSED"
     (wall,) = review.results.walls
-    changed = [p for p in wall.proposed if p.change in ("added", "moved")]
+    changed = [p for p in wall.proposed if p.change in ("added", "moved", "redrawn")]
     drawn = [p for p in marks(doc, "proposed") if len(p) == 4]
     expected = [[(wall.x0_in + x, wall.y0_in + y) for x, y in p.path] for p in changed if len(p.path) == 4]
     assert len(drawn) == len(expected) > 0

@@ -334,7 +334,7 @@ def test_a_missing_joint_is_added_and_the_others_stay() -> None:
 def test_a_joint_that_stops_short_is_drawn_whole_where_it_stands() -> None:
     basis = plain_wall(upright(296.0, 160.0), upright(304.0))
     found = cured(basis, joints_from_drawn(basis))
-    assert [p.change for p in found.proposed] == ["moved", "kept"]
+    assert [p.change for p in found.proposed] == ["redrawn", "kept"]
     assert found.proposed[0].joint.path == upright(296.0)
     assert (found.changes, found.moved_in) == (1, 0.0)
 

@@ -68,7 +68,7 @@ def _draw(scene: Scene, placed: PlacedPlan, change: Change) -> Flag:
                 _solid(scene, stroke, identity)
     else:
         scene.stroke(PROPOSED, path, identity)
-    if proposed.change == "moved" and proposed.was is not None:
+    if proposed.change in ("moved", "redrawn") and proposed.was is not None:
         _draw_move(scene, placed.spot.path(proposed.was.path), path, identity)
     lines = tuple(plain(line) for line in label_lines(proposed, scene.style.display))
     return Flag("", lines, tuple(points_along(path, _ALONG)), identity)
@@ -116,7 +116,7 @@ def label_lines(proposed: Proposed, system: DisplaySystem) -> tuple[str, str]:
     if proposed.change == "removed":
         return ("remove joint", f"at {to}")
     was = proposed.was
-    if was is None or proposed.move_in == 0.0:
+    if was is None or proposed.change == "redrawn":
         return ("redraw joint", f"at {to}")
     way = "right" if proposed.joint.x_in > was.x_in else "left"
     return (

@@ -196,11 +196,11 @@ def _change_cells(change: Change, style: DraftingStyle) -> Iterator[str]:
     proposed, system = change.proposed, style.display
     was = proposed.was
     yield change.wall
-    yield "redrawn" if proposed.change == "moved" and proposed.move_in == 0.0 else proposed.change
+    yield proposed.change
     yield format_length(was.x_in, system) if was else "-"
     yield "-" if proposed.change == "removed" else format_length(proposed.joint.x_in, system)
     yield short_length(proposed.move_in, system) if proposed.move_in else "-"
-    yield "not needed" if proposed.change == "removed" else proposed.joint.reason
+    yield proposed.joint.reason
 
 
 def _table(

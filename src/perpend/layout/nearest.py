@@ -25,11 +25,11 @@ from perpend.layout.reasons import reason_for
 from perpend.layout.search import Found
 from perpend.model import Cost, EndCondition, Joint, JointKind, OpeningRule, Panel, Side, Treatment
 from perpend.rulebook.basis import WallBasis
-from perpend.units import GAP_IN, ON_MODULE_IN, from_ticks, to_ticks
+from perpend.units import GAP_IN, ON_MODULE_IN, from_ticks, same, to_ticks
 
 _NEAR: Final = to_ticks(ON_MODULE_IN)
 
-Change = Literal["kept", "moved", "added", "removed"]
+Change = Literal["kept", "moved", "redrawn", "added", "removed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +37,10 @@ class Proposed:
     """What becomes of one joint.
 
     Attributes:
-        change: kept, moved, added or removed.
+        change: kept, moved, redrawn where its foot stood, added or removed.
         joint: as it shall stand; as it stood when it is removed.
         was: the drawn joint that it was, or None when it is added.
-        move_in: how far its foot moves; 0 when only its line changes.
+        move_in: how far its foot moves.
     """
 
     change: Change
@@ -54,10 +54,10 @@ class NearestLayout:
     """The layout nearest to the drawn one.
 
     Attributes:
-        proposed: every joint kept, moved, added or removed, from left to right.
+        proposed: what becomes of every joint, from left to right.
         joints: the joints of the layout, numbered from left to right.
         panels: left to right.
-        changes: joints moved, added and removed; moving one is one change.
+        changes: joints moved, redrawn, added and removed; moving one is one change.
         moved_in: distance that feet move, summed.
         cost: what the layout costs, as in placement.
         counts: work done by the search.
@@ -119,7 +119,7 @@ def _whole_end(basis: WallBasis, joint: Joint, misplaced: Collection[int]) -> Pr
         return Proposed("kept", joint, joint)
     x, wall = joint.path[0][0], basis.wall
     whole = ((x, max(wall.bottom.at(x))), (x, min(wall.top.at(x))))
-    return Proposed("moved", replace(joint, path=whole), joint)
+    return Proposed("redrawn", replace(joint, path=whole), joint)
 
 
 def _without_twins(stay: Sequence[Candidate | None]) -> list[Candidate | None]:
@@ -184,7 +184,9 @@ def _told(
     panels = panels_of(basis, search.graph, found)
     proposed = [*at_ends, *_standing(basis, search, alignment, found, panels)]
     gone = set(range(len(search.drawn))) - set(alignment.partner.values())
-    proposed += [Proposed("removed", search.drawn[k], search.drawn[k]) for k in gone]
+    proposed += [
+        Proposed("removed", replace(search.drawn[k], reason="not needed"), search.drawn[k]) for k in gone
+    ]
     at_right = any(p.joint.path[0][0] > basis.wall.length_in / 2 for p in at_ends)
     if basis.right_end is EndCondition.JOINT and not at_right:
         proposed.append(Proposed("added", end_joint(basis, 0)))
@@ -217,7 +219,11 @@ def _standing(
             yield Proposed("added", joint)
         else:
             moved = replace(joint, joint_type=was.joint_type or basis.joint_type)
-            yield Proposed("moved", moved, was, abs(moved.x_in - was.x_in))
+            move_in = abs(moved.x_in - was.x_in)
+            if same(move_in, 0.0):
+                yield Proposed("redrawn", moved, was)
+            else:
+                yield Proposed("moved", moved, was, move_in)
 
 
 def _numbered(proposed: Sequence[Proposed]) -> tuple[Proposed, ...]:

@@ -207,12 +207,12 @@ class FindingEntry(Part):
 class ProposedEntry(Part):
     """What becomes of one joint in the nearest layout that satisfies the rules."""
 
-    change: Literal["kept", "moved", "added", "removed"]
+    change: Literal["kept", "moved", "redrawn", "added", "removed"]
     number: int = Field(description="In the proposed layout; of a removed joint, its own.")
     was: int | None = Field(description="Number of the drawn joint that it was; null when it is added.")
     x_in: Number = Field(description="Station of its foot as it shall stand; as it stood when removed.")
     path: list[Spot] = Field(description="Its line as it shall stand; as it stood when removed.")
-    move_in: Number = Field(description="How far its foot moves; 0 when only its line changes.")
+    move_in: Number = Field(description="How far its foot moves; 0 unless it is moved.")
     reason: str
 
 

@@ -61,3 +61,13 @@ def difference(finding: FindingEntry) -> float | None:
     if finding.measured_in is None or finding.limit_in is None:
         return None
     return finding.measured_in - finding.limit_in
+
+
+def counted(count: int, what: str) -> str:
+    """Return a count with its noun: ``no violations``, ``1 joint``, ``3 slip planes``."""
+    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
+
+
+def advice_counted(count: int) -> str:
+    """Say how much advice there is: ``no advice``, ``1 piece of advice``."""
+    return f"{counted(count, 'piece')} of advice" if count else "no advice"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from perpend.report.document import FindingEntry, Results
+from perpend.report.numbers import advice_counted, counted
 from perpend.report.text import untested_sentences
 
 
@@ -12,17 +13,15 @@ def outcome_sentences(results: Results) -> list[str]:
     """Say what was found, how much was tested, what could not be, and by which rule book."""
     states = Counter(_state(finding) for finding in results.all_findings)
     parts = [
-        _counted(states["required"], "violation"),
-        f"{states['advisory'] or 'no'} {'piece' if states['advisory'] == 1 else 'pieces'} of advice"
-        if states["advisory"]
-        else "no advice",
+        counted(states["required"], "violation"),
+        advice_counted(states["advisory"]),
     ]
     waived = f", {states['waived']} waived" if states["waived"] else ""
     found = f"{', '.join(parts)}{waived}."
     joints = sum(len(wall.joints) for wall in results.walls)
     checks = results.checks
     tested = (
-        f"{_counted(joints, 'joint')} judged; {checks.passed} of {checks.ran} checks passed."
+        f"{counted(joints, 'joint')} judged; {checks.passed} of {checks.ran} checks passed."
         if checks.ran
         else "Nothing was tested."
     )
@@ -36,7 +35,3 @@ def outcome_sentences(results: Results) -> list[str]:
 
 def _state(finding: FindingEntry) -> str:
     return "waived" if finding.waived else finding.severity
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"

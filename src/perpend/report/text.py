@@ -25,14 +25,14 @@ from perpend.report.document import (
     WrittenEntry,
 )
 from perpend.report.ignored import ignored_sentences
-from perpend.report.numbers import Numbered, numbered
+from perpend.report.numbers import Numbered, advice_counted, counted, numbered
 from perpend.report.spacing import corner_words, governing_words, range_words
 from perpend.units import DisplaySystem, format_both, format_length, same
 
 WIDTH: Final = 100
 _LABEL: Final = 16
 _MOST_JOINTS: Final = 40
-_CHANGES: Final = ("kept", "moved", "added", "removed")
+_CHANGES: Final = ("kept", "moved", "redrawn", "added", "removed")
 _MOST_IGNORED: Final = 8
 
 Tone = Literal["title", "plain", "label", "required", "advisory", "good", "quiet"]
@@ -121,12 +121,11 @@ def _cure(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
         was = next((joint for joint in wall.joints if joint.number == p.was), None)
         how = {
             "added": f"add a joint at {show(p.x_in)}: {p.reason}",
-            "removed": f"remove the joint at {show(p.x_in)}",
+            "removed": f"remove the joint at {show(p.x_in)}: {p.reason}",
             "moved": f"move the joint at {show(was.x_in if was else p.x_in)} by {show(p.move_in)} to "
             f"{show(p.x_in)}: {p.reason}",
+            "redrawn": f"draw the joint at {show(p.x_in)} anew: {p.reason}",
         }[p.change]
-        if p.change == "moved" and p.move_in == 0:
-            how = f"draw the joint at {show(p.x_in)} anew: {p.reason}"
         yield from wrapped(how, first=" " * _LABEL, then=" " * (_LABEL + 2))
 
 
@@ -237,20 +236,22 @@ def _drawing_findings(results: Results) -> Iterator[Line]:
 
 
 def _remarks(results: Results) -> Iterator[Line]:
+    told = [*_remarked(results), *untested_sentences(results)]
+    for sentence in told:
+        yield from wrapped(sentence, first="- ", then="  ")
+    if told:
+        yield Line("")
+
+
+def _remarked(results: Results) -> list[str]:
+    """Return what is worth knowing of the reading, the run, what was written and what was left out."""
     written = results.written
-    remarks = [
+    return [
         *(f"Reading: {text}" for text in results.repaired),
         *results.remarks,
         *((*written.notes, *written.remarks) if written else ()),
-        *untested_sentences(results),
+        *ignored_sentences(results, most=_MOST_IGNORED),
     ]
-    for remark in remarks:
-        yield from wrapped(remark, first="- ", then="  ")
-    ignored = ignored_sentences(results, most=_MOST_IGNORED)
-    for sentence in ignored:
-        yield from wrapped(sentence, first="- ", then="  ")
-    if remarks or ignored:
-        yield Line("")
 
 
 def untested_sentences(results: Results) -> Iterator[str]:
@@ -275,8 +276,9 @@ def _foot(results: Results) -> Iterator[Line]:
     marks = Counter(mark for _, mark in map(_weight, results.all_findings))
     required = marks["VIOLATION"]
     waived = f", {marks['WAIVED']} waived" if marks["WAIVED"] else ""
-    counted = f"{_number(required, 'violation')}, {_number(marks['ADVICE'], 'remark')}{waived}"
-    verdict = f"{counted}; {_tested(results.checks)}"
+    remarks = len(_remarked(results)) + sum(len(wall.notes) for wall in results.walls)
+    told = f"{counted(required, 'violation')}, {advice_counted(marks['ADVICE'])}{waived}"
+    verdict = f"{told}, {counted(remarks, 'remark')}; {_tested(results.checks)}"
     yield Line(verdict[0].upper() + verdict[1:], "required" if required else "good")
     if results.written:
         yield from _written(results.written)
@@ -298,10 +300,6 @@ def _tested(checks: ChecksEntry) -> str:
     if not checks.ran:
         return "nothing was tested."
     return f"{checks.passed} of {checks.ran} checks passed."
-
-
-def _number(count: int, what: str) -> str:
-    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
 
 
 def _sources(results: Results) -> Iterator[Line]:

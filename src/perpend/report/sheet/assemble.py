@@ -15,7 +15,7 @@ from perpend.report.document import (
     WallEntry,
 )
 from perpend.report.ignored import ignored_sentences
-from perpend.report.numbers import Numbered, difference, numbered, wall_key
+from perpend.report.numbers import Numbered, advice_counted, counted, difference, numbered, wall_key
 from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.sources import SourceList
 from perpend.report.sheet.view import (
@@ -83,17 +83,8 @@ def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
 def _verdict(rows: Sequence[FindingRow]) -> str:
     states = [row.state for row in rows]
     required, advisory, waived = (states.count(s) for s in ("required", "advisory", "waived"))
-    text = f"{counted(required, 'violation')}, {_advice(advisory)}"
+    text = f"{counted(required, 'violation')}, {advice_counted(advisory)}"
     return text[0].upper() + text[1:] + (f", {waived} waived" if waived else "")
-
-
-def _advice(count: int) -> str:
-    return f"{counted(count, 'piece')} of advice" if count else "no advice"
-
-
-def counted(count: int, what: str) -> str:
-    """Return a count with its noun: ``no violations``, ``1 joint``, ``3 slip planes``."""
-    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
 
 
 def _particulars(results: Results) -> Iterable[Fact]:

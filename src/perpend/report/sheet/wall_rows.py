@@ -26,7 +26,7 @@ _KINDS = {
     "end": "at the wall's end",
     "existing": "as drawn",
 }
-_SIGNS = {"moved": "→", "added": "+", "removed": "×"}
+_SIGNS = {"moved": "→", "redrawn": "↕", "added": "+", "removed": "×"}
 _ENDS = {"corner": "corner", "free": "free", "continues": "continues", "joint": "adjoining wall"}
 
 
@@ -143,17 +143,15 @@ def _proposal(entry: ProposedEntry, wall: WallEntry, key: str, lengths: Lengths)
     """Say what becomes of a joint; a moved one tells which way it goes."""
     old = next((joint for joint in wall.joints if joint.number == entry.was), None)
     leftwards = entry.change == "moved" and old is not None and entry.x_in < old.x_in
-    stays = entry.change == "moved" and same(entry.move_in, 0.0)
-    words = "redrawn" if stays else entry.change
-    by = f" by {lengths.plain(entry.move_in)}" if entry.change == "moved" and not stays else ""
+    by = f" by {lengths.plain(entry.move_in)}" if entry.change == "moved" else ""
     return ProposalRow(
         key=key,
         change=entry.change,
-        name=f"Joint {entry.was if entry.change == 'removed' else entry.number} {words}{by}",
-        sign="↕" if stays else "←" if leftwards else _SIGNS[entry.change],
+        name=f"Joint {entry.was if entry.change == 'removed' else entry.number} {entry.change}{by}",
+        sign="←" if leftwards else _SIGNS[entry.change],
         station="" if entry.change == "removed" else lengths.plain(entry.x_in),
         was="" if old is None else f"joint {old.number} at {lengths.plain(old.x_in)}",
-        reason="" if entry.change == "removed" else entry.reason,
+        reason=entry.reason,
     )
 
 
