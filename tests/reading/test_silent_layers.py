@@ -54,7 +54,8 @@ def sentence(layer: str, count: int, handles: list[str]) -> str:
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. If {asked}, "
-        f'name the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "{layer}"].'
+        f'name the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "{layer}"]; '
+        f'if not, [layers] ignored = ["{layer}"] keeps this quiet.'
     )
 
 
@@ -196,6 +197,24 @@ def test_the_note_beside_the_wall_and_the_setting_that_makes_openings_of_them(tm
     elevation = read_drawing(pen.save(tmp_path / "drawing.dxf"), options).elevation
     assert [box_of(o) for o in elevation.walls[0].openings] == [(176, 40, 224, 88), (400, 40, 448, 88)]
     assert elevation.repaired == ()
+
+
+def test_on_an_ignored_layer_nothing_is_looked_for(tmp_path: Path) -> None:
+    """Neither openings nor marks, loose or in blocks, whether all of the drawing is loaded or not."""
+    pen = with_wall()
+    pen.text("W99", (600, 120), layer="X1", height=20)
+    pen.doc.blocks.new("DOOR").add_lwpolyline(corners_of((0, 0, 40, 88)), close=True)
+    pen.space.add_blockref("DOOR", (700, 0), dxfattribs={"layer": "X1"})
+    _blocks_with_marks(pen, "X1")
+    pen.box(WINDOW, "A-GLAZ")
+    pen.box((100, 40, 148, 88), "A-ELEV-OPNG-OLD")
+    path = pen.save(tmp_path / "drawing.dxf")
+    options = ReadingOptions(ignored=("X1", "A-GLAZ", "*-OLD"))
+    for loaded in (load_drawing(path), load_selected(path, options)):
+        elevation = read_loaded(loaded, options).elevation
+        (wall,) = elevation.walls
+        assert (wall.tag, wall.openings, wall.texts, wall.doubts) == ("W1", (), ("W1",), ())
+        assert elevation.repaired == ()
 
 
 def _in_circle(pen: Pen) -> None:

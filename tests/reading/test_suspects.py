@@ -48,10 +48,12 @@ def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float
     assert told(pen, tmp_path) == [
         f"Layer A-DOOR has no role, yet 1 shape on it stands in W1 that looks like an opening (handle "
         f"{door}): joints are placed as if it was not there. If it is one, name the layer in the settings: "
-        '[layers] openings = ["A-ELEV-OPNG*", "A-DOOR"].',
+        '[layers] openings = ["A-ELEV-OPNG*", "A-DOOR"]; '
+        'if not, [layers] ignored = ["A-DOOR"] keeps this quiet.',
         "Layer A-GLAZ has no role, yet 4 shapes on it stand in W1 that look like openings (handles "
         f"{', '.join(glass)}): joints are placed as if they were not there. If they are openings, name "
-        'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"].',
+        'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"]; if not, [layers] '
+        'ignored = ["A-GLAZ"] keeps this quiet.',
     ]
     (wall,) = read(pen, tmp_path).walls
     assert wall.doubts == (

@@ -135,12 +135,13 @@ class _Gatherer:
                 self._own(entity)
                 continue
             kind = entity.dxftype()
+            layer = self.layers.get(layer_of(entity))
+            if layer.ignored:
+                continue
             if kind == "INSERT":
                 self.out.silent.append(entity)
                 self._insert(entity)  # type: ignore[arg-type]
-                continue
-            layer = self.layers.get(layer_of(entity))
-            if kind in TEXTS:
+            elif kind in TEXTS:
                 self._text(entity, layer)
             elif layer.roles:
                 self._shape(entity, kind, layer)
@@ -157,7 +158,8 @@ class _Gatherer:
             self.out.own_joints += strokes_of(entity, origin, self.file, self.options.budget.points)
 
     def _text(self, entity: DXFEntity, layer: Layer, origin: Origin | None = None) -> None:
-        if layer.visible and not is_invisible(entity) and Role.JOINTS not in layer.roles:
+        counts = layer.visible and not layer.ignored and Role.JOINTS not in layer.roles
+        if counts and not is_invisible(entity):
             self.out.texts.append(RawText(entity, origin or Origin(str(entity.dxf.handle), layer.name)))
 
     def _shape(self, entity: DXFEntity, kind: str, layer: Layer) -> None:
@@ -328,7 +330,7 @@ class _Gatherer:
                 or self._is_hinted(inner_block, inner_layer)
                 or self.options.is_opening_block(self.blocks.name_of(str(inner.dxf.name)))
             )
-            if wanted and not inner_layer.frozen:
+            if wanted and not (inner_layer.frozen or inner_layer.ignored):
                 self._expand(inner, inner_block, inner_layer, carrier, handle)
 
     def _strokes(self, shape: DXFEntity, origin: Origin) -> list[Stroke]:

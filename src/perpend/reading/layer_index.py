@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from perpend.frozen import dataclass
 from perpend.reading.layer_names import hint_of, is_no_face, words_in
-from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.options import ReadingOptions, Role, matches
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -31,6 +31,7 @@ class Layer:
         hint: without a role, whether its name says openings or joints; else None.
         plain: True when it has no role and no hint, and its name is not that of patterns and the like.
         silent: True when, moreover, its name says nothing at all of what is on it.
+        ignored: True when the settings say that nothing is looked for on it.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Layer:
     hint: Role | None
     plain: bool
     silent: bool
+    ignored: bool
 
     @property
     def visible(self) -> bool:
@@ -68,9 +70,10 @@ class LayerIndex:
             record = self._doc.layers.get(name)
             frozen, off = record.is_frozen(), record.is_off()
         roles = self._options.roles_of(name)
-        hint = None if roles else hint_of(name)
-        plain = not roles and hint is None and not is_no_face(name)
-        return Layer(name, roles, frozen, off, hint, plain, plain and says_nothing(name))
+        ignored = matches(name, self._options.ignored)
+        hint = None if roles or ignored else hint_of(name)
+        plain = not (roles or ignored or hint or is_no_face(name))
+        return Layer(name, roles, frozen, off, hint, plain, plain and says_nothing(name), ignored)
 
 
 @functools.lru_cache(maxsize=4096)

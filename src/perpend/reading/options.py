@@ -78,6 +78,7 @@ class ReadingOptions:
         foundation_joints: layer patterns of movement joints in the foundation or floor below.
         reinforced_openings: those among the openings that are treated as reinforced.
         unreinforced_openings: those among the openings that are treated as unreinforced.
+        ignored: layer patterns on which nothing is looked for.
         opening_blocks: block name patterns of doors and windows, on whatever layer.
         not_opening_blocks: block name patterns that are never doors or windows (their tags).
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm``, ``m``; None reads the header or guesses.
@@ -99,6 +100,7 @@ class ReadingOptions:
     foundation_joints: tuple[str, ...] = ("A-ELEV-FJNT*",)
     reinforced_openings: tuple[str, ...] = ("A-ELEV-OPNG-REIN*",)
     unreinforced_openings: tuple[str, ...] = ("A-ELEV-OPNG-UNRE*",)
+    ignored: tuple[str, ...] = ()
     opening_blocks: tuple[str, ...] = ("*DOOR*", "*WINDOW*", "*WNDW*", "*OPENING*", "*LOUVER*")
     not_opening_blocks: tuple[str, ...] = ("*TAG*", "*SYM*", "*MARK*", "*NOTE*", "*HDWR*", "*HANDLE*")
     units_of_drawing: str | None = None
@@ -118,7 +120,7 @@ class ReadingOptions:
         A layer plays one main role: that of the pattern that names it most closely, so that
         ``A-ELEV-WALL-THCK`` may stand for thickness changes beside ``A-ELEV-WALL*`` for walls. An
         opening may also be reinforced or unreinforced, a bond beam structural, and any layer may
-        hold marks.
+        hold marks. One that is ignored plays none.
         """
         known = self._roles.get(layer)
         if known is None:
@@ -126,6 +128,8 @@ class ReadingOptions:
         return known
 
     def _find_roles(self, layer: str) -> frozenset[Role]:
+        if matches(layer, self.ignored):
+            return frozenset()
         closest = max(
             ((closeness(layer, self.patterns(role)), -place) for place, role in enumerate(_MAIN_OF)),
             default=(0, 0),

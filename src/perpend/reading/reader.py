@@ -191,7 +191,7 @@ class _Sheet:
             )
 
         raws = [raw for raw in self.found.texts if (at := rough_place(raw)) is not None and near(at)]
-        raws += late_texts(self.source.doc, near)
+        raws += late_texts(self.source.doc, self.options, near)
         found = []
         for raw in sorted(raws, key=by_handle):
             text = drawn_text(raw, self.options)

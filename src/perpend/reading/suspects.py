@@ -233,8 +233,11 @@ def listed(handles: Iterable[str]) -> str:
 
 def setting_with(layer: str, options: ReadingOptions) -> str:
     """Return the setting that makes openings of what is on a layer, beside those that are known."""
-    patterns = ", ".join(json.dumps(p, ensure_ascii=False) for p in (*options.openings, layer))
-    return f"[layers] openings = [{patterns}]"
+    return f"[layers] openings = {_patterns((*options.openings, layer))}"
+
+
+def _patterns(patterns: Iterable[str]) -> str:
+    return f"[{', '.join(json.dumps(pattern, ensure_ascii=False) for pattern in patterns)}]"
 
 
 def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
@@ -248,5 +251,6 @@ def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: Readi
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. "
-        f"If {asked}, name the layer in the settings: {setting_with(layer, options)}."
+        f"If {asked}, name the layer in the settings: {setting_with(layer, options)}; "
+        f"if not, [layers] ignored = {_patterns((*options.ignored, layer))} keeps this quiet."
     )

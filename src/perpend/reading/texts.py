@@ -11,7 +11,7 @@ from perpend.frozen import dataclass
 from perpend.model import EndCondition, Frame, Point, Treatment
 from perpend.reading.gather import RawText
 from perpend.reading.left_out import left_out_of
-from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.strokes import Origin
 
 if TYPE_CHECKING:
@@ -93,10 +93,12 @@ def rough_place(raw: RawText) -> Point | None:
     return (at.x, at.y) if math.isfinite(at.x) and math.isfinite(at.y) else None
 
 
-def late_texts(doc: Drawing, near: Callable[[Point], bool]) -> list[RawText]:
+def late_texts(doc: Drawing, options: ReadingOptions, near: Callable[[Point], bool]) -> list[RawText]:
     """Return the visible texts that were left out of a document although they stand near a wall."""
     found = []
     for text in left_out_of(doc).texts:
+        if any(matches(layer, options.ignored) for layer in (text.layer, text.host)):
+            continue
         if near(text.at) and _is_visible(doc, text.layer) and not _is_frozen(doc, text.host):
             found.append(RawText(text.entity(doc), Origin(text.handle, text.layer)))
     return found

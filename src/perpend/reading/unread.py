@@ -164,7 +164,8 @@ class _Finder:
         layer = self.found.layers.get(name)
         if kind != "INSERT":
             return layer.silent and layer.visible
-        return not layer.frozen and Role.JOINTS not in layer.roles and bool(self._shapes(block, name))
+        shown = not (layer.frozen or layer.ignored or Role.JOINTS in layer.roles)
+        return shown and bool(self._shapes(block, name))
 
     def _near(self, reaches: Sequence[Reach] | Sequence[float], key: _Key) -> Sequence[int]:
         boxes: npt.NDArray[np.float64] = np.asarray(reaches, dtype=np.float64).reshape(-1, 4)
@@ -227,7 +228,7 @@ class _Finder:
         yield from shapes_among(strokes, self.same, self.same)
         for inner in block.inserts:
             shown_on = layer if layer_of(inner) == "0" else self.found.layers.get(layer_of(inner))
-            if not (shown_on.frozen or is_invisible(inner)):
+            if not (shown_on.frozen or shown_on.ignored or is_invisible(inner)):
                 yield from self.referred(inner, str(inner.dxf.name), shown_on.name)
 
     def _is_too_much(self, block: Block) -> bool:

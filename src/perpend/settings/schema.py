@@ -66,6 +66,7 @@ class Layers(_Strict):
     thickness_changes: Patterns = ("A-ELEV-THCK*",)
     intersections: Patterns = ("A-ELEV-INTS*",)
     foundation_joints: Patterns = ("A-ELEV-FJNT*",)
+    ignored: Patterns = ()
 
     def plays(self, role: str, layer: str) -> bool:
         """Say whether a layer plays a role.
