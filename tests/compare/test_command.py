@@ -99,7 +99,8 @@ def test_the_csv_holds_every_option_and_no_formula(tmp_path: Path) -> None:
     drawing = save_elevation(tmp_path / "a.dxf", [("=cmd", (0, 0, 480, 144))], [("D1", (200, 0, 240, 88))])
     target = tmp_path / "options.csv"
     found = compared(drawing, "--csv", target)
-    rows = list(csv.DictReader(io.StringIO(target.read_text(encoding="utf-8"))))
+    assert target.read_bytes().startswith(b"\xef\xbb\xbfdrawing,"), "a spreadsheet needs the byte-order mark"
+    rows = list(csv.DictReader(io.StringIO(target.read_text(encoding="utf-8-sig"))))
     options = [option for wall in found["walls"] for option in wall["options"]]
     assert len(rows) == len(options) == 8
     assert {row["wall"] for row in rows} == {"'=cmd"}

@@ -148,6 +148,7 @@ def _cell(value: str | float | Mapping[str, int]) -> str | float:
 
 
 def _write(path: Path, text: str) -> None:
-    """Write a file; a table begins with a byte-order mark, without which spreadsheets spoil an ä."""
+    from perpend.report.table import CSV_ENCODING
+
     with whole_file(path) as place:
-        place.write_text(text, encoding="utf-8-sig" if path.suffix == ".csv" else "utf-8", newline="")
+        place.write_text(text, encoding=CSV_ENCODING if path.suffix == ".csv" else "utf-8", newline="")

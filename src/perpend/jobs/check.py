@@ -29,7 +29,7 @@ from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.outcome import outcome_sentences
 from perpend.report.sarif import sarif_text
 from perpend.report.sheet import write_sheet
-from perpend.report.table import findings_csv
+from perpend.report.table import CSV_ENCODING, findings_csv
 from perpend.rulebook import RuleBook, WallBasis, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
 
@@ -120,7 +120,8 @@ def check(
         texts = {"--results": Results.to_json, "--sarif": sarif_text, "--csv": findings_csv}
         for option, text_of in texts.items():
             if option in files:
-                files[option].write_text(text_of(document), encoding="utf-8", newline="")
+                encoding = CSV_ENCODING if option == "--csv" else "utf-8"
+                files[option].write_text(text_of(document), encoding=encoding, newline="")
         if sheet is not None:
             write_sheet(files["--sheet"], document, plans)
         if picture is not None:

@@ -18,6 +18,7 @@ from perpend.model import Bar, Wall, WallPlan
 from perpend.report import SettingsUsed
 from perpend.report.compare import CompareResults, Option, Weights, build_comparison
 from perpend.report.compare_csv import compare_csv
+from perpend.report.table import CSV_ENCODING
 from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, load_rulebook, steel_weight_lb, wire_area_in2
 from perpend.settings import Settings, compare_arching, load_settings, resolve_wall, wall_options
 from perpend.settings.variants import Variant, variants_of, with_variant
@@ -64,7 +65,7 @@ def compare(
     )
     if csv is not None:
         with whole_file(csv) as file:
-            file.write_text(compare_csv(found), encoding="utf-8", newline="\n")
+            file.write_text(compare_csv(found), encoding=CSV_ENCODING, newline="\n")
     return found
 
 

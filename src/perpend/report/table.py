@@ -65,6 +65,9 @@ JOINT_COLUMNS: Final = (
     "handle",
 )
 
+CSV_ENCODING: Final = "utf-8-sig"
+"""With a byte-order mark, without which a spreadsheet takes an ä for letters of its own system."""
+
 Cell = str | float | int | None
 
 
