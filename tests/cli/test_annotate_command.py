@@ -140,6 +140,16 @@ def test_an_end_that_only_one_of_two_adjoining_walls_gives_up_keeps_its_joint_an
     ]
 
 
+def test_a_bare_number_that_is_rather_feet_is_doubted(drawing: Path, tmp_path: Path) -> None:
+    settings, found = tmp_path / "s.toml", tmp_path / "r.json"
+    settings.write_text("[defaults]\nwide_opening_from = 6\nspacing_cap = 240\n", encoding="utf-8")
+    perpend("annotate", drawing, "--settings", settings, "--results", found)
+    assert results_of(found).remarks == [
+        "wide_opening_from of the settings is 0'-6\", for a bare number is one of inches: "
+        'write "6\'" if feet are meant.'
+    ]
+
+
 def test_every_file_that_was_written_is_named(drawing: Path, tmp_path: Path) -> None:
     places = [tmp_path / "r.json", tmp_path / "s.html"]
     ending = perpend("annotate", drawing, "--results", places[0], "--sheet", places[1])

@@ -110,6 +110,17 @@ def test_a_bad_drawing_is_refused_in_one_sentence(
         ('[defaults]\nmethod = "guess"\n', ("guess", "empirical")),
         ('rulebook = "us-cmo"\n', ("us-cmo", "us-cmu")),
         ("[defaults\n", ("TOML",)),
+        ("dimensions = true\n", ("dimensions = true is no text: put it in quotes, 'true'.",)),
+        (
+            '[defaults]\nwall_thickness = "8"\n',
+            ("wall_thickness = '8' is no number: leave the quotes out, 8.",),
+        ),
+        (
+            'dimensions = "plane"\n',
+            ("dimensions = 'plane' is not known; the nearest known one is 'plain'.",),
+        ),
+        ('layer_prefix = "0"\n', ('layer_prefix: "0" is a layer of every drawing',)),
+        ('layer_prefix = "A/B*"\n', ('layer_prefix: "A/B*" is no name for a layer: leave out * /.',)),
     ],
 )
 def test_bad_settings_are_refused_in_one_sentence(tmp_path: Path, text: str, words: tuple[str, ...]) -> None:

@@ -1,4 +1,4 @@
-"""What of the settings does nothing in a drawing: tags not in it, ends of one wall alone, idle numbers."""
+"""What of the settings does nothing in a drawing, or is rather a slip: tags, ends, numbers."""
 
 from __future__ import annotations
 
@@ -12,9 +12,19 @@ from perpend.model import EndCondition, Wall
 from perpend.settings import Settings, unmatched_tags, wall_options
 from perpend.settings.ends import OTHER_SIDE, adjoining, given_end, keepers
 from perpend.settings.load import PROJECT_FILE
+from perpend.units import format_length
 
 _NEAR: Final = 0.5
 """Likeness (difflib's ratio) from which a tag may be meant for another one."""
+
+_LEAST_SENSIBLE_IN: Final = {
+    "spacing_cap": 48.0,
+    "wide_opening_from": 16.0,
+    "width_from": 16.0,
+    "width_to": 16.0,
+}
+"""By key: what is less is rather a number of feet. Nobody wants panels shorter than three blocks, and no
+opening is narrower than one."""
 
 _MOST_TOLD: Final = 3
 _LOOKALIKES: Final = str.maketrans("OIL", "011")
@@ -30,7 +40,30 @@ def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     Returns:
         Remarks, one sentence each.
     """
-    return missing_tags(settings, walls) + lone_ends(settings, walls) + _coefficient(settings, walls)
+    idle = missing_tags(settings, walls) + lone_ends(settings, walls) + _coefficient(settings, walls)
+    return idle + rather_feet(settings)
+
+
+def rather_feet(settings: Settings) -> list[str]:
+    """Doubt lengths that make sense in feet alone: a bare number is a number of inches.
+
+    Args:
+        settings: what counts for the drawing.
+
+    Returns:
+        Remarks, one sentence each.
+    """
+    lengths = (
+        (key, given)
+        for entry in (settings.defaults, *settings.walls, *settings.openings)
+        for key, least in _LEAST_SENSIBLE_IN.items()
+        if (given := getattr(entry, key, None)) is not None and given < least
+    )
+    return [
+        f"{key} of the settings is {format_length(given)}, for a bare number is one of inches: write "
+        f'"{given:g}\'" if feet are meant.'
+        for key, given in dict.fromkeys(lengths)
+    ]
 
 
 def lone_ends(settings: Settings, walls: Sequence[Wall]) -> list[str]:

@@ -42,11 +42,23 @@ def explain(error: ValidationError, model: type[BaseModel], where: str, text: st
     message = str(fault["msg"]).removeprefix("Value error, ").rstrip(".")
     given = fault.get("input")
     if fault["type"] in ("literal_error", "enum"):
-        choices = [part.strip(" '\"") for part in re.split(r",| or ", fault["ctx"]["expected"])]
-        return f"{where}: {place} = {given!r} is not known; {nearest(str(given), choices)}."
+        expected = [part.strip() for part in re.split(r",| or ", fault["ctx"]["expected"])]
+        return f"{where}: {place} = {_not_known(given, expected)}."
     if fault["type"] == "value_error":
         return f"{where}: {place}: {message}."
     return f"{where}: {place} = {_short(given)}: {message[0].lower()}{message[1:]}."
+
+
+def _not_known(given: object, expected: Iterable[str]) -> str:
+    """Say of a value, as TOML has it, that it is none of those known; of one that only lacks quotes, so."""
+    toml = str(given).lower() if isinstance(given, bool) else repr(given)
+    bare = toml.strip("'\"")
+    texts = {word.strip("'"): word.startswith("'") for word in expected}
+    if texts.get(bare) is True and not isinstance(given, str):
+        return f"{toml} is no text: put it in quotes, '{bare}'"
+    if texts.get(bare) is False and isinstance(given, str):
+        return f"{toml} is no number: leave the quotes out, {bare}"
+    return f"{toml} is not known; {nearest(bare, texts)}"
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import fnmatch
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
 
 from perpend.model import EndCondition, HeightBasis, Treatment
 from perpend.rulebook.schema import Method, Units
@@ -27,6 +27,20 @@ def _patterns(given: Any) -> Any:  # noqa: ANN401
     if isinstance(given, str):
         return (given,)
     return tuple(given) if isinstance(given, list) else given
+
+
+def _prefix(given: str) -> str:
+    """Refuse names that no layers of ours can have.
+
+    Raises:
+        ValueError: a layer that is the drawing's own everywhere, or a letter that layer names can't have.
+    """
+    if given.strip().lower() in ("", "0", "defpoints"):
+        raise ValueError(f'"{given}" is a layer of every drawing: name one of its own, such as "A-ELEV-JNTC"')
+    wrong = sorted(set(given) & set('<>/\\":;?*|=`'))
+    if wrong:
+        raise ValueError(f'"{given}" is no name for a layer: leave out {" ".join(wrong)}')
+    return given
 
 
 def _bearing(given: Any) -> Any:  # noqa: ANN401
@@ -206,7 +220,7 @@ class Settings(_Strict):
     rulebook: str = "us-cmu"
     units_of_drawing: DrawingUnits | None = None
     layout: str | None = None
-    layer_prefix: Annotated[str, Field(min_length=1)] = "A-ELEV-JNTC"
+    layer_prefix: Annotated[str, AfterValidator(_prefix)] = "A-ELEV-JNTC"
     dimensions: Literal["true", "plain"] = "true"
     layers: Layers = Layers()
     blocks: Blocks = Blocks()
