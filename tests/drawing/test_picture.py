@@ -68,6 +68,18 @@ def test_png_shows_ink_on_white(plate: ezdxf.document.Drawing, tmp_path: Path) -
     assert red > 20
 
 
+@pytest.mark.parametrize(("height", "dots"), [(5_000.0, 9.9), (200_000.0, 0.54)])
+def test_a_png_is_large_enough_for_its_letters_within_a_limit(
+    plate: ezdxf.document.Drawing, tmp_path: Path, height: float, dots: float
+) -> None:
+    """Letters of 9 in. on a sheet as tall as that: ten dots less the margins, or 12,000 dots in a column."""
+    plate.modelspace().add_line((0, 0), (0, height))
+    render_picture(plate, tmp_path / "a.png")
+    pixels = pymupdf.Pixmap(str(tmp_path / "a.png"))
+    assert 9.0 * pixels.height / height == pytest.approx(dots, rel=0.12)
+    assert max(pixels.width, pixels.height) <= 12_001
+
+
 def test_other_kinds_are_refused(plate: ezdxf.document.Drawing, tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"name it \.svg or \.png"):
         render_picture(plate, tmp_path / "a.bmp")

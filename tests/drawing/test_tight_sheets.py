@@ -10,7 +10,7 @@ from dataclasses import replace
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, Point, Polygon, box
 
 from drawing import plans as made
 from drawing.referee import overlaps, shown_texts
@@ -232,3 +232,34 @@ def test_the_lists_of_a_plate_and_of_a_check_on_it_have_titles_of_their_own() ->
     """Both number from V1: on a checked plate the titles tell whose numbers a list has."""
     assert FINDINGS_TITLE == "FINDINGS OF THE CHECK"
     assert LIST_TITLE == "FINDINGS"
+
+
+@pytest.mark.parametrize("y", [202.0, 232.0])
+def test_no_part_of_a_string_runs_into_grid_bubbles(y: float) -> None:
+    """A title bars the room below; above stand bubbles where the line, or its far row, would be."""
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_mtext("X" * 60, dxfattribs={"insert": (0, -10), "char_height": 200})
+    for x in (0.0, 720.0):
+        doc.modelspace().add_line((x, 0.0), (x, y - 12.0))
+        doc.modelspace().add_circle((x, y), 12.0)
+    joints = (made.straight(1, 240.0, 144.0), made.straight(2, 700.0, 144.0))
+    read, _ = drawn(doc, made.plan("W1", 720.0, 144.0, joints))
+    bubbles = [Point(x, y).buffer(11.9) for x in (0.0, 720.0)]
+    dimensions = [d for d in read.modelspace().query("DIMENSION") if d.has_xdata("PERPEND")]
+    assert [round(d.get_measurement()) for d in dimensions] == [240, 460, 20]
+    assert not any(abs(d.dxf.defpoint.y - y) < 11.0 for d in dimensions)
+    lengths = [t.outline for t in shown_texts(read) if t.text in ("20'-0\"", "38'-4\"", "1'-8\"")]
+    assert not any(length.intersects(bubble) for length in lengths for bubble in bubbles)
+
+
+def test_a_callout_stands_with_the_wall_that_it_speaks_of() -> None:
+    """A short wall with much to say beside a long one: nothing is said under or over the neighbour."""
+    window = Opening("N1", "B1", Box(160.0, 40.0, 224.0, 88.0))
+    rule = made.reinforced(window)
+    first = made.plan("W1", 240.0, 112.0, (), rules=(rule,), bars=made.bars_of(window, 0.0, 240.0, 112.0))
+    second = made.plan("W2", 640.0, 112.0, (made.straight(1, 320.0, 112.0),), frame=Frame((264.0, 0.0)))
+    read, _ = drawn(ezdxf.new("R2010"), first, second)
+    said = {t.dxf.text for t in texts_of(read, "callout")}
+    shown = [t.outline.bounds for t in shown_texts(read) if t.text in said and t.ours]
+    assert len(shown) >= 5
+    assert [bounds for bounds in shown if bounds[2] > 264.0] == []

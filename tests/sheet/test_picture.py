@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 import xml.etree.ElementTree as ET
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ from perpend.report.build import finding_entry
 from perpend.report.sheet import render_sheet
 from perpend.report.sheet.assemble import assemble
 from perpend.report.sheet.marks import FLAG, place_marks
-from perpend.report.sheet.stage import bubble_rows, stage_for
+from perpend.report.sheet.stage import BUBBLE, bubble_rows, stage_for
 from sheet.conftest import Opener
 from sheet.sample_sheets import clean, review, run_of, spoiled, wing
 
@@ -40,6 +41,23 @@ def test_flags_never_cover_each_other(places: list[tuple[float, float]]) -> None
     flags = [flag for mark in marks for flag in mark.flags]
     assert len(flags) == len(places)
     assert all(math.dist(a, b) >= 2 * FLAG for a, b in itertools.combinations(flags, 2))
+
+
+@pytest.mark.parametrize("count", [4, 30])
+def test_flags_cover_no_bubble_and_not_even_in_a_crowd_each_other(count: int) -> None:
+    """All at the head of a joint, read from the picture as it is drawn."""
+    results, plans = clean()
+    at = results.walls[0].joints[0].path[-1]
+    found = [finding_entry(finding("joint-off-module", "off", wall="W1", at=(at,))) for _ in range(count)]
+    wall = results.walls[0].model_copy(update={"findings": found})
+    sheet = render_sheet(results.model_copy(update={"walls": [wall]}), plans)
+    circles = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="[\d.]+" class="(flag|bubble)"', sheet)
+    flags = [(float(x), float(y)) for x, y, kind in circles if kind == "flag"]
+    bubbles = [(float(x), float(y)) for x, y, kind in circles if kind == "bubble"]
+    assert len(flags) == count
+    assert len(bubbles) == len(wall.joints)
+    assert all(math.dist(a, b) >= 2 * FLAG for a, b in itertools.combinations(flags, 2))
+    assert all(math.dist(a, b) >= FLAG + BUBBLE - 1 for a in flags for b in bubbles)
 
 
 @settings(max_examples=60, deadline=None)

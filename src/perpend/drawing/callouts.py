@@ -8,6 +8,8 @@ Glossary:
     elbow: where a leader turns level, beside the first line of the text.
     near price: what a place costs by the raster, which errs to the safe side.
     floor: what a place costs at least; the rest is only looked at where that could still win.
+    beside: from where to where the walls reach that stand beside the one that an anchor lies in; a callout
+        above or below them would seem to speak of them.
 """
 
 from __future__ import annotations
@@ -24,6 +26,7 @@ import numpy as np
 from perpend.drawing.lettering import plain, text_drop, text_rise, widest
 from perpend.drawing.page import Identity
 from perpend.drawing.raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers, Raster
+from perpend.drawing.rows import Interval
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
 from perpend.frozen import dataclass
@@ -44,6 +47,7 @@ _COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5
 _COST_ALONG, _ALONG = 60.0, 0.35
 """A leader that runs nearly along what it points at reads as a part of it."""
 _COST_CROWDED, _CROWDED = 8.0, 4.0
+_COST_ASTRAY = 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,12 @@ class Callout:
     anchors: tuple[Point, ...]
     identity: Identity
     upright: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Anchor:
+    at: Point
+    beside: tuple[Interval, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,8 +172,10 @@ def _on_bar(bar: Bar) -> list[Point]:
 def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | None:
     """Return the cheapest place of all anchors."""
     raster.catch_up(scene.field)
+    walls = [placed.box for placed in scene.plans]
     best: _Choice | None = None
-    for anchor in _spread(callout.anchors):
+    for point in _spread(callout.anchors):
+        anchor = _Anchor(point, _beside(walls, point))
         most = math.inf if best is None else best.cost
         for rank, (shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor, most)):
             if best is not None and rank >= _PRICED:
@@ -171,6 +183,14 @@ def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | No
             most = math.inf if best is None else best.cost
             best = _priced(scene, callout, anchor, shelf, to_right=to_right, below=most) or best
     return best
+
+
+def _beside(walls: Sequence[Box], point: Point) -> tuple[Interval, ...]:
+    """Return the stretches of the walls that stand left or right of the one that holds a point."""
+    own = next((wall for wall in walls if wall.holds(point)), None)
+    if own is None:
+        return ()
+    return tuple((wall.x0, wall.x1) for wall in walls if wall.x0 >= own.x1 or wall.x1 <= own.x0)
 
 
 def _spread(anchors: Sequence[Point]) -> Sequence[Point]:
@@ -210,7 +230,7 @@ def _lattice(upright: bool) -> _Lattice:
 
 
 def _promising(
-    scene: Scene, raster: Raster, callout: Callout, anchor: Point, below: float
+    scene: Scene, raster: Raster, callout: Callout, anchor: _Anchor, below: float
 ) -> Iterator[tuple[Point, bool]]:
     """Return the best elbows of an anchor, cheapest first by their near price, and where the text stands.
 
@@ -224,16 +244,19 @@ def _promising(
     if below < math.inf:
         places = places.of(np.flatnonzero(places.least < below + _ROUNDING))
     size = _text_room(callout.lines, (0.0, 0.0), widest(callout.lines, h), h, to_right=True)
-    x, y = anchor[0] + places.dx * h, anchor[1] + places.dy * h
+    x, y = anchor.at[0] + places.dx * h, anchor.at[1] + places.dy * h
     left = np.where(places.dx > 0, x + size.x0, x - size.x1)
     under = raster.cells_under(left, y + size.y0, left + size.width, y + size.y1)
     free = np.flatnonzero(raster.count(SOLID, under) == 0)
-    places, x, y, under = places.of(free), x[free], y[free], under.of(free)
+    places, x, y, left, under = places.of(free), x[free], y[free], left[free], under.of(free)
     base = places.least + _COST_LINE * (raster.count(LINE, under) > 0)
     base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
 
+    for x0, x1 in anchor.beside:
+        base += _COST_ASTRAY * ((left < x1) & (x0 < left + size.width))
+
     def price_of(some: Indices | slice, every: int = 1) -> Numbers:
-        crossings = raster.crossings(anchor, x[some], y[some], 0.8 * h, _REACH * h, every)
+        crossings = raster.crossings(anchor.at, x[some], y[some], 0.8 * h, _REACH * h, every)
         price: Numbers = base[some] + _COST_CROSSED_SOLID * crossings
         return price
 
@@ -275,7 +298,7 @@ def _text_room(lines: Sequence[str], shelf: Point, width: float, h: float, *, to
 
 
 def _priced(
-    scene: Scene, callout: Callout, anchor: Point, shelf: Point, *, to_right: bool, below: float
+    scene: Scene, callout: Callout, anchor: _Anchor, shelf: Point, *, to_right: bool, below: float
 ) -> _Choice | None:
     """Price a place; None when it is not free, its leader would run through a text, or it costs too much.
 
@@ -288,10 +311,12 @@ def _priced(
         below: what the place must cost less than.
     """
     h = scene.h
-    distance, extras = math.dist(anchor, shelf) / h, _extras(scene, callout, anchor, shelf)
-    least = distance + sum(extras)
+    box = _text_room(callout.lines, shelf, widest(callout.lines, h), h, to_right=to_right)
+    astray = _COST_ASTRAY * sum(box.x0 < x1 and x0 < box.x1 for x0, x1 in anchor.beside)
+    distance, extras = math.dist(anchor.at, shelf) / h, _extras(scene, callout, anchor.at, shelf)
+    least = distance + sum(extras) + astray
     end = (shelf[0] + (h if to_right else -h), shelf[1])
-    leader = (_along(anchor, shelf, 0.15 * h), shelf, end)
+    leader = (_along(anchor.at, shelf, 0.15 * h), shelf, end)
     crossings = []
     for a, b in itertools.pairwise(leader):
         if least > below + _ROUNDING:
@@ -303,12 +328,11 @@ def _priced(
         least += crossings[-1]
     if least > below + _ROUNDING:
         return None
-    box = _text_room(callout.lines, shelf, widest(callout.lines, h), h, to_right=to_right)
     cover = scene.field.cover(_with_clearance(box, h))
     if cover.writing or cover.solid:
         return None
     over = _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
-    cost = sum((over, *crossings, *extras), distance)
+    cost = sum((over, *crossings, *extras), distance) + astray
     return _Choice(cost, box, leader) if cost < below else None
 
 

@@ -6,6 +6,7 @@ our own (``alphabet.lff``), so the same drawing gives the same picture everywher
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from functools import cache
 from importlib import resources
@@ -22,6 +23,7 @@ from ezdxf.document import Drawing
 from ezdxf.fonts import fonts, lff
 from ezdxf.math import BoundingBox2d
 
+from perpend.drawing.style import APP_ID, REVIEW_APP_ID
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 
@@ -33,6 +35,11 @@ if TYPE_CHECKING:
 KINDS: Final = (".svg", ".png")
 _SHEET_IN: Final = (17.0, 11.0)
 _DOTS_PER_INCH: Final = 150
+_LEGIBLE_IN: Final = 10 / _DOTS_PER_INCH
+"""Height that our letters have at least in a PNG, where the limits below allow it: ten dots."""
+_MOST_SHEETS: Final = 6.0
+_LONGEST_IN: Final = 80.0
+"""No PNG is larger than six tabloid sheets, or longer than this: 25 million dots, 12,000 in a row."""
 _MARGIN_MM: Final = 6.0
 _THINNER: Final = 0.6
 """Line weights are meant for the full sheet; the picture is about half of it."""
@@ -81,7 +88,9 @@ def _our_font() -> fonts.AbstractFont:
 
 
 def render_picture(doc: Drawing, target: Path) -> None:
-    """Draw modelspace into a picture file, fitted to a tabloid sheet, on white.
+    """Draw modelspace into a picture file on white, fitted to a tabloid sheet.
+
+    A PNG is larger where its letters would be too small to read.
 
     Args:
         doc: the annotated drawing; it is not changed.
@@ -107,7 +116,7 @@ def picture_of(doc: Drawing, target: Path) -> bytes:
 
 def _svg(doc: Drawing) -> str:
     backend = SVGBackend()
-    page = _draw(doc, backend)
+    page = _sheet(_draw(doc, backend))
     return str(backend.get_string(page, settings=_settings()))
 
 
@@ -119,7 +128,7 @@ def _png(doc: Drawing) -> bytes:
             "A PNG needs the package pymupdf: install it (pip install pymupdf), or name an .svg file."
         ) from None
     backend = PyMuPdfBackend()
-    page = _draw(doc, backend)
+    page = _sheet(_draw(doc, backend), _least_letters(doc))
     return bytes(backend.get_pixmap_bytes(page, fmt="png", settings=_settings(), dpi=_DOTS_PER_INCH))
 
 
@@ -127,15 +136,22 @@ def _settings() -> layout.Settings:
     return layout.Settings(fit_page=True)
 
 
-def _draw(doc: Drawing, backend: BackendInterface) -> layout.Page:
-    """Draw modelspace into a backend and return the sheet that holds it."""
+def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
+    """Draw modelspace into a backend and return the box around it, drawing units."""
     frontend = Frontend(RenderContext(doc), backend, config=_config())
     frontend.pipeline.text_engine = _OurLetters()
     frontend.draw_layout(doc.modelspace(), finalize=True)
-    box = backend.player().bbox()  # type: ignore[attr-defined]
+    box: BoundingBox2d = backend.player().bbox()  # type: ignore[attr-defined]
     if not box.has_data:
         raise InputError("The drawing shows nothing in modelspace: there is no picture to draw.")
-    return _sheet(box)
+    return box
+
+
+def _least_letters(doc: Drawing) -> float:
+    """Return the height of our smallest letters, drawing units; 0 without any."""
+    texts = (entity for entity in doc.modelspace() if entity.DXFTYPE == "TEXT" and entity.xdata is not None)
+    ours = (text.dxf.height for text in texts if text.has_xdata(APP_ID) or text.has_xdata(REVIEW_APP_ID))
+    return min(ours, default=0.0)
 
 
 def _config() -> Configuration:
@@ -146,10 +162,13 @@ def _config() -> Configuration:
     )
 
 
-def _sheet(box: BoundingBox2d) -> layout.Page:
-    """Return a sheet of the picture's proportions within tabloid size."""
+def _sheet(box: BoundingBox2d, letters: float = 0.0) -> layout.Page:
+    """Return a sheet of the picture's proportions within tabloid size, or large enough for its letters."""
     wide, high = max(box.size.x, 1e-9), max(box.size.y, 1e-9)
     scale = min(_SHEET_IN[0] / wide, _SHEET_IN[1] / high)
+    if letters > 0.0:
+        most = math.sqrt(_MOST_SHEETS * math.prod(_SHEET_IN) / (wide * high))
+        scale = max(scale, min(_LEGIBLE_IN / letters, most, _LONGEST_IN / max(wide, high)))
     return layout.Page(
         max(wide * scale, 1.0),
         max(high * scale, 1.0),

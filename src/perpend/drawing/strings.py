@@ -27,7 +27,7 @@ from perpend.drawing.page import Identity, Letters, Measure, Stroke
 from perpend.drawing.rows import RowLabel, place_in_row
 from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import DIMS
-from perpend.drawing.tags import blocked_stretches
+from perpend.drawing.tags import blocked_stretches, lines_across
 from perpend.frozen import dataclass
 from perpend.model import Box, Panel, Point
 from perpend.units import format_length
@@ -38,8 +38,9 @@ _OVER, _UNDER, _FAR_ABOVE = 0.5, -1.6, 2.4
 _SLACK = 0.35
 _COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
 _LEANS_IN = 0.5
-_CLEAR, _COST_GRAZED = 1.2, 2.0
-_DRAWN, _LINES = frozenset({Level.SOLID}), frozenset({Level.LINE})
+_CLEAR, _COST_GRAZED, _COST_CUT = 1.2, 2.0, 3.0
+"""A line of the drafter's that the string cuts: of a grid bubble, it could go round by a few levels."""
+_DRAWN, _LINES = frozenset({Level.SOLID, Level.WRITING}), frozenset({Level.LINE})
 _COST_DROPPED = 8.0
 _CLOSE_BELOW, _COST_CLOSE = 2.5, 40.0
 """Closer below the wall than a string should be: only where there is hardly any other room."""
@@ -239,7 +240,7 @@ def _string_at(
     ):
         if place is not None:
             cost += _COST_SHIFT * abs(place[0] - span.middle) / h
-            cost += _COST_LINE * scene.field.cover(text_box(words_, place, h, "center")).lines
+            cost += _COST_CUT * (scene.field.cover(text_box(words_, place, h, "center")).lines > 0)
     string = _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
     lines, boxes = _parts(scene, string)
     return replace(string, clashes=runs_over(scene, placed, lines, boxes, outside=True))
@@ -290,7 +291,8 @@ def _far_centres(
     if not words:
         return []
     h = scene.h
-    blocked = blocked_stretches(scene, middles[0], middles[-1], (baseline - 0.4 * h, baseline + 1.2 * h))
+    band = (baseline - 0.4 * h, baseline + 1.2 * h)
+    blocked = blocked_stretches(scene, middles[0], middles[-1], band)
     for span, place in taken:
         box = text_box(span.limit, place, h, "center").grown(0.3 * h)
         blocked.append((box.x0, box.x1))
@@ -300,6 +302,7 @@ def _far_centres(
         step_in=0.5 * h,
         reach_in=40.0 * h,
         blocked=sorted(blocked),
+        disliked=lines_across(scene, middles[0], middles[-1], band),
     )
 
 
@@ -323,7 +326,7 @@ def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
     h, field = scene.h, scene.field
     end = 0.5 * h
     line = field.crossed((spans[0].x0 + end, line_y), (spans[-1].x1 - end, line_y))
-    cost = (line.solid + 2 * line.writing) * _COST_SOLID + line.lines * _COST_LINE
+    cost = (line.solid + 2 * line.writing) * _COST_SOLID + line.lines * _COST_CUT
     band = Box(spans[0].x0 + end, line_y - _CLEAR * h, spans[-1].x1 - end, line_y + _CLEAR * h)
     for levels, price in ((_DRAWN, _COST_SOLID), (_LINES, _COST_GRAZED)):
         # a line that runs level beside the string's own, and so crosses nothing, is as bad as one crossed
@@ -332,7 +335,7 @@ def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
     for x, foot in stations:
         away = h if line_y > foot else -h
         crossed = field.crossed((x, foot + 0.6 * away), (x, line_y - 0.5 * away))
-        cost += (crossed.solid + 2 * crossed.writing) * _COST_SOLID
+        cost += (crossed.solid + 2 * crossed.writing) * _COST_SOLID + crossed.lines * _COST_LINE
     return cost
 
 

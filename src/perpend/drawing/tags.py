@@ -91,7 +91,7 @@ def _best_row(scene: Scene, tags: Sequence[_Tag]) -> _Row | None:
 def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -> _Row | None:
     h = scene.h
     band = (baseline - 0.5 * h, baseline + 1.4 * h)
-    lines = _lines_across(scene, tags[0].head[0], tags[-1].head[0], band)
+    lines = lines_across(scene, tags[0].head[0], tags[-1].head[0], band)
     centres = place_in_row(
         [RowLabel(tag.head[0], tag.width_in) for tag in tags],
         gap_in=_GAP * h,
@@ -113,7 +113,7 @@ def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -
     return _Row(cost, baseline, tuple(centres))
 
 
-def _lines_across(
+def lines_across(
     scene: Scene, x0: float, x1: float, band: tuple[float, float]
 ) -> list[tuple[float, float, float]]:
     """Return the drafter's lines in a level band: a level one strikes a text out, so it costs more."""

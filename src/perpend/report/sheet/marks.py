@@ -20,7 +20,7 @@ FLAG = 12.0
 """Radius of a flag, units."""
 _HALO = 22.0
 _GAP = 3.0
-_RINGS = (30.0, 42.0, 56.0, 72.0, 90.0, 110.0, 132.0)
+_RINGS = (30.0, 42.0, 56.0, 72.0, 90.0, 110.0, 132.0, 156.0, 182.0, 210.0, 240.0, 272.0, 306.0)
 _DIRECTIONS = tuple(math.radians(a) for a in (60, 120, 90, 30, 150, 0, 180, 330, 210, 300, 240, 270))
 """Tried in this order: up and to the right first."""
 
@@ -42,12 +42,12 @@ def place_marks(
     Args:
         stage: the wall's picture.
         findings: the findings of the wall.
-        taken: boxes with texts that a flag should leave readable, units.
+        taken: boxes with texts and numbers that a flag should leave readable, units.
         field: where flags may stand, units.
 
     Returns:
-        The marks, in the order of the findings. Where no free spot is left a flag stands on the outermost
-        ring, over whatever is there: it is never left out.
+        The marks, in the order of the findings. Where no free spot is left a flag stands as far from the
+        others as it can: it is never left out.
     """
     flags: list[Point] = []
     marks = []
@@ -67,7 +67,9 @@ def _free_spot(place: Point, flags: Sequence[Point], taken: Sequence[Box], field
     inside = [spot for spot in spots if field.holds(spot)]
     apart = [s for s in inside if all(math.dist(s, other) >= 2 * FLAG + _GAP for other in flags)]
     clear = [s for s in apart if not any(box.grown(FLAG).holds(s) for box in taken)]
-    return next(iter(clear or apart or inside or spots))
+    if clear or apart:
+        return next(iter(clear or apart))
+    return max(inside or spots, key=lambda s: min(math.dist(s, other) for other in flags))
 
 
 def _spots(place: Point) -> Iterator[Point]:

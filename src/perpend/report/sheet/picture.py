@@ -67,6 +67,7 @@ def picture_of(
         for row, entry in zip(openings, wall.openings, strict=True)
     ]
     taken = [_label_box(stage, entry, lines) for entry, lines in zip(wall.openings, labels, strict=True)]
+    taken += [_bubble_box(stage, entry, row) for entry, row in zip(wall.joints, stage.rows, strict=True)]
     field = Box(14.0, 14.0, stage.width - 14.0, stage.base + STRING_DROP - 14.0)
     marks = place_marks(stage, findings, taken, field)
     changed = [entry for entry in wall.proposed if entry.change != "kept"]
@@ -213,6 +214,11 @@ def _edge(wall: WallEntry, x_in: float) -> Path:
     """Return the path of the joint whose foot stands at a station, else a plumb line there."""
     joint = next((j for j in wall.joints if same(j.path[0][0], x_in)), None)
     return tuple(joint.path) if joint else ((x_in, wall.bottom[0][1]), (x_in, wall.bottom[0][1]))
+
+
+def _bubble_box(stage: Stage, entry: JointEntry, row: int) -> Box:
+    x, y = bubble_center(stage, entry.path[-1][0], row)
+    return Box(x, y, x, y).grown(BUBBLE)
 
 
 def _joint(stage: Stage, entry: JointEntry, row: JointRow, bubble_row: int) -> str:
