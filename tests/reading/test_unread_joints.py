@@ -169,6 +169,27 @@ def test_an_elevation_that_is_one_block(tmp_path: Path) -> None:
     assert "Layer X7 has no role, yet 4 upright lines on it cross wall 1" in sentence
 
 
+@pytest.mark.parametrize("number", ["nan", "inf", "1e300"])
+def test_what_is_no_place_on_a_drawing_is_passed_over(tmp_path: Path, number: str) -> None:
+    """Nobody asked for what stands on such a layer: it is no reason to refuse a drawing, or to warn."""
+    pen = walled()
+    pen.line((384, 0), (384, 160), "X7")
+    pen.line((123456, 0), (500, 160), "X7")
+    in_a_block(pen, "X8")
+    pen.space.add_blockref("CTRL JT", (123456, 0), dxfattribs={"layer": "X8", "yscale": 160})
+    path = pen.save(tmp_path / "drawing.dxf")
+    text = path.read_text(encoding="utf-8")
+    assert text.count("123456.0") == 2
+    path.write_text(text.replace("123456.0", number), encoding="utf-8")
+    options = ReadingOptions()
+    for loaded in (load_drawing(path), load_selected(path, options)):
+        told = read_loaded(loaded, options).elevation.repaired
+        assert [sentence.split(" on it")[0] for sentence in told] == [
+            "Layer X7 has no role, yet 1 upright line",
+            "Layer X8 has no role, yet 1 upright line",
+        ]
+
+
 def grid_lines(pen: Pen) -> None:
     for x in STATIONS:
         pen.line((x, -20), (x, 240), "X7")

@@ -29,7 +29,7 @@ from perpend.reading.left_out import left_out_of
 from perpend.reading.loading import LoadedDrawing
 from perpend.reading.options import ReadingOptions
 from perpend.reading.records import is_invisible, layer_of
-from perpend.reading.strokes import Origin, strokes_of
+from perpend.reading.strokes import FARTHEST, Origin, strokes_of
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
@@ -66,6 +66,7 @@ class _Finder:
         self.least = least
         self.numbers: dict[str, array[float]] = defaultdict(lambda: array("d"))
         self._blocks: dict[tuple[str, str], dict[str, Pieces]] = {}
+        self._lengths: dict[tuple[str, str], float] = {}
 
     def run(self) -> dict[str, Pieces]:
         """Look at what is loaded, then at what was left out."""
@@ -105,13 +106,18 @@ class _Finder:
         return flat
 
     def _refer(self, reference: Any, layer: Layer) -> None:  # noqa: ANN401 - an Insert
-        if layer.frozen or not 0 < cells(reference) <= self.budget.cells:
-            return
         name = str(reference.dxf.get("name", ""))
         scale = max(abs(reference.dxf.get("xscale", 1.0)), abs(reference.dxf.get("yscale", 1.0)))
-        if self._longest(name, layer) * scale >= self.least:
-            for carrier in carriers(reference, None):
+        if not layer.frozen and self._longest(name, layer) * scale >= self.least:
+            for carrier in self._carriers(reference):
                 self._add(self._in_block(name, layer), carrier)
+
+    def _carriers(self, reference: Any) -> list[Matrix44]:  # noqa: ANN401 - an Insert
+        """Return the matrix of every cell of a reference; none of a damaged one."""
+        if cells(reference) <= self.budget.cells:
+            with contextlib.suppress(Exception):  # nobody asked for it: no reason to refuse a drawing
+                return list(carriers(reference, None))
+        return []
 
     def _carrier(self, block: str, place: Iterable[float]) -> Matrix44:
         """Return what carries a block into the drawing where only the numbers of its reference are known."""
@@ -132,7 +138,12 @@ class _Finder:
             self.numbers[name].extend(_carried(rows, carrier).ravel())
 
     def _longest(self, block: str, layer: Layer) -> float:
-        return max((_longest(rows) for rows in self._in_block(block, layer).values()), default=0.0)
+        """Return the length of the longest piece in a block, block axes."""
+        key = block.lower(), layer.name
+        if key not in self._lengths:
+            rows = self._in_block(block, layer).values()
+            self._lengths[key] = max(map(_longest, rows), default=0.0)
+        return self._lengths[key]
 
     def _in_block(self, name: str, layer: Layer) -> dict[str, Pieces]:
         """Return the pieces of a block by the layer they show on, for references on one layer; block axes."""
@@ -159,9 +170,9 @@ class _Finder:
         return {name: np.concatenate(rows) for name, rows in found.items()}
 
     def _nested(self, inner: DXFEntity, layer: Layer) -> Iterator[tuple[str, Pieces]]:
-        if not (layer.frozen or is_invisible(inner)) and cells(inner) <= self.budget.cells:
-            pieces = self._in_block(str(inner.dxf.name), layer)
-            for carrier in carriers(inner, None) if pieces else ():
+        if not (layer.frozen or is_invisible(inner)):
+            pieces = self._in_block(str(inner.dxf.get("name", "")), layer)
+            for carrier in self._carriers(inner) if pieces else ():
                 for name, rows in pieces.items():
                     yield name, _carried(rows, carrier)
 
@@ -170,7 +181,10 @@ class _Finder:
 
 
 def _rows(numbers: array[float]) -> Pieces:
-    return np.array(numbers, dtype=np.float64).reshape(-1, 4)
+    """Return flat numbers as pieces, without what is no place on a drawing."""
+    rows = np.array(numbers, dtype=np.float64).reshape(-1, 4)
+    found: Pieces = rows[(np.abs(rows) < FARTHEST).all(axis=1)]
+    return found
 
 
 def _chained(xs: Iterable[float], ys: Iterable[float], *, closed: bool) -> list[float]:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.math import Matrix44
 
-_FARTHEST: Final = 1e12
+FARTHEST: Final = 1e12
 """A coordinate beyond this is no place on a drawing, in any unit."""
 
 _SPLINE_FRAME: Final = 16
@@ -279,9 +279,9 @@ def _carried(points: Sequence[Any], kind: str, origin: Origin, file: str) -> Pat
         raise InputError(
             f"{file}: {_named(kind, origin)} has a coordinate that is not a number: delete or redraw it."
         )
-    if any(abs(x) > _FARTHEST or abs(y) > _FARTHEST for x, y in flat):
+    if any(abs(x) > FARTHEST or abs(y) > FARTHEST for x, y in flat):
         raise InputError(
-            f"{file}: {_named(kind, origin)} has a coordinate beyond {_FARTHEST:.0e}: move or redraw it."
+            f"{file}: {_named(kind, origin)} has a coordinate beyond {FARTHEST:.0e}: move or redraw it."
         )
     kept = [flat[0]] if flat else []
     kept += [b for a, b in itertools.pairwise(flat) if a != b]

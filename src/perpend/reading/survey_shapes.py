@@ -116,7 +116,11 @@ class _Finder:
         block = self.blocks.get(name)
         if self._is_too_much(block) or cells(reference) > self.budget.cells:
             return
-        for carrier in carriers(reference, outer):
+        try:
+            cases = list(carriers(reference, outer))
+        except Exception:  # what a damaged reference makes of itself gives no hint
+            return
+        for carrier in cases:
             self.instances += 1
             number = self.instances
             for on_layer, entities in block.shapes.items():

@@ -17,7 +17,7 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.frozen import dataclass
-from perpend.model import DrawnJoint, Wall
+from perpend.model import Box, DrawnJoint, Wall
 from perpend.reading.gather import BlockReference, Gathered
 from perpend.reading.joint_pieces import JOINT_WIDTH_IN
 from perpend.reading.joints import JointInk, joints_of
@@ -65,11 +65,11 @@ def doubts_about_joints(
     outlines = [face.outline for face in faces]
     least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
     silent = LinesAcross(silent_pieces(source, found, options, least))
-    hinted = _ink_by_layer(found)
+    hinted = _Hinted(found)
     hidden = _hidden_joints(found, options)
     doubted, suspects = [], []
     for wall, outline in zip(walls, outlines, strict=True):
-        here = [s for s in _hinted_suspects(wall, outline, hinted, options.gap_in) if s.count]
+        here = list(hinted.suspects(wall, outline, options.gap_in))
         for layer, lines in silent.across(outline, wall.openings, options.gap_in):
             fresh = [x for x, _, _ in lines if not _is_read(x, wall)]
             here += [_Suspects(layer, wall.tag, len(fresh), crossing=True)] if fresh else []
@@ -136,29 +136,35 @@ def _listed(tags: Sequence[str]) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
-def _ink_by_layer(found: Gathered) -> dict[str, JointInk]:
-    """Sort what stands on hinted layers."""
-    strokes: dict[str, list[Stroke]] = defaultdict(list)
-    symbols: dict[str, list[BlockReference]] = defaultdict(list)
-    for stroke in found.hinted_joints:
-        strokes[stroke.layer].append(stroke)
-    for symbol in found.hinted_symbols:
-        symbols[symbol.layer].append(symbol)
-    names = {*strokes, *symbols}
-    return {name: JointInk(tuple(strokes[name]), tuple(symbols[name]), ()) for name in names}
+class _Hinted:
+    """What stands on hinted layers."""
+
+    def __init__(self, found: Gathered) -> None:
+        self._strokes: dict[str, list[tuple[Stroke, Box]]] = defaultdict(list)
+        self._symbols: dict[str, list[BlockReference]] = defaultdict(list)
+        for stroke in found.hinted_joints:
+            self._strokes[stroke.layer].append((stroke, Box.around(stroke.points)))
+        for symbol in found.hinted_symbols:
+            self._symbols[symbol.layer].append(symbol)
+
+    def suspects(self, wall: Wall, outline: Outline, gap_in: float) -> Iterator[_Suspects]:
+        """Read it as joints would be read, and count it by layer; no patterns."""
+        x0, y0, x1, y1 = outline.ring.box
+        for layer in {**self._strokes, **self._symbols}:
+            near = (
+                s for s, b in self._strokes[layer] if b.x0 <= x1 and b.x1 >= x0 and b.y0 <= y1 and b.y1 >= y0
+            )
+            ink = JointInk(tuple(near), tuple(self._symbols[layer]), ())
+            joints, _ = joints_of(ink, outline, wall.openings, gap_in, set())
+            fresh = [j for j in joints if not _is_read(j.path[0][0], wall)]
+            apart = [b.path[0][0] - a.path[0][0] for a, b in itertools.pairwise(fresh)]
+            if fresh and (len(apart) < 2 or statistics.median(apart) >= PATTERN_IN):
+                crossing = all(_crosses_straight(joint, outline) for joint in fresh)
+                yield _Suspects(layer, wall.tag, len(fresh), crossing)
 
 
-def _hinted_suspects(
-    wall: Wall, outline: Outline, hinted: dict[str, JointInk], gap_in: float
-) -> Iterator[_Suspects]:
-    """Read what stands on hinted layers as joints would be read, and count it."""
-    for layer, ink in hinted.items():
-        joints, _ = joints_of(ink, outline, wall.openings, gap_in, set())
-        fresh = [j for j in joints if not _is_read(j.path[0][0], wall)]
-        apart = [b.path[0][0] - a.path[0][0] for a, b in itertools.pairwise(fresh)]
-        if len(apart) > 1 and statistics.median(apart) < PATTERN_IN:
-            continue
-        yield _Suspects(layer, wall.tag, len(fresh), all(_crosses_straight(j, outline) for j in fresh))
+def _touch(a: Box, b: Box) -> bool:
+    return a.x0 <= b.x1 and a.x1 >= b.x0 and a.y0 <= b.y1 and a.y1 >= b.y0
 
 
 def _crosses_straight(joint: DrawnJoint, outline: Outline) -> bool:
