@@ -335,9 +335,7 @@ def test_a_cure_names_first_of_all_the_drawn_joint_that_stands_in_the_way() -> N
     # (both on the 8 in. module), and panels of 300 in. are allowed beside either.
     found = place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[240])).findings
     assert [(f.code, f.at[0][0], f.handle) for f in found] == [("joint-in-keep-out", 240, "D1")]
-    assert (
-        found[0].cure == "This frees the wall: move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"."
-    )
+    assert found[0].cure == "This frees the wall: move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"."
     for x in (136, 264):
         assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).findings == ()
     for x in (144, 256):  # one line nearer
