@@ -326,8 +326,21 @@ def test_a_text_in_such_a_shape_is_no_walls_mark(tmp_path: Path) -> None:
     pen.box(WALL_BOX, WALL)
     pen.text("WAND A", (300, 140))
     _blocks_with_marks(pen, "09")
+    _doors_without_threshold(pen, "07")
+    pen.text("T1", (120, 40), height=12)
     (wall,) = read(pen, tmp_path).walls
     assert wall.tag == "WAND A"
+
+
+def test_walls_are_named_in_their_order_and_of_very_many_the_first_eight(tmp_path: Path) -> None:
+    pen = Pen()
+    for number in range(11):
+        x = 600.0 * number
+        pen.box((x, 0, x + 480, 160), WALL)
+        pen.text(f"W{number + 1}", (x + 40, 140))
+        pen.box((x + 200, 40, x + 232 + number, 88), "X1")
+    (only,) = told(pen, tmp_path)
+    assert "11 shapes on it stand in W1, W2, W3, W4, W5, W6, W7, W8 and 3 more walls that look" in only
 
 
 @pytest.mark.parametrize(

@@ -30,6 +30,24 @@ def test_a_clean_wall_reads_in_trade_words() -> None:
     assert "No violations, no advice, no remarks; " in "\n".join(line.text for line in summary(silent))
 
 
+def test_the_head_says_that_there_are_no_openings() -> None:
+    assert text_of(plain_wall(400, 120)).splitlines()[0].endswith(": 1 wall, no openings")
+
+
+def test_openings_with_one_mark_are_counted_and_told_apart_where_their_treatments_differ() -> None:
+    wall = plain_wall(800, 160, *(opening("A", x, 40, x + 40, 88) for x in (104, 304, 504)))
+    results = results_of(elevation_of(wall))
+    entry = results.walls[0]
+    same = {opening.treatment for opening in entry.openings}
+    assert len(same) == 1
+    assert f"{same.pop().capitalize():<14}3 × A\n" in text_of(wall)
+    other = {"reinforced": "unreinforced", "unreinforced": "reinforced"}[entry.openings[1].treatment]
+    entry.openings[1] = entry.openings[1].model_copy(update={"treatment": other})
+    text = "\n".join(line.text for line in summary(results))
+    assert f"{entry.openings[0].treatment.capitalize():<14}A at 8'-8\", A at 42'-0\"" in text
+    assert f"{other.capitalize():<14}A at 25'-4\"" in text
+
+
 def test_the_longest_panel_and_how_much_of_the_limit_it_uses() -> None:
     assert "13'-4\", from 36'-8\" to 50'-0\"; 53 % of the 25'-0\" allowed" in text_of(window_wall())
 

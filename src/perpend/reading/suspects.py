@@ -92,7 +92,7 @@ def areas_of(hinted: Iterable[Shape], silent: Iterable[Shape], faces: Sequence[F
     """Yield the outlines of all that looks like an opening, drawing axes: a text in one is no wall's mark."""
     for shapes, looks in ((hinted, _is_large), (silent, looks_like_an_opening)):
         for shape, index, box in _placed(shapes, faces):
-            if shape.closed and looks(shape, box, faces[index]):
+            if looks(shape, box, faces[index]):
                 yield shape.points
 
 
@@ -120,7 +120,9 @@ def doubts_about(
         if _is_suspect(shape, box, faces[index], taken[index]):
             taken[index].append(box)
             found[shape.layer].append((shape, faces[index]))
+    order = {id(face): number for number, face in enumerate(faces)}
     for layer in sorted(found):
+        found[layer].sort(key=lambda pair: order[id(pair[1])])
         for face in {id(face): face for _, face in found[layer]}.values():
             face.doubts.append(_doubt(layer, sum(other is face for _, other in found[layer])))
     return [_sentence(layer, found[layer], options) for layer in sorted(found)]
@@ -194,14 +196,13 @@ def _is_in(middle: Point, face: Face) -> bool:
     return x0 < middle[0] < x1 and y0 < middle[1] < y1 and point_in_ring(middle, ring.points)
 
 
-def _is_large(_: Shape, box: Box, __: Face) -> bool:
-    return min(box.width, box.height) >= LEAST_OPENING_IN - SAME_IN
+def _is_large(shape: Shape, box: Box, face: Face) -> bool:
+    large = min(box.width, box.height) >= LEAST_OPENING_IN - SAME_IN
+    return large and (shape.closed or stands_open(shape, face))
 
 
 def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> bool:
     if not _is_large(shape, box, face):
-        return False
-    if not shape.closed and not stands_open(shape, face):
         return False
     around = Box.around(face.outline.frame.to_wall(p) for p in face.outline.ring.points)
     if box.grown(SAME_IN).holds((around.x0, around.y0)) and box.grown(SAME_IN).holds((around.x1, around.y1)):
@@ -231,6 +232,13 @@ def listed(handles: Iterable[str]) -> str:
     return f"handle{'s' if every[1:] else ''} {', '.join(every[:_NAMED])}{more}"
 
 
+def _walls_named(tags: Sequence[str]) -> str:
+    """Join the tags of walls; of very many the first few."""
+    more = len(tags) - _NAMED
+    *first, last = tags if more <= 1 else (*tags[:_NAMED], f"{more} more walls")
+    return f"{', '.join(first)} and {last}" if first else last
+
+
 def setting_with(layer: str, options: ReadingOptions) -> str:
     """Return the setting that makes openings of what is on a layer, beside those that are known."""
     return f"[layers] openings = {_patterns((*options.openings, layer))}"
@@ -242,7 +250,7 @@ def _patterns(patterns: Iterable[str]) -> str:
 
 def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
     named = listed(shape.handle for shape, _ in suspects)
-    tags = " and ".join(dict.fromkeys(str(face.tag) for _, face in suspects))
+    tags = _walls_named(list(dict.fromkeys(str(face.tag) for _, face in suspects)))
     if len(suspects) == 1:
         looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
         blind, asked = "it was", "it is one"

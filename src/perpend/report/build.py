@@ -337,7 +337,7 @@ def finding_entry(finding: Finding) -> FindingEntry:
 
 
 def _found(walls: Sequence[Wall]) -> list[FoundEntry]:
-    """Count what was read, by what it is."""
+    """Count what was read, by what it is; that there are no openings is told too."""
     kinds: list[tuple[str, list[str]]] = [
         ("walls", [wall.layer for wall in walls]),
         ("openings", [opening.layer for wall in walls for opening in wall.openings]),
@@ -350,7 +350,7 @@ def _found(walls: Sequence[Wall]) -> list[FoundEntry]:
     return [
         FoundEntry(what=what, count=len(layers), layers=sorted({layer for layer in layers if layer}))
         for what, layers in kinds
-        if layers
+        if layers or what == "openings"
     ]
 
 

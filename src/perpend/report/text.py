@@ -66,7 +66,7 @@ def summary(results: Results) -> list[Line]:
 
 def _head(results: Results) -> Iterator[Line]:
     drawing = results.drawing
-    found = ", ".join(f"{f.count} {_counted(f.what, f.count)}" for f in results.found)
+    found = ", ".join(f"{f.count or 'no'} {_counted(f.what, f.count)}" for f in results.found)
     yield Line(f"{Path(drawing.path).name}: {found}", "title")
     yield from wrapped(
         f"{drawing.dxf_version}, drawing unit {drawing.units} ({drawing.units_why}); "
@@ -96,7 +96,7 @@ def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[L
     yield from labelled("Joints", _joint_count(wall))
     yield from _joints(wall.joints, show)
     yield from _panels(wall.panels, show)
-    yield from _openings(wall)
+    yield from _openings(wall, show)
     if wall.joint_type_name and (wall.joints or wall.limits.max_spacing_in is not None):
         yield from labelled("Joint type", wall.joint_type_name)
     for note in wall.notes:
@@ -187,11 +187,16 @@ def _panel(panel: PanelEntry, show: _Lengths) -> str:
     return f"{text}; {100 * panel.utilisation:.0f} % of the {show(panel.limit_in)} allowed"
 
 
-def _openings(wall: WallEntry) -> Iterator[Line]:
+def _openings(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
+    """List the openings by treatment: those with one mark as a number, or by their places if they differ."""
+    treatments = {(opening.tag, opening.treatment) for opening in wall.openings}
+    differ = {tag for tag, count in Counter(tag for tag, _ in treatments).items() if count > 1}
     for treatment in ("reinforced", "unreinforced"):
-        tags = [opening.tag for opening in wall.openings if opening.treatment == treatment]
-        if tags:
-            yield from labelled(treatment.capitalize(), ", ".join(tags))
+        treated = [opening for opening in wall.openings if opening.treatment == treatment]
+        names = Counter(o.tag if o.tag not in differ else f"{o.tag} at {show(o.x0_in)}" for o in treated)
+        if names:
+            named = (name if count == 1 else f"{count} × {name}" for name, count in names.items())
+            yield from labelled(treatment.capitalize(), ", ".join(named))
 
 
 def _finding(item: Numbered, show: _Lengths) -> Iterator[Line]:
