@@ -68,11 +68,13 @@ class Review:
         findings: in the order in which they are numbered, wall by wall.
         cures: tag and nearest layout of every wall for which one was asked.
         sentences: the outcome in sentences, for the notes.
+        after: greatest V and A numbers of a plate that stands on the sheet already.
     """
 
     findings: Sequence[Finding]
     cures: Sequence[tuple[str, NearestLayout]] = ()
     sentences: Sequence[str] = ()
+    after: tuple[int, int] = (0, 0)
 
 
 def draw_review(
@@ -94,7 +96,7 @@ def draw_review(
         return report
     found = survey(doc, style.app_id)
     records = prepare_records(doc, style)
-    marked = numbered(review.findings)
+    marked = numbered(review.findings, review.after)
     changes = changes_of(review.cures)
     scenes = list(scenes_of(doc, plans, style, found, report))
     for scene in scenes:

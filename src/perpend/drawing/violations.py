@@ -17,9 +17,18 @@ from perpend.findings import Finding, Severity
 LIST_TITLE = "FINDINGS"
 
 
-def numbered(findings: Sequence[Finding]) -> list[tuple[str, Finding]]:
-    """Number the findings: V for what a rule requires, A for advice; the former come first."""
-    counters = {Severity.REQUIRED: itertools.count(1), Severity.ADVISORY: itertools.count(1)}
+def numbered(findings: Sequence[Finding], after: tuple[int, int] = (0, 0)) -> list[tuple[str, Finding]]:
+    """Number the findings: V for what a rule requires, A for advice; the former come first.
+
+    Args:
+        findings: in the order of their walls.
+        after: greatest V and A numbers that stand on the sheet already.
+    """
+    violations, advice = after
+    counters = {
+        Severity.REQUIRED: itertools.count(violations + 1),
+        Severity.ADVISORY: itertools.count(advice + 1),
+    }
     ranked = sorted(findings, key=lambda f: f.severity is not Severity.REQUIRED)
     letters = {Severity.REQUIRED: "V", Severity.ADVISORY: "A"}
     return [(f"{letters[f.severity]}{next(counters[f.severity])}", f) for f in ranked]

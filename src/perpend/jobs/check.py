@@ -12,6 +12,7 @@ from typing import Final
 from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joints
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review import Review, draw_review
+from perpend.drawing.standing import StandingPlate, outdated, standing_plate
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.findings import Finding, Severity, reweighed
@@ -113,7 +114,7 @@ def check(
     accepted = accepted_for(drawing, waivers, today)
     reading = read_with_joints(drawing, reading_options(project, units_of_drawing, layout))
     outcomes = judge(reading.elevation, project, book, accepted, propose=propose)
-    overlay = _Overlay(reading, outcomes, project, book, accepted)
+    overlay = _Overlay(reading, outcomes, project, book, accepted, standing_plate(reading.source.doc))
     plans = tuple(outcome.plan for outcome in outcomes)
     with side_files(target, extras) as files:
         document, image = overlay.write(target, picture)
@@ -232,6 +233,7 @@ class _Overlay:
     settings: Settings
     book: RuleBook
     accepted: Accepted
+    plate: StandingPlate
 
     def loose(self) -> tuple[Finding, ...]:
         """Say what is wrong with the waivers."""
@@ -251,8 +253,9 @@ class _Overlay:
                 *unheeded(self.settings, self.reading.elevation.walls),
                 *filter(None, [self.accepted.remark]),
                 *self._cure_remarks(),
+                *self._plate_remarks(),
             ],
-        )
+        ).model_copy(update={"numbered_after": self.plate.numbers})
         written, (drafted, image) = write_drawing(
             self.reading.source,
             target,
@@ -277,10 +280,20 @@ class _Overlay:
             if not nearest.satisfied
         ]
 
+    def _plate_remarks(self) -> list[str]:
+        """Say which walls have a plate that was drawn for other joints."""
+        return [
+            f"{tag}: the plate on the sheet was drawn for other joints: its tags, dimensions and schedule no "
+            "longer fit. perpend annotate draws joints and plate anew; to keep the joints as they stand, "
+            "correct the plate by hand."
+            for tag in outdated(self.plate, [o.plan for o in self.outcomes])
+        ]
+
     def _draw(self, doc: Document, document: Results, picture: Path | None) -> tuple[DraftingReport, bytes]:
         look = drafting_style(self.settings, self.reading.elevation, self.book)
         style = replace(look, app_id=REVIEW_APP_ID)
         findings = [*(f for o in self.outcomes for f in o.findings), *self.loose()]
-        review = Review(findings, self._cures(), [*self._doubts(), *outcome_sentences(document)])
+        told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
+        review = Review(findings, self._cures(), told, self.plate.numbers)
         drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)

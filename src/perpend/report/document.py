@@ -353,6 +353,9 @@ class Results(Part):
     ignored: list[IgnoredEntry]
     repaired: list[str]
     remarks: list[str] = Field(description="What is worth knowing about this run, one sentence each.")
+    numbered_after: tuple[int, int] = Field(
+        default=(0, 0), description="V and A numbers of the drawing's plate; a check's go on from there."
+    )
     checks: ChecksEntry
     unverified: list[SourceEntry] = Field(description="Every source used whose page was never seen.")
     cautions: list[str]

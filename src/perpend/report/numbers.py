@@ -35,8 +35,12 @@ class Numbered:
 
 
 def numbered(results: Results) -> list[Numbered]:
-    """Number every finding of a run, waived ones included: V1, V2, ... and then A1, A2, ..."""
-    counters = {"required": itertools.count(1), "advisory": itertools.count(1)}
+    """Number every finding of a run, waived ones included: V1, V2, ... and then A1, A2, ...
+
+    On a drawing whose plate carries such numbers already they go on from there.
+    """
+    violations, advice = results.numbered_after
+    counters = {"required": itertools.count(violations + 1), "advisory": itertools.count(advice + 1)}
     letters = {"required": "V", "advisory": "A"}
     every: list[tuple[FindingEntry, WallEntry | None, str]] = [
         (finding, wall, wall_key(index))
