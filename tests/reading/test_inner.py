@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import pytest
@@ -122,6 +123,39 @@ def test_the_mark_of_a_door_makes_an_opening_of_what_is_wider_than_high(tmp_path
     pen.text("OHD-1", (600, 48))
     (wall,) = read(pen, tmp_path).walls
     assert [(o.tag, box_of(o)) for o in wall.openings] == [("OHD-1", (500, 0, 692, 96))]
+
+
+def test_a_round_window_is_an_opening_and_a_bubble_round_a_mark_stays_what_it_was(tmp_path: Path) -> None:
+    pen = with_wall()
+    for x in (400, 600):
+        pen.space.add_circle((x, 80), 20, dxfattribs={"layer": WALL})
+    pen.text("W2", (600, 80))
+    walls = {wall.tag: wall for wall in read(pen, tmp_path).walls}
+    (window,) = walls["W1"].openings
+    assert (box_of(window), window.arched) == ((380, 60, 420, 100), True)
+    assert "W2" in walls
+
+
+@pytest.mark.parametrize(("mark", "tags"), [("D1", ["W1"]), ("W2", ["W1", "W2"])])
+def test_the_leaf_of_a_door_that_meets_the_foot_of_the_wall_is_no_wall(
+    tmp_path: Path, mark: str, tags: list[str]
+) -> None:
+    """Lines of one layer that meet are a net: the outline goes around the doorway, and the leaf is a face."""
+    pen = Pen()
+    pen.lines(corners_of(WALL_BOX), WALL)
+    pen.text("W1", (300, 140))
+    for a, b in itertools.pairwise(((400, 0), (400, 88), (440, 88), (440, 0))):
+        pen.line(a, b, WALL)
+    pen.text(mark, (420, 40))
+    elevation = read(pen, tmp_path)
+    assert [wall.tag for wall in elevation.walls] == tags
+    assert boxes(elevation)["W1"] == [DOOR]
+
+
+def test_a_door_that_ends_a_little_below_the_foot_is_one(tmp_path: Path) -> None:
+    pen = with_wall()
+    pen.box((400, -0.1, 440, 88), WALL)
+    assert boxes(read(pen, tmp_path)) == {"W1": [DOOR]}
 
 
 def test_no_guess_lies_across_an_opening_or_round_one(tmp_path: Path) -> None:

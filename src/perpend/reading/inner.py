@@ -18,7 +18,7 @@ from typing import Final
 
 from perpend.frozen import dataclass
 from perpend.model import Box
-from perpend.reading.likeness import Shape, looks_like_an_opening
+from perpend.reading.likeness import Shape, looks_like_an_opening, may_be_an_opening
 from perpend.reading.marks import is_door_mark
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions, matches
@@ -26,10 +26,13 @@ from perpend.reading.rings import Ring
 from perpend.reading.strokes import point_in_ring
 from perpend.reading.suspects import listed, setting_with
 from perpend.reading.texts import DrawnText, is_mark
-from perpend.reading.walls import Face
+from perpend.reading.walls import MOST_WALLS, Face
 
 _FLOATS_IN: Final = 8.0
 """What stands a course or more above the wall's foot is no wall that stands in front of it."""
+
+_SLACK: Final = 5e-4
+"""Of an outline's length and height together: what sticks out of it by less lies in it all the same."""
 
 _WIDEST_IN: Final = 288.0
 """Nothing wider is read as an opening by its looks alone."""
@@ -68,50 +71,100 @@ def sort_out_inner(
         options: says which layers have openings.
         face_of: puts an outline into its own axes, with the texts in it.
     """
-    found = Sorted()
-    known = [Box(*ring.box) for ring in openings]
-    faces: dict[int, Face] = {}
-    for ring in sorted(rings, key=lambda r: -r.area):
-        host = next((wall for wall in reversed(found.walls) if _holds(wall, ring)), None)
-        if host is None:
-            found.walls.append(ring)
-            continue
-        if matches(ring.layer, options.openings) or any(_holds(o, ring) for o in found.openings):
-            found.openings.append(ring)
-            continue
-        if id(host) not in faces:
-            faces[id(host)] = face_of(host)
-        others = [*known, *(Box(*opening.box) for opening in found.openings)]
-        free = not any(Box(*ring.box).overlaps(other, 0.0) for other in others)
-        inside = [text for text in texts if point_in_ring(text.at, ring.points)]
-        _decide(found, ring, faces[id(host)], inside, free=free)
-    found.walls.sort(key=rings.index)
-    return found
+    sorter = _Sorter(openings, texts, options, face_of)
+    if len(rings) <= MOST_WALLS:
+        for ring in sorted(rings, key=lambda r: -r.area):
+            sorter.add(ring, Box(*ring.box))
+    walls = {id(ring) for ring, _ in sorter.walls}
+    sorter.found.walls = [ring for ring in rings if id(ring) in walls] if walls else list(rings)
+    return sorter.found
 
 
-def _decide(found: Sorted, ring: Ring, host: Face, inside: Sequence[DrawnText], *, free: bool) -> None:
-    """Put an outline that lies in a wall where it belongs; ``free``: no opening lies in it or across it."""
-    box = Box.around(host.outline.frame.to_wall(p) for p in ring.points)
-    shape = Shape(ring.handle, ring.layer, ring.points, closed=True)
-    looks = free and box.width <= _WIDEST_IN and looks_like_an_opening(shape, box, host)
-    marked = any(is_mark(text.mark) and not is_door_mark(text.mark) for text in inside)
-    floats = box.y0 >= min(y for _, y in host.outline.bottom.between(box.x0, box.x1)) + _FLOATS_IN
-    like_a_door = box.height > box.width or any(is_door_mark(text.mark) for text in inside)
-    if looks and not marked and (floats or like_a_door):
-        found.openings.append(ring)
-        found.guessed.add(ring.handle)
-        return
-    found.walls.append(ring)
-    if looks and (floats or not marked):
-        found.doubtful.add(ring.handle)
+class _Sorter:
+    """Takes outlines, the largest first, and puts each where it belongs."""
+
+    def __init__(
+        self,
+        openings: Iterable[Ring],
+        texts: Sequence[DrawnText],
+        options: ReadingOptions,
+        face_of: Callable[[Ring], Face],
+    ) -> None:
+        self.found = Sorted()
+        self.walls: list[tuple[Ring, Box]] = []
+        self.openings = [Box(*ring.box) for ring in openings]
+        self.read: list[tuple[Ring, Box]] = []
+        self.texts = texts
+        self.options = options
+        self._face_of = face_of
+        self._faces: dict[int, Face] = {}
+
+    def add(self, ring: Ring, box: Box) -> None:
+        """Put one outline where it belongs; ``box`` is round it."""
+        host = next((wall for wall, around in reversed(self.walls) if _holds(wall, around, box)), None)
+        if any(_holds(opening, around, box) for opening, around in self.read):
+            self._as_opening(ring, box)
+        elif host is None:
+            leaf = not self._is_marked(ring) and self._fills_doorway(ring, box)
+            self._as_opening(ring, box) if leaf else self.walls.append((ring, box))
+        elif matches(ring.layer, self.options.openings):
+            self._as_opening(ring, box)
+        else:
+            self._decide(ring, box, self._face(host))
+
+    def _as_opening(self, ring: Ring, box: Box) -> None:
+        self.found.openings.append(ring)
+        self.read.append((ring, box))
+
+    def _face(self, ring: Ring) -> Face:
+        if id(ring) not in self._faces:
+            self._faces[id(ring)] = self._face_of(ring)
+        return self._faces[id(ring)]
+
+    def _fills_doorway(self, ring: Ring, box: Box) -> bool:
+        """True for the leaf of a door that the outline of a wall goes around."""
+        hosts = [wall for wall, around in self.walls if _encloses(around, box)]
+        return any(
+            all(notch.grown(1.0).holds(face.outline.frame.to_wall(point)) for point in ring.points)
+            for face in map(self._face, hosts)
+            for notch in face.outline.notches
+        )
+
+    def _texts_in(self, ring: Ring) -> list[str]:
+        return [text.mark for text in self.texts if point_in_ring(text.at, ring.points)]
+
+    def _is_marked(self, ring: Ring) -> bool:
+        return any(is_mark(mark) and not is_door_mark(mark) for mark in self._texts_in(ring))
+
+    def _decide(self, ring: Ring, around: Box, host: Face) -> None:
+        """Read an outline inside a wall by its looks."""
+        box = Box.around(host.outline.frame.to_wall(p) for p in ring.points)
+        floats = box.y0 >= min(y for _, y in host.outline.bottom.between(box.x0, box.x1)) + _FLOATS_IN
+        shape = Shape(ring.handle, ring.layer, ring.points, closed=True)
+        looks = looks_like_an_opening(shape, box, host) or (
+            ring.curved and floats and may_be_an_opening(box, host)
+        )
+        others = (*self.openings, *(other for _, other in self.read))
+        looks = looks and box.width <= _WIDEST_IN and not any(around.overlaps(o, 0.0) for o in others)
+        marked = self._is_marked(ring)
+        like_a_door = box.height > box.width or any(map(is_door_mark, self._texts_in(ring)))
+        if looks and not marked and (floats or like_a_door):
+            self._as_opening(ring, around)
+            self.found.guessed.add(ring.handle)
+            return
+        self.walls.append((ring, around))
+        if looks and (floats or not marked):
+            self.found.doubtful.add(ring.handle)
 
 
-def _holds(outer: Ring, inner: Ring) -> bool:
-    """True when an outline lies within a larger one; they may touch."""
-    box = Box(*outer.box).grown(1e-6 * (1 + max(map(abs, outer.box))))
-    x0, y0, x1, y1 = inner.box
-    within = box.holds((x0, y0)) and box.holds((x1, y1)) and inner.area < outer.area
-    return within and point_in_ring(((x0 + x1) / 2, (y0 + y1) / 2), outer.points)
+def _encloses(outer: Box, inner: Box) -> bool:
+    grown = outer.grown(_SLACK * (outer.width + outer.height))
+    return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
+
+
+def _holds(outer: Ring, around: Box, inner: Box) -> bool:
+    """True when an outline, whose box is ``around``, holds a smaller one; they may touch."""
+    return _encloses(around, inner) and point_in_ring(inner.center, outer.points)
 
 
 def doubts_about_inner(

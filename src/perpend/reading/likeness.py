@@ -78,14 +78,18 @@ def _carried(points: Path, carrier: Matrix44) -> Path:
 
 def looks_like_an_opening(shape: Shape, box: Box, face: Face) -> bool:
     """True when a shape that nobody has named has the size, the place and the sides of a door or a window."""
-    outline = face.outline
+    drawn = shape.closed or stands_open(shape, face)
+    return drawn and may_be_an_opening(box, face) and _has_jambs(shape, box, face)
+
+
+def may_be_an_opening(box: Box, face: Face) -> bool:
+    """True when a shape's box has the size and the place of a door or a window, and is no text's frame."""
     least = _LEAST_SIDE_IN - SAME_IN
     if min(box.width, box.height) < least or box.width * box.height < _LEAST_AREA_IN2 - SAME_IN:
         return False
-    if box.width > _LONGEST * outline.length_in or not _is_within(box, face):
+    if box.width > _LONGEST * face.outline.length_in or not _is_within(box, face):
         return False
-    stands = shape.closed or stands_open(shape, face)
-    return stands and _has_jambs(shape, box, face) and not _is_round_text(box, face)
+    return not _is_round_text(box, face)
 
 
 def _is_within(box: Box, face: Face) -> bool:

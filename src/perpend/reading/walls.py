@@ -25,7 +25,7 @@ _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
 _LEAST_SIDE_IN: Final = 16.0
 """A closed shape smaller than a block both ways is a symbol on the wrong layer."""
 
-_MOST_WALLS: Final = 1000
+MOST_WALLS: Final = 1000
 """More outlines than this are units of a bond pattern, not walls."""
 
 _OUTLINE_AREA_IN2: Final = 576.0
@@ -190,11 +190,11 @@ def faces_of(
     Raises:
         InputError: there are too many outlines, or one is no wall's.
     """
-    if len(rings) > _MOST_WALLS:
+    if len(rings) > MOST_WALLS:
         raise InputError(
             f"{file}: there are {len(rings):,} closed outlines on wall layers such as {rings[0].layer}, "
             "more than "
-            f"the {_MOST_WALLS:,} walls that one drawing may have: put bond patterns on a layer of their own."
+            f"the {MOST_WALLS:,} walls that one drawing may have: put bond patterns on a layer of their own."
         )
     homes = _texts_by_ring(rings, texts)
     faces, repaired = [], []
