@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from cli.drawings import save_elevation
+from cli.drawings import add_box, add_text, new_drawing, save_elevation
 
 GOOD = ("east", "north", "south", "west")
 
@@ -22,6 +22,18 @@ def save_good(folder: Path, *names: str) -> list[Path]:
         )
         for i, name in enumerate(names or GOOD)
     ]
+
+
+def save_title_sheet(path: Path) -> Path:
+    """Write a sheet as an office has them: a border that holds a table, texts, a referenced title block."""
+    doc = new_drawing()
+    add_box(doc, (0, 0, 1000, 700), "G-ANNO-TTLB")
+    add_box(doc, (50, 50, 450, 650), "G-ANNO-SCHD")
+    add_text(doc, "LIST OF DRAWINGS", (60, 620))
+    doc.add_xref_def("title.dwg", "TITLE-BLOCK")
+    doc.modelspace().add_blockref("TITLE-BLOCK", (0, 0))
+    doc.saveas(path)
+    return path
 
 
 def rows_of(out: Path) -> dict[str, dict[str, Any]]:

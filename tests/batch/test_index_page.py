@@ -12,7 +12,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
 
-from batch.material import rows_of, save_good
+from batch.material import rows_of, save_good, save_title_sheet
 from cli.drawings import save_elevation
 from perpend.batch import BatchOptions, run_batch
 from programs import need
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 # where 7'-0" is allowed, 6.3 times too long. A wall of 483 in. is off the module, which is a remark.
 GRAVEST_FIRST = [
     *("broken.dxf", "panel.dxf", "corner.dxf", "remark.dxf"),
-    *("a.dxf", "b.dxf", "long & <b>wide.dxf"),
+    *("a.dxf", "b.dxf", "long & <b>wide.dxf", "title.dxf"),
 ]
 
 
@@ -40,13 +40,14 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the outputs of a folder of seven: clean ones, remarks, violations and a refused one."""
+    """Return the outputs of a folder of eight: clean, with remarks, with violations, refused, a title sheet."""
     root = tmp_path_factory.mktemp("index")
     source = root / "in"
     save_good(source, "long & <b>wide", "a", "b")
     save_elevation(source / "panel.dxf", [("W1", (0, 0, 2400, 56))], [("D1", (104, 0, 704, 48))])
     save_elevation(source / "corner.dxf", [("W1", (0, 0, 480, 144))], [("D1", (8, 0, 470, 88))])
     save_elevation(source / "remark.dxf", [("W1", (0, 0, 483, 160))])
+    save_title_sheet(source / "title.dxf")
     (source / "broken.dxf").write_text("<script>alert(1)</script>")
     assert run_batch(source, root / "out", BatchOptions(), make=ThreadPoolExecutor).exit_code == 2
     return root / "out"
@@ -76,7 +77,8 @@ def column(page: Page, heading: str) -> int:
 def test_the_drawings_come_by_name_and_the_page_says_how_many_need_a_look(page: Page) -> None:
     assert names(page) == sorted(GRAVEST_FIRST)
     assert page.locator(".verdict").inner_text() == (
-        "3 of 7 need a look: 1 refused, 2 with violations; 4 clean, 1 of them with remarks"
+        "3 of 8 need a look: 1 refused, 2 with violations; 4 clean, 1 of them with remarks; "
+        "1 without an elevation"
     )
     assert "licensed professional of record decides" in page.inner_text("main")
 
@@ -89,17 +91,15 @@ def test_what_needs_a_look_first_comes_first_by_keyboard_too(page: Page, heading
     assert names(page) == GRAVEST_FIRST
     assert button.locator("xpath=..").get_attribute("aria-sort") == "ascending"
     page.keyboard.press("Space")
-    backwards = ["a.dxf", "b.dxf", "long & <b>wide.dxf", "remark.dxf", "corner.dxf", "panel.dxf"]
-    assert sorted(names(page)[:3]) == backwards[:3]
-    assert names(page)[3:] == [*backwards[3:], "broken.dxf"]
+    assert names(page) == GRAVEST_FIRST[::-1]
 
 
 def test_a_count_is_sorted_by_number_and_what_has_none_comes_last(page: Page) -> None:
     place = column(page, "Joints")
     page.click(f"thead th:nth-child({place}) button")
     shown = page.locator(f"tbody td:nth-child({place})").all_inner_texts()
-    assert shown[-1] == "–"
-    counts = [int(text) for text in shown[:-1]]
+    assert shown[-2:] == ["–", "–"]
+    counts = [int(text) for text in shown[:-2]]
     assert counts == sorted(counts, reverse=True)
     assert len(set(counts)) > 2
     assert int(page.locator(f"tfoot td:nth-child({place})").inner_text()) == sum(counts)
@@ -126,7 +126,7 @@ def test_only_what_needs_a_look(page: Page) -> None:
     page.get_by_label("Only drawings that need a look").check()
     assert names(page) == ["broken.dxf", "corner.dxf", "panel.dxf"]
     page.get_by_label("Only drawings that need a look").uncheck()
-    assert len(names(page)) == 7
+    assert len(names(page)) == 8
 
 
 def test_a_name_leads_to_the_sheet(page: Page) -> None:

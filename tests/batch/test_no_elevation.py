@@ -9,24 +9,12 @@ from pathlib import Path
 import pytest
 from ezdxf.document import Drawing
 
-from batch.material import rows_of, save_good
+from batch.material import rows_of, save_good, save_title_sheet
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import perpend
 from perpend.batch import BatchOptions, BatchReport, run_batch
 
 BOX = (0, 0, 480, 144)
-
-
-def save_title_sheet(path: Path) -> Path:
-    """Write a sheet as an office has them: a border that holds a table, texts, a referenced title block."""
-    doc = new_drawing()
-    add_box(doc, (0, 0, 1000, 700), "G-ANNO-TTLB")
-    add_box(doc, (50, 50, 450, 650), "G-ANNO-SCHD")
-    add_text(doc, "LIST OF DRAWINGS", (60, 620))
-    doc.add_xref_def("title.dwg", "TITLE-BLOCK")
-    doc.modelspace().add_blockref("TITLE-BLOCK", (0, 0))
-    doc.saveas(path)
-    return path
 
 
 def batch(root: Path, **options: bool) -> BatchReport:
