@@ -40,7 +40,7 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the outputs of a folder of eight: clean, with remarks, with violations, refused, a title sheet."""
+    """Return the outputs of eight drawings: good ones, remarks, violations, a refused one, a title sheet."""
     root = tmp_path_factory.mktemp("index")
     source = root / "in"
     save_good(source, "long & <b>wide", "a", "b")
