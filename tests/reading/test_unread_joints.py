@@ -190,6 +190,22 @@ def test_what_is_no_place_on_a_drawing_is_passed_over(tmp_path: Path, number: st
         ]
 
 
+def test_a_reference_without_a_name_within_a_block_is_passed_over(tmp_path: Path) -> None:
+    pen = walled()
+    inner, outer = pen.doc.blocks.new("INNER"), pen.doc.blocks.new("OUTER")
+    inner.add_line((0, 0), (0, 160))
+    outer.add_line((0, 0), (0, 160))
+    outer.add_blockref("INNER", (100, 0))
+    pen.space.add_blockref("OUTER", (384, 0), dxfattribs={"layer": "X7"})
+    path = pen.save(tmp_path / "drawing.dxf")
+    text = path.read_text(encoding="utf-8")
+    named = "AcDbBlockReference\n  2\nINNER\n"
+    assert text.count(named) == 1
+    path.write_text(text.replace(named, "AcDbBlockReference\n"), encoding="utf-8")
+    (sentence,) = read_drawing(path).elevation.repaired
+    assert "Layer X7 has no role, yet 1 upright line on it crosses W1" in sentence
+
+
 def grid_lines(pen: Pen) -> None:
     for x in STATIONS:
         pen.line((x, -20), (x, 240), "X7")

@@ -99,8 +99,10 @@ class BlockIndex:
         block.count += 1
         if kind == "INSERT":
             insert: Any = entity
+            if not insert.dxf.get("name"):
+                return  # a damaged reference shows nothing
             inner = (
-                self.get(str(insert.dxf.get("name", "")), above)
+                self.get(str(insert.dxf.name), above)
                 if len(above) <= _DEEPEST
                 else Block(depth=_DEEPEST)
             )
