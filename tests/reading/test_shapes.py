@@ -9,7 +9,7 @@ import pytest
 
 from perpend.errors import InputError
 from perpend.model import Elevation, Opening, Profile, Wall
-from perpend.reading import read_drawing
+from perpend.reading import ReadingOptions, read_drawing
 from reading import zoo
 from reading.zoo import OPENING, WALL, Pen
 
@@ -553,3 +553,14 @@ class TestRefused:
         path = pen.save(tmp_path / "drawing.dxf")
         with pytest.raises(InputError, match="use in, ft, mm, cm or m"):
             read_drawing(path, ReadingOptions(units_of_drawing=unit))
+
+
+def test_without_a_gap_tolerance_ends_that_miss_each_other_are_not_joined(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.lines(zoo.rectangle(480, 144), WALL)
+    pen.line((600, 0), (600, 40), WALL)
+    pen.line((600.5, 40), (640, 40), WALL)
+    path = pen.save(tmp_path / "drawing.dxf")
+    elevation = read_drawing(path, ReadingOptions(gap_in=0.0)).elevation
+    assert [wall.length_in for wall in elevation.walls] == [480]
+    assert len(elevation.ignored) == 2
