@@ -289,7 +289,7 @@ def _clusters(points: Sequence[Point], reach: float) -> list[list[int]]:
 
 
 def _near_pairs(points: Sequence[Point], chosen: Sequence[int], reach: float) -> list[tuple[float, int, int]]:
-    """Return (distance, i, j) of every pair of chosen points within ``reach``; with no reach there is none."""
+    """Return (distance, i, j) of every pair of chosen points within ``reach``; without reach none."""
     if reach <= 0.0:
         return []
     cells: dict[tuple[int, int], list[int]] = defaultdict(list)
