@@ -288,6 +288,15 @@ def test_lines_that_run_on_past_the_wall_are_no_joints(tmp_path: Path, beyond: f
     assert survey.layers_of(Role.JOINTS) == (() if beyond else ("L-17",))
 
 
+def test_a_layer_that_the_settings_ignore_has_no_role(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.box((0, 0, 480, 144), zoo.WALL)
+    pen.box((96, 0, 136, 84), "DOORS")
+    path = pen.save(tmp_path / "ignored.dxf")
+    (row,) = (r for r in survey_layers(path, ReadingOptions(ignored=("DOOR*",))).rows if r.name == "DOORS")
+    assert (row.role, row.why) == (None, "the settings ignore it")
+
+
 def test_cladding_is_no_row_of_joints(tmp_path: Path) -> None:
     pen = Pen()
     pen.box((0, 0, 480, 144), zoo.WALL)

@@ -65,7 +65,8 @@ def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, lay
     assert elevation.repaired[0] == (
         f"Layer {layer} has no role, yet 4 upright lines on it cross W1 from edge to edge: they were not "
         "read, and joints are placed and judged as if they were not there. If they are joints, name the "
-        f'layer in the settings: [layers] joints = ["A-ELEV-JNTC*", "{layer}"].'
+        f'layer in the settings: [layers] joints = ["A-ELEV-JNTC*", "{layer}"]; if not, [layers] ignored = '
+        f'["{layer}"] keeps this quiet.'
     )
     (wall,) = elevation.walls
     assert wall.drawn_joints == ()
@@ -89,6 +90,18 @@ def test_the_setting_that_is_named_makes_joints_of_them(tmp_path: Path) -> None:
     elevation = read_drawing(path, ReadingOptions(joints=("A-ELEV-JNTC*", "X7"))).elevation
     assert [j.path for j in elevation.walls[0].drawn_joints] == [((384, 0), (384, 160))]
     assert elevation.repaired == ()
+
+
+def test_the_setting_that_ignores_a_layer_keeps_it_quiet(tmp_path: Path) -> None:
+    pen = walled()
+    for x, layer in ((200, "X7"), (384, "CJ")):
+        pen.line((x, 0), (x, 160), layer)
+    in_a_block(pen, "X8")
+    path = pen.save(tmp_path / "drawing.dxf")
+    options = ReadingOptions(ignored=("X*", "CJ"))
+    for loaded in (load_drawing(path), load_selected(path, options)):
+        elevation = read_loaded(loaded, options).elevation
+        assert (elevation.repaired, elevation.walls[0].doubts) == ((), ())
 
 
 def test_each_wall_is_told_with_its_own_lines(tmp_path: Path) -> None:

@@ -97,6 +97,12 @@ def roles_of_layers(
         options: the present settings.
         ill_fit: tells walls from the frames round them and the panes in their windows.
     """
+    counted = {name: tally for name, tally in tallies.items() if not matches(name, options.ignored)}
+    ignored = {name: Guess(why="the settings ignore it") for name in tallies if name not in counted}
+    return {**_guesses(counted, options, ill_fit), **ignored}
+
+
+def _guesses(tallies: Mapping[str, Tally], options: ReadingOptions, ill_fit: IllFit) -> dict[str, Guess]:
     guesses = {name: _by_settings(name, options) or Guess() for name in tallies}
     settled = {guess.role: name for name, guess in guesses.items() if guess.role}
     named = {name: by_name(name, t) for name, t in tallies.items() if guesses[name].role is None}

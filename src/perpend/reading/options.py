@@ -9,7 +9,9 @@ Glossary:
 from __future__ import annotations
 
 import functools
+import json
 import re
+from collections.abc import Iterable
 from dataclasses import field
 from enum import StrEnum
 from fnmatch import fnmatchcase
@@ -161,6 +163,12 @@ _MAIN_OF: Final[dict[Role, Role]] = {
     Role.FOUNDATION_JOINTS: Role.FOUNDATION_JOINTS,
 }
 """Each role that a layer can play by what is drawn on it, and the main role it is a kind of."""
+
+
+def as_setting(patterns: Iterable[str]) -> str:
+    """Return patterns as they are written in a settings file."""
+    return f"[{', '.join(json.dumps(pattern, ensure_ascii=False) for pattern in patterns)}]"
+
 
 _BOUND = re.compile(r"^.+?(?:\||\$\d+\$)")
 """``XREF|LAYER`` of an attached drawing, ``XREF$0$LAYER`` of one that was bound."""

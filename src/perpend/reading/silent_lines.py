@@ -82,7 +82,7 @@ class _Finder:
             if layer.silent and layer.visible:
                 self.numbers[name].extend(shown.lines)
             for block, *place in shown.references:
-                if not layer.frozen and self._longest(block, layer) * max(map(abs, place[2:4])) >= self.least:
+                if _is_open(layer) and self._longest(block, layer) * max(map(abs, place[2:4])) >= self.least:
                     self._add(self._in_block(block, layer), self._carrier(block, place))
         return {name: _rows(numbers) for name, numbers in self.numbers.items() if numbers}
 
@@ -108,7 +108,7 @@ class _Finder:
     def _refer(self, reference: Any, layer: Layer) -> None:  # noqa: ANN401 - an Insert
         name = str(reference.dxf.get("name", ""))
         scale = max(abs(reference.dxf.get("xscale", 1.0)), abs(reference.dxf.get("yscale", 1.0)))
-        if not layer.frozen and self._longest(name, layer) * scale >= self.least:
+        if _is_open(layer) and self._longest(name, layer) * scale >= self.least:
             for carrier in self._carriers(reference):
                 self._add(self._in_block(name, layer), carrier)
 
@@ -170,7 +170,7 @@ class _Finder:
         return {name: np.concatenate(rows) for name, rows in found.items()}
 
     def _nested(self, inner: DXFEntity, layer: Layer) -> Iterator[tuple[str, Pieces]]:
-        if not (layer.frozen or is_invisible(inner)):
+        if _is_open(layer) and not is_invisible(inner):
             pieces = self._in_block(str(inner.dxf.get("name", "")), layer)
             for carrier in self._carriers(inner) if pieces else ():
                 for name, rows in pieces.items():
@@ -178,6 +178,11 @@ class _Finder:
 
     def _shown_on(self, name: str, layer: Layer) -> Layer:
         return layer if name == "0" else self.found.layers.get(name)
+
+
+def _is_open(layer: Layer) -> bool:
+    """True for a layer on which block references are looked into."""
+    return not (layer.frozen or layer.ignored)
 
 
 def _rows(numbers: array[float]) -> Pieces:

@@ -9,7 +9,6 @@ Glossary:
 
 from __future__ import annotations
 
-import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
@@ -20,7 +19,7 @@ from perpend.reading.holes import LEAST_OPENING_IN
 from perpend.reading.likeness import Shape, looks_like_an_opening, stands_open
 from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole
-from perpend.reading.options import ReadingOptions
+from perpend.reading.options import ReadingOptions, as_setting
 from perpend.reading.rings import Ring, close_strokes
 from perpend.reading.strokes import Stroke, point_in_ring
 from perpend.reading.walls import Face
@@ -241,11 +240,7 @@ def _walls_named(tags: Sequence[str]) -> str:
 
 def setting_with(layer: str, options: ReadingOptions) -> str:
     """Return the setting that makes openings of what is on a layer, beside those that are known."""
-    return f"[layers] openings = {_patterns((*options.openings, layer))}"
-
-
-def _patterns(patterns: Iterable[str]) -> str:
-    return f"[{', '.join(json.dumps(pattern, ensure_ascii=False) for pattern in patterns)}]"
+    return f"[layers] openings = {as_setting((*options.openings, layer))}"
 
 
 def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
@@ -260,5 +255,5 @@ def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: Readi
     return (
         f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. "
         f"If {asked}, name the layer in the settings: {setting_with(layer, options)}; "
-        f"if not, [layers] ignored = {_patterns((*options.ignored, layer))} keeps this quiet."
+        f"if not, [layers] ignored = {as_setting((*options.ignored, layer))} keeps this quiet."
     )

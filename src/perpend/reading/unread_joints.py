@@ -9,7 +9,6 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-import json
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -23,7 +22,7 @@ from perpend.reading.joint_pieces import JOINT_WIDTH_IN
 from perpend.reading.joints import JointInk, joints_of
 from perpend.reading.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
 from perpend.reading.loading import LoadedDrawing
-from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.options import ReadingOptions, Role, as_setting
 from perpend.reading.outline import Outline
 from perpend.reading.silent_lines import silent_pieces
 from perpend.reading.strokes import Stroke
@@ -116,7 +115,6 @@ def _sentence(layer: str, suspects: Sequence[_Suspects], options: ReadingOptions
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
     walls = _listed([s.wall for s in mine])
     lines = _lines(count, crossing=crossing)
-    setting = ", ".join(json.dumps(p, ensure_ascii=False) for p in (*options.joints, layer))
     if count == 1:
         does, were, they_are = "crosses" if crossing else "looks like a joint of", "it was", "it is a joint"
     else:
@@ -125,7 +123,8 @@ def _sentence(layer: str, suspects: Sequence[_Suspects], options: ReadingOptions
     return (
         f"Layer {layer} has no role, yet {lines} on it {does} {walls}{edges}: {were} not read, and joints "
         f"are placed and judged as if {were} not there. If {they_are}, name the layer in the settings: "
-        f"[layers] joints = [{setting}]."
+        f"[layers] joints = {as_setting((*options.joints, layer))}; if not, [layers] ignored = "
+        f"{as_setting((*options.ignored, layer))} keeps this quiet."
     )
 
 
