@@ -101,11 +101,7 @@ class BlockIndex:
             insert: Any = entity
             if not insert.dxf.get("name"):
                 return  # a damaged reference shows nothing
-            inner = (
-                self.get(str(insert.dxf.name), above)
-                if len(above) <= _DEEPEST
-                else Block(depth=_DEEPEST)
-            )
+            inner = self.get(str(insert.dxf.name), above) if len(above) <= _DEEPEST else Block(depth=_DEEPEST)
             block.cycle = block.cycle or inner.cycle
             block.layers |= {layer_of(entity) if name == "0" else name for name in inner.layers}
             block.has_text |= inner.has_text
