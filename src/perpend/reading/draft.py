@@ -24,7 +24,7 @@ def settings_draft(survey: LayerSurvey) -> str:
     lines = [
         "# Settings for perpend, drafted from the layers of",
         f"# {one_line(survey.path) or 'a drawing'}",
-        "# Check each role below. A role that is commented out was not found in the drawing;",
+        "# Check each role below. A role that is commented out was not found in the drawing, or is in doubt;",
         "# tags were, but any text inside a wall counts as a tag already.",
         "",
     ]
