@@ -3,7 +3,7 @@
 Everything is a whole number of ticks (1/8128 in.), so nothing is rounded twice.
 
 Glossary:
-    score: (violations, excess, joints, slip planes, longest, sum of squares, feet), ticks.
+    score: (violations, excess, joints, slip planes, longest, sum of squares, joints off steps, feet), ticks.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from layout.stations import SAME, Candidate, Line, every_candidate, jambs, least
 from perpend.model import EndCondition
 from perpend.rulebook.basis import WallBasis
 
-Score = tuple[int, int, int, int, int, int, tuple[int, ...]]
+Score = tuple[int, int, int, int, int, int, int, tuple[int, ...]]
 
 
 @dataclass
@@ -142,7 +142,17 @@ def score(field: Field, nodes: tuple[int, ...]) -> Score:
         sum(c.slips for c in chosen),
         max(e.length for e in panels),
         sum(e.length**2 for e in panels),
+        sum(off_steps(field.basis, c.line.foot) for c in chosen),
         tuple(c.line.foot for c in chosen),
+    )
+
+
+def off_steps(basis: WallBasis, foot: int) -> bool:
+    """Say whether the outline has no step at a foot: no two corners of an edge above each other."""
+    return not any(
+        abs(ticks(x) - foot) <= SAME and x == also and abs(y - other) > Fraction(1, 64)
+        for edge in (basis.wall.top, basis.wall.bottom)
+        for (x, y), (also, other) in itertools.pairwise(edge.points)
     )
 
 

@@ -64,6 +64,7 @@ class Report:
 
     complaints: list[str] = field(default_factory=list)
     cost: tuple[int, int, int, int, int, int] = (0, 0, 0, 0, 0, 0)
+    off_steps: int = 0
     feet: tuple[int, ...] = ()
 
     def say(self, wrong: bool, text: str) -> None:
@@ -76,6 +77,7 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     report = Report()
     inner = [j for j in layout.joints if j.kind is not JointKind.END]
     report.feet = tuple(t(j.x_in) for j in inner)
+    report.off_steps = sum(not _steps_at(basis, foot) for foot in report.feet)
     for joint in layout.joints:
         _path(basis, joint, report)
     if report.complaints:
@@ -103,6 +105,15 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     )
     _printed_cost(layout.cost, report)
     return report
+
+
+def _steps_at(basis: WallBasis, foot: int) -> bool:
+    """Say whether an edge of the wall goes straight up or down at a station."""
+    edges = (basis.wall.top.points, basis.wall.bottom.points)
+    jumps = [
+        (t(a[0]), b[1] - a[1]) for points in edges for a, b in itertools.pairwise(points) if a[0] == b[0]
+    ]
+    return any(abs(x - foot) <= TOLERANCE and abs(rise) > 1 / 64 for x, rise in jumps)
 
 
 def _beside(basis: WallBasis, joint: Joint) -> Iterator[OpeningRule]:

@@ -57,8 +57,10 @@ def column(draw: st.DrawFn, x0: float, x1: float, length: float, height: float, 
 
 @st.composite
 def edges(draw: st.DrawFn, length: float, height: float, grid: float) -> dict[str, object]:
-    """Return a top edge: level, stepped once or twice, a gable or a shed; sometimes a stepped bottom."""
-    kind = draw(st.sampled_from(["level", "level", "level", "step", "steps", "gable", "shed", "footing"]))
+    """Return a top edge: level, stepped once or twice, a gable or a shed; a footing or a terrace."""
+    kind = draw(
+        st.sampled_from(["level", "level", "level", "step", "steps", "gable", "shed", "footing", "terrace"])
+    )
     at = draw(st.integers(1, max(1, int(length / grid) - 1))) * grid
     rise = draw(st.sampled_from([8.0, 16.0, 48.0, 96.0]))
     if not 0 < at < length or kind == "level":
@@ -91,10 +93,10 @@ def edges(draw: st.DrawFn, length: float, height: float, grid: float) -> dict[st
         }
     if kind == "shed":
         return {"top": ((0, height), (length, height + slope * length))}
-    return {
-        "height": height,
-        "bottom": ((0, 0), (at, 0), (at, -rise), (length, -rise)),
-    }
+    ground = ((0, 0), (at, 0), (at, -rise), (length, -rise))
+    if kind == "terrace":  # ground and top step alike
+        return {"top": tuple((x, y + height + rise) for x, y in ground), "bottom": ground}
+    return {"height": height, "bottom": ground}
 
 
 @st.composite

@@ -296,7 +296,7 @@ def test_steps_that_would_touch_in_one_bed_joint_are_not_both_taken() -> None:
     placement = place_joints(wall)
     assert judge(wall, placement).complaints == []
     assert not {48.0, 64.0} <= {j.x_in for j in placement.joints}
-    assert solver.solve(wall)[6] == tuple(ticks(j.x_in) for j in placement.joints)
+    assert solver.solve(wall)[-1] == tuple(ticks(j.x_in) for j in placement.joints)
 
 
 def test_a_long_panel_is_kept_where_each_cut_would_break_more() -> None:
@@ -357,3 +357,15 @@ def test_a_drawn_joint_that_leans_stays_as_it_was_drawn() -> None:
     wall = replace(wall, wall=replace(wall.wall, drawn_joints=(leaning,)))
     paths = [j.path for j in place_joints(wall).joints if j.existing]
     assert paths == [((240.0, 0.0), (244.0, 240.0))]
+
+
+def test_a_joint_stands_at_a_step_that_serves_as_well_as_another_station() -> None:
+    # 312 in. in panels of 300 at most: 152 + 160 or 160 + 152, and leftmost is 152. Ground and top step down
+    # alike at 160, so that no change of height asks for a joint there.
+    ground = ((0, 0), (160, 0), (160, -32), (312, -32))
+    laid_out(basis(312, 200), [152], [152, 160])
+    terrace = basis(312, 200, top=[(x, y + 200) for x, y in ground], bottom=ground)
+    laid_out(terrace, [160], [160, 152])
+    # 8 in. farther left it would make the panels less even.
+    moved = tuple((144 if x == 160 else x, y) for x, y in ground)
+    laid_out(basis(312, 200, top=[(x, y + 200) for x, y in moved], bottom=moved), [152], [152, 160])

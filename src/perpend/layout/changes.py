@@ -20,7 +20,7 @@ from typing import Final
 from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, Field
 from perpend.layout.panels import Edge, PanelGraph
-from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum
+from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum, unevenness
 from perpend.layout.segments import Segments
 from perpend.model import Joint
 from perpend.rulebook.basis import WallBasis
@@ -175,8 +175,14 @@ class _States:
         assert tight, "a layout of fewest changes was found before its states were built"
         longest = bottleneck(self.edges, tight, last)
         short = [e for e in tight if self.edges.length[e] <= longest]
-        squares = {e: self.edges.length[e] ** 2 for e in short}
-        return self._path(self._leftmost(tight_by_sum(self.edges, short, squares, last), last))
+        uneven = {e: self._unevenness(e) for e in short}
+        return self._path(self._leftmost(tight_by_sum(self.edges, short, uneven, last), last))
+
+    def _unevenness(self, e: int) -> int:
+        if not self._is_panel(e):
+            return 0
+        at_step = self.problem.graph.at_step[self._node(self.edges.right[e])]
+        return unevenness(self.edges.length[e], at_step=at_step)
 
     def _leftmost(self, even: list[int], last: int) -> list[int]:
         """Return the steps of the layout whose list of feet comes first, among the best ones."""

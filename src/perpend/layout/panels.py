@@ -61,6 +61,7 @@ class PanelGraph:
             straight_line(end, -1, -1),
         ]
         self.forced = [True, *(c.forced for c in field.candidates), True]
+        self.at_step = [False, *_at_steps(basis, field), False]
         self.pairs_examined = 0
         self._asked_from: dict[int, list[int]] = {}
         for requirement in field.requirements:
@@ -234,6 +235,12 @@ class PanelGraph:
             elif self.jointless(a, b):
                 violations += corners
         return Edge(a, b, length, violations, excess)
+
+
+def _at_steps(basis: WallBasis, field: Field) -> list[bool]:
+    """Say of each candidate whether its foot is at a step of the wall's outline."""
+    steps = [to_ticks(x) for edge in (basis.wall.top, basis.wall.bottom) for x, _, _ in edge.steps()]
+    return [any(abs(c.line.foot - x) <= SAME for x in steps) for c in field.candidates]
 
 
 def joints_lacking(length: int, spacing: int) -> int:

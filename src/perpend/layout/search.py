@@ -92,10 +92,20 @@ def best_layout(field: Field, graph: PanelGraph) -> Found:
     tight = tight_by_sum(edges, list(range(len(edges))), _bulks(edges, slips), graph.last)
     longest = bottleneck(edges, tight, graph.last)
     short = [e for e in tight if edges.length[e] <= longest]
-    squares = {e: edges.length[e] ** 2 for e in short}
-    even = tight_by_sum(edges, short, squares, graph.last)
+    uneven = {e: unevenness(edges.length[e], at_step=graph.at_step[edges.right[e]]) for e in short}
+    even = tight_by_sum(edges, short, uneven, graph.last)
     path = _leftmost(edges, even, graph)
     return _found(edges, path, slips)
+
+
+def unevenness(length: int, *, at_step: bool) -> int:
+    """Weigh a panel by its square, and with it, as the least of weights, the joint right of it.
+
+    Args:
+        length: of the panel, ticks.
+        at_step: True when that joint stands at a step of the wall's outline.
+    """
+    return length**2 * _JOINTS + (not at_step)
 
 
 def _bulks(edges: Edges, slips: list[int]) -> list[int]:
