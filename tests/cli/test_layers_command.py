@@ -47,6 +47,20 @@ def test_json_has_the_same_roles(foreign: Path) -> None:
     assert found["units"] == "in"
 
 
+def test_a_layer_that_may_play_a_role_beside_another_is_told_with_a_question_mark(tmp_path: Path) -> None:
+    doc = new_drawing()
+    add_box(doc, WALL, "A-ELEV-WALL")
+    add_box(doc, DOOR, "A-ELEV-OPNG")
+    add_box(doc, (300, 0, 340, 84), "X1")
+    doc.saveas(tmp_path / "a.dxf")
+    lines = perpend("layers", tmp_path / "a.dxf").out.splitlines()
+    assert " openings? " in next(line for line in lines if line.startswith("X1"))
+    document = json.loads(perpend("layers", tmp_path / "a.dxf", "--json").out)
+    found = {layer["name"]: layer for layer in document["layers"]}
+    assert (found["X1"]["role"], found["X1"]["maybe"]) == (None, "openings")
+    assert (found["A-ELEV-OPNG"]["role"], found["A-ELEV-OPNG"]["maybe"]) == ("openings", None)
+
+
 def test_the_drafted_settings_cover_the_drawing(foreign: Path, tmp_path: Path) -> None:
     """A new drawing is understood after one command: with the draft nothing is left uncovered."""
     draft = tmp_path / "draft.toml"

@@ -27,11 +27,16 @@ class LayerEntry(Part):
         description="missing: used, but not in the layer table."
     )
     counts: dict[str, int] = Field(description="Entities by DXF type, the most frequent first.")
-    closed: int = Field(description="Closed outlines among them.")
+    closed: int = Field(
+        description="Closed outlines that show on it, put together from lines and in blocks too."
+    )
     texts: list[str] = Field(description="A few of its texts.")
     role: str | None = Field(description="The role it probably plays: a key of [layers] in the settings.")
     why: str
     fits: bool = Field(description="True when the present settings take it for that role already.")
+    maybe: str | None = Field(
+        description="The role it may play although another layer has it; drafted as a comment."
+    )
 
 
 class LayersResults(Part):
@@ -83,6 +88,7 @@ def _entry(row: LayerRow) -> LayerEntry:
         role=row.role.value if row.role else None,
         why=row.why,
         fits=row.fits,
+        maybe=row.maybe.value if row.maybe else None,
     )
 
 
@@ -119,7 +125,8 @@ def _layer(layer: LayerEntry) -> Iterator[Line]:
     holds = ", ".join(kinds[:_MOST_KINDS]) + (", ..." if len(kinds) > _MOST_KINDS else "")
     closed = f"; {layer.closed} closed" if layer.closed else ""
     state = f" [{layer.state}]" if layer.state != "on" else ""
-    head = f"{layer.name + state:<{_NAME}} {layer.role or '-':<{_ROLE}} "
+    role = layer.role or (f"{layer.maybe}?" if layer.maybe else "-")
+    head = f"{layer.name + state:<{_NAME}} {role:<{_ROLE}} "
     tone = "good" if layer.role and layer.fits else "advisory" if layer.role else "plain"
     yield from wrapped(f"{holds}{closed}", first=head, then=" " * len(head), tone=tone)  # type: ignore[arg-type]
     texts = f"; such as {', '.join(repr(text) for text in layer.texts)}" if layer.texts else ""
