@@ -21,11 +21,12 @@ from check_command.bench import check, others, upright
 from checks.cases import read_cases
 from checks.faults import FAULTS
 from checks.random_walls import random_basis
+from layout.builders import basis as bare_wall
 from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joints
 from perpend.findings import CODES, Finding
 from perpend.layout import place_joints
 from perpend.layout.nearest import nearest_layout
-from perpend.model import Joint, JointKind
+from perpend.model import DrawnJoint, EndCondition, Joint, JointKind
 from perpend.model import Path as Line
 from perpend.rulebook import WallBasis
 from perpend.units import parse_length
@@ -115,12 +116,22 @@ def joint_at(x: float, joints: Joints) -> Joint:
 
 def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
     """Yield the joints after each way of doing what a cure says; none where it names no joint's place."""
-    cure = re.split(r"; or set |, or reinforce", found.cure)[0]
-    if match := re.fullmatch(rf"Move the joint at ({LENGTH}) to (.*)", cure):
+    cure = re.split(r"; or |, or reinforce|, which leaves a pier|: that cures the panel too", found.cure)[0]
+    asking = re.search(r"(?:: (?P<asks>.*) needs one there too\.| of (?P<lintel>[^ ]*))$", cure)
+    tag = found.opening or (asking and (asking["asks"] or asking["lintel"])) or ""
+    if match := re.match(rf"Carry the joint at ({LENGTH}) straight up", cure):
+        gone = joint_at(lengths(match[1])[0], joints)
+        yield with_line(joints, straight(basis, lengths(cure, basis)[-1]), gone)
+    elif match := re.match("Carry the joints at (.*) straight up", cure):
+        whole = joints
+        for x in lengths(match[1]):
+            whole = with_line(whole, straight(basis, x), joint_at(x, joints))
+        yield whole
+    elif match := re.fullmatch(rf"Move the joint at ({LENGTH}) to (.*)", cure):
         gone = joint_at(lengths(match[1])[0], joints)
         stations = lengths(match[2], basis)
         at_jamb = "stepped under the lintel" in cure
-        moved = [stepped(basis, found.opening, x) if at_jamb else straight(basis, x) for x in stations]
+        moved = [stepped(basis, tag, x) if at_jamb else straight(basis, x) for x in stations]
         if " and stand another at " in cure:
             yield with_line(with_line(joints, moved[0], gone), moved[1])
         else:
@@ -144,10 +155,10 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
         if " and " in cure:
             whole = joints
             for x in stations:
-                whole = with_line(whole, stepped(basis, found.opening, x))
+                whole = with_line(whole, stepped(basis, tag, x))
             yield whole
         else:
-            yield from (with_line(joints, stepped(basis, found.opening, x)) for x in stations)
+            yield from (with_line(joints, stepped(basis, tag, x)) for x in stations)
     elif match := re.fullmatch(
         r"(?:Draw it on to the top|Carry it down the jamb to the bottom) of the wall, .*"
         r"stepped under the lintel of (.*)\.",
@@ -174,7 +185,8 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
         yield with_line(joints, stepped(basis, found.opening, gone.path[0][0]), gone)
     elif cure.startswith("Carry it straight up"):
         gone = joint_of(found, joints)
-        yield with_line(joints, straight(basis, gone.path[0][0]), gone)
+        (x,) = lengths(cure, basis) or (gone.path[0][0],)
+        yield with_line(joints, straight(basis, x), gone)
     elif cure.startswith("Draw it upright at"):
         gone = joint_of(found, joints)
         yield with_line(joints, straight(basis, lengths(cure, basis)[0]), gone)
@@ -247,6 +259,59 @@ def test_the_cures_of_walls_with_many_faults_cure() -> None:
         done += carried_out(basis, shaken, f"shaken wall {seed}")
     assert sum(done.values()) >= 600
     assert len(done) >= 12
+
+
+def test_the_cures_of_walls_at_the_full_spacing_cure() -> None:
+    """Joints as far apart as allowed, drawn as drafters draw them: leaning, jogged, double, aside."""
+    done: Counter[str] = Counter()
+    said: Counter[str] = Counter()
+    for seed in range(200):
+        dice = random.Random(seed)
+        wall, stations = full_spacing(dice)
+        joints = tuple(_drawn(dice, n, x, 192.0) for n, x in enumerate(stations, start=1))
+        basis = replace(wall, wall=replace(wall.wall, drawn_joints=joints))
+        drawn = joints_from_drawn(basis)
+        said += Counter(f.cure.split()[0] for f in check_wall(basis, drawn).findings)
+        done += carried_out(basis, drawn, f"full wall {seed}")
+        slight = all(max(x for x, _ in j.path) - min(x for x, _ in j.path) <= 1.92 for j in joints)
+        if slight and all(_covers(j, x) for j, x in zip(joints, stations, strict=True)):
+            assert not check_wall(basis, drawn).required, f"full wall {seed}"
+    assert done["panel-too-long"] + done["corner-too-far"] >= 60
+    assert min(done["joint-out-of-plumb"], done["step-without-slip-plane"], done["joint-off-module"]) >= 40
+    assert min(said["Carry"], said["Move"]) >= 40
+
+
+def full_spacing(dice: random.Random) -> tuple[WallBasis, list[float]]:
+    """Return a wall 16'-0" high with corners, and its joints: 12'-0", then every 24'-0"."""
+    count = dice.randint(2, 5)
+    stations = [144.0 + 288 * k for k in range(count)]
+    corner = EndCondition.CORNER
+    wall = bare_wall(stations[-1] + 144, 192, [], ends=(corner, corner))
+    return replace(wall, unit_in=16.0), stations
+
+
+def _drawn(dice: random.Random, number: int, x: float, high: float) -> DrawnJoint:
+    """Return a joint as a drafter may draw it."""
+    lean = dice.choice((0.25, -0.25, 1.0, -1.5, 2.5, -4.0))
+    wide = dice.choice((0.375, 0.75, -0.375, -0.75))
+    aside = dice.choice((0.125, -0.1875, 0.25, -3.0))
+    path, width = dice.choice(
+        (
+            (((x, 0.0), (x, high)), 0.0),
+            (((x, 0.0), (x + lean, high)), 0.0),
+            (((x, 0.0), (x, 80.0), (x + lean, 80.0), (x + lean, high)), 0.0),
+            (((x + wide / 2, 0.0), (x + wide / 2, high)), abs(wide)),
+            (((x + aside, 0.0), (x + aside, high)), 0.0),
+        )
+    )
+    return DrawnJoint(path, f"J{number}", width_in=width)
+
+
+def _covers(joint: DrawnJoint, x: float) -> bool:
+    """Say whether a joint covers a station as it was drawn, or is within 1/8 in. of it."""
+    low = min(u for u, _ in joint.path) - joint.width_in / 2 - 1 / 8
+    high = max(u for u, _ in joint.path) + joint.width_in / 2 + 1 / 8
+    return low <= x <= high
 
 
 def test_the_joints_that_a_panel_lacks_are_named_together_and_cure() -> None:

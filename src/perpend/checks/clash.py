@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from perpend.checks.geometry import Track, under
-from perpend.checks.planes import short_planes
+from perpend.checks.planes import short_planes, wrong_steps
 from perpend.checks.wall import JudgedWall, enters, lintel_box
 from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Treatment
@@ -39,13 +39,13 @@ class Clash:
 def clashes(wall: JudgedWall) -> Iterator[Clash]:
     """Yield every clash of a wall, joint by joint from the left.
 
-    A joint that cuts a lintel's end only because its slip plane is too short clashes with nothing: the
-    slip plane is what is wrong.
+    A joint that cuts a lintel only because its slip plane is too short, or leads the wrong way, clashes with
+    nothing: the step is what is wrong.
     """
-    short = short_planes(wall)
+    steps = short_planes(wall) | wrong_steps(wall)
     for track in wall.tracks:
         for index in wall.openings.beside(track.lo, track.hi):
-            clash = clash_with(wall, track, index, spared=(track.numbers, index) in short)
+            clash = clash_with(wall, track, index, spared=(track.numbers, index) in steps)
             if clash is not None:
                 yield clash
 

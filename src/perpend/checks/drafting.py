@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from perpend.checks.clash import clashes
 from perpend.checks.closeness import close_pairs
-from perpend.checks.elsewhere import stations_beside
+from perpend.checks.elsewhere import upright_station
 from perpend.checks.geometry import Piece, Track
 from perpend.checks.marks import head
 from perpend.checks.moves import draw_whole, move_to_module
@@ -22,8 +22,8 @@ from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, off_module, same
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the drafting of a wall's joints.
 
-    A joint that an opening does not let stand, or that another one crowds, is told to go by that rule; the
-    module says nothing of it.
+    A joint that an opening does not let stand, that another one crowds, or that steps or leans aside, is told
+    to go by that rule; the module says nothing of it.
     """
     yield _whole(wall)
     yield _not_past(wall)
@@ -110,8 +110,7 @@ def _leaning(wall: JudgedWall, track: Track) -> Finding:
     at = wall.at
     upright = track.lo == track.hi
     measured = f"it is measured as upright at {at(track.foot_x)}" if upright else "it is measured as drawn"
-    stations = () if upright or not wall.idle(track) else stations_beside(wall, track)
-    station = min(stations, key=lambda x: abs(x - track.foot_x), default=track.foot_x)
+    station = track.foot_x if upright else upright_station(wall, track)
     return finding(
         "joint-out-of-plumb",
         f"The joint at {at(track.foot_x)} of {wall.tag} leans by {at(track.lean_in)} over its height; "
@@ -163,7 +162,7 @@ def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
         source=_row(wall, "place.vertical-only"),
         at=(repeat.extra.middle(),),
         cure="Part the two joints, or leave one out."
-        if repeat.crossing
+        if repeat.crossing and not repeat.extra.leans
         else f"Leave out the joint at {here}.",
         handle=repeat.extra.handle,
     )
@@ -180,6 +179,7 @@ def _on_module(wall: JudgedWall) -> Iterator[Verdict]:
         t
         for t in wall.tracks
         if wall.idle(t)
+        and not any(piece.is_step for piece in t.pieces)
         and t.numbers not in displaced
         and not any(same(t.foot_x, x, ON_MODULE_IN) for x in asked)
     ]
@@ -234,7 +234,7 @@ def _off(track: Track, module: float, origin: float) -> float:
     low, high = track.reach
     between = math.floor((high - origin) / module) > math.floor((low - origin) / module)
     covers = between or any(off_module(x, module, origin) == 0.0 for x in (low, high))
-    return 0.0 if covers else off_module(track.foot_x, module, origin)
+    return 0.0 if covers and track.drawn_in else off_module(track.foot_x, module, origin)
 
 
 def _jambs_off(wall: JudgedWall, source: Source | None) -> Iterator[Finding]:

@@ -15,10 +15,10 @@ from collections.abc import Iterator
 from perpend.checks.clash import Clash, clash_with
 from perpend.checks.geometry import Piece, Track, under
 from perpend.checks.tracks import SIDES, away, jamb
-from perpend.checks.wall import JudgedWall, PanelSpan, panel_between
+from perpend.checks.wall import JudgedWall, panel_between
 from perpend.frozen import dataclass
 from perpend.model import EndCondition, Side, Treatment
-from perpend.units import ON_MODULE_IN, SAME_IN
+from perpend.units import ON_MODULE_IN, SAME_IN, off_module
 
 _MOST_LINES = 100
 """Module lines looked at on either side of a joint; farther away nobody would look for it."""
@@ -42,13 +42,39 @@ class Between:
 def stations_beside(wall: JudgedWall, track: Track) -> tuple[float, ...]:
     """Return the nearest module line to the left of a joint, and to the right, where it could stand.
 
+    Only the better one where it breaks nothing and the other does, or leaves no sliver at the wall's end.
     Empty where neither side has one, and for a joint that a place or a jamb asks for.
     """
     if asked_for(wall, track) or is_repeat(wall, track):
         return ()
-    room = _room(wall, track)
-    found = (_nearest(wall, room, track, direction) for direction in (-1, 1))
-    return tuple(x for x in found if x is not None)
+    room = room_of(wall, track)
+    sides = (_nearest(wall, room, track, direction) for direction in (-1, 1))
+    found = [side for side in sides if side is not None]
+    best = min((rank for rank, _ in found), default=None)
+    return tuple(x for rank, x in found if rank == best)
+
+
+def upright_station(wall: JudgedWall, track: Track) -> float:
+    """Return where a joint that leans is drawn upright: at its foot, or on the module line next to it."""
+    off = off_module(track.foot_x, wall.basis.module_in, wall.basis.bond_origin_in)
+    lines = stations_beside(wall, track) if off and wall.idle(track) else ()
+    nearest = track.nearest(lines)
+    return track.foot_x if nearest is None else nearest
+
+
+def leaves_sliver(wall: JudgedWall, x_in: float) -> bool:
+    """Say whether a joint leaves less than a unit at an end of the wall that asks for no joint so near."""
+    if any(abs(x_in - x) <= SAME_IN for x in wall.basis.corner_stations_in):
+        return False
+    return min(x_in, wall.basis.wall.length_in - x_in) < wall.basis.unit_in - SAME_IN
+
+
+def sliver_left(wall: JudgedWall, *stations: float) -> str:
+    """Say which pier is left at the wall's end where each of some stations leaves less than a unit there."""
+    if not stations or not all(leaves_sliver(wall, x) for x in stations):
+        return ""
+    least = min(min(x, wall.basis.wall.length_in - x) for x in stations)
+    return f", which leaves a pier of {wall.at(least)} at the wall's end"
 
 
 def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...]:
@@ -61,11 +87,11 @@ def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...
         return ()
     if len(served) >= rule.jambs_required:
         return ()
-    room = _room(wall, track)
+    room = room_of(wall, track)
     found = []
     for side in SIDES:
         moved = stepped_at(wall, index, side) if side not in served else None
-        if moved is not None and _fits(wall, room, moved) and _broken(wall, room, moved) <= room.broken:
+        if moved is not None and fits(wall, room, moved) and broken_with(wall, room, moved) <= room.broken:
             found.append(jamb(rule, side))
     return tuple(found)
 
@@ -109,8 +135,8 @@ def _apart(a: Track, b: Track) -> float:
 
 def breaks_more(wall: JudgedWall, track: Track, moved: Track) -> bool:
     """Say whether more limits of the panels beside a joint are broken where it would be moved to."""
-    room = _room(wall, track)
-    return _broken(wall, room, moved) > room.broken
+    room = room_of(wall, track)
+    return broken_with(wall, room, moved) > room.broken
 
 
 def is_repeat(wall: JudgedWall, track: Track) -> bool:
@@ -122,9 +148,9 @@ def needless(wall: JudgedWall, track: Track) -> bool:
     """Say whether a joint could be left out: nothing asks for it, and the spacing does not need it."""
     if is_repeat(wall, track):
         return True
-    room = _room(wall, track)
+    room = room_of(wall, track)
     whole = panel_between(wall.basis, room.left, room.right, wall.ends)
-    return not asked_for(wall, track) and _faults(whole) == 0
+    return not asked_for(wall, track) and whole.faults == 0
 
 
 def asked_for(wall: JudgedWall, track: Track, *, but: int | None = None) -> bool:
@@ -214,7 +240,8 @@ def _free_parts(wall: JudgedWall, stretch: Stretch) -> Iterator[Stretch]:
     yield Stretch(start, stretch.high_in)
 
 
-def _room(wall: JudgedWall, track: Track) -> Between:
+def room_of(wall: JudgedWall, track: Track) -> Between:
+    """Return the room that a joint has between its neighbours."""
     tracks = wall.feet.tracks
     after = here = bisect_left(wall.feet.feet, track.foot_x)
     while after < len(tracks) and tracks[after] is not track:
@@ -231,30 +258,33 @@ def _room(wall: JudgedWall, track: Track) -> Between:
 def _around(wall: JudgedWall, left: Track | None, track: Track, right: Track | None) -> int:
     """Count the limits that the two panels beside a joint break."""
     pairs = ((left, track), (track, right))
-    return sum(_faults(panel_between(wall.basis, a, b, wall.ends)) for a, b in pairs)
+    return sum(panel_between(wall.basis, a, b, wall.ends).faults for a, b in pairs)
 
 
-def _broken(wall: JudgedWall, room: Between, moved: Track) -> int:
+def broken_with(wall: JudgedWall, room: Between, moved: Track) -> int:
+    """Count the limits that the panels beside a joint would break where it would be moved to."""
     return _around(wall, room.left, moved, room.right)
 
 
-def _faults(panel: PanelSpan) -> int:
-    return panel.too_long + len(panel.far_corners)
+def _nearest(
+    wall: JudgedWall, room: Between, track: Track, direction: int
+) -> tuple[tuple[bool, bool], float] | None:
+    """Return the best module line on one side, the nearest of equals, and its rank.
 
-
-def _nearest(wall: JudgedWall, room: Between, track: Track, direction: int) -> float | None:
-    """Return the nearest module line on one side where a joint breaks nothing, or else no more than now."""
-    spare = None
+    Its rank: whether it breaks a limit, though no more of them than now, and whether it leaves a sliver.
+    """
+    found: tuple[tuple[bool, bool], float] | None = None
     for x in _lines(wall, track, direction):
         moved = standing_at(wall, x)
-        if not _fits(wall, room, moved):
+        if not fits(wall, room, moved):
             continue
-        broken = _broken(wall, room, moved)
-        if broken == 0:
-            return x
-        if broken <= room.broken and spare is None:
-            spare = x
-    return spare
+        broken = broken_with(wall, room, moved)
+        rank = (broken > 0, leaves_sliver(wall, x))
+        if broken <= room.broken and (found is None or rank < found[0]):
+            found = (rank, x)
+            if rank == (False, False):
+                break
+    return found
 
 
 def _lines(wall: JudgedWall, track: Track, direction: int) -> Iterator[float]:
@@ -268,7 +298,7 @@ def _lines(wall: JudgedWall, track: Track, direction: int) -> Iterator[float]:
     yield from sorted(inside, key=lambda x: abs(x - track.foot_x))
 
 
-def _fits(wall: JudgedWall, room: Between, moved: Track) -> bool:
+def fits(wall: JudgedWall, room: Between, moved: Track) -> bool:
     """Say whether a joint stands clear of its neighbours, of the wall's ends and of every opening."""
     unit = wall.basis.unit_in
     if room.left is not None and under(moved.lo - room.left.hi, unit):

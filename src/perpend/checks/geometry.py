@@ -14,7 +14,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import field
 from typing import Final
 
@@ -134,6 +134,11 @@ class Track:
         return (low - self.width_in / 2, high + self.width_in / 2)
 
     @property
+    def leans(self) -> bool:
+        """True when a part of it leans by more than a line that was meant to be upright."""
+        return any(piece.is_step for piece in self.uprights)
+
+    @property
     def lean_in(self) -> float:
         """How far it was drawn out of plumb although it was meant to be straight; 0 within 1/8 in."""
         low, high = self.drawn_in or (0.0, 0.0)
@@ -157,6 +162,10 @@ class Track:
             if piece.y0 <= course_in <= piece.y1:
                 return piece.station(y_in)
         return self.head[0]
+
+    def nearest(self, stations: Iterable[float]) -> float | None:
+        """Return the station nearest to its foot, or None where there is none."""
+        return min(stations, key=lambda x: abs(x - self.foot_x), default=None)
 
     def middle(self) -> tuple[float, float]:
         """Return the point of its middle course, where a mark is put."""

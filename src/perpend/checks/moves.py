@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from perpend.checks.clash import clash_with
@@ -12,10 +13,13 @@ from perpend.checks.elsewhere import (
     clash_at,
     first_clash,
     free_jambs,
+    is_repeat,
     jambs_beside,
     needless,
+    sliver_left,
     stations_beside,
     stepped_at,
+    upright_station,
 )
 from perpend.checks.geometry import Track
 from perpend.checks.tracks import SIDES, jamb, stands_at_a_jamb, stands_at_jamb
@@ -38,13 +42,11 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
     if move and meant:
         return f"{move}; or {meant}."
     if move or meant:
-        text = move or meant
-        return f"{text[:1].upper()}{text[1:]}."
+        return _sentence(move or meant)
     if needless(wall, track):
         return "Leave it out: no panel becomes too long without it."
-    other = _freed_by(wall, track, index)
-    if other is not None:
-        return f"Treat {tag} as {other}, or move it."
+    if otherwise := _otherwise(wall, track, index):
+        return _sentence(otherwise)
     if wall.at_place(track):
         return f"Move {tag}, or what asks for a joint at {wall.at(track.foot_x)}: both can't stand there."
     return f"Several joints must change together: run check with --propose, which shows how; or move {tag}."
@@ -52,20 +54,31 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
 
 def step_aside(wall: JudgedWall, track: Track, index: int) -> str:
     """Say what cures a joint that runs straight up at the jamb of an unreinforced opening."""
-    rule = wall.basis.openings[index]
-    sides = [side for side in SIDES if stands_at_jamb(track, rule, side)]
-    stepped = [joint for side in sides if (joint := stepped_at(wall, index, side)) is not None]
-    if not stepped:
+    if not any(_stepped_where_it_stands(wall, track, index)):
         return move_away(wall, track, index)
-    longer = breaks_more(wall, track, stepped[0])
-    more = ", and add a joint to the panel beside it, which is too long then" if longer else ""
+    more = longer_then(wall, track, index)
     return f"Step it aside under the lintel's bearing and carry it up at the lintel's end{more}."
+
+
+def longer_then(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say what else is needed where a joint that steps aside under a lintel makes a panel too long."""
+    stepped = next(_stepped_where_it_stands(wall, track, index), None)
+    longer = stepped is not None and breaks_more(wall, track, stepped)
+    return ", and add a joint to the panel beside it, which is too long then" if longer else ""
+
+
+def _stepped_where_it_stands(wall: JudgedWall, track: Track, index: int) -> Iterator[Track]:
+    """Yield a joint stepped under the lintel at each jamb of an opening where it stands."""
+    for side in SIDES:
+        if stands_at_jamb(track, wall.basis.openings[index], side):
+            stepped = stepped_at(wall, index, side)
+            if stepped is not None:
+                yield stepped
 
 
 def move_to_module(wall: JudgedWall, track: Track) -> str:
     """Say to which module line a joint should be moved; empty where none near it is free."""
-    stations = stations_beside(wall, track)
-    nearest = min(stations, key=lambda x: abs(x - track.foot_x), default=None)
+    nearest = track.nearest(stations_beside(wall, track))
     return "" if nearest is None else f"Move it to {wall.at(nearest)}."
 
 
@@ -109,7 +122,23 @@ def draw_whole(wall: JudgedWall, track: Track) -> str:
 def straight_up(wall: JudgedWall, track: Track) -> str:
     """Say how a joint that should not step aside is drawn: straight, where it stands or elsewhere."""
     clash = clash_at(wall, track.foot_x)
-    return "Carry it straight up." if clash is None else move_away(wall, track, clash.index)
+    if clash is not None:
+        return move_away(wall, track, clash.index)
+    if is_repeat(wall, track):
+        return "Leave it out: another joint stands there."
+    x = upright_station(wall, track)
+    return "Carry it straight up." if x == track.foot_x else f"Carry it straight up at {wall.at(x)}."
+
+
+def to_jamb_beside(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say to which jamb of an opening a joint beside it is moved; empty where it stands there, or can't."""
+    rule = wall.basis.openings[index]
+    x = None if stands_at_a_jamb(track, rule) else track.nearest(jambs_beside(wall, track, index))
+    return f"Move it to the jamb of {rule.opening.tag} at {wall.at(x)}{_under(wall, index)}." if x else ""
+
+
+def _under(wall: JudgedWall, index: int) -> str:
+    return ", stepped under the lintel" if wall.basis.openings[index].step_in > 0 else ""
 
 
 def to_jambs(wall: JudgedWall, index: int) -> str:
@@ -117,8 +146,11 @@ def to_jambs(wall: JudgedWall, index: int) -> str:
     at, rule = wall.at, wall.basis.openings[index]
     missing = [side for side in SIDES if (index, side) not in wall.served]
     both = len(missing) == rule.jambs_required == len(SIDES)
-    under = ", stepped under the lintel" if rule.step_in > 0 else ""
+    under = _under(wall, index)
     free = [jamb(rule, side) for side in free_jambs(wall, index) if side in missing]
+    strays = () if both else (_stray(wall, track, index) for track in wall.tracks)
+    if stray := next(filter(None, strays), ""):
+        return stray
     if free and (len(free) == len(SIDES) or not both):
         where = f" {'and' if both else 'or'} ".join(at(x) for x in free)
         return f"Stand a joint at {where}{under}, or reinforce the opening."
@@ -135,6 +167,18 @@ def to_jambs(wall: JudgedWall, index: int) -> str:
     return f"Reinforce the opening: what stands beside it leaves no room for a joint at {where}."
 
 
+def _stray(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say how a joint beside an opening is moved to its jamb that can't stay where it is; empty else."""
+    if not _beside(wall, track, index):
+        return ""
+    stays = first_clash(wall, track) is None and not any(piece.is_step for piece in track.pieces)
+    x = None if stays else track.nearest(jambs_beside(wall, track, index))
+    if x is None:
+        return ""
+    where = f"{wall.at(track.foot_x)} to {wall.at(x)}{_under(wall, index)}"
+    return f"Move the joint at {where}, or reinforce the opening."
+
+
 def _beside(wall: JudgedWall, track: Track, index: int) -> bool:
     """Say whether a joint stands near enough to an opening to be meant for it."""
     box, reach = wall.basis.openings[index].opening.box, wall.basis.unit_in
@@ -147,10 +191,24 @@ def _move(wall: JudgedWall, track: Track, index: int) -> str:
     rule = wall.basis.openings[index]
     jambs = jambs_beside(wall, track, index)
     if jambs:
-        under = ", stepped under the lintel" if rule.step_in > 0 else ""
-        return f"Move it to the jamb of {rule.opening.tag} at {' or at '.join(at(x) for x in jambs)}{under}"
+        where = " or at ".join(at(x) for x in jambs)
+        return f"Move it to the jamb of {rule.opening.tag} at {where}{_under(wall, index)}"
     stations = stations_beside(wall, track)
-    return f"Move it to {' or to '.join(at(x) for x in stations)}" if stations else ""
+    if not stations:
+        return ""
+    where, sliver = " or to ".join(at(x) for x in stations), sliver_left(wall, *stations)
+    otherwise = _otherwise(wall, track, index) or f"move {rule.opening.tag}"
+    return f"Move it to {where}{sliver}{f'; or {otherwise}' if sliver else ''}"
+
+
+def _otherwise(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say how an opening would let a joint stand; empty where its other treatment would not."""
+    other = _freed_by(wall, track, index)
+    return f"treat {wall.basis.openings[index].opening.tag} as {other}, or move it" if other else ""
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _meant_unreinforced(wall: JudgedWall, track: Track, index: int) -> str:

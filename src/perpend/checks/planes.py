@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.checks.geometry import Piece, Track
-from perpend.checks.tracks import SIDES, bearing, is_slip_plane
+from perpend.checks.tracks import SIDES, away, bearing, is_slip_plane, jamb
 from perpend.checks.wall import JudgedWall
 from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Side
-from perpend.units import ON_MODULE_IN
+from perpend.units import GAP_IN, ON_MODULE_IN
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,24 @@ def short_planes(wall: JudgedWall) -> set[tuple[tuple[int, ...], int]]:
     Such a joint cuts into the lintel's end; the slip plane is what is wrong, so only that is reported.
     """
     return {(p.track.numbers, p.index) for p in planes_of(wall) if p.too_short}
+
+
+def wrong_steps(wall: JudgedWall) -> set[tuple[tuple[int, ...], int]]:
+    """Return (numbers of the joint, index of the opening) of every step from a jamb's head over the opening.
+
+    Such a joint goes up through the lintel; the step is what is wrong, so only that is reported.
+    """
+    return {
+        (track.numbers, index)
+        for track in wall.tracks
+        for piece in track.pieces
+        if piece.is_step and piece.is_level
+        for index, rule in wall.unreinforced_near(track.lo, track.hi)
+        for side in SIDES
+        if abs(piece.x0 - jamb(rule, side)) <= ON_MODULE_IN
+        and abs(piece.y0 - rule.opening.box.y1) <= GAP_IN
+        and piece.shift * away(side) < 0
+    }
 
 
 def planes_of(wall: JudgedWall) -> Iterator[Plane]:

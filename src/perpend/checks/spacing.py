@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.elsewhere import Stretch, open_stations
+from perpend.checks.elsewhere import Stretch, open_stations, sliver_left
 from perpend.checks.geometry import over, under
+from perpend.checks.instead import asked_instead, moved_instead
 from perpend.checks.moves import move_to_module
 from perpend.checks.together import joints_together, widest_gap
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
 from perpend.model import EndCondition, HeightBasis, Side, Source
-from perpend.units import SAME_IN
+from perpend.units import SAME_IN, same
 
 _NO_SPACING = "the method needs no joints, so there is no spacing to compare with"
 _NO_SUPPORTS = "no lateral supports are drawn, so the whole height was used instead of the storey's"
@@ -48,8 +49,8 @@ def _too_long(wall: JudgedWall, panel: PanelSpan) -> Finding:
     )
     return finding(
         "panel-too-long",
-        f"The panel from {at(panel.x0_in)} to {at(panel.x1_in)} of {wall.tag} is {at(panel.length_in)} long; "
-        f"{at(limit)} is allowed ({governing}).",
+        f"The panel from {at(panel.x0_in)} to {at(panel.x1_in)} of {wall.tag} is {at(panel.length_in)} long"
+        f"{_widest(wall, panel)}; {at(limit)} is allowed ({governing}).",
         wall=wall.tag,
         measured_in=panel.length_in,
         limit_in=limit,
@@ -60,16 +61,31 @@ def _too_long(wall: JudgedWall, panel: PanelSpan) -> Finding:
     )
 
 
+def _widest(wall: JudgedWall, panel: PanelSpan) -> str:
+    """Say why a panel is longer than from foot to foot: a joint beside it leans or steps aside."""
+    if same(panel.length_in, panel.x1_in - panel.x0_in):
+        return ""
+    aside = [track for track in (panel.left, panel.right) if track is not None and track.lo < track.hi]
+    words = (
+        f"the joint at {wall.at(t.foot_x)} {'leans' if any(p.shift for p in t.uprights) else 'steps'} aside"
+        for t in aside
+    )
+    return f" where {' and '.join(words)}"
+
+
 def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
     if limit <= 0:
         return "Add joints."
-    lacking = max(1, -int(-panel.length_in // limit) - 1)
-    if lacking > 1:
-        return _several(wall, panel, lacking, limit)
+    if moved := moved_instead(wall, panel):
+        return moved
+    if panel.joints_lacking > 1:
+        return _several(wall, panel, limit)
+    if asked := asked_instead(wall, panel):
+        return f"Add a joint {asked}"
     return _one_joint(wall, "Add a joint", [_cutting(panel, limit), *_near_corners_of(wall, panel)])
 
 
-def _several(wall: JudgedWall, panel: PanelSpan, lacking: int, limit: float) -> str:
+def _several(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
     """Say where several joints would do together, or where none can stand."""
     at, stations = wall.at, joints_together(wall, panel)
     if stations:
@@ -77,7 +93,7 @@ def _several(wall: JudgedWall, panel: PanelSpan, lacking: int, limit: float) -> 
         return f"Add {len(stations)} joints, at {', '.join(first)} and {last}."
     gap = widest_gap(wall, panel)
     if not over(gap.high_in - gap.low_in, limit):
-        return f"Add {lacking} joints, so that no panel is longer than {at(limit)}."
+        return f"Add {panel.joints_lacking} joints, so that no panel is longer than {at(limit)}."
     between = f"between {at(gap.low_in)} and {at(gap.high_in)}"
     return f"Openings leave no station free {between}: change a treatment."
 
@@ -95,7 +111,9 @@ def _one_joint(wall: JudgedWall, what: str, wishes: list[Stretch]) -> str:
         low, high = at(max(first.low_in, 0.0)), at(first.high_in)
         return f"Openings leave no station free between {low} and {high}: change a treatment."
     words = (f"at {at(a)}" if b - a < 1 else f"between {at(a)} and {at(b)}" for a, b in spans)
-    return f"{what} {', or '.join(words)}."
+    sliver = sliver_left(wall, *(x for span in spans for x in span))
+    instead = "; or change a treatment" if sliver and wall.basis.openings else ""
+    return f"{what} {', or '.join(words)}{sliver}{instead}."
 
 
 def _cutting(panel: PanelSpan, limit: float) -> Stretch:
@@ -164,9 +182,18 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
         limit_in=limit,
         source=_corner_source(wall),
         at=(wall.spot(corner_x),),
-        cure=_one_joint(wall, "Stand a joint", wishes),
+        cure=_for_corner(wall, panel, wishes),
         handle=joint.handle if joint else "",
     )
+
+
+def _for_corner(wall: JudgedWall, panel: PanelSpan, wishes: list[Stretch]) -> str:
+    """Say what cures a corner whose joint is too far: one moved, one asked for anyway, or a new one."""
+    if moved := moved_instead(wall, panel):
+        return moved
+    if asked := asked_instead(wall, panel):
+        return f"Stand a joint {asked}"
+    return _one_joint(wall, "Stand a joint", wishes)
 
 
 def _corner_source(wall: JudgedWall) -> Source | None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.clash import clashes
 from perpend.checks.geometry import Piece, Track
 from perpend.checks.marks import above_bottom, head, opening_source
-from perpend.checks.moves import straight_up
+from perpend.checks.moves import longer_then, straight_up, to_jamb_beside
 from perpend.checks.planes import Plane, planes_of
 from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb
 from perpend.checks.verdicts import Verdict
@@ -32,7 +33,9 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 
 def _bare_steps(wall: JudgedWall) -> Verdict:
     steps = [(t, p) for t in wall.tracks for p in t.pieces if p.is_step]
+    through = {clash.track.numbers for clash in clashes(wall) if clash.kind == "joint-through-opening"}
     bare = [(t, p) for t, p in steps if not _lies_on_plane(wall, p) and not _told_already(wall, p)]
+    bare = [(t, p) for t, p in bare if t.numbers not in through]
     faults: dict[tuple[tuple[int, ...], str], tuple[Track, OpeningRule | None, list[Piece]]] = {}
     for track, piece in bare:
         near = _nearest_opening(wall, piece)
@@ -119,8 +122,13 @@ def _step_cure(wall: JudgedWall, track: Track, near: OpeningRule | None) -> str:
     """Say how a joint that steps for no lintel is drawn instead."""
     if near is None or near.lintel is None:
         return straight_up(wall, track)
+    index = wall.basis.openings.index(near)
+    if moved := to_jamb_beside(wall, track, index):
+        return moved
+    more = longer_then(wall, track, index)
     return (
-        f"Turn the joint out level at the head of {near.opening.tag}, to the end of its lintel, and up there."
+        f"Turn the joint out level at the head of {near.opening.tag}, to the end of its lintel, "
+        f"and up there{more}."
     )
 
 

@@ -25,7 +25,7 @@ def joints_together(wall: JudgedWall, panel: PanelSpan) -> tuple[float, ...]:
     evenly where that can be had. Corners are served too, if the stations that are free allow it.
     """
     lines = _free_lines(wall, panel)
-    asked = list(_bare_places(wall, panel))
+    asked = list(bare_places(wall, panel))
     bounds = [panel.left, *(standing_at(wall, x) for x in asked), panel.right]
     for corners in (True, False):
         parts = [_filled(wall, a, b, lines, corners=corners) for a, b in pairwise(bounds)]
@@ -40,7 +40,7 @@ def widest_gap(wall: JudgedWall, panel: PanelSpan) -> Stretch:
     x0, x1, unit = panel.x0_in, panel.x1_in, wall.basis.unit_in
     ends = (Stretch(x0, min(x0 + unit, x1)), Stretch(max(x1 - unit, x0), x1))
     beside = [x for end in ends for span in open_stations(wall, end) for x in span]
-    stops = [x0, *beside, *_free_lines(wall, panel), *_bare_places(wall, panel), x1]
+    stops = [x0, *beside, *_free_lines(wall, panel), *bare_places(wall, panel), x1]
     a, b = max(pairwise(sorted(stops)), key=lambda pair: pair[1] - pair[0])
     return Stretch(a, b)
 
@@ -58,7 +58,7 @@ def _free_lines(wall: JudgedWall, panel: PanelSpan) -> list[float]:
     return [x for x in found if low - SAME_IN <= x <= high + SAME_IN]
 
 
-def _bare_places(wall: JudgedWall, panel: PanelSpan) -> Iterator[float]:
+def bare_places(wall: JudgedWall, panel: PanelSpan) -> Iterator[float]:
     """Yield the places in a panel that ask for a joint, have none, and could have one."""
     for place in wall.places:
         x = place.x_in

@@ -9,6 +9,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable, Iterator, Sequence
 
 from perpend.checks.geometry import Track, over, runs_through, share_beside, spread
@@ -74,6 +75,19 @@ class PanelSpan:
         """True when it is longer than the spacing at its height."""
         spacing = self.limits.max_spacing_in
         return spacing is not None and over(self.length_in, spacing)
+
+    @property
+    def joints_lacking(self) -> int:
+        """How many joints more it needs at least for its spacing."""
+        spacing = self.limits.max_spacing_in
+        if not self.too_long or spacing is None:
+            return 0
+        return max(1, math.ceil((self.length_in - SAME_IN) / spacing) - 1) if spacing > 0 else 1
+
+    @property
+    def faults(self) -> int:
+        """How many joints it lacks, for its spacing and for its corners."""
+        return self.joints_lacking + len(self.far_corners)
 
     @property
     def far_corners(self) -> tuple[Side, ...]:
@@ -284,7 +298,9 @@ def _without_repeats(
                 kept.append(track)
         else:
             kept.append(track)
-            repeats.append(Repeat(before, track, 0.0, crossing=True))
+            leaning = before.leans and not track.leans
+            stays, goes = (track, before) if leaning else (before, track)
+            repeats.append(Repeat(stays, goes, 0.0, crossing=True))
     return kept, repeats
 
 
@@ -292,11 +308,7 @@ def _needless(basis: WallBasis, inner: Sequence[Track], track: Track, ends: froz
     """Say whether the spacing breaks no more without a joint than with it."""
     with_it = panels_of(basis, inner, ends)
     without = panels_of(basis, [t for t in inner if t is not track], ends)
-    return _broken(without) <= _broken(with_it)
-
-
-def _broken(panels: Sequence[PanelSpan]) -> int:
-    return sum(p.too_long + len(p.far_corners) for p in panels)
+    return sum(panel.faults for panel in without) <= sum(panel.faults for panel in with_it)
 
 
 def is_idle(basis: WallBasis, track: Track) -> bool:
