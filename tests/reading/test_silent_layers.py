@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
+from cli.harness import perpend
 from perpend.reading import read_drawing
 from perpend.reading.layer_index import says_nothing
 from perpend.reading.loading import load_drawing, load_selected
@@ -330,6 +332,20 @@ def test_a_text_in_such_a_shape_is_no_walls_mark(tmp_path: Path) -> None:
     pen.text("T1", (120, 40), height=12)
     (wall,) = read(pen, tmp_path).walls
     assert wall.tag == "WAND A"
+
+
+def test_the_line_of_a_batch_says_it_though_the_drawing_is_clean(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    pen = with_wall()
+    pen.box((384, 40, 432, 88), "X1")
+    (tmp_path / "in").mkdir()
+    pen.save(tmp_path / "in" / "a.dxf")
+    ending = perpend("batch", tmp_path / "in", "--out", tmp_path / "out", "--jobs", "1")
+    line = ending.out.splitlines()[0]
+    assert line.startswith("a.dxf: clean: 1 wall, ")
+    assert ", 1 remark: W1: 1 shape on layer X1 looks like an opening but was not read: " in line
 
 
 def test_walls_are_named_in_their_order_and_of_very_many_the_first_eight(tmp_path: Path) -> None:

@@ -183,6 +183,8 @@ def _line(outcome: Outcome) -> str:
     found = f"{_counted(outcome.walls, 'wall')}, {_counted(outcome.joints, 'joint')}"
     if outcome.violations:
         found += f", {_counted(outcome.violations, 'violation')}: {outcome.worst}"
+    elif outcome.remarks:
+        found += f", {_counted(outcome.remarks, 'remark')}: {outcome.worst}"
     return f"{outcome.name}: {outcome.state}: {found}{_unchanged(outcome)}"
 
 
