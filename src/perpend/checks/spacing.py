@@ -82,16 +82,26 @@ def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
         return _several(wall, panel, limit)
     if asked := asked_instead(wall, panel):
         return f"Add a joint {asked}"
-    return _one_joint(wall, "Add a joint", [_cutting(panel, limit), *_near_corners_of(wall, panel)])
+    cutting = _cutting(panel, limit)
+    if not open_stations(wall, cutting) and (together := _together(wall, panel)):
+        return together
+    return _one_joint(wall, "Add a joint", [cutting, *_near_corners_of(wall, panel)])
+
+
+def _together(wall: JudgedWall, panel: PanelSpan) -> str:
+    """Say where several joints would do; empty where none do."""
+    stations = joints_together(wall, panel)
+    if len(stations) < 2:
+        return ""
+    *first, last = (wall.at(x) for x in stations)
+    return f"Add {len(stations)} joints, at {', '.join(first)} and {last}."
 
 
 def _several(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
     """Say where several joints would do together, or where none can stand."""
-    at, stations = wall.at, joints_together(wall, panel)
-    if stations:
-        *first, last = (at(x) for x in stations)
-        return f"Add {len(stations)} joints, at {', '.join(first)} and {last}."
-    gap = widest_gap(wall, panel)
+    if together := _together(wall, panel):
+        return together
+    at, gap = wall.at, widest_gap(wall, panel)
     if not over(gap.high_in - gap.low_in, limit):
         return f"Add {panel.joints_lacking} joints, so that no panel is longer than {at(limit)}."
     between = f"between {at(gap.low_in)} and {at(gap.high_in)}"
