@@ -125,7 +125,7 @@ def straight_up(wall: JudgedWall, track: Track) -> str:
     if clash is not None:
         return move_away(wall, track, clash.index)
     if is_repeat(wall, track):
-        return "Leave it out: another joint stands there."
+        return f"Leave out the joint at {wall.at(track.foot_x)}: another joint stands there."
     x = upright_station(wall, track)
     return "Carry it straight up." if x == track.foot_x else f"Carry it straight up at {wall.at(x)}."
 
