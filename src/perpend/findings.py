@@ -19,8 +19,8 @@ from datetime import date
 from enum import StrEnum
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Point, Source
+from perpend.slotted import dataclass
 
 _GRID_OFFSET_IN: Final = 1 / 32
 """Fingerprints put places on a grid of whole inches whose lines lie 1/32 in. below them: no multiple

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from perpend.errors import InputError
-from perpend.rulebook import crack_control_coefficient, load_rulebook, spacing_rule
+from perpend.rulebook import load_rulebook, spacing_rule
+from perpend.rulebook.coefficient import crack_control_coefficient
 
 BOOK = load_rulebook("us-cmu")
 

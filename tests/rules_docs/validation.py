@@ -19,7 +19,6 @@ from perpend.rulebook import (
     SteelChoices,
     bar_area_in2,
     bond,
-    crack_control_coefficient,
     limits,
     load_rulebook,
     max_bar_spacing_in,
@@ -27,6 +26,7 @@ from perpend.rulebook import (
     reinforcement,
     section_of,
 )
+from perpend.rulebook.coefficient import crack_control_coefficient
 from perpend.settings import parse_settings, resolve_wall
 from perpend.units import format_length, off_module, parse_length
 

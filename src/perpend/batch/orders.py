@@ -6,7 +6,7 @@ from dataclasses import field
 from enum import StrEnum
 from pathlib import Path
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 
 class State(StrEnum):

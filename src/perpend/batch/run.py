@@ -19,7 +19,7 @@ from perpend.batch.pool import LocalProcesses, MakeExecutor, do_all
 from perpend.batch.record import counts, growing_record, load_record, record_place, save_record
 from perpend.batch.search import find_orders
 from perpend.errors import InputError
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 Watch = Callable[[Outcome], None]
 """Told of each outcome as it comes."""

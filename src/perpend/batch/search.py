@@ -19,7 +19,7 @@ from typing import Final
 from perpend.batch.orders import Order
 from perpend.drawing.style import APP_ID, REVIEW_APP_ID
 from perpend.errors import InputError
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 ENDINGS: Final = {"annotate": "annotated", "check": "checked"}
 """What each command adds to a drawing's name."""

@@ -13,8 +13,8 @@ from typing import Literal
 from perpend.checks.geometry import Track, under
 from perpend.checks.planes import short_planes, wrong_steps
 from perpend.checks.wall import JudgedWall, enters, lintel_box
-from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Treatment
+from perpend.slotted import dataclass
 
 ClashKind = Literal["joint-through-opening", "joint-through-lintel", "joint-in-keep-out"]
 

@@ -17,8 +17,8 @@ from perpend.checks.geometry import Track, under
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
-from perpend.frozen import dataclass
 from perpend.model import EndCondition, Side
+from perpend.slotted import dataclass
 from perpend.units import off_module
 
 CODE = "joints-too-close"

@@ -16,8 +16,8 @@ from perpend.checks.clash import Clash, clash_with
 from perpend.checks.geometry import Piece, Track, under
 from perpend.checks.tracks import SIDES, away, jamb
 from perpend.checks.wall import JudgedWall, panel_between
-from perpend.frozen import dataclass
 from perpend.model import EndCondition, Side, Treatment
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, off_module
 
 _MOST_LINES = 100

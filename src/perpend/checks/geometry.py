@@ -18,8 +18,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import field
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box
+from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, to_ticks
 
 PLUMB: Final = 1 / 100

@@ -21,9 +21,9 @@ from perpend.checks.clash import keeps_clear
 from perpend.checks.geometry import PLUMB, Piece, Track
 from perpend.checks.tracks import SIDES, is_slip_plane, stands_at_jamb, tracks_of, upright
 from perpend.checks.wall import asked_places, lintel_box
-from perpend.frozen import dataclass
 from perpend.model import Joint, SlipPlane, Treatment
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN
 
 

@@ -6,8 +6,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 
 from perpend.checks.geometry import Track
-from perpend.frozen import dataclass
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN
 
 

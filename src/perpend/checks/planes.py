@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from perpend.checks.geometry import Piece, Track
 from perpend.checks.tracks import SIDES, away, bearing, is_slip_plane, jamb
 from perpend.checks.wall import JudgedWall
-from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Side
+from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN
 
 

@@ -13,8 +13,8 @@ from itertools import pairwise
 from perpend.checks.elsewhere import Stretch, clash_at, open_stations, standing_at
 from perpend.checks.geometry import Track, under
 from perpend.checks.wall import JudgedWall, PanelSpan, panel_between, stands_at
-from perpend.frozen import dataclass
 from perpend.model import EndCondition
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, to_ticks
 
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from perpend.findings import Finding, Severity
-from perpend.frozen import dataclass
 from perpend.model import Panel
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

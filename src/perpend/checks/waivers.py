@@ -24,8 +24,8 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from perpend.errors import InputError
 from perpend.findings import Finding, Waived, finding
-from perpend.frozen import dataclass
 from perpend.rulebook.sentences import explain, read_toml_text
+from perpend.slotted import dataclass
 
 _FINGERPRINT = re.compile(r"[0-9a-f]{16}")
 

@@ -15,7 +15,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from perpend.checks.geometry import Track, over, runs_through, share_beside, spread
 from perpend.checks.nearby import NearbyOpenings, NearbyTracks
 from perpend.checks.tracks import SIDES, jamb, stands_at_jamb
-from perpend.frozen import dataclass
 from perpend.model import (
     Box,
     EndCondition,
@@ -29,6 +28,7 @@ from perpend.model import (
     Treatment,
 )
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN
 
 

@@ -13,8 +13,8 @@ from dataclasses import replace
 
 from perpend.drawing.lettering import text_width, widest, wrap
 from perpend.drawing.page import Identity, Letters, Stroke
-from perpend.frozen import dataclass
 from perpend.model import Point
+from perpend.slotted import dataclass
 
 LINE_PITCH = 1.7
 TITLE_RATIO = 1.25

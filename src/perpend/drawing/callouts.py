@@ -29,8 +29,8 @@ from perpend.drawing.raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers,
 from perpend.drawing.rows import Interval
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
-from perpend.frozen import dataclass
 from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
+from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_length, parse_length, same
 
 _PITCH = 1.6

@@ -25,9 +25,9 @@ from perpend.drawing.style import (
     DraftingReport,
     DraftingStyle,
 )
-from perpend.frozen import dataclass
 from perpend.model import Point
 from perpend.reading.left_out import left_out_of
+from perpend.slotted import dataclass
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
 _LONGEST = 120

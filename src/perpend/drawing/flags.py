@@ -26,8 +26,8 @@ from perpend.drawing.lettering import text_drop, text_rise, text_width, widest
 from perpend.drawing.page import Identity, Stroke
 from perpend.drawing.raster import FACE, LINE, PATTERN, SOLID, Numbers, Raster
 from perpend.drawing.scene import Scene
-from perpend.frozen import dataclass
 from perpend.model import Box, Point
+from perpend.slotted import dataclass
 
 _PITCH = 1.6
 _REACH = 60

@@ -28,8 +28,8 @@ from perpend.drawing.raster import Raster
 from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import VIOLATION
 from perpend.findings import Finding, Severity
-from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
+from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, same
 
 STRETCHES = frozenset({"panel-too-long"})

@@ -38,9 +38,9 @@ from perpend.drawing.references import (
 )
 from perpend.drawing.style import APP_ID
 from perpend.drawing.writings import line_corners, paragraph_corners, placed
-from perpend.frozen import dataclass
 from perpend.reading.left_out import left_out_of
 from perpend.reading.records import layer_of
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from perpend.reading.shown import Shown

@@ -15,8 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.lettering import text_box
-from perpend.frozen import dataclass
 from perpend.model import Box, Frame, Path, Point
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

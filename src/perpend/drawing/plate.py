@@ -15,7 +15,6 @@ from ezdxf.document import Drawing
 from perpend.drawing.blocks import Block, beside, stacked
 from perpend.drawing.callouts import draw_callouts
 from perpend.drawing.emit import emit
-from perpend.drawing.marks import draw_marks
 from perpend.drawing.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.notes import note_block, numbered_notes
 from perpend.drawing.obstacles import Survey, drawn_lines, survey
@@ -63,6 +62,8 @@ def draw_plans(
     for scene in scenes:
         waiting = _draw_walls(scene)
         if marked:
+            from perpend.drawing.marks import draw_marks
+
             draw_marks(scene, marked, Raster(scene.reach, _CELL * scene.h))
         draw_callouts(scene)
         for placed in waiting:

@@ -17,9 +17,9 @@ from perpend.drawing.page import Identity, Stroke
 from perpend.drawing.raster import Raster
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import PROPOSED
-from perpend.frozen import dataclass
 from perpend.layout.nearest import NearestLayout, Proposed
 from perpend.model import Path, Point
+from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_length
 
 _CROSS = 0.8

@@ -21,7 +21,7 @@ from perpend.drawing.writing.names import (
     ensure_linetype,
     ensure_style,
 )
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 _ARCHITECTURAL, _DECIMAL = 4, 2
 _MM_PER_INCH = 25.4

@@ -22,7 +22,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 Numbers = npt.NDArray[np.float64]
 Carrier = tuple[float, float, float, float, float, float]

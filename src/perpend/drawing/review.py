@@ -35,9 +35,9 @@ from perpend.drawing.scene import Scene
 from perpend.drawing.style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.violations import numbered
 from perpend.findings import CODES, Finding
-from perpend.frozen import dataclass
 from perpend.layout.nearest import NearestLayout
 from perpend.model import Path, WallPlan
+from perpend.slotted import dataclass
 from perpend.units import format_length
 
 FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (

@@ -20,8 +20,8 @@ import numpy.typing as npt
 from perpend.drawing.obstacles import Survey
 from perpend.drawing.page import Letters, Measure, Page, Stroke
 from perpend.drawing.scene import Scene, clip_segments, within
-from perpend.frozen import dataclass
 from perpend.model import Box, Point
+from perpend.slotted import dataclass
 
 _CELL_HEIGHTS = 1.5
 _ABOVE, _BESIDE = 40.0, 25.0

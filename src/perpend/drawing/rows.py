@@ -17,7 +17,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 Interval = tuple[float, float]
 _Costs = npt.NDArray[np.float64]

@@ -21,8 +21,8 @@ from perpend.drawing.field import Field, Level
 from perpend.drawing.obstacles import Survey
 from perpend.drawing.page import Board, Identity, Letters, Page, Spot, Stroke
 from perpend.drawing.style import DraftingReport, DraftingStyle
-from perpend.frozen import dataclass
 from perpend.model import Box, Joint, Path, Point, Source, WallPlan
+from perpend.slotted import dataclass
 
 _CELL_HEIGHTS = 4.0
 _MARGIN_HEIGHTS = 80.0

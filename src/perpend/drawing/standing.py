@@ -16,8 +16,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from perpend.drawing.style import APP_ID
-from perpend.frozen import dataclass
 from perpend.model import Point, WallPlan
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, same
 
 if TYPE_CHECKING:

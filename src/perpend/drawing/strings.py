@@ -28,8 +28,8 @@ from perpend.drawing.rows import RowLabel, place_in_row
 from perpend.drawing.scene import PlacedPlan, Scene
 from perpend.drawing.style import DIMS
 from perpend.drawing.tags import blocked_stretches, lines_across
-from perpend.frozen import dataclass
 from perpend.model import Box, Panel, Point
+from perpend.slotted import dataclass
 from perpend.units import format_length
 
 _LEVELS = 22

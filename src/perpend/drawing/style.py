@@ -13,7 +13,7 @@ from collections import Counter
 from dataclasses import field
 from typing import Final, Literal
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 from perpend.units import DisplaySystem
 
 APP_ID: Final = "PERPEND"

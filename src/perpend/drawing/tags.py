@@ -15,8 +15,8 @@ from perpend.drawing.page import Identity
 from perpend.drawing.rows import Interval, RowLabel, place_in_row
 from perpend.drawing.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.style import NOTE
-from perpend.frozen import dataclass
 from perpend.model import Box, Joint, Point
+from perpend.slotted import dataclass
 
 _LEVELS = 24
 _BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.findings import Finding
-from perpend.frozen import dataclass
 from perpend.settings import sidecar_of
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:  # most drawings have no waivers, and do not load what reads them
     from perpend.checks.waivers import Waiver

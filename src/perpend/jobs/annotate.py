@@ -15,7 +15,6 @@ from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.errors import InputError
 from perpend.findings import Finding, Severity, reweighed
-from perpend.frozen import dataclass
 from perpend.jobs.accepted import Accepted, accepted_for
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.judged import judgement_of
@@ -29,6 +28,7 @@ from perpend.reading.loading import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,6 @@ from perpend.drawing.standing import StandingPlate, outdated, standing_plate
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.findings import Finding, Severity, reweighed
-from perpend.frozen import dataclass
 from perpend.jobs.accepted import Accepted, accepted_for
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.files import check_places, output_path, refuse_twins
@@ -33,6 +32,7 @@ from perpend.report.sheet import write_sheet
 from perpend.report.table import CSV_ENCODING, findings_csv
 from perpend.rulebook import RuleBook, WallBasis, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
+from perpend.slotted import dataclass
 
 _OF_PANELS: Final = ("panel-too-long", "corner-too-far")
 """Findings that name a joint beside what is wrong: another joint may set that right."""

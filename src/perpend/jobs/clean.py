@@ -6,8 +6,8 @@ from pathlib import Path
 
 from perpend.drawing.style import APP_ID, REVIEW_APP_ID
 from perpend.drawing.writing.cleaning import clean_drawing
-from perpend.frozen import dataclass
 from perpend.jobs.files import output_path
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

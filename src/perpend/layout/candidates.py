@@ -17,7 +17,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import field
 from itertools import groupby, pairwise
 
-from perpend.frozen import dataclass
 from perpend.layout.ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.paths import Line, alike, drawn_line, jamb_line, straight_line
 from perpend.model import (
@@ -32,6 +31,7 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 
 SAME = to_ticks(SAME_IN)

@@ -17,13 +17,13 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, Field
 from perpend.layout.panels import Edge, PanelGraph
 from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum, unevenness
 from perpend.layout.segments import Segments
 from perpend.model import Joint
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import to_ticks
 
 _SLIPS: Final = 1

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.frozen import dataclass
 from perpend.model import EndCondition, OpeningRule, Treatment
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import falls_short
 
 

@@ -12,10 +12,10 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterator, Sequence
 
-from perpend.frozen import dataclass
 from perpend.layout.horizontal import Span, without
 from perpend.model import Bar, Box, OpeningRule, Treatment, Wall
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN
 
 

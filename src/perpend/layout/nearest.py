@@ -16,7 +16,6 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Final, Literal
 
-from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, field_of
 from perpend.layout.changes import Alignment, ChangeCounts, ChangeSearch
 from perpend.layout.paths import Line, alike, drawn_line
@@ -25,6 +24,7 @@ from perpend.layout.reasons import reason_for
 from perpend.layout.search import Found
 from perpend.model import Cost, EndCondition, Joint, JointKind, OpeningRule, Panel, Side, Treatment
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, from_ticks, same, to_ticks
 
 _NEAR: Final = to_ticks(ON_MODULE_IN)

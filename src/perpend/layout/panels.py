@@ -13,11 +13,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from perpend.frozen import dataclass
 from perpend.layout.candidates import SAME, Field
 from perpend.layout.paths import Line, level_gap, straight_line
 from perpend.model import EndCondition, HeightBasis
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import from_ticks, to_ticks
 
 

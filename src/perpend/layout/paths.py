@@ -12,8 +12,8 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from perpend.frozen import dataclass
 from perpend.model import OpeningRule, Path, Side
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN, from_ticks, to_ticks
 
 Run = tuple[int, int, int]

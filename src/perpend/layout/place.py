@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from perpend.findings import Finding
-from perpend.frozen import dataclass
 from perpend.layout.candidates import Candidate, Field, field_of
 from perpend.layout.conflicts import conflict_findings
 from perpend.layout.horizontal import bond_beam_notes, debonded
@@ -30,6 +29,7 @@ from perpend.model import (
     WallPlan,
 )
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import TICKS_PER_INCH, from_ticks, to_ticks
 
 

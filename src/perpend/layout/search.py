@@ -15,9 +15,9 @@ from __future__ import annotations
 
 from array import array
 
-from perpend.frozen import dataclass
 from perpend.layout.candidates import Field
 from perpend.layout.panels import Edge, PanelGraph
+from perpend.slotted import dataclass
 
 _EXCESS = 1 << 62
 _JOINTS = 1 << 24

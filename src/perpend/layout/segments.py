@@ -23,8 +23,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.layout.panels import Edge
+from perpend.slotted import dataclass
 
 _CHANGE: Final = 1 << 40
 """One change weighs more than all joints together."""

@@ -9,12 +9,12 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from perpend.frozen import dataclass
 from perpend.layout.horizontal import bed_bars, chosen_bars, stopped
 from perpend.layout.jamb_bars import jamb_bars
 from perpend.layout.paths import station_at
 from perpend.model import Bar, Box, Joint, OpeningRule, Treatment, Wall
 from perpend.rulebook.basis import WallBasis
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN, same
 
 

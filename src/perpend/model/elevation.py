@@ -9,8 +9,8 @@ import itertools
 from dataclasses import field
 from enum import StrEnum
 
-from perpend.frozen import dataclass
 from perpend.model.geometry import Box, Frame, Path, Point, Profile, at_break, lowest_height
+from perpend.slotted import dataclass
 
 
 class EndCondition(StrEnum):

@@ -13,7 +13,7 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN
 
 Point = tuple[float, float]

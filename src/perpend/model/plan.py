@@ -9,9 +9,9 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Literal
 
-from perpend.frozen import dataclass
 from perpend.model.elevation import EndCondition, HeightBasis, Opening, PlaceKind, Treatment, Wall
 from perpend.model.geometry import Box, Path
+from perpend.slotted import dataclass
 
 
 class Standing(StrEnum):

@@ -13,10 +13,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import field
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.reading.pieces import Piece, Text
 from perpend.reading.plain import Plans
 from perpend.reading.shown import ADDERS, Shown
+from perpend.slotted import dataclass
 
 _BLOCKS: Final = re.compile(rb"SECTION\r?\n[ \t]*2\r?\nBLOCKS(?=\r?\n)")
 _RECORDS: Final = re.compile(rb"TABLE\r?\n[ \t]*2\r?\nBLOCK_RECORD(?=\r?\n)")

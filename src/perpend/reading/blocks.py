@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import field
 from typing import TYPE_CHECKING, Any, Final
 
-from perpend.frozen import dataclass
 from perpend.model import Point
 from perpend.reading.records import layer_of
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -13,12 +13,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
 from perpend.reading.gather import BlockReference
 from perpend.reading.nets import Chain
 from perpend.reading.rings import Closed
 from perpend.reading.strokes import Stroke
+from perpend.slotted import dataclass
 
 _WIDTHS_IN: Final = (18.0, 288.0)
 """Nothing narrower or wider than this is a doorway."""

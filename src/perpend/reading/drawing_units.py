@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -21,13 +21,13 @@ from dataclasses import field
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Ignored, Point
 from perpend.reading.blocks import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
 from perpend.reading.layer_index import Layer, LayerIndex
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import is_invisible, layer_of, own_kind
 from perpend.reading.strokes import SHAPES, Origin, Stroke, strokes_of
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

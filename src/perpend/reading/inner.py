@@ -16,7 +16,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import field
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box
 from perpend.reading.likeness import Shape, looks_like_an_opening, may_be_an_opening
 from perpend.reading.marks import is_door_mark
@@ -27,6 +26,7 @@ from perpend.reading.strokes import point_in_ring
 from perpend.reading.suspects import listed, setting_with
 from perpend.reading.texts import DrawnText, is_mark
 from perpend.reading.walls import MOST_WALLS, Face
+from perpend.slotted import dataclass
 
 _FLOATS_IN: Final = 8.0
 """What stands a course or more above the wall's foot is no wall that stands in front of it."""

@@ -14,9 +14,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box, Ignored, Opening, Path, Point
 from perpend.reading.outline import Outline
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 DASHED: Final = 2

@@ -12,7 +12,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box, DrawnJoint, Ignored, Opening, Path, Point, Profile
 from perpend.reading.gather import BlockReference
 from perpend.reading.joint_pieces import (
@@ -28,6 +27,7 @@ from perpend.reading.joint_pieces import (
 from perpend.reading.outline import Outline, grain
 from perpend.reading.rings import join_ends
 from perpend.reading.strokes import Stroke
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 LEAST_RISE_IN: Final = 8.0

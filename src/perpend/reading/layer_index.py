@@ -6,9 +6,9 @@ import functools
 import re
 from typing import TYPE_CHECKING, Final
 
-from perpend.frozen import dataclass
 from perpend.reading.layer_names import hint_of, is_no_face, words_in
 from perpend.reading.options import ReadingOptions, Role, matches
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -20,12 +20,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box
 from perpend.reading.layer_names import is_no_face, words_in
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.survey_shapes import LayerShapes
 from perpend.reading.texts import is_mark
+from perpend.slotted import dataclass
 
 _MOST_OF_A_LAYER: Final = 300
 _MOST_SHAPES: Final = 4000

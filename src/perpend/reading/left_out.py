@@ -12,7 +12,7 @@ from dataclasses import field
 from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

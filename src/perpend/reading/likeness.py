@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box, Path, Point
 from perpend.reading.walls import Face
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 if TYPE_CHECKING:

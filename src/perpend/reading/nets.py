@@ -16,9 +16,9 @@ import math
 from collections.abc import Sequence
 from typing import Any, Final
 
-from perpend.frozen import dataclass
 from perpend.model import Path, Point
 from perpend.reading.strokes import Stroke
+from perpend.slotted import dataclass
 
 _LIMIT: Final = 20_000
 """Strokes beyond this are not noded: no elevation has so many loose lines on its wall layers."""

@@ -13,11 +13,11 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Box, Frame, Ignored, Opening, Path, Treatment
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.outline import grain, tidy
 from perpend.reading.rings import Ring
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length
 
 _SILL_IN: Final = 8.0

@@ -17,7 +17,7 @@ from enum import StrEnum
 from fnmatch import fnmatchcase
 from typing import Final
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 from perpend.units import GAP_IN
 
 APPLICATION: Final = "PERPEND"

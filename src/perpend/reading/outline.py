@@ -16,10 +16,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Box, Frame, Path, Point, Profile, lowest_height
 from perpend.reading.rings import Ring
 from perpend.reading.strokes import ring_area
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length, from_ticks, to_ticks
 
 _STEEP: Final = 16

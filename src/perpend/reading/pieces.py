@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 
 @dataclass(slots=True)

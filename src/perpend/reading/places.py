@@ -14,12 +14,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import BondBeam, Box, Ignored, Place, PlaceKind, Support
 from perpend.reading.options import Role
 from perpend.reading.outline import Outline, grain
 from perpend.reading.rings import close_strokes
 from perpend.reading.strokes import Stroke
+from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 KINDS: Final = {

@@ -19,7 +19,7 @@ from dataclasses import field
 from operator import itemgetter
 from typing import Final
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 Values = list[bytes]
 

@@ -10,7 +10,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Point, Wall
 from perpend.reading.contents import Contents, with_shared_lines
 from perpend.reading.doorways import bridges_across, doorways_among
@@ -46,6 +45,7 @@ from perpend.reading.walls import (
     refuse_open_outlines,
     remarks_on_overlaps,
 )
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN, format_length
 
 _LISTED: Final = 40

@@ -14,10 +14,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import field
 
-from perpend.frozen import dataclass
 from perpend.model import Path, Point
 from perpend.reading.nets import Chain, NetFace, faces_among, loops_met_by
 from perpend.reading.strokes import Stroke, ring_area
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

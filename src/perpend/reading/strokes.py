@@ -13,9 +13,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Path, Point
 from perpend.reading.curves import CHORD_RAD, arc_points, spline_points, with_bulges
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity

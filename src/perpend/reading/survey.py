@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box
 from perpend.reading.drawing_units import DrawingUnit, find_unit, ill_fit, is_guessed, said_in_header
 from perpend.reading.layer_roles import Guess, Tally, by_name, roles_of_layers
@@ -20,6 +19,7 @@ from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.records import layer_of, own_kind
 from perpend.reading.survey_shapes import shapes_by_layer
 from perpend.reading.texts import is_mark
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

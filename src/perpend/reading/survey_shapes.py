@@ -16,13 +16,13 @@ from dataclasses import field
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Box, Path
 from perpend.reading.blocks import Block, BlockIndex, carriers, cells
 from perpend.reading.options import Budget
 from perpend.reading.records import layer_of, own_kind
 from perpend.reading.rings import close_strokes
 from perpend.reading.strokes import SHAPES, Origin, Stroke, strokes_of
+from perpend.slotted import dataclass
 from perpend.units import GAP_IN, SAME_IN
 
 if TYPE_CHECKING:

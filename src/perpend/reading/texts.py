@@ -7,12 +7,12 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
-from perpend.frozen import dataclass
 from perpend.model import EndCondition, Frame, Point, Treatment
 from perpend.reading.gather import RawText
 from perpend.reading.left_out import left_out_of
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.strokes import Origin
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

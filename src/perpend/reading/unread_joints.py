@@ -15,7 +15,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.frozen import dataclass
 from perpend.model import Box, DrawnJoint, Wall
 from perpend.reading.gather import BlockReference, Gathered
 from perpend.reading.joint_pieces import JOINT_WIDTH_IN
@@ -27,6 +26,7 @@ from perpend.reading.outline import Outline
 from perpend.reading.silent_lines import silent_pieces
 from perpend.reading.strokes import Stroke
 from perpend.reading.walls import Face
+from perpend.slotted import dataclass
 
 _MOST_NAMED: Final = 8
 """Walls that a sentence names one by one."""

@@ -12,13 +12,13 @@ from dataclasses import field
 from typing import Final
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import EndCondition, Ignored, Place
 from perpend.reading.nets import Chain
 from perpend.reading.outline import Outline, outline_of, wall_angle
 from perpend.reading.rings import Ring
 from perpend.reading.strokes import point_in_ring, ring_area
 from perpend.reading.texts import DrawnText
+from perpend.slotted import dataclass
 from perpend.units import format_length
 
 _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final, Literal
 from perpend import __version__
 from perpend.checks import RuleRun
 from perpend.findings import Finding
-from perpend.frozen import dataclass
 from perpend.model import (
     Elevation,
     HorizontalReinforcement,
@@ -52,6 +51,7 @@ from perpend.report.document import (
 )
 from perpend.rulebook.basis import WallBasis
 from perpend.rulebook.book import RuleBook
+from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from perpend.layout.nearest import NearestLayout

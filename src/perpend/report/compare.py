@@ -14,7 +14,6 @@ from pydantic import Field
 
 from perpend import __version__
 from perpend.findings import Finding, Severity
-from perpend.frozen import dataclass
 from perpend.model import Bar, Elevation, Joint, Panel, Source, Wall, WallPlan
 from perpend.report.build import SettingsUsed, drawing_entry, finding_entry, rulebook_entry, source_entry
 from perpend.report.document import (
@@ -28,6 +27,7 @@ from perpend.report.document import (
 )
 from perpend.rulebook import Arching, RuleBook
 from perpend.settings.variants import Variant
+from perpend.slotted import dataclass
 
 COUNTED: Final = (
     "Joints: those within the wall and at its ends; feet of joint follow each joint up the wall, steps "

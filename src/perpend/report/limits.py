@@ -8,7 +8,6 @@ from typing import Literal
 from pydantic import Field
 
 from perpend import __version__
-from perpend.frozen import dataclass
 from perpend.model import HorizontalReinforcement, Limits, Source
 from perpend.report.build import limits_entry, reinforcement_entry, rulebook_entry, source_entry
 from perpend.report.document import (
@@ -24,6 +23,7 @@ from perpend.report.spacing import governing_words
 from perpend.report.text import WIDTH, Line, cite, labelled, wrapped
 from perpend.rulebook.book import RuleBook
 from perpend.rulebook.steel import NoJointSteel
+from perpend.slotted import dataclass
 from perpend.units import format_both, format_length
 
 

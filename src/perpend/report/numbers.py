@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import itertools
 
-from perpend.frozen import dataclass
 from perpend.report.document import FindingEntry, Results, WallEntry
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final, Literal
 
-from perpend.frozen import dataclass
 from perpend.report.document import (
     ChecksEntry,
     FindingEntry,
@@ -27,6 +26,7 @@ from perpend.report.document import (
 from perpend.report.ignored import ignored_sentences
 from perpend.report.numbers import Numbered, advice_counted, counted, numbered
 from perpend.report.spacing import corner_words, governing_words, range_words
+from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_both, format_length, same
 
 WIDTH: Final = 100

@@ -1,4 +1,7 @@
-"""Rule books as data, and which limits govern a wall."""
+"""Rule books as data, and which limits govern a wall.
+
+How a crack control coefficient comes about is in `perpend.rulebook.coefficient`; only who needs it loads it.
+"""
 
 from perpend.rulebook.arching import Arching, ArchingCondition, arching
 from perpend.rulebook.basis import SpacingRule, WallBasis
@@ -11,7 +14,6 @@ from perpend.rulebook.book import (
     read_rulebook,
     unverified_sources,
 )
-from perpend.rulebook.coefficient import CrackControlCoefficient, crack_control_coefficient
 from perpend.rulebook.openings import (
     OpeningChoices,
     is_large,
@@ -51,7 +53,6 @@ __all__ = [
     "Arching",
     "ArchingCondition",
     "Bond",
-    "CrackControlCoefficient",
     "JointType",
     "NoJointSteel",
     "OpeningChoices",
@@ -66,7 +67,6 @@ __all__ = [
     "bar_weight_lb",
     "bond",
     "book_keys",
-    "crack_control_coefficient",
     "height_change_over",
     "is_large",
     "joint_type",

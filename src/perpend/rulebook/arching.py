@@ -14,9 +14,9 @@ import math
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from perpend.frozen import dataclass
 from perpend.model import Box, Joint, Lintel, OpeningRule, Path, Source, Wall
 from perpend.rulebook.book import RuleBook, value
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN, falls_short, format_both
 
 _CUBIC_INCHES_PER_FOOT = 1728.0

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from perpend.frozen import dataclass
 from perpend.model import (
     EndCondition,
     HeightBasis,
@@ -24,6 +23,7 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.steel import NoJointSteel
+from perpend.slotted import dataclass
 from perpend.units import format_both
 
 

@@ -13,10 +13,10 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Source, Standing
 from perpend.rulebook.schema import BookFile, Document, LedgerEntry, Number, Row
 from perpend.rulebook.sentences import explain, nearest, read_toml_text
+from perpend.slotted import dataclass
 
 DEFAULT_BOOK = "us-cmu"
 

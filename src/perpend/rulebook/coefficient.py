@@ -9,9 +9,9 @@ from __future__ import annotations
 from typing import Literal
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Source
 from perpend.rulebook.book import RuleBook, value
+from perpend.slotted import dataclass
 
 ThermalChoice = Literal["printed", "code"]
 

@@ -15,10 +15,10 @@ from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, TreatmentOf, Wall
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.requirements import metric_share
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN, exceeds, falls_short, format_length, same
 
 _INCHES_PER_FOOT = 12.0

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import HorizontalReinforcement, ReinforcementChoice, Source
 from perpend.rulebook.book import RuleBook, maybe, value
 from perpend.rulebook.schema import Row
 from perpend.rulebook.sentences import nearest
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN
 
 VERIFY = "verify"

@@ -13,10 +13,10 @@ import math
 from typing import Literal
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.schema import Row
 from perpend.rulebook.sentences import nearest
+from perpend.slotted import dataclass
 
 Core = Literal["hollow", "solid"]
 _WHOLE = 1e-9

@@ -10,12 +10,12 @@ from __future__ import annotations
 import itertools
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import HeightBasis, Limits, Source
 from perpend.rulebook.basis import SpacingRule
 from perpend.rulebook.book import RuleBook, maybe
 from perpend.rulebook.schema import Row
 from perpend.rulebook.sentences import nearest
+from perpend.slotted import dataclass
 from perpend.units import exceeds, format_length
 
 _RATIO_GRAIN = 1e-9

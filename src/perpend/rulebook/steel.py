@@ -12,7 +12,6 @@ import math
 from collections import Counter
 
 from perpend.errors import InputError
-from perpend.frozen import dataclass
 from perpend.model import Path, Source, Wall
 from perpend.rulebook.book import RuleBook, value
 from perpend.rulebook.schema import Row
@@ -25,6 +24,7 @@ from perpend.rulebook.sections import (
     wire_area_in2,
 )
 from perpend.rulebook.strips import Strip, beams_of, reached_counts, strips_of
+from perpend.slotted import dataclass
 from perpend.units import SAME_IN, format_length
 
 _GRAIN = 1e-9

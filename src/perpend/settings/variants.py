@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Literal
 
-from perpend.frozen import dataclass
 from perpend.model import Treatment, Wall
 from perpend.rulebook import RuleBook, spacing_rule
 from perpend.settings.resolve import resolve_wall, wall_options
 from perpend.settings.schema import Defaults, OpeningEntry, Settings, WallEntry
+from perpend.slotted import dataclass
 
 _ENGINEERED, _VENEER = "engineered", "veneer"
 _WITH_BARS = ("empirical", _ENGINEERED)

@@ -12,7 +12,7 @@ from typing import Final
 from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
 from ezdxf.lldxf.types import DXFTag
 
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 BINARY_SENTINEL: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _RELEASES: Final = {

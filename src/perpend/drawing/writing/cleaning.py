@@ -9,8 +9,8 @@ from pathlib import Path
 from perpend.drawing.writing.files import refuse_same_file, whole_file
 from perpend.drawing.writing.names import APP_ID
 from perpend.drawing.writing.strip import StripResult, carries_ours, strip_ours
-from perpend.frozen import dataclass
 from perpend.reading.loading import load_bytes, load_drawing
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

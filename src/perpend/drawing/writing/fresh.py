@@ -28,7 +28,7 @@ from perpend.drawing.writing.names import ensure_appid
 from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import TextMap
 from perpend.errors import InternalError
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 TABLES: Final = ("LTYPE", "LAYER", "STYLE", "UCS", "VIEW", "APPID", "DIMSTYLE", "BLOCK_RECORD")
 _NEEDS_CLASS: Final = frozenset(CLASS_DEFINITIONS)

@@ -14,7 +14,7 @@ from dataclasses import field
 from typing import Final, NamedTuple
 
 from perpend.drawing.writing.tags import Tag, find_values, iter_tags
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 BLOCKS: Final = "*BLOCKS"
 ENTITIES: Final = "*ENTITIES"

@@ -18,7 +18,7 @@ from perpend.drawing.writing.fresh import Fresh, Record, encoding_of
 from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, OBJECTS, Change, Imprint, hash_of
 from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import TextMap
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 _SECTIONS: Final = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 _STRING: Final = 1000

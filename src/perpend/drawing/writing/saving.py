@@ -21,8 +21,8 @@ from ezdxf.layouts.blocklayout import BlockLayout
 
 from perpend.drawing.writing.removal import is_our_block
 from perpend.errors import InputError, InternalError
-from perpend.frozen import dataclass
 from perpend.reading.loading import load_bytes
+from perpend.slotted import dataclass
 
 _R12: Final = "AC1009"
 _R2000: Final = "AC1015"

@@ -26,7 +26,7 @@ from perpend.drawing.writing.imprint import (
 )
 from perpend.drawing.writing.tags import IrregularText, find_values, record_heads
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 _XDATA_OF = 1001
 _SECTION_OF_PLACE = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}

@@ -28,7 +28,7 @@ from perpend.drawing.writing.tags import (
     line_number,
     read_tags,
 )
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 INSERTABLE_VERSIONS: Final = ("AC1015", "AC1018", "AC1021", "AC1024", "AC1027", "AC1032")
 """Releases R2000, R2004, R2007, R2010, R2013, R2018: they have handles, owners and subclasses throughout."""

@@ -20,7 +20,7 @@ from perpend.drawing.writing.edits import Edit, apply_edits
 from perpend.drawing.writing.imprint import Imprint
 from perpend.drawing.writing.tags import Tag, find_values, iter_tags, record_heads
 from perpend.drawing.writing.text_map import TextMap, map_text
-from perpend.frozen import dataclass
+from perpend.slotted import dataclass
 
 _XDATA_OF: Final = 1001
 _FIRST_XDATA: Final = 1000

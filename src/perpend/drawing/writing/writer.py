@@ -23,9 +23,9 @@ from perpend.drawing.writing.strip import carries_ours, strip_ours
 from perpend.drawing.writing.tags import IrregularText
 from perpend.drawing.writing.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.errors import InputError, InternalError
-from perpend.frozen import dataclass
 from perpend.reading.left_out import left_out_of
 from perpend.reading.loading import LoadedDrawing, load_bytes, load_drawing
+from perpend.slotted import dataclass
 
 _OLD_RELEASES: Final = {"AC1009": "R12", "AC1012": "R13", "AC1014": "R14"}
 _LAST_HANDLE: Final = 16**16 - 1

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from perpend.frozen import dataclass
 from perpend.report.document import Results
+from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_both, format_length
 
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from perpend.frozen import dataclass
 from perpend.model import Box, Point
 from perpend.report.sheet import svg
 from perpend.report.sheet.stage import Stage
 from perpend.report.sheet.view import FindingRow
+from perpend.slotted import dataclass
 
 FLAG = 12.0
 """Radius of a flag, units."""

@@ -11,9 +11,9 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from perpend.frozen import dataclass
 from perpend.model import Point
 from perpend.report.document import WallEntry
+from perpend.slotted import dataclass
 
 LETTER = 6.7
 """Width of a letter of the usual text size, units, on the safe side."""

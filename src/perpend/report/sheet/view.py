@@ -7,8 +7,8 @@ Glossary:
 
 from __future__ import annotations
 
-from perpend.frozen import dataclass
 from perpend.model import Point
+from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from perpend.frozen import slotted
+from perpend.slotted import slotted
 
 
 class Plain:
