@@ -1,7 +1,7 @@
 """What perpend costs beside what the bare library costs for the same drawing, in one run.
 
-Off by default: ``.venv/bin/pytest -m benchmark tests/benchmarks -s``. Processor time, the cheapest of three
-rounds, each in a fresh process; a ratio that was promised is asserted, every other one is only told.
+Off by default: ``.venv/bin/pytest -n 0 -m benchmark tests/benchmarks -s``. Processor time, the cheapest of
+three rounds, each in a fresh process; a ratio that was promised is asserted, every other one is only told.
 """
 
 from __future__ import annotations

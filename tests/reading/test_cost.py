@@ -1,6 +1,6 @@
 """What reading costs beside `ezdxf.readfile` alone, paired in one run.
 
-Run with ``pytest -m benchmark tests/reading/test_cost.py -s``. Most entities are not ours: patterns,
+Run with ``pytest -n 0 -m benchmark tests/reading/test_cost.py -s``. Most entities are not ours: patterns,
 furniture blocks, notes and dimensions on other layers.
 """
 
