@@ -140,6 +140,29 @@ def test_an_end_that_only_one_of_two_adjoining_walls_gives_up_keeps_its_joint_an
     ]
 
 
+@pytest.mark.parametrize("command", ["annotate", "check"])
+@pytest.mark.parametrize("ends", [("free", "free"), ("corner", "corner"), ("free", "corner")])
+def test_a_wildcard_that_takes_the_joint_between_two_walls_away_is_told(
+    command: str, ends: tuple[str, str], tmp_path: Path
+) -> None:
+    walls = [("W1", (0, 0, 360, 144)), ("W2", (360, 0, 960, 112))]
+    pair, found, settings = (
+        save_elevation(tmp_path / "p.dxf", walls),
+        tmp_path / "r.json",
+        tmp_path / "s.toml",
+    )
+    entry = f'[[walls]]\ntag = "W?"\nleft_end = "{ends[0]}"\nright_end = "{ends[1]}"\n'
+    settings.write_text(entry, encoding="utf-8")
+    perpend(command, pair, "--settings", settings, "--results", found)
+    left, right = results_of(found).walls
+    assert (left.right_end, right.left_end) == (ends[1], ends[0])
+    assert 360.0 not in [joint.x_in for joint in left.joints]
+    assert results_of(found).remarks == [
+        "By the settings no joint stands between W1 and W2, and what runs through there is not measured as "
+        "one panel: draw the two as one outline to have it measured."
+    ]
+
+
 def test_a_bare_number_that_is_rather_feet_is_doubted(drawing: Path, tmp_path: Path) -> None:
     settings, found = tmp_path / "s.toml", tmp_path / "r.json"
     settings.write_text("[defaults]\nwide_opening_from = 6\nspacing_cap = 240\n", encoding="utf-8")

@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Final
 
-from perpend.model import EndCondition, Wall
+from perpend.model import Wall
 from perpend.settings import Settings, unmatched_tags, wall_options
-from perpend.settings.ends import OTHER_SIDE, adjoining, given_end, keepers
+from perpend.settings.ends import OTHER_SIDE, adjoining, given_end, gives_up, keepers
 from perpend.settings.load import PROJECT_FILE
 from perpend.units import format_length
 
@@ -74,8 +74,8 @@ def lone_ends(settings: Settings, walls: Sequence[Wall]) -> list[str]:
         walls: the walls that were read.
 
     Returns:
-        Remarks, one sentence each: of ends whose joint the other wall keeps, and of walls that go on into
-        each other, where nothing measures the panel that runs through.
+        Remarks, one sentence each: of ends whose joint the other wall keeps, and of walls that both do
+        without it, where nothing measures the panel that runs through.
     """
     told = []
     for wall in walls:
@@ -90,8 +90,7 @@ def lone_ends(settings: Settings, walls: Sequence[Wall]) -> list[str]:
             f"By the settings no joint stands between {wall.tag} and {tag}, and what runs through there is "
             "not measured as one panel: draw the two as one outline to have it measured."
             for tag in adjoining(wall, "right")
-            if given_end(settings, wall.tag, "right") is EndCondition.CONTINUES
-            and given_end(settings, tag, "left") is EndCondition.CONTINUES
+            if gives_up(settings, wall.tag, "right") and gives_up(settings, tag, "left")
         ]
     return told
 

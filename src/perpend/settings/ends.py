@@ -48,8 +48,11 @@ def keepers(settings: Settings, wall: Wall, side: Side) -> tuple[str, ...]:
     Returns:
         Tags of the walls that adjoin there and whose entries say nothing, or ask for the joint.
     """
-    with_joint = (None, EndCondition.JOINT)
-    if given_end(settings, wall.tag, side) in with_joint:
+    if not gives_up(settings, wall.tag, side):
         return ()
-    there = adjoining(wall, side)
-    return tuple(tag for tag in there if given_end(settings, tag, OTHER_SIDE[side]) in with_joint)
+    return tuple(tag for tag in adjoining(wall, side) if not gives_up(settings, tag, OTHER_SIDE[side]))
+
+
+def gives_up(settings: Settings, tag: str, side: Side) -> bool:
+    """Say whether the entries of a wall do without the joint at one of its ends, in whatever words."""
+    return given_end(settings, tag, side) not in (None, EndCondition.JOINT)
