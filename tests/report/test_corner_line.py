@@ -9,7 +9,7 @@ import pytest
 from perpend.model import Profile
 from perpend.report.sheet.assemble import assemble
 from perpend.report.text import summary
-from report.sample_results import elevation_of, plain_wall, results_of
+from report.sample_results import elevation_of, opening, plain_wall, results_of
 
 
 @pytest.mark.parametrize(("ends", "told"), [(("free", "free"), False), (("free", "corner"), True)])
@@ -37,3 +37,17 @@ def test_each_corner_is_told_the_distance_of_its_own_panel() -> None:
     assert facts["Joint spacing"].startswith(
         "at most 18'-0\" to 24'-0\", by the height of each panel (lesser of"
     )
+
+
+def test_a_joint_is_said_to_serve_only_the_corners_within_its_reach() -> None:
+    """A reinforced opening from 4'-0" to 58'-0" leaves room for a joint at 2'-0" alone."""
+    results = results_of(elevation_of(plain_wall(720, 144, opening("N1", 48, 24, 696, 84))))
+    assert {joint.x_in: joint.reason for joint in results.walls[0].joints} == {
+        24.0: "within 9'-0\" of the left corner; panels up to 18'-0\""
+    }
+
+
+def test_a_wall_without_room_for_a_joint_is_told_the_distance_that_is_wanted() -> None:
+    results = results_of(elevation_of(plain_wall(240, 96, opening("N1", 16, 24, 224, 84))))
+    told = [f.message for f in results.walls[0].findings if f.code == "corner-too-far"]
+    assert [message.partition("; ")[2] for message in told] == ["one within 6'-0\" is wanted."] * 2

@@ -186,7 +186,7 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
         what = f"{wall.tag}, {at(panel.length_in)} long, has no joint for its {side} corner"
     return finding(
         "corner-too-far",
-        f"{what}; {'one within ' if joint is None else ''}{at(limit)} is allowed.",
+        f"{what}; {f'one within {at(limit)} is wanted' if joint is None else f'{at(limit)} is allowed'}.",
         wall=wall.tag,
         measured_in=panel.length_in if over(panel.length_in, limit) else None,
         limit_in=limit,

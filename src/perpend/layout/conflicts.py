@@ -123,12 +123,15 @@ def _corner(basis: WallBasis, graph: PanelGraph, edge: Edge, corner: int) -> Ite
     for is_left, node in ((True, edge.a), (False, edge.b)):
         if graph.corners(edge.a if is_left else -1, -1 if is_left else edge.b):
             side = "left" if is_left else "right"
-            first = f"The first joint from the {side} corner of {tag} is {length} away"
+            limit = _at(basis, corner)
+            said = f"The first joint from the {side} corner of {tag} is {length} away; {limit} is allowed."
             if graph.jointless(edge.a, edge.b):
-                first = f"{tag} ({length} long) has no joint for its {side} corner"
+                said = (
+                    f"{tag} ({length} long) has no joint for its {side} corner; one within {limit} is wanted."
+                )
             yield finding(
                 "corner-too-far",
-                f"{first}; {'one within ' * graph.jointless(edge.a, edge.b)}{_at(basis, corner)} is allowed.",
+                said,
                 wall=basis.wall.tag,
                 measured_in=from_ticks(edge.length),
                 limit_in=from_ticks(corner),

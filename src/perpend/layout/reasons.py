@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from perpend.layout.candidates import Candidate
-from perpend.model import JointKind, OpeningRule, Panel, PlaceKind, Source
+from perpend.model import JointKind, OpeningRule, Panel, PlaceKind, Side, Source
 from perpend.rulebook.basis import WallBasis
+from perpend.units import exceeds
 
 _PLACES: dict[PlaceKind, str] = {
     PlaceKind.HEIGHT_CHANGE: "the wall changes height here",
@@ -57,14 +58,21 @@ def _spacing_clause(
 ) -> str:
     left, right = beside
     near: list[str] = []
-    if candidate is taken[0] and left.corner_limit_in is not None:
-        near.append(f"within {basis.show(left.corner_limit_in)} of the left corner")
-    if candidate is taken[-1] and right.corner_limit_in is not None:
-        near.append(f"within {basis.show(right.corner_limit_in)} of the right corner")
+    if candidate is taken[0]:
+        near += _corner_clause(basis, left, "left")
+    if candidate is taken[-1]:
+        near += _corner_clause(basis, right, "right")
     spacing = "" if left.limit_in is None else f"panels up to {basis.show(left.limit_in)}"
     if not near:
         return f"spacing: {spacing}" if spacing else "spacing"
     return "; ".join(part for part in (" and ".join(near), spacing) if part)
+
+
+def _corner_clause(basis: WallBasis, panel: Panel, side: Side) -> Iterator[str]:
+    """Name a corner if the joint stands within its reach; a wall that lacks joints may keep it from that."""
+    limit = panel.corner_limit_in
+    if limit is not None and not exceeds(panel.length_in, limit):
+        yield f"within {basis.show(limit)} of the {side} corner"
 
 
 def sources_for(basis: WallBasis, candidate: Candidate) -> tuple[Source, ...]:
