@@ -84,6 +84,7 @@ def test_bad_drawings_are_told_and_good_ones_done(tmp_path: Path) -> None:
         assert rows[f"{name}.dxf"]["state"] == "clean"
         assert (out / f"{name}-annotated.dxf").exists()
     assert ending.code == 2
+    assert "\nbad-garbage.dxf: refused: it is not a DXF file (" in ending.out
     assert len(list(out.glob("*.dxf"))) == len(GOOD)
     assert half_written(out) == []
     for name in told:

@@ -179,6 +179,16 @@ def test_what_is_excluded_by_name_or_path_is_told(tmp_path: Path) -> None:
     assert said in ending.out.splitlines()
 
 
+def test_a_pattern_that_leaves_nothing_out_is_told(tmp_path: Path) -> None:
+    save_good(tmp_path / "in", "A-201", "cover")
+    found = find_orders(tmp_path / "in", tmp_path / "out", exclude=["cover*", "*detial*"])
+    assert [order.name for order in found.orders] == ["A-201.dxf"]
+    assert found.left_out == (
+        "Left out by --exclude: cover.dxf.",
+        f"--exclude '*detial*' leaves nothing out: no drawing in {tmp_path / 'in'} fits it.",
+    )
+
+
 def test_names_are_sorted_without_regard_to_upper_and_lower_case(tmp_path: Path) -> None:
     save_good(tmp_path, "a-202", "A-203", "B-1", "A-201", "a-201 (2)")
     assert names(tmp_path, tmp_path / "out") == [

@@ -39,7 +39,8 @@ class Search:
 
     Attributes:
         orders: one for each drawing, in the order of their names.
-        left_out: what was not taken for a drawing though its name fits, and why, one sentence each.
+        left_out: what was not taken for a drawing though its name fits, and why, one sentence each; and the
+            patterns that were to leave something out and don't.
     """
 
     orders: list[Order]
@@ -90,7 +91,8 @@ def find_orders(
     command = "check" if check else "annotate"
     sieve = _Sieve(folder, out, pattern, tuple(exclude), recursive, command)
     sources, left = sieve.sift()
-    left_out = tuple(sentence for why in _Why for sentence in sieve.told(why, left.get(why, [])))
+    told = (sentence for why in _Why for sentence in sieve.told(why, left.get(why, [])))
+    left_out = (*told, *sieve.idle())
     if not sources:
         raise InputError(" ".join([sieve.none_found(left), *left_out]))
     orders = [order_for(source.relative_to(folder), folder, out, command) for source in sources]
@@ -156,15 +158,25 @@ class _Sieve:
 
     def _why(self, path: Path) -> _Why | None:
         """Say why a file outside of the output folder is left out; None: it is to be done."""
-        below = path.relative_to(self.folder)
-        if any(part.startswith(_HIDDEN) for part in below.parts):
+        if any(part.startswith(_HIDDEN) for part in path.relative_to(self.folder).parts):
             return _Why.HIDDEN
-        called = (path.name.lower(), below.as_posix().lower())
-        if any(fnmatch(name, pattern.lower()) for name in called for pattern in self.exclude):
+        if any(self._fits(path, pattern) for pattern in self.exclude):
             return _Why.EXCLUDED
         if _is_dwg(path.name):
             return _Why.NO_DXF
         return _Why.OURS if _is_ours(path, self.command) else None
+
+    def _fits(self, path: Path, pattern: str) -> bool:
+        """Say whether a file's name, or its path below the folder, fits a pattern."""
+        called = (path.name.lower(), path.relative_to(self.folder).as_posix().lower())
+        return any(fnmatch(name, pattern.lower()) for name in called)
+
+    def idle(self) -> Iterator[str]:
+        """Name the patterns of ``--exclude`` that fit nothing, here or below: rather misspelt."""
+        files = list(self._files()) if self.exclude else []
+        for pattern in self.exclude:
+            if not any(self._fits(path, pattern) for path in files):
+                yield f"--exclude {pattern!r} leaves nothing out: no drawing in {self.folder} fits it."
 
     def told(self, why: _Why, paths: Sequence[Path]) -> Iterator[str]:
         """Say what was left out for a reason, in one sentence if there is anything to say."""

@@ -41,13 +41,19 @@ def do_order(order: Order) -> Outcome:
     except NoElevationError as error:
         return _without_elevation(order, error)
     except PerpendError as error:
-        return Outcome(order.name, State.REFUSED, str(error))
+        return Outcome(order.name, State.REFUSED, _beside_its_name(order, str(error)))
     except OSError as error:
         place = error.filename or order.source
         reason = f"{place} can't be read or written ({error.strerror or error}): check that it is there."
         return Outcome(order.name, State.REFUSED, reason)
     except Exception as error:
         return Outcome(order.name, State.FAULT, f"{type(error).__name__}: {error}")
+
+
+def _beside_its_name(order: Order, sentence: str) -> str:
+    """Return a sentence as it reads beside the drawing's name: "it is empty", not its path once more."""
+    said = sentence.removeprefix(f"{order.source} ")
+    return sentence if said == sentence else f"it {said}"
 
 
 def _loaded(order: Order) -> Callable[[], AnnotateOutcome | CheckOutcome]:
