@@ -156,7 +156,8 @@ class TestNested:
         walls = {w.tag: w for w in elevation.walls}
         assert [box_of(o) for o in walls["BACK"].openings] == [(40, 40, 80, 88)]
         assert [box_of(o) for o in walls["W7"].openings] == [(80, 0, 120, 88)]
-        assert any("standing in front" in r for r in elevation.repaired)
+        (said,) = [r for r in elevation.repaired if "standing in front" in r]
+        assert said.startswith("Wall W7 (outline ")
 
 
 class TestSheet:

@@ -13,6 +13,7 @@ from perpend.reading.gather import BlockReference
 from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole, hole_of
 from perpend.reading.rings import Ring
+from perpend.reading.sentences import begun
 from perpend.reading.strokes import point_in_ring
 from perpend.reading.walls import Face
 from perpend.units import SAME_IN, format_length
@@ -167,7 +168,7 @@ class HoleFinder:
         past = max(cut.x0 - box.x0, cut.y0 - box.y0, box.x1 - cut.x1, box.y1 - cut.y1)
         if past > SAME_IN:
             self.repaired.append(
-                f"{hole.named().capitalize()} sticks out of {face.named()} by "
+                f"{begun(hole.named())} sticks out of {face.named()} by "
                 f"{format_length(past, denominator=64)}: "
                 "cut back to the wall."
             )
@@ -180,7 +181,7 @@ class HoleFinder:
             inches = face.outline.frame.inches_per_unit
             widest = format_length(max(ring.gaps) * inches, denominator=64)
             self.repaired.append(
-                f"{hole.named().capitalize()} had {len(ring.gaps)} gap(s), the widest {widest}: bridged."
+                f"{begun(hole.named())} had {len(ring.gaps)} gap(s), the widest {widest}: bridged."
             )
         self.holes[index].append(hole)
 

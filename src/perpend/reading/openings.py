@@ -17,6 +17,7 @@ from perpend.model import Box, Frame, Ignored, Opening, Path, Treatment
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.outline import grain, tidy
 from perpend.reading.rings import Ring
+from perpend.reading.sentences import begun
 from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length
 
@@ -183,7 +184,7 @@ def _joined(holes: list[Hole]) -> tuple[list[Hole], list[str]]:
         box = Box(before.box.x0, before.box.y0, hole.box.x1, before.box.y1)
         outline = box.corners
         mended.append(
-            f"{before.named().capitalize()} and {hole.named()} share a jamb: they were read as one opening "
+            f"{begun(before.named())} and {hole.named()} share a jamb: they were read as one opening "
             f"{format_length(box.width)} wide."
         )
         found[found.index(before)] = replace(before, box=box, outline=outline)

@@ -16,6 +16,7 @@ from perpend.model import EndCondition, Ignored, Place
 from perpend.reading.nets import Chain
 from perpend.reading.outline import Outline, outline_of, wall_angle
 from perpend.reading.rings import Ring
+from perpend.reading.sentences import begun
 from perpend.reading.strokes import point_in_ring, ring_area
 from perpend.reading.texts import DrawnText
 from perpend.slotted import dataclass
@@ -239,9 +240,8 @@ def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
             if _overlap(face, box, other, other_box):
                 small, large = sorted((face, other), key=lambda f: f.outline.ring.area)
                 remarks.append(
-                    f"{small.named().capitalize()} overlaps {large.named()}: it was read as standing in "
-                    "front of "
-                    "it, and openings in both belong to the smaller."
+                    f"{begun(small.named())} overlaps {large.named()}: it was read as standing in "
+                    "front of it, and openings in both belong to the smaller."
                 )
     return remarks
 
