@@ -68,6 +68,15 @@ def test_png_shows_ink_on_white(plate: ezdxf.document.Drawing, tmp_path: Path) -
     assert red > 20
 
 
+def test_what_stands_on_a_layer_without_a_record_is_black(tmp_path: Path) -> None:
+    """CAD programs show it on and in colour 7, which is black on white."""
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_line((0, 0), (90, 0), dxfattribs={"layer": "A-WALL"})
+    assert "A-WALL" not in doc.layers
+    render_picture(doc, tmp_path / "a.svg")
+    assert set(re.findall(r"stroke: (#[0-9a-f]{6})", (tmp_path / "a.svg").read_text())) == {"#000000"}
+
+
 @pytest.mark.parametrize(("height", "dots"), [(5_000.0, 9.9), (200_000.0, 0.54)])
 def test_a_png_is_large_enough_for_its_letters_within_a_limit(
     plate: ezdxf.document.Drawing, tmp_path: Path, height: float, dots: float

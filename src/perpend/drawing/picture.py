@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from ezdxf.addons.drawing import layout
 from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, LineweightPolicy
 from ezdxf.addons.drawing.frontend import Frontend
-from ezdxf.addons.drawing.properties import RenderContext
+from ezdxf.addons.drawing.properties import LayerProperties, RenderContext, layer_key
 from ezdxf.addons.drawing.svg import SVGBackend
 from ezdxf.addons.drawing.unified_text_renderer import UnifiedTextRenderer
 from ezdxf.document import Drawing
@@ -29,6 +29,7 @@ from perpend.errors import InputError
 
 if TYPE_CHECKING:
     from ezdxf.addons.drawing.backend import BackendInterface
+    from ezdxf.entities.dxfgfx import DXFGraphic
     from ezdxf.fonts.font_face import FontFace
     from ezdxf.fonts.glyphs import GlyphPath, Glyphs
 
@@ -80,6 +81,22 @@ class _OurLetters(UnifiedTextRenderer):
 
     def get_font(self, font_face: FontFace) -> fonts.AbstractFont:
         return _our_font()
+
+
+class _Context(RenderContext):
+    """Shows what is on layers without a record as CAD programs do: on, in colour 7, black on our white."""
+
+    def resolve_layer(self, entity: DXFGraphic) -> str:
+        name = super().resolve_layer(entity)
+        if layer_key(name) not in self.layers:
+            self.layers[layer_key(name)] = _in_colour_7()
+        return name
+
+
+def _in_colour_7() -> LayerProperties:
+    properties = LayerProperties()  # type: ignore[no-untyped-call]
+    properties.has_aci_color_7 = True
+    return properties
 
 
 @cache
@@ -138,7 +155,7 @@ def _settings() -> layout.Settings:
 
 def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
     """Draw modelspace into a backend and return the box around it, drawing units."""
-    frontend = Frontend(RenderContext(doc), backend, config=_config())
+    frontend = Frontend(_Context(doc), backend, config=_config())
     frontend.pipeline.text_engine = _OurLetters()
     frontend.draw_layout(doc.modelspace(), finalize=True)
     box: BoundingBox2d = backend.player().bbox()  # type: ignore[attr-defined]
