@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 
 from drawing import plans as made
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
+from perpend.drawing.callouts import short_length
 from perpend.findings import Finding, finding
 from perpend.model import Bar, EndCondition, Frame, WallPlan
 
@@ -29,6 +30,14 @@ def drawn(
 def words(doc: Drawing, kind: str) -> list[str]:
     texts = doc.modelspace().query("TEXT")
     return [t.dxf.text for t in texts if (1000, f"kind={kind}") in t.get_xdata("PERPEND")]
+
+
+@pytest.mark.parametrize(
+    ("inches", "text"),
+    [(0.25, '1/4"'), (0.0, '0"'), (8.5, '8 1/2"'), (12.25, "1'-0 1/4\""), (120.25, "10'-0 1/4\"")],
+)
+def test_a_length_on_a_callout_has_no_zeros_before_it(inches: float, text: str) -> None:
+    assert short_length(inches, "imperial") == text
 
 
 def test_note_block_says_method_limits_type_reinforcement_sources_and_caution() -> None:

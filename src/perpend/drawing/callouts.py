@@ -74,11 +74,10 @@ class _Choice:
 
 
 def short_length(inches: float, system: DisplaySystem) -> str:
-    """Print a length for a callout: ``8"`` below a foot, else as on a dimension."""
+    """Print a length for a callout: ``8"`` below a foot, ``1/4"`` below an inch, else as on a dimension."""
     if system == "metric":
         return f"{format_length(inches, system)} MM"
-    text = format_length(inches, system)
-    return text.removeprefix("0'-") if text.startswith("0'-") else text
+    return format_length(inches, system).removeprefix("0'-").removeprefix("0 ")
 
 
 def draw_callouts(scene: Scene) -> None:
