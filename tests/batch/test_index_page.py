@@ -10,12 +10,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import sync_playwright
 
 from batch.material import rows_of, save_good, save_title_sheet
 from cli.drawings import save_elevation
 from perpend.batch import BatchOptions, run_batch
-from programs import need
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -27,15 +25,6 @@ GRAVEST_FIRST = [
     *("broken.dxf", "panel.dxf", "corner.dxf", "remark.dxf"),
     *("a.dxf", "b.dxf", "long & <b>wide.dxf", "title.dxf"),
 ]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    chromium = need("chromium", "chromium")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")
