@@ -117,12 +117,30 @@ def test_a_mark_makes_a_wall_of_what_stands_on_the_ground(
     assert all(wall.doubts == () for wall in elevation.walls)
 
 
-def test_the_mark_of_a_door_makes_an_opening_of_what_is_wider_than_high(tmp_path: Path) -> None:
+@pytest.mark.parametrize("mark", ["OHD-1", "OH1", "OD-1", "SF1"])
+def test_the_mark_of_a_door_makes_an_opening_of_what_is_wider_than_high(tmp_path: Path, mark: str) -> None:
     pen = with_wall()
     pen.box((500, 0, 692, 96), WALL)
-    pen.text("OHD-1", (600, 48))
+    pen.text(mark, (600, 48))
     (wall,) = read(pen, tmp_path).walls
-    assert [(o.tag, box_of(o)) for o in wall.openings] == [("OHD-1", (500, 0, 692, 96))]
+    assert [(o.tag, box_of(o)) for o in wall.openings] == [(mark, (500, 0, 692, 96))]
+    assert wall.doubts == (f"1 outline on wall layer {WALL} was read as an opening, by its looks.",)
+
+
+@pytest.mark.parametrize("mark", ["G1", "GL-2", "WIN3"])
+def test_a_mark_that_openings_mostly_have_makes_no_wall_of_an_inner_outline(
+    tmp_path: Path, mark: str
+) -> None:
+    pen = with_wall()
+    pen.box((500, 0, 560, 88), WALL)
+    pen.text(mark, (530, 48))
+    pen.box((700, 0, 844, 96), WALL)
+    pen.text(mark, (772, 48))
+    elevation = read(pen, tmp_path)
+    assert boxes(elevation) == {"W1": [(500, 0, 560, 88)], mark: []}
+    assert elevation.walls[1].doubts == (
+        "This looks like an opening in the wall behind it, but was read as a wall.",
+    ), "wider than high, it may be a wall in front"
 
 
 def test_a_round_window_is_an_opening_and_a_bubble_round_a_mark_stays_what_it_was(tmp_path: Path) -> None:

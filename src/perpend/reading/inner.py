@@ -18,13 +18,13 @@ from typing import Final
 
 from perpend.model import Box
 from perpend.reading.likeness import Shape, looks_like_an_opening, may_be_an_opening
-from perpend.reading.marks import is_door_mark
+from perpend.reading.marks import is_door_mark, is_inner_wall_mark
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions, matches
 from perpend.reading.rings import Ring
 from perpend.reading.strokes import point_in_ring
 from perpend.reading.suspects import listed, setting_with
-from perpend.reading.texts import DrawnText, is_mark
+from perpend.reading.texts import DrawnText
 from perpend.reading.walls import MOST_WALLS, Face
 from perpend.slotted import dataclass
 
@@ -134,7 +134,7 @@ class _Sorter:
         return [text.mark for text in self.texts if point_in_ring(text.at, ring.points)]
 
     def _is_marked(self, ring: Ring) -> bool:
-        return any(is_mark(mark) and not is_door_mark(mark) for mark in self._texts_in(ring))
+        return any(map(is_inner_wall_mark, self._texts_in(ring)))
 
     def _decide(self, ring: Ring, around: Box, host: Face) -> None:
         """Read an outline inside a wall by its looks."""

@@ -22,13 +22,21 @@ from perpend.reading.walls import Face
 _BESIDE_IN: Final = 24.0
 """A mark stands at most this far above the head or below the sill of its opening."""
 
-_DOOR: Final = re.compile(r"^(?:D|DR|DOOR|OHD|RD)[-. ]?[0-9]", re.IGNORECASE)
+_DOOR: Final = re.compile(r"^(?:D|DR|DOOR|OD|OH|OHD|RD|SF)[-. ]?[0-9]", re.IGNORECASE)
 """A mark that no wall has."""
+
+_RATHER_OPENING: Final = re.compile(r"^(?:G|GD|GL|LVR?|WDW?|WIN|WN)[-. ]?[0-9]", re.IGNORECASE)
+"""A mark that some wall may have, but rarely one that lies within another."""
 
 
 def is_door_mark(text: str) -> bool:
-    """Say whether a text reads like the mark of a door, which no wall has."""
+    """Say whether a text reads like the mark of a door or a storefront, which no wall has."""
     return bool(_DOOR.match(text))
+
+
+def is_inner_wall_mark(text: str) -> bool:
+    """Say whether a text within an outline that lies within a wall makes a wall of it as well."""
+    return is_mark(text) and not (_DOOR.match(text) or _RATHER_OPENING.match(text))
 
 
 class OpeningAreas:
