@@ -1,4 +1,4 @@
-"""Lines that look like joints on layers without a role, or on hidden joint layers: not read, but told."""
+"""Lines that look like joints on layers without a role: not read, but told."""
 
 from __future__ import annotations
 
@@ -250,6 +250,12 @@ def on_a_hidden_layer(pen: Pen) -> None:
     pen.doc.layers.add("X7").off()
 
 
+def what_is_no_joint_on_a_hidden_layer(pen: Pen) -> None:
+    pen.line((1100, 0), (1100, 160), "CJ")
+    pen.line((200, 80), (400, 80), "CJ")
+    pen.hide("CJ", "freeze")
+
+
 def over_a_joint(pen: Pen) -> None:
     pen.line((384, 0), (384, 160), JOINT)
     pen.line((385, 0), (385, 160), "X7")
@@ -270,6 +276,7 @@ def coursing(pen: Pen) -> None:
         cladding,
         stacked_bond,
         on_a_hidden_layer,
+        what_is_no_joint_on_a_hidden_layer,
         over_a_joint,
         coursing,
         lambda pen: pen.box((300, 0, 340, 160), "X7"),
@@ -306,21 +313,36 @@ def test_on_a_layer_whose_name_says_joints_steps_symbols_and_short_ones_count_to
     assert elevation.walls[0].doubts == ("3 lines on layer CJ look like joints but were not read as joints.",)
 
 
-@pytest.mark.parametrize("how", ["frozen", "off", "invisible"])
-def test_a_hidden_joint_layer_is_a_remark(tmp_path: Path, how: str) -> None:
+@pytest.mark.parametrize(
+    ("hide", "state", "cure"),
+    [
+        (("freeze",), "frozen", "thaw the layer"),
+        (("off",), "off", "turn the layer on"),
+        (("freeze", "off"), "frozen and off", "thaw the layer and turn it on"),
+    ],
+)
+@pytest.mark.parametrize("drawn", ["loose", "in a block"])
+def test_joints_on_a_hidden_layer_without_a_role_are_told_with_what_makes_it_show(
+    tmp_path: Path, drawn: str, hide: tuple[str, ...], state: str, cure: str
+) -> None:
     pen = walled()
-    for x in STATIONS:
-        pen.line((x, 0), (x, 160), JOINT).dxf.set("invisible", int(how == "invisible"))
-    layer = pen.doc.layers.get(JOINT) if JOINT in pen.doc.layers else pen.doc.layers.add(JOINT)
-    if how != "invisible":
-        layer.freeze() if how == "frozen" else layer.off()
+    if drawn == "loose":
+        pen.line((384, 0), (384, 160), "CJ")
+    else:
+        pen.doc.blocks.new("ELEVATION").add_line((0, 0), (0, 160), dxfattribs={"layer": "CJ"})
+        pen.space.add_blockref("ELEVATION", (384, 0))
+    pen.hide("CJ", *hide)
     elevation = reading(pen, tmp_path)
     assert elevation.repaired == (
-        f"Layer {JOINT} is a joint layer, but frozen or off, or what is on it is invisible: 4 entities on it "
-        "were not read, and joints are placed and judged as if they were not there. Thaw the layer if they "
-        "count.",
+        f"Layer CJ ({state}) has no role, yet 1 upright line on it crosses W1 from edge to edge: it was not "
+        f"read, and joints are placed and judged as if it was not there. If it is a joint, {cure}, and name "
+        'it in the settings: [layers] joints = ["A-ELEV-JNTC*", "CJ"]; if not, [layers] ignored = ["CJ"] '
+        "keeps this quiet.",
     )
-    assert elevation.walls[0].doubts == (f"Joint layer {JOINT} is hidden: 4 entities on it were not read.",)
+    assert elevation.walls[0].doubts == (
+        f"1 upright line on layer CJ ({state}) crosses the wall from edge to edge but was not read as a "
+        "joint.",
+    )
 
 
 @pytest.mark.parametrize("command", ["annotate", "check"])

@@ -110,6 +110,12 @@ class Pen:
     def box(self, box: Sequence[float], layer: str = OPENING) -> Any:  # noqa: ANN401
         return self.loop(corners_of(box), layer)
 
+    def hide(self, layer: str, *ways: str) -> None:
+        """Hide a layer: ``freeze`` it, turn it ``off``, or both."""
+        record = self.doc.layers.get(layer) if layer in self.doc.layers else self.doc.layers.add(layer)
+        for way in ways:
+            getattr(record, way)()
+
     def text(self, words: str, at: Sequence[float], layer: str = TAG, height: float = 9.0) -> Any:  # noqa: ANN401
         attribs = {"layer": layer, "height": height / INCHES[self.unit], "rotation": self.angle}
         entity = self.space.add_text(words, dxfattribs=attribs)

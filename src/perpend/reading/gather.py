@@ -74,7 +74,7 @@ class Gathered:
         ignored: what was left out, and why.
         external: names of external references that are not in the file.
         hinted: what is drawn on layers without a role whose names say that openings are on them.
-        hinted_joints: the same of joints.
+        hinted_joints: the same of joints, hidden ones too.
         hinted_symbols: block references on such layers of joints.
         silent: block references, and visible lines and outlines on silent layers, not looked into yet.
     """
@@ -116,6 +116,11 @@ def gather(doc: Drawing, layout: BaseLayout, options: ReadingOptions, file: str)
     return _Gatherer(doc, options, file).run(layout)
 
 
+def _is_looked_at(layer: Layer) -> bool:
+    """True for a layer that shows; what may be joints is told although its layer is hidden."""
+    return layer.visible or layer.hint is Role.JOINTS
+
+
 class _Gatherer:
     def __init__(self, doc: Drawing, options: ReadingOptions, file: str) -> None:
         self.doc = doc
@@ -145,7 +150,7 @@ class _Gatherer:
                 self._text(entity, layer)
             elif layer.roles:
                 self._shape(entity, kind, layer)
-            elif layer.hint and layer.visible and not is_invisible(entity):
+            elif layer.hint and _is_looked_at(layer) and not is_invisible(entity):
                 self._hint(entity, Origin(str(entity.dxf.handle), layer.name), layer.hint)
             elif layer.silent and layer.visible and kind in OUTLINES:
                 self.out.silent.append(entity)
@@ -302,11 +307,12 @@ class _Gatherer:
             if not (effective.roles or as_opening or effective.hint):
                 continue
             for shape in shapes:
+                origin = Origin(handle, effective.name, name, instance, carrier)
                 if not effective.visible or is_invisible(shape):
                     self.out.hidden[effective.name] += bool(effective.roles)
-                    continue
-                origin = Origin(handle, effective.name, name, instance, carrier)
-                if (as_opening and not effective.roles) or (as_symbol and effective is layer):
+                    if effective.hint and _is_looked_at(effective) and not is_invisible(shape):
+                        self._hint(shape, origin, effective.hint)
+                elif (as_opening and not effective.roles) or (as_symbol and effective is layer):
                     own += self._strokes(shape, origin)
                 elif effective.hint:
                     self._hint(shape, origin, effective.hint)

@@ -19,6 +19,15 @@ _BEFORE_WALLS: Final = re.compile(
 """What stands on layers that are called so may stand in front of a wall, but not in it."""
 
 
+_CURES: Final = {
+    "": "",
+    "frozen": "thaw the layer",
+    "off": "turn the layer on",
+    "frozen and off": "thaw the layer and turn it on",
+}
+"""What makes a layer show, by how it is hidden."""
+
+
 @dataclass(frozen=True, slots=True)
 class Layer:
     """What is known of a layer.
@@ -47,6 +56,16 @@ class Layer:
     def visible(self) -> bool:
         """Whether what is on it shows."""
         return not (self.frozen or self.off)
+
+    @property
+    def hidden_as(self) -> str:
+        """How it is hidden: ``frozen``, ``off`` or ``frozen and off``; nothing if it shows."""
+        return " and ".join(state for state, hides in (("frozen", self.frozen), ("off", self.off)) if hides)
+
+    @property
+    def cure(self) -> str:
+        """What makes it show; nothing if it does."""
+        return _CURES[self.hidden_as]
 
 
 class LayerIndex:

@@ -15,6 +15,7 @@ from perpend.reading.contents import Contents, with_shared_lines
 from perpend.reading.doorways import bridges_across, doorways_among
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
+from perpend.reading.hidden import doubts_about_hidden
 from perpend.reading.holes import HoleFinder
 from perpend.reading.inner import Sorted, doubts_about_inner, sort_out_inner
 from perpend.reading.layouts import find_layout
@@ -123,6 +124,8 @@ class _Sheet:
         ]
         walls = self._walls(faces, holes)
         walls, doubts = doubts_about_joints(walls, faces, self.source, self.found, self.options)
+        self.repaired[:0] = doubts
+        walls, doubts = doubts_about_hidden(walls, self.found)
         self.repaired[:0] = doubts
         self._hidden()
         return self._whole(walls)

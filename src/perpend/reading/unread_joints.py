@@ -1,4 +1,4 @@
-"""What looks like joints and is not read as such: on a layer without a role, or on a hidden one.
+"""What looks like joints and is not read as such, as it stands on a layer without a role, shown or hidden.
 
 Glossary:
     hinted: on a layer without a role whose name says joints; what stands there is read as joints would be.
@@ -19,9 +19,10 @@ from perpend.model import Box, DrawnJoint, Wall
 from perpend.reading.gather import BlockReference, Gathered
 from perpend.reading.joint_pieces import JOINT_WIDTH_IN
 from perpend.reading.joints import JointInk, joints_of
+from perpend.reading.layer_index import Layer
 from perpend.reading.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
 from perpend.reading.loading import LoadedDrawing
-from perpend.reading.options import ReadingOptions, Role, as_setting
+from perpend.reading.options import ReadingOptions, as_setting
 from perpend.reading.outline import Outline
 from perpend.reading.silent_lines import silent_pieces
 from perpend.reading.strokes import Stroke
@@ -65,7 +66,6 @@ def doubts_about_joints(
     least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
     silent = LinesAcross(silent_pieces(source, found, options, least))
     hinted = _Hinted(found)
-    hidden = _hidden_joints(found, options)
     doubted, suspects = [], []
     for wall, outline in zip(walls, outlines, strict=True):
         here = list(hinted.suspects(wall, outline, options.gap_in))
@@ -74,35 +74,23 @@ def doubts_about_joints(
             here += [_Suspects(layer, wall.tag, len(fresh), crossing=True)] if fresh else []
         here.sort(key=lambda s: s.layer)
         suspects += here
-        doubts = [_doubt(s) for s in here]
-        if not wall.drawn_joints:
-            doubts += [f"Joint layer {layer} is hidden: {_were(count)} not read." for layer, count in hidden]
+        doubts = [_doubt(s, found.layers.get(s.layer)) for s in here]
         doubted.append(replace(wall, doubts=(*wall.doubts, *doubts)) if doubts else wall)
-    told = [_sentence(layer, suspects, options) for layer in sorted({s.layer for s in suspects})]
-    told += [
-        f"Layer {layer} is a joint layer, but frozen or off, or what is on it is invisible: {_were(count)} "
-        "not read, and joints are placed and judged as if they were not there. Thaw the layer if they count."
-        for layer, count in hidden
-    ]
-    return doubted, told
+    layers = [found.layers.get(name) for name in sorted({s.layer for s in suspects})]
+    return doubted, [_sentence(layer, suspects, options) for layer in layers]
 
 
-def _hidden_joints(found: Gathered, options: ReadingOptions) -> list[tuple[str, int]]:
-    hidden = sorted(found.hidden.items())
-    return [(layer, count) for layer, count in hidden if Role.JOINTS in options.roles_of(layer)]
-
-
-def _were(count: int) -> str:
-    return "1 entity on it was" if count == 1 else f"{count} entities on it were"
+def _named(layer: Layer) -> str:
+    return f"{layer.name} ({layer.hidden_as})" if layer.hidden_as else layer.name
 
 
 def _lines(count: int, *, crossing: bool) -> str:
     return f"{count} {'upright line' if crossing else 'line'}{'' if count == 1 else 's'}"
 
 
-def _doubt(found: _Suspects) -> str:
+def _doubt(found: _Suspects, layer: Layer) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
-    lines = f"{_lines(found.count, crossing=found.crossing)} on layer {found.layer}"
+    lines = f"{_lines(found.count, crossing=found.crossing)} on layer {_named(layer)}"
     if found.count == 1:
         does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
         return f"{lines} {does} but was not read as a joint."
@@ -110,8 +98,8 @@ def _doubt(found: _Suspects) -> str:
     return f"{lines} {does} but were not read as joints."
 
 
-def _sentence(layer: str, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
-    mine = [s for s in suspects if s.layer == layer]
+def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
+    mine = [s for s in suspects if s.layer == layer.name]
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
     walls = _listed([s.wall for s in mine])
     lines = _lines(count, crossing=crossing)
@@ -120,11 +108,12 @@ def _sentence(layer: str, suspects: Sequence[_Suspects], options: ReadingOptions
     else:
         does, were, they_are = "cross" if crossing else "look like joints of", "they were", "they are joints"
     edges = " from edge to edge" if crossing else ""
+    name_it = f"{layer.cure}, and name it" if layer.cure else "name the layer"
     return (
-        f"Layer {layer} has no role, yet {lines} on it {does} {walls}{edges}: {were} not read, and joints "
-        f"are placed and judged as if {were} not there. If {they_are}, name the layer in the settings: "
-        f"[layers] joints = {as_setting((*options.joints, layer))}; if not, [layers] ignored = "
-        f"{as_setting((*options.ignored, layer))} keeps this quiet."
+        f"Layer {_named(layer)} has no role, yet {lines} on it {does} {walls}{edges}: {were} not read, and "
+        f"joints are placed and judged as if {were} not there. If {they_are}, {name_it} in the settings: "
+        f"[layers] joints = {as_setting((*options.joints, layer.name))}; if not, [layers] ignored = "
+        f"{as_setting((*options.ignored, layer.name))} keeps this quiet."
     )
 
 
