@@ -38,12 +38,10 @@ def slotted(*, frozen: bool) -> Callable[[type[_T]], type[_T]]:
         methods = {
             "__init__": _init(fields, hasattr(made, "__post_init__"), frozen),
             "__eq__": _eq([f.name for f in fields if f.compare]),
-            "__hash__": _hash([f.name for f in fields if (f.compare if f.hash is None else f.hash)]),
+            "__hash__": _hash(fields) if frozen else None,
             "__repr__": _repr,
-            **_FREEZING,
+            **(_FREEZING if frozen else {}),
         }
-        if not frozen:
-            methods = {name: methods[name] for name in methods.keys() - _FREEZING} | {"__hash__": None}
         for name in methods.keys() - own:
             setattr(made, name, methods[name])
         return made  # type: ignore[no-any-return]
@@ -100,8 +98,8 @@ def _eq(names: Sequence[str]) -> Callable[[object, object], bool]:
     return is_equal
 
 
-def _hash(names: Sequence[str]) -> Callable[[object], int]:
-    values = _getter(names)
+def _hash(fields: Sequence[Field[Any]]) -> Callable[[object], int]:
+    values = _getter([f.name for f in fields if (f.compare if f.hash is None else f.hash)])
     return lambda self: hash(values(self))
 
 

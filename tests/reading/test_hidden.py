@@ -10,7 +10,7 @@ import pytest
 from perpend.batch import BatchOptions, run_batch
 from perpend.jobs.annotate import annotate
 from reading.test_shapes import read
-from reading.zoo import JOINT, OPENING, WALL, Pen
+from reading.zoo import JOINT, OPENING, WALL, Pen, marked_wall
 
 WALL_BOX = (0, 0, 960, 160)
 WINDOWS = ((200, 40, 248, 88), (600, 40, 648, 88))
@@ -23,10 +23,7 @@ STATES = [
 
 
 def walled() -> Pen:
-    pen = Pen()
-    pen.box(WALL_BOX, WALL)
-    pen.text("W1", (40, 140))
-    return pen
+    return marked_wall(WALL_BOX, (40, 140))
 
 
 def with_windows(layer: str = OPENING) -> Pen:

@@ -11,7 +11,7 @@ from perpend.model import Elevation
 from perpend.reading import read_drawing
 from perpend.reading.options import ReadingOptions
 from reading.test_shapes import box_of, read
-from reading.zoo import OPENING, WALL, Pen, corners_of
+from reading.zoo import OPENING, WALL, Pen, corners_of, marked_wall
 
 WALL_BOX = (0, 0, 960, 160)
 WINDOWS = ((200, 40, 248, 88), (600, 40, 648, 88))
@@ -20,10 +20,7 @@ PLANTER = (700, 0, 900, 48)
 
 
 def with_wall(**pen: object) -> Pen:
-    drawing = Pen(**pen)  # type: ignore[arg-type]
-    drawing.box(WALL_BOX, WALL)
-    drawing.text("W1", (300, 140))
-    return drawing
+    return marked_wall(WALL_BOX, (300, 140), **pen)
 
 
 def boxes(elevation: Elevation) -> dict[str, list[tuple[float, float, float, float]]]:

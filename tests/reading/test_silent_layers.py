@@ -17,7 +17,7 @@ from perpend.reading.options import ReadingOptions
 from perpend.reading.reader import read_loaded
 from reading import zoo
 from reading.test_shapes import box_of, read
-from reading.zoo import OPENING, WALL, Pen, corners_of
+from reading.zoo import OPENING, WALL, Pen, corners_of, marked_wall
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
@@ -27,10 +27,7 @@ DOOR = (600, 0, 640, 88)
 
 
 def with_wall(**pen: object) -> Pen:
-    drawing = Pen(**pen)  # type: ignore[arg-type]
-    drawing.box(WALL_BOX, WALL)
-    drawing.text("W1", (300, 140))
-    return drawing
+    return marked_wall(WALL_BOX, (300, 140), **pen)
 
 
 def told(pen: Pen, folder: Path) -> list[str]:

@@ -20,7 +20,7 @@ from perpend.reading.loading import load_drawing, load_selected
 from perpend.reading.options import ReadingOptions
 from perpend.reading.reader import read_loaded
 from reading import zoo
-from reading.zoo import JOINT, WALL, Pen
+from reading.zoo import JOINT, WALL, Pen, marked_wall
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
@@ -30,10 +30,7 @@ STATIONS = (96, 384, 672, 880)
 
 
 def walled(angle: float = 0.0) -> Pen:
-    pen = Pen(angle=angle)
-    pen.box(WALL_BOX, WALL)
-    pen.text("W1", (40, 140))
-    return pen
+    return marked_wall(WALL_BOX, (40, 140), angle=angle)
 
 
 def reading(pen: Pen, folder: Path) -> Elevation:

@@ -149,6 +149,14 @@ class Pen:
         return path
 
 
+def marked_wall(box: Sequence[float], mark_at: Point, **pen: Any) -> Pen:  # noqa: ANN401
+    """A wall with the mark W1 and nothing else."""
+    drawing = Pen(**pen)
+    drawing.box(box, WALL)
+    drawing.text("W1", mark_at)
+    return drawing
+
+
 def plain(path: Path, fmt: str = "asc", **pen: Any) -> Path:  # noqa: ANN401
     """Closed polylines, tags as TEXT, the joint a LINE."""
     drawing = Pen(**pen)

@@ -90,9 +90,10 @@ def find_orders(
         raise InputError(f"--out {out} is the folder of the drawings itself: name another folder.")
     command = "check" if check else "annotate"
     sieve = _Sieve(folder, out, pattern, tuple(exclude), recursive, command)
-    sources, left = sieve.sift()
+    files = sorted(sieve.files(), key=_in_order)
+    sources, left = sieve.sift(files)
     told = (sentence for why in _Why for sentence in sieve.told(why, left.get(why, [])))
-    left_out = (*told, *sieve.idle())
+    left_out = (*told, *sieve.idle(files))
     if not sources:
         raise InputError(" ".join([sieve.none_found(left), *left_out]))
     orders = [order_for(source.relative_to(folder), folder, out, command) for source in sources]
@@ -137,12 +138,12 @@ class _Sieve:
     recursive: bool
     command: str
 
-    def sift(self) -> tuple[list[Path], Mapping[_Why, list[Path]]]:
+    def sift(self, files: Sequence[Path]) -> tuple[list[Path], Mapping[_Why, list[Path]]]:
         """Return the drawings to be done, and by the reason what is left out, in the order of names."""
         sources: list[Path] = []
         left: dict[_Why, list[Path]] = defaultdict(list)
         among = _lies_in(self.out, self.folder)
-        for path in sorted(self._files(), key=_in_order):
+        for path in files:
             why = _Why.OUTPUT if among and _lies_in(path, self.out) else self._why(path)
             if self.recursive or path.parent == self.folder:
                 (sources if why is None else left[why]).append(path)
@@ -150,7 +151,8 @@ class _Sieve:
                 left[_Why.BELOW].append(path)
         return sources, left
 
-    def _files(self) -> Iterator[Path]:
+    def files(self) -> Iterator[Path]:
+        """Yield every file in the folder or below it whose name fits, and every DWG."""
         for where, _, names in os.walk(self.folder):
             for name in names:
                 if fnmatch(name.lower(), self.pattern.lower()) or _is_dwg(name):
@@ -171,9 +173,8 @@ class _Sieve:
         called = (path.name.lower(), path.relative_to(self.folder).as_posix().lower())
         return any(fnmatch(name, pattern.lower()) for name in called)
 
-    def idle(self) -> Iterator[str]:
+    def idle(self, files: Sequence[Path]) -> Iterator[str]:
         """Name the patterns of ``--exclude`` that fit nothing, here or below: rather misspelt."""
-        files = list(self._files()) if self.exclude else []
         for pattern in self.exclude:
             if not any(self._fits(path, pattern) for path in files):
                 yield f"--exclude {pattern!r} leaves nothing out: no drawing in {self.folder} fits it."

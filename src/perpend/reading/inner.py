@@ -6,7 +6,6 @@ it for walls alone its looks tell: see docs/decisions/0009-an-outline-inside-a-w
 Glossary:
     inner: an outline that lies wholly inside a larger one on a wall layer, which is its host.
     marked: with a text in it that may be the mark of a wall.
-    floating: with masonry of the host below it.
 """
 
 from __future__ import annotations
@@ -22,8 +21,9 @@ from perpend.reading.marks import is_door_mark, is_inner_wall_mark
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions, matches
 from perpend.reading.rings import Ring
+from perpend.reading.sentences import handles_named
 from perpend.reading.strokes import point_in_ring
-from perpend.reading.suspects import listed, setting_with
+from perpend.reading.suspects import setting_with
 from perpend.reading.texts import DrawnText
 from perpend.reading.walls import MOST_WALLS, Face
 from perpend.slotted import dataclass
@@ -190,7 +190,7 @@ def doubts_about_inner(
 
 
 def _as_openings(face: Face, rings: Sequence[Ring]) -> str:
-    layer, handles = rings[0].layer, listed([ring.handle for ring in rings])
+    layer, handles = rings[0].layer, handles_named([ring.handle for ring in rings])
     if len(rings) == 1:
         read, lie, looks = "1 outline", "lies", "was read as an opening, by its looks"
     else:
@@ -203,7 +203,7 @@ def _as_openings(face: Face, rings: Sequence[Ring]) -> str:
 
 
 def _as_walls(layer: str, faces: Sequence[Face], options: ReadingOptions) -> str:
-    handles = listed(face.outline.ring.handle for face in faces)
+    handles = handles_named(face.outline.ring.handle for face in faces)
     tags = " and ".join(str(face.tag) for face in faces)
     for face in faces:
         face.doubts.append("This looks like an opening in the wall behind it, but was read as a wall.")

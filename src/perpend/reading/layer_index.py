@@ -38,8 +38,7 @@ class Layer:
         frozen: True when it is frozen.
         off: True when it is off.
         hint: without a role, whether its name says openings or joints; else None.
-        plain: True when it has no role and no hint, and its name is not that of patterns and the like.
-        silent: True when, moreover, its name says nothing at all of what is on it.
+        silent: True when it has no role, and its name says nothing at all of what is on it.
         ignored: True when the settings say that nothing is looked for on it.
     """
 
@@ -48,7 +47,6 @@ class Layer:
     frozen: bool
     off: bool
     hint: Role | None
-    plain: bool
     silent: bool
     ignored: bool
 
@@ -91,8 +89,8 @@ class LayerIndex:
         roles = self._options.roles_of(name)
         ignored = matches(name, self._options.ignored)
         hint = None if roles or ignored else hint_of(name)
-        plain = not (roles or ignored or hint or is_no_face(name))
-        return Layer(name, roles, frozen, off, hint, plain, plain and says_nothing(name), ignored)
+        silent = not (roles or ignored or hint) and says_nothing(name)
+        return Layer(name, roles, frozen, off, hint, silent, ignored)
 
 
 @functools.lru_cache(maxsize=4096)

@@ -21,12 +21,10 @@ from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions, as_setting
 from perpend.reading.rings import Ring, close_strokes
+from perpend.reading.sentences import handles_named, walls_named
 from perpend.reading.strokes import Stroke, point_in_ring
 from perpend.reading.walls import Face
 from perpend.units import SAME_IN
-
-_NAMED: Final = 8
-"""Handles that a sentence names one by one."""
 
 _COVERED: Final = 0.5
 """A shape of which openings cover this part is drawn round them: a frame, or trim."""
@@ -224,28 +222,14 @@ def _doubt(layer: str, count: int) -> str:
     return f"{said} not read: joints are placed as if {blind} not there."
 
 
-def listed(handles: Iterable[str]) -> str:
-    """Name handles in a sentence: in their order, each once, of many only the first."""
-    every = sorted(set(handles), key=lambda h: (len(h), h))
-    more = f" and {len(every) - _NAMED} more" if len(every) > _NAMED else ""
-    return f"handle{'s' if every[1:] else ''} {', '.join(every[:_NAMED])}{more}"
-
-
-def _walls_named(tags: Sequence[str]) -> str:
-    """Join the tags of walls; of very many the first few."""
-    more = len(tags) - _NAMED
-    *first, last = tags if more <= 1 else (*tags[:_NAMED], f"{more} more walls")
-    return f"{', '.join(first)} and {last}" if first else last
-
-
 def setting_with(layer: str, options: ReadingOptions) -> str:
     """Return the setting that makes openings of what is on a layer, beside those that are known."""
     return f"[layers] openings = {as_setting((*options.openings, layer))}"
 
 
 def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
-    named = listed(shape.handle for shape, _ in suspects)
-    tags = _walls_named(list(dict.fromkeys(str(face.tag) for _, face in suspects)))
+    named = handles_named(shape.handle for shape, _ in suspects)
+    tags = walls_named(list(dict.fromkeys(str(face.tag) for _, face in suspects)))
     if len(suspects) == 1:
         looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
         blind, asked = "it was", "it is one"

@@ -13,7 +13,6 @@ import statistics
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final
 
 from perpend.model import Box, DrawnJoint, Wall
 from perpend.reading.gather import BlockReference, Gathered
@@ -24,13 +23,11 @@ from perpend.reading.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edg
 from perpend.reading.loading import LoadedDrawing
 from perpend.reading.options import ReadingOptions, as_setting
 from perpend.reading.outline import Outline
+from perpend.reading.sentences import walls_named
 from perpend.reading.silent_lines import silent_pieces
 from perpend.reading.strokes import Stroke
 from perpend.reading.walls import Face
 from perpend.slotted import dataclass
-
-_MOST_NAMED: Final = 8
-"""Walls that a sentence names one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +98,7 @@ def _doubt(found: _Suspects, layer: Layer) -> str:
 def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
     mine = [s for s in suspects if s.layer == layer.name]
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
-    walls = _listed([s.wall for s in mine])
+    walls = walls_named([s.wall for s in mine])
     lines = _lines(count, crossing=crossing)
     if count == 1:
         does, were, they_are = "crosses" if crossing else "looks like a joint of", "it was", "it is a joint"
@@ -115,13 +112,6 @@ def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptio
         f"[layers] joints = {as_setting((*options.joints, layer.name))}; if not, [layers] ignored = "
         f"{as_setting((*options.ignored, layer.name))} keeps this quiet."
     )
-
-
-def _listed(tags: Sequence[str]) -> str:
-    """Join the tags of walls; of very many the first few."""
-    more = len(tags) - _MOST_NAMED
-    *first, last = tags if more <= 1 else (*tags[:_MOST_NAMED], f"{more} more walls")
-    return f"{', '.join(first)} and {last}" if first else last
 
 
 class _Hinted:
