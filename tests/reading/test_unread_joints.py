@@ -140,6 +140,30 @@ def in_a_nested_block(pen: Pen) -> None:
     pen.space.add_blockref("JOINT WITH ITS NUMBER", (384, -20))
 
 
+def dashes(pen: Pen, dash: float, gap: float, foot: float = 0, head: float = 160) -> None:
+    while foot < head:
+        pen.line((384, foot), (384, min(foot + dash, head)), "X7")
+        foot += dash + gap
+
+
+def a_block_of_dashes(pen: Pen) -> None:
+    block = pen.doc.blocks.new("DASHES")
+    for foot in range(0, 160, 10):
+        block.add_line((0, foot), (0, foot + 5))
+    pen.space.add_blockref("DASHES", (384, 0), dxfattribs={"layer": "X7"})
+
+
+def a_dash_in_an_array(pen: Pen) -> None:
+    pen.doc.blocks.new("DASH").add_line((0, 0), (0, 6))
+    how = {"layer": "X7", "row_count": 14, "row_spacing": 12}
+    pen.space.add_blockref("DASH", (384, 0), dxfattribs=how)
+
+
+def above_a_door(pen: Pen) -> None:
+    pen.box((384, 0, 424, 88))
+    pen.line((384, 88), (384, 160), "X7")
+
+
 def beside_and_below_a_window(pen: Pen) -> None:
     pen.box(WINDOW)
     pen.line((432, 0), (432, 40), "X7")
@@ -158,14 +182,92 @@ def beside_and_below_a_window(pen: Pen) -> None:
         in_a_block,
         in_a_nested_block,
         beside_and_below_a_window,
+        lambda pen: dashes(pen, 6, 6),
+        lambda pen: dashes(pen, 4, 12),
+        lambda pen: dashes(pen, 7.625, 0.375),
+        a_block_of_dashes,
+        a_dash_in_an_array,
+        above_a_door,
     ],
-    ids=["leaning", "polyline", "two pieces", "strip", "twice", "tick", "block", "nested", "window"],
+    ids=[
+        "leaning",
+        "polyline",
+        "two-pieces",
+        "strip",
+        "twice",
+        "tick",
+        "block",
+        "nested",
+        "window",
+        "dashes",
+        "short-dashes",
+        "pieces",
+        "block-of-dashes",
+        "array",
+        "above-a-door",
+    ],
 )
 def test_one_joint_however_it_is_drawn(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
     pen = walled()
     draw(pen)
     (sentence,) = told(pen, tmp_path)
     assert "Layer X7 has no role, yet 1 upright line on it crosses W1 from edge to edge" in sentence
+
+
+def in_steps(pen: Pen) -> None:
+    pen.path([(384, 0), (384, 80), (392, 80), (392, 160)], "X7")
+
+
+def in_steps_of_single_lines(pen: Pen) -> None:
+    """Drawn in any order and direction."""
+    for a, b in (((392, 80), (384, 80)), ((392, 160), (392, 80)), ((384, 0), (384, 80))):
+        pen.line(a, b, "X7")
+
+
+def along_the_teeth_of_the_bond(pen: Pen) -> None:
+    pen.path([(384 + 8 * (y // 8 % 2), y + end) for y in range(0, 160, 8) for end in (0, 8)], "X7")
+
+
+def at_the_jamb_of_a_window(pen: Pen) -> None:
+    """Up to its sill, and from its head over the lintel's bearing to the top."""
+    pen.box(WINDOW)
+    pen.line((400, 0), (400, 40), "X7")
+    pen.path([(400, 96), (392, 96), (392, 160)], "X7")
+
+
+def from_the_head_of_a_door(pen: Pen) -> None:
+    pen.box((384, 0, 424, 88))
+    pen.path([(384, 88), (376, 88), (376, 160)], "X7")
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        in_steps,
+        in_steps_of_single_lines,
+        along_the_teeth_of_the_bond,
+        at_the_jamb_of_a_window,
+        from_the_head_of_a_door,
+    ],
+)
+@pytest.mark.parametrize("turn", [0.0, 33.0])
+def test_one_joint_that_steps_aside(tmp_path: Path, draw: Callable[[Pen], object], turn: float) -> None:
+    pen = walled(turn)
+    draw(pen)
+    elevation = reading(pen, tmp_path)
+    assert elevation.repaired[0].startswith(
+        "Layer X7 has no role, yet 1 line on it crosses W1 from edge to edge: it was not read, and joints"
+    )
+    assert elevation.walls[0].doubts == (
+        "1 line on layer X7 crosses the wall from edge to edge but was not read as a joint.",
+    )
+
+
+def test_a_joint_that_steps_aside_on_a_layer_whose_name_says_joints_is_told_alike(tmp_path: Path) -> None:
+    pen = walled()
+    pen.path([(384, 0), (384, 80), (392, 80), (392, 160)], "CJ")
+    (sentence,) = told(pen, tmp_path)
+    assert "Layer CJ has no role, yet 1 line on it crosses W1 from edge to edge" in sentence
 
 
 def test_an_elevation_that_is_one_block(tmp_path: Path) -> None:
@@ -258,6 +360,35 @@ def over_a_joint(pen: Pen) -> None:
     pen.line((385, 0), (385, 160), "X7")
 
 
+def a_dashed_grid_line(pen: Pen) -> None:
+    dashes(pen, 12, 4, -40, 240)
+
+
+def a_stair(pen: Pen) -> None:
+    pen.path([(300 + 11 * step, 8 * (step + end)) for step in range(20) for end in (0, 1)], "X7")
+
+
+def a_pier_that_grows_narrower(pen: Pen) -> None:
+    pen.loop([(300, 0), (320, 0), (320, 100), (312, 100), (312, 160), (300, 160)], "X7")
+
+
+def a_few_units_of_running_bond(pen: Pen) -> None:
+    for row in range(20):
+        for x in range(200 + 8 * (row % 2), 264, 16):
+            pen.line((x, 8 * row), (x, 8 * row + 8), "X7")
+
+
+def units_drawn_one_by_one(pen: Pen) -> None:
+    for row in range(20):
+        for x in range(200 + 8 * (row % 2), 264, 16):
+            pen.box((x, 8 * row, x + 16, 8 * row + 8), "X7")
+
+
+def above_a_window_only(pen: Pen) -> None:
+    pen.box(WINDOW)
+    pen.line((400, 96), (400, 160), "X7")
+
+
 def coursing(pen: Pen) -> None:
     for row in range(20):
         for x in range(8 + 8 * (row % 2), 960, 16):
@@ -276,6 +407,12 @@ def coursing(pen: Pen) -> None:
         what_is_no_joint_on_a_hidden_layer,
         over_a_joint,
         coursing,
+        a_dashed_grid_line,
+        a_stair,
+        a_pier_that_grows_narrower,
+        a_few_units_of_running_bond,
+        units_drawn_one_by_one,
+        above_a_window_only,
         lambda pen: pen.box((300, 0, 340, 160), "X7"),
         lambda pen: pen.line((4, 0), (4, 160), "X7"),
         lambda pen: pen.line((384, 0), (384, 120), "X7"),

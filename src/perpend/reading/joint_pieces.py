@@ -28,7 +28,7 @@ JOINT_WIDTH_IN: Final = 2.0
 BEARING_IN: Final = 24.0
 """A joint that goes on above an opening stands at most this far from where it stood below."""
 
-_DASH_BREAK_IN: Final = 16.0
+DASH_BREAK_IN: Final = 16.0
 """Two courses: a longer break is none of a dashed line."""
 
 _CROWD: Final = 200
@@ -92,7 +92,7 @@ def _connected(runs: list[Run], openings: Sequence[Opening], gap_in: float) -> l
     done: list[Run] = []
     while waiting:
         run = waiting.pop(0)
-        reach = max(gap_in, _DASH_BREAK_IN) if _dashed(run, [run, *waiting], openings) else gap_in
+        reach = max(gap_in, DASH_BREAK_IN) if _dashed(run, [run, *waiting], openings) else gap_in
         upper = next((r for r in waiting if _goes_on(run, r, openings, gap_in, reach) is not None), None)
         if upper is None:
             done.append(run)
@@ -111,12 +111,13 @@ def _connected(runs: list[Run], openings: Sequence[Opening], gap_in: float) -> l
 def _break(lower: Run, upper: Run, openings: Sequence[Opening]) -> float:
     """Return how much masonry lies between two pieces on one line; openings do not count."""
     (x, y), v = lower.path[-1], upper.path[0][1]
-    hollow = sum(
-        max(0.0, min(v, o.box.y1) - max(y, o.box.y0))
-        for o in openings
-        if o.box.x0 - ON_MODULE_IN <= x <= o.box.x1 + ON_MODULE_IN
-    )
-    return v - y - hollow
+    return v - y - hollow_in(x, y, v, openings)
+
+
+def hollow_in(x: float, low: float, high: float, openings: Sequence[Opening]) -> float:
+    """Return how much of an upright stretch lies in openings, or at their jambs."""
+    boxes = (o.box for o in openings if o.box.x0 - ON_MODULE_IN <= x <= o.box.x1 + ON_MODULE_IN)
+    return sum(max(0.0, min(high, box.y1) - max(low, box.y0)) for box in boxes)
 
 
 def _on_one_line(lower: Run, upper: Run) -> bool:
@@ -128,7 +129,7 @@ def _dashed(run: Run, runs: Sequence[Run], openings: Sequence[Opening]) -> bool:
     line = [r for r in runs if _on_one_line(run, r) and _on_one_line(r, run)]
     pairs = itertools.pairwise(sorted(line, key=lambda r: r.path[0][1]))
     breaks = [_break(a, b, openings) for a, b in pairs]
-    return sum(SAME_IN < b <= _DASH_BREAK_IN for b in breaks) + len(run.breaks) >= DASHED
+    return sum(SAME_IN < b <= DASH_BREAK_IN for b in breaks) + len(run.breaks) >= DASHED
 
 
 def _goes_on(

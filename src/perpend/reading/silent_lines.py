@@ -53,7 +53,7 @@ def silent_pieces(
         source: the drawing.
         found: what the pass over its layout found.
         options: how far blocks are expanded.
-        least: of a block without a piece as long as this, nothing is returned.
+        least: of a block whose pieces reach less far than this, nothing is returned.
     """
     return _Finder(source, found, options, least).run()
 
@@ -66,7 +66,7 @@ class _Finder:
         self.least = least
         self.numbers: dict[str, array[float]] = defaultdict(lambda: array("d"))
         self._blocks: dict[tuple[str, str], dict[str, Pieces]] = {}
-        self._lengths: dict[tuple[str, str], float] = {}
+        self._reaches: dict[tuple[str, str], float] = {}
 
     def run(self) -> dict[str, Pieces]:
         """Look at what is loaded, then at what was left out."""
@@ -82,7 +82,7 @@ class _Finder:
             if layer.silent and layer.visible:
                 self.numbers[name].extend(shown.lines)
             for block, *place in shown.references:
-                if _is_open(layer) and self._longest(block, layer) * max(map(abs, place[2:4])) >= self.least:
+                if _is_open(layer) and self._reach(block, layer) * max(map(abs, place[2:4])) >= self.least:
                     self._add(self._in_block(block, layer), self._carrier(block, place))
         return {name: _rows(numbers) for name, numbers in self.numbers.items() if numbers}
 
@@ -108,7 +108,8 @@ class _Finder:
     def _refer(self, reference: Any, layer: Layer) -> None:  # noqa: ANN401 - an Insert
         name = str(reference.dxf.get("name", ""))
         scale = max(abs(reference.dxf.get("xscale", 1.0)), abs(reference.dxf.get("yscale", 1.0)))
-        if _is_open(layer) and self._longest(name, layer) * scale >= self.least:
+        far = cells(reference) > 1 or self._reach(name, layer) * scale >= self.least
+        if _is_open(layer) and far:
             for carrier in self._carriers(reference):
                 self._add(self._in_block(name, layer), carrier)
 
@@ -137,13 +138,13 @@ class _Finder:
         for name, rows in pieces.items():
             self.numbers[name].extend(_carried(rows, carrier).ravel())
 
-    def _longest(self, block: str, layer: Layer) -> float:
-        """Return the length of the longest piece in a block, block axes."""
+    def _reach(self, block: str, layer: Layer) -> float:
+        """Return how far the pieces of one layer in a block reach, from corner to corner, block axes."""
         key = block.lower(), layer.name
-        if key not in self._lengths:
+        if key not in self._reaches:
             rows = self._in_block(block, layer).values()
-            self._lengths[key] = max(map(_longest, rows), default=0.0)
-        return self._lengths[key]
+            self._reaches[key] = max(map(_diagonal, rows), default=0.0)
+        return self._reaches[key]
 
     def _in_block(self, name: str, layer: Layer) -> dict[str, Pieces]:
         """Return the pieces of a block by the layer they show on, for references on one layer; block axes."""
@@ -199,8 +200,9 @@ def _chained(xs: Iterable[float], ys: Iterable[float], *, closed: bool) -> list[
     return [number for a, b in itertools.pairwise(corners) for number in (*a, *b)]
 
 
-def _longest(rows: Pieces) -> float:
-    return float(np.hypot(rows[:, 2] - rows[:, 0], rows[:, 3] - rows[:, 1]).max(initial=0.0))
+def _diagonal(rows: Pieces) -> float:
+    """Return the diagonal of the box round pieces."""
+    return float(np.hypot(*np.ptp(rows.reshape(-1, 2), axis=0))) if len(rows) else 0.0
 
 
 def _carried(rows: Pieces, carrier: Matrix44) -> Pieces:

@@ -32,12 +32,21 @@ from perpend.slotted import dataclass
 
 @dataclass(frozen=True, slots=True)
 class _Suspects:
-    """Lines on one layer that look like joints of one wall."""
+    """Lines on one layer that look like joints of one wall.
+
+    Attributes:
+        layer: its name.
+        wall: the wall's tag.
+        count: how many there are.
+        crossing: True where all go from edge to edge.
+        straight: True where none steps aside.
+    """
 
     layer: str
     wall: str
     count: int
     crossing: bool
+    straight: bool
 
 
 def doubts_about_joints(
@@ -67,8 +76,8 @@ def doubts_about_joints(
     for wall, outline in zip(walls, outlines, strict=True):
         here = list(hinted.suspects(wall, outline, options.gap_in))
         for layer, lines in silent.across(outline, wall.openings, options.gap_in):
-            fresh = [x for x, _, _ in lines if not _is_read(x, wall)]
-            here += [_Suspects(layer, wall.tag, len(fresh), crossing=True)] if fresh else []
+            fresh = [line for line in lines if not _is_read(line, wall)]
+            here += [_suspects(layer, wall, outline, fresh)] if fresh else []
         here.sort(key=lambda s: s.layer)
         suspects += here
         doubts = [_doubt(s, found.layers.get(s.layer)) for s in here]
@@ -81,13 +90,13 @@ def _named(layer: Layer) -> str:
     return f"{layer.name} ({layer.hidden_as})" if layer.hidden_as else layer.name
 
 
-def _lines(count: int, *, crossing: bool) -> str:
-    return f"{count} {'upright line' if crossing else 'line'}{'' if count == 1 else 's'}"
+def _lines(count: int, *, upright: bool) -> str:
+    return f"{count} {'upright line' if upright else 'line'}{'' if count == 1 else 's'}"
 
 
 def _doubt(found: _Suspects, layer: Layer) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
-    lines = f"{_lines(found.count, crossing=found.crossing)} on layer {_named(layer)}"
+    lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {_named(layer)}"
     if found.count == 1:
         does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
         return f"{lines} {does} but was not read as a joint."
@@ -99,7 +108,7 @@ def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptio
     mine = [s for s in suspects if s.layer == layer.name]
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
     walls = walls_named([s.wall for s in mine])
-    lines = _lines(count, crossing=crossing)
+    lines = _lines(count, upright=crossing and all(s.straight for s in mine))
     if count == 1:
         does, were, they_are = "crosses" if crossing else "looks like a joint of", "it was", "it is a joint"
     else:
@@ -134,23 +143,20 @@ class _Hinted:
             )
             ink = JointInk(tuple(near), tuple(self._symbols[layer]), ())
             joints, _ = joints_of(ink, outline, wall.openings, gap_in, set())
-            fresh = [j for j in joints if not _is_read(j.path[0][0], wall)]
+            fresh = [j for j in joints if not _is_read(j, wall)]
             apart = [b.path[0][0] - a.path[0][0] for a, b in itertools.pairwise(fresh)]
             if fresh and (len(apart) < 2 or statistics.median(apart) >= PATTERN_IN):
-                crossing = all(_crosses_straight(joint, outline) for joint in fresh)
-                yield _Suspects(layer, wall.tag, len(fresh), crossing)
+                yield _suspects(layer, wall, outline, fresh)
 
 
-def _touch(a: Box, b: Box) -> bool:
-    return a.x0 <= b.x1 and a.x1 >= b.x0 and a.y0 <= b.y1 and a.y1 >= b.y0
+def _suspects(layer: str, wall: Wall, outline: Outline, joints: Sequence[DrawnJoint]) -> _Suspects:
+    crossing = all(is_edge_to_edge(joint, outline, wall.openings) for joint in joints)
+    straight = all(Box.around(joint.path).width <= JOINT_WIDTH_IN for joint in joints)
+    return _Suspects(layer, wall.tag, len(joints), crossing, straight)
 
 
-def _crosses_straight(joint: DrawnJoint, outline: Outline) -> bool:
-    (x, foot), (u, head) = joint.path[0], joint.path[-1]
-    return abs(u - x) <= JOINT_WIDTH_IN and is_edge_to_edge(x, foot, head, outline)
-
-
-def _is_read(x: float, wall: Wall) -> bool:
+def _is_read(line: DrawnJoint, wall: Wall) -> bool:
     """True where a joint stands already, or a place that asks for one."""
+    x = line.path[0][0]
     known = [p[0] for joint in wall.drawn_joints for p in joint.path] + [place.x_in for place in wall.places]
     return any(abs(x - other) <= JOINT_WIDTH_IN for other in known)
