@@ -62,6 +62,7 @@ CODES: dict[str, CodeEntry] = {
         CodeEntry("opening-without-joint", "An unreinforced opening lacks its jamb joint", _R),
         CodeEntry("opening-needs-both-jambs", "A wide unreinforced opening has a joint at one jamb only", _R),
         CodeEntry("no-joint-near-opening", "A large opening has no joint near enough to it", _R),
+        CodeEntry("joint-off-place", "A joint slipped off the station where the wall asks for it", _R),
         CodeEntry("joint-in-keep-out", "A joint stands nearer to an opening than its treatment allows", _R),
         CodeEntry("joint-through-opening", "A joint runs through an opening", _R),
         CodeEntry("joint-through-lintel", "A joint runs through a lintel", _R),

@@ -136,6 +136,18 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
             yield with_line(with_line(joints, moved[0], gone), moved[1])
         else:
             yield from (with_line(joints, path, gone) for path in moved)
+    elif match := re.match(rf"Move (it|its part .*) ({LENGTH}) to the (left|right), to ({LENGTH})", cure):
+        gone, whole = joint_of(found, joints), match[1] == "it"
+        by = lengths(match[2])[0] * (1 if match[3] == "right" else -1)
+        here = lengths(match[4])[0] - by
+        path = tuple((x + by if whole or abs(x - here) <= 1 / 8 else x, y) for x, y in gone.path)
+        yield with_line(joints, path, gone)
+    elif match := re.match(rf"Draw that part upright at ({LENGTH})", cure):
+        gone, (x, y) = joint_of(found, joints), found.at[0]
+        part = [n for n, (a, b) in enumerate(itertools.pairwise(gone.path)) if a[1] < y < b[1]]
+        near = {k for n in part for k in (n, n + 1)}
+        path = tuple((lengths(match[1])[0], v) if n in near else (u, v) for n, (u, v) in enumerate(gone.path))
+        yield with_line(joints, path, gone)
     elif match := re.fullmatch(r"Leave out the joint at ([^.:]*)[.:].*", cure):
         gone = joint_of(found, joints) if found.handle else joint_at(lengths(match[1])[0], joints)
         yield tuple(j for j in joints if j is not gone)

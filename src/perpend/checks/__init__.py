@@ -4,6 +4,7 @@ docs/checking.md says what is measured. Nothing here is shared with `layout` but
 geometry of `model`. Findings that somebody accepted are in `perpend.checks.waivers`.
 """
 
+from perpend.checks.between import with_joints_between
 from perpend.checks.judge import check_wall
 from perpend.checks.measured import whole_joints
 from perpend.checks.tracks import joints_from_drawn
@@ -15,4 +16,5 @@ __all__ = [
     "check_wall",
     "joints_from_drawn",
     "whole_joints",
+    "with_joints_between",
 ]

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from perpend.checks.clash import clashes
 from perpend.checks.closeness import close_pairs
 from perpend.checks.elsewhere import upright_station
-from perpend.checks.geometry import Piece, Track
-from perpend.checks.marks import head
+from perpend.checks.geometry import Leg, Piece, Track
+from perpend.checks.marks import above_bottom, head
 from perpend.checks.moves import draw_whole, move_to_module
 from perpend.checks.tracks import SIDES, jamb
 from perpend.checks.verdicts import Verdict
@@ -101,26 +101,30 @@ def _runs_past(wall: JudgedWall, track: Track) -> Finding:
 
 
 def _plumb(wall: JudgedWall) -> Verdict:
-    """A joint that leans a little was measured as upright: that is said of it, and no more."""
-    found = tuple(_leaning(wall, track) for track in wall.every if track.lean_in)
+    """A leg that leans a little was measured as upright: that is said of it, and no more."""
+    found = tuple(_leaning(wall, track, leg) for track in wall.every for leg in track.legs if leg.lean_in)
     return Verdict("joint-out-of-plumb", len(wall.every), found)
 
 
-def _leaning(wall: JudgedWall, track: Track) -> Finding:
+def _leaning(wall: JudgedWall, track: Track, leg: Leg) -> Finding:
     at = wall.at
-    upright = track.lo == track.hi
-    measured = f"it is measured as upright at {at(track.foot_x)}" if upright else "it is measured as drawn"
-    station = track.foot_x if upright else upright_station(wall, track)
+    y = (leg.y0 + leg.y1) / 2
+    x = track.at_height(y, y)
+    measured = f"it is measured as upright at {at(x)}" if leg.at is not None else "it is measured as drawn"
+    station = leg.at if leg.at is not None else upright_station(wall, track)
+    over, what = "over its height", "it"
+    if any(piece.is_step for piece in track.pieces):
+        over = f"from {at(leg.y0 - track.floor_in)} to {above_bottom(wall, x, leg.y1)}"
+        what = "that part"
     return finding(
         "joint-out-of-plumb",
-        f"The joint at {at(track.foot_x)} of {wall.tag} leans by {at(track.lean_in)} over its height; "
-        f"{measured}.",
+        f"The joint at {at(track.foot_x)} of {wall.tag} leans by {at(leg.lean_in)} {over}; {measured}.",
         wall=wall.tag,
-        measured_in=track.lean_in,
+        measured_in=leg.lean_in,
         limit_in=0.0,
         source=_row(wall, "place.vertical-only", "joint.whole"),
-        at=(track.middle(),),
-        cure=f"Draw it upright at {at(station)}.",
+        at=((x, y),),
+        cure=f"Draw {what} upright at {at(station)}.",
         handle=track.handle,
     )
 
@@ -231,10 +235,11 @@ def _joints_off(wall: JudgedWall, tracks: list[Track], source: Source | None) ->
 
 def _off(track: Track, module: float, origin: float) -> float:
     """Return how far a joint is from the module; 0 where its width or its lean covers a module line."""
-    low, high = track.reach
-    between = math.floor((high - origin) / module) > math.floor((low - origin) / module)
-    covers = between or any(off_module(x, module, origin) == 0.0 for x in (low, high))
-    return 0.0 if covers and track.drawn_in else off_module(track.foot_x, module, origin)
+    for leg in track.legs:
+        between = math.floor((leg.high - origin) / module) > math.floor((leg.low - origin) / module)
+        if between or any(off_module(x, module, origin) == 0.0 for x in (leg.low, leg.high)):
+            return 0.0
+    return off_module(track.foot_x, module, origin)
 
 
 def _jambs_off(wall: JudgedWall, source: Source | None) -> Iterator[Finding]:

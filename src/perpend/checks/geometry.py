@@ -9,6 +9,7 @@ Glossary:
     course: a level line across the wall at some height.
     step: a piece along which the joint moves aside.
     jump: a piece that nobody drew, between two parts of one joint.
+    leg: a rising part of a joint that was meant to be straight; steps part the legs of one joint.
 """
 
 from __future__ import annotations
@@ -70,6 +71,35 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class Leg:
+    """A leg of a joint, as it was drawn.
+
+    Attributes:
+        low: least station that it covers, half the width it was drawn with included.
+        high: greatest.
+        y0: height of its lower end.
+        y1: height of its upper end.
+        lean_in: how far it was drawn out of plumb; 0 within 1/8 in.
+        at: the station where it is measured, or None where it covers no line.
+    """
+
+    low: float
+    high: float
+    y0: float
+    y1: float
+    lean_in: float
+    at: float | None = None
+
+    @property
+    def off_in(self) -> float:
+        """How far it stands to the right of where it is measured, negative to the left; 0 within 1/8 in."""
+        if self.at is None:
+            return 0.0
+        off = self.low - self.at if self.low > self.at else min(self.high - self.at, 0.0)
+        return off if abs(off) > ON_MODULE_IN else 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Track:
     """One joint as it runs up the wall.
 
@@ -83,7 +113,7 @@ class Track:
         existing: True when it was read from a drawing.
         past_in: how far its line was drawn on below the wall's bottom and above its top.
         width_in: how wide it was drawn; 0 for a line.
-        drawn_in: least and greatest station it was drawn at, where it was meant to be straight; else None.
+        legs: its legs as they were drawn, from foot to head.
         uprights: its pieces that rise.
         lo: least station that it stands at.
         hi: greatest station that it stands at.
@@ -98,7 +128,7 @@ class Track:
     existing: bool = False
     past_in: tuple[float, float] = (0.0, 0.0)
     width_in: float = 0.0
-    drawn_in: tuple[float, float] | None = None
+    legs: tuple[Leg, ...] = ()
     uprights: tuple[Piece, ...] = field(init=False)
     lo: float = field(init=False)
     hi: float = field(init=False)
@@ -128,21 +158,9 @@ class Track:
         return self.pieces[0].x0
 
     @property
-    def reach(self) -> tuple[float, float]:
-        """The stations that it covers as it was drawn, from edge to edge."""
-        low, high = self.drawn_in or (self.lo, self.hi)
-        return (low - self.width_in / 2, high + self.width_in / 2)
-
-    @property
     def leans(self) -> bool:
         """True when a part of it leans by more than a line that was meant to be upright."""
         return any(piece.is_step for piece in self.uprights)
-
-    @property
-    def lean_in(self) -> float:
-        """How far it was drawn out of plumb although it was meant to be straight; 0 within 1/8 in."""
-        low, high = self.drawn_in or (0.0, 0.0)
-        return high - low if high - low > ON_MODULE_IN else 0.0
 
     @property
     def low(self) -> float:

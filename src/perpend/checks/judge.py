@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from perpend.checks import clearances, closeness, drafting, openings, places, reinforcement, spacing, steps
+from perpend.checks import (
+    clearances,
+    closeness,
+    drafting,
+    openings,
+    places,
+    reinforcement,
+    slips,
+    spacing,
+    steps,
+)
 from perpend.checks.measured import measured_tracks
 from perpend.checks.verdicts import CheckReport, gathered
 from perpend.checks.wall import judged_wall
@@ -13,7 +23,7 @@ from perpend.findings import CODES
 from perpend.model import Joint
 from perpend.rulebook.basis import WallBasis
 
-_FAMILIES = (spacing, closeness, places, openings, clearances, steps, drafting, reinforcement)
+_FAMILIES = (spacing, closeness, places, slips, openings, clearances, steps, drafting, reinforcement)
 
 
 def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:

@@ -19,7 +19,7 @@ _MARKED = {
 }
 """Kinds of place that an elevation shows only where a layer marks them."""
 
-_WHAT = {
+WHAT = {
     PlaceKind.HEIGHT_CHANGE: "changes height",
     PlaceKind.THICKNESS_CHANGE: "changes thickness",
     PlaceKind.PILASTER: "has a pilaster",
@@ -27,6 +27,7 @@ _WHAT = {
     PlaceKind.FOUNDATION_JOINT: "stands over a movement joint of the foundation",
     PlaceKind.ADJOINING_WALL: "adjoins another wall",
 }
+"""What a wall does at a place of each kind, in words."""
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -66,7 +67,7 @@ def _bare(wall: JudgedWall, place: Place) -> Finding:
         has, nearest = f"the joint there {does} over the wall's whole height", None
     return finding(
         f"no-joint-at-{place.kind}",
-        f"{wall.tag} {_WHAT[place.kind]} at {at(place.x_in)} without a joint: {has}.",
+        f"{wall.tag} {WHAT[place.kind]} at {at(place.x_in)} without a joint: {has}.",
         wall=wall.tag,
         measured_in=nearest,
         limit_in=None if nearest is None else 0.0,

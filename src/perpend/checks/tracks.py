@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from perpend.checks.geometry import Piece, Track, share_beside
 from perpend.errors import InputError
-from perpend.model import Joint, JointKind, OpeningRule, Path, Side, Treatment
+from perpend.model import EndCondition, Joint, JointKind, OpeningRule, Path, Side, Treatment
 from perpend.rulebook.basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, format_length
 
@@ -63,14 +63,19 @@ def _pieces(basis: WallBasis, joint: Joint) -> tuple[Piece, ...]:
     path = upright(joint.path)
     if len(path) < 2 or path[-1][1] - path[0][1] <= SAME_IN:
         raise InputError(f"{name} has no height: draw it as a line from the bottom of the wall to its top.")
-    stations = [x for x, _ in path]
-    if min(stations) < -ON_MODULE_IN or max(stations) > basis.wall.length_in + ON_MODULE_IN:
+    stations, low = [x for x, _ in path], -_slack(basis.left_end)
+    if min(stations) < low or max(stations) > basis.wall.length_in + _slack(basis.right_end):
         raise InputError(f"{name} runs out of the wall: draw it between the wall's ends.")
     for a, b in itertools.pairwise(path):
         if b[1] < a[1] - ON_MODULE_IN:
             at = format_length(a[0])
             raise InputError(f"{name} runs down again at {at}: draw it as one line from bottom to top.")
     return tuple(Piece(*a, b[0], max(a[1], b[1])) for a, b in itertools.pairwise(path))
+
+
+def _slack(end: EndCondition) -> float:
+    """Return how far a joint may be drawn out of the wall at an end: one between two walls may slip."""
+    return GAP_IN if end is EndCondition.JOINT else ON_MODULE_IN
 
 
 def _by_handle(handle: str) -> str:
@@ -132,7 +137,7 @@ def _turns_out(rule: OpeningRule, side: Side, end: tuple[float, float], beyond_i
     if rule.lintel is None or rule.treatment is not Treatment.UNREINFORCED:
         return False
     outward = (beyond_in - end[0]) * away(side)
-    at_head = abs(end[0] - jamb(rule, side)) <= ON_MODULE_IN and abs(end[1] - rule.opening.box.y1) <= GAP_IN
+    at_head = abs(end[0] - jamb(rule, side)) <= GAP_IN and abs(end[1] - rule.opening.box.y1) <= GAP_IN
     return at_head and ON_MODULE_IN < outward <= bearing(rule, side) + GAP_IN
 
 

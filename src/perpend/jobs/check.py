@@ -9,7 +9,13 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joints
+from perpend.checks import (
+    CheckReport,
+    check_wall,
+    joints_from_drawn,
+    whole_joints,
+    with_joints_between,
+)
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review import Review, draw_review
 from perpend.drawing.standing import StandingPlate, outdated, standing_plate
@@ -170,7 +176,7 @@ def judge(
         InputError: a joint is no line that runs up the wall, or a setting asks for what can't be.
     """
     outcomes = []
-    for wall in elevation.walls:
+    for wall in with_joints_between(elevation.walls):
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
         drawn = joints_from_drawn(basis)
         report = check_wall(basis, drawn)

@@ -95,8 +95,9 @@ def nearest_layout(
         The nearest layout; if the wall can't be satisfied, the nearest of those that break the least.
     """
     bare = replace(basis, wall=replace(basis.wall, drawn_joints=()))
-    at_ends = [_whole_end(bare, j, misplaced) for j in joints if _at_end(basis, j)]
-    drawn = sorted((j for j in joints if not _at_end(basis, j)), key=lambda j: (j.path[0][0], j.path[-1][0]))
+    at_ends = [_whole_end(bare, j, misplaced) for j in joints if _at_end(basis, j, misplaced)]
+    inner = (j for j in joints if not _at_end(basis, j, misplaced))
+    drawn = sorted(inner, key=lambda j: (j.path[0][0], j.path[-1][0]))
     forced = [c for c in field_of(bare).candidates if c.forced]
     candidates = (
         None if j.number in misplaced else _candidate(bare, j, forced, agreed=j.number in accepted)
@@ -108,18 +109,26 @@ def nearest_layout(
     return _told(bare, search, search.solve(), at_ends)
 
 
-def _at_end(basis: WallBasis, joint: Joint) -> bool:
+def _at_end(basis: WallBasis, joint: Joint, misplaced: Collection[int]) -> bool:
+    """Say whether a joint stands at an end of the wall, or slipped off one where another wall adjoins."""
     stations = [x for x, _ in joint.path]
-    return max(stations) <= ON_MODULE_IN or min(stations) >= basis.wall.length_in - ON_MODULE_IN
+    left, right = (
+        GAP_IN if joint.number in misplaced and end is EndCondition.JOINT else ON_MODULE_IN
+        for end in (basis.left_end, basis.right_end)
+    )
+    return max(stations) <= left or min(stations) >= basis.wall.length_in - right
 
 
 def _whole_end(basis: WallBasis, joint: Joint, misplaced: Collection[int]) -> Proposed:
-    """Keep a joint at an end of the wall, drawn from bottom to top."""
+    """Keep a joint at an end of the wall, drawn from bottom to top; one that slipped off goes back to it."""
     if joint.number not in misplaced:
         return Proposed("kept", joint, joint)
-    x, wall = joint.path[0][0], basis.wall
-    whole = ((x, max(wall.bottom.at(x))), (x, min(wall.top.at(x))))
-    return Proposed("redrawn", replace(joint, path=whole), joint)
+    foot, wall = joint.path[0][0], basis.wall
+    x = 0.0 if foot < wall.length_in / 2 else wall.length_in
+    whole = replace(joint, x_in=x, path=((x, max(wall.bottom.at(x))), (x, min(wall.top.at(x)))))
+    if abs(x - foot) <= ON_MODULE_IN:
+        return Proposed("redrawn", whole, joint)
+    return Proposed("moved", whole, joint, abs(x - foot))
 
 
 def _without_twins(stay: Sequence[Candidate | None]) -> list[Candidate | None]:
