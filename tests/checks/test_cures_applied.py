@@ -117,7 +117,7 @@ def joint_at(x: float, joints: Joints) -> Joint:
 def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
     """Yield the joints after each way of doing what a cure says; none where it names no joint's place."""
     cure = re.split(r"; or |, or reinforce|, which leaves a pier|: that cures the panel too", found.cure)[0]
-    asking = re.search(r"(?:: (?P<asks>.*) needs one there too\.| of (?P<lintel>[^ ]*))$", cure)
+    asking = re.search(r"(?:: (?P<asks>.*) needs one there too\.| of (?P<lintel>[^ ]*?)\.?)$", cure)
     tag = found.opening or (asking and (asking["asks"] or asking["lintel"])) or ""
     if match := re.match(rf"Carry the joint at ({LENGTH}) straight up", cure):
         gone = joint_at(lengths(match[1])[0], joints)

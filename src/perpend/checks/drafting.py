@@ -10,7 +10,7 @@ from perpend.checks.closeness import close_pairs
 from perpend.checks.elsewhere import upright_station
 from perpend.checks.geometry import Leg, Piece, Track
 from perpend.checks.marks import above_bottom, head
-from perpend.checks.moves import draw_whole, move_to_module
+from perpend.checks.moves import draw_whole, move_to_module, part
 from perpend.checks.tracks import SIDES, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, Repeat
@@ -36,7 +36,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 def _whole(wall: JudgedWall) -> Verdict:
     """Joints at the ends are let be: they need only be as high as the lower of the two walls there."""
     found, misplaced = [], set()
-    inner = [track for track in wall.every if not wall.at_end(track)]
+    inner = [track for track in wall.counted if not wall.at_end(track)]
     for track in inner:
         fault = _stops_short(wall, track)
         if fault is not None:
@@ -76,7 +76,7 @@ def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
 
 def _not_past(wall: JudgedWall) -> Verdict:
     """The line of a joint may go on a drafting gap past the wall, no more."""
-    found = [_runs_past(wall, track) for track in wall.every if max(track.past_in) > GAP_IN]
+    found = [_runs_past(wall, track) for track in wall.counted if max(track.past_in) > GAP_IN]
     return Verdict("joint-runs-past", len(wall.every), tuple(found))
 
 
@@ -102,7 +102,7 @@ def _runs_past(wall: JudgedWall, track: Track) -> Finding:
 
 def _plumb(wall: JudgedWall) -> Verdict:
     """A leg that leans a little was measured as upright: that is said of it, and no more."""
-    found = tuple(_leaning(wall, track, leg) for track in wall.every for leg in track.legs if leg.lean_in)
+    found = tuple(_leaning(wall, track, leg) for track in wall.counted for leg in track.legs if leg.lean_in)
     return Verdict("joint-out-of-plumb", len(wall.every), found)
 
 
@@ -165,11 +165,17 @@ def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
         limit_in=None,
         source=_row(wall, "place.vertical-only"),
         at=(repeat.extra.middle(),),
-        cure="Part the two joints, or leave one out."
-        if repeat.crossing and not repeat.extra.leans
-        else f"Leave out the joint at {here}.",
+        cure=part(wall, repeat) if repeat.both_stay else f"Leave out the joint at {here}{_which(repeat)}.",
         handle=repeat.extra.handle,
     )
+
+
+def _which(repeat: Repeat) -> str:
+    """Say which of two joints goes, where a station does not tell."""
+    kept, extra = repeat.kept, repeat.extra
+    if not same(kept.foot_x, extra.foot_x) or (kept.lo < kept.hi) == (extra.lo < extra.hi):
+        return ""
+    return " that steps aside" if extra.lo < extra.hi else " that runs straight up"
 
 
 def _on_module(wall: JudgedWall) -> Iterator[Verdict]:

@@ -45,13 +45,23 @@ def stations_beside(wall: JudgedWall, track: Track) -> tuple[float, ...]:
     Only the better one where it breaks nothing and the other does, or leaves no sliver at the wall's end.
     Empty where neither side has one, and for a joint that a place or a jamb asks for.
     """
-    if asked_for(wall, track) or is_repeat(wall, track):
+    if asked_for(wall, track):
         return ()
     room = room_of(wall, track)
     sides = (_nearest(wall, room, track, direction) for direction in (-1, 1))
     found = [side for side in sides if side is not None]
     best = min((rank for rank, _ in found), default=None)
     return tuple(x for rank, x in found if rank == best)
+
+
+def straightened(wall: JudgedWall, track: Track) -> Track | None:
+    """Return a joint that leans or steps aside drawn straight up; None where it is, or could not stand so.
+
+    One that steps under a lintel could not.
+    """
+    if not any(piece.is_step for piece in track.pieces) or clash_at(wall, track.foot_x) is not None:
+        return None
+    return standing_at(wall, upright_station(wall, track))
 
 
 def upright_station(wall: JudgedWall, track: Track) -> float:
@@ -78,7 +88,10 @@ def sliver_left(wall: JudgedWall, *stations: float) -> str:
 
 
 def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...]:
-    """Return the jambs of an unreinforced opening that lack a joint and to which this one could be moved."""
+    """Return the jambs of an unreinforced opening that lack a joint and to which this one could be moved.
+
+    Only the better one where the other breaks more limits.
+    """
     rule = wall.basis.openings[index]
     if rule.treatment is not Treatment.UNREINFORCED or asked_for(wall, track, but=index):
         return ()
@@ -88,12 +101,13 @@ def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...
     if len(served) >= rule.jambs_required:
         return ()
     room = room_of(wall, track)
-    found = []
+    found: list[tuple[int, float]] = []
     for side in SIDES:
         moved = stepped_at(wall, index, side) if side not in served else None
-        if moved is not None and fits(wall, room, moved) and broken_with(wall, room, moved) <= room.broken:
-            found.append(jamb(rule, side))
-    return tuple(found)
+        if moved is not None and fits(wall, room, moved):
+            found.append((broken_with(wall, room, moved), jamb(rule, side)))
+    least = min((broken for broken, _ in found), default=room.broken)
+    return tuple(x for broken, x in found if broken == least <= room.broken)
 
 
 def clash_at(wall: JudgedWall, x_in: float) -> Clash | None:
@@ -139,15 +153,8 @@ def breaks_more(wall: JudgedWall, track: Track, moved: Track) -> bool:
     return broken_with(wall, room, moved) > room.broken
 
 
-def is_repeat(wall: JudgedWall, track: Track) -> bool:
-    """Say whether a joint is the one too many of two that stand in one place."""
-    return any(repeat.extra is track for repeat in wall.repeats)
-
-
 def needless(wall: JudgedWall, track: Track) -> bool:
     """Say whether a joint could be left out: nothing asks for it, and the spacing does not need it."""
-    if is_repeat(wall, track):
-        return True
     room = room_of(wall, track)
     whole = panel_between(wall.basis, room.left, room.right, wall.ends)
     return not asked_for(wall, track) and whole.faults == 0
@@ -321,19 +328,23 @@ def standing_at(wall: JudgedWall, x_in: float) -> Track:
 
 
 def stepped_at(wall: JudgedWall, index: int, side: Side) -> Track | None:
-    """Return the joint at a jamb, stepped under the lintel; None where the wall or an opening has no room."""
+    """Return the joint at a jamb, stepped under the lintel; None where the wall or an opening has no room.
+
+    It runs straight up where the wall goes no higher than the opening.
+    """
     rule = wall.basis.openings[index]
     x, head = jamb(rule, side), rule.opening.box.y1
-    beyond = x + away(side) * rule.step_in
+    step = rule.step_in if _crown(wall, x + away(side) * rule.step_in) > head else 0.0
+    beyond = x + away(side) * step
     length = wall.basis.wall.length_in
     if min(x, beyond) <= ON_MODULE_IN or max(x, beyond) >= length - ON_MODULE_IN:
         return None
     foot = (x, max(wall.basis.wall.bottom.at(x)))
     crown = _crown(wall, beyond)
-    if foot[1] >= head or crown <= head:
+    if foot[1] >= min(head, crown):
         return None
-    step = ((x, head), (beyond, head)) if rule.step_in else ()
-    joint = _track(wall, (foot, *step, (beyond, crown)))
+    turn = ((x, head), (beyond, head)) if step else ()
+    joint = _track(wall, (foot, *turn, (beyond, crown)))
     return joint if first_clash(wall, joint) is None else None
 
 

@@ -13,13 +13,12 @@ from perpend.checks.elsewhere import (
     first_clash,
     fits,
     free_jambs,
-    is_repeat,
     jambs_beside,
     room_of,
     standing_at,
     stations_beside,
     stepped_at,
-    upright_station,
+    straightened,
 )
 from perpend.checks.geometry import Track
 from perpend.checks.together import bare_places
@@ -36,10 +35,6 @@ def moved_instead(wall: JudgedWall, panel: PanelSpan) -> str:
         if track is None:
             continue
         room = room_of(wall, track)
-        if is_repeat(wall, track):
-            if not panel_between(wall.basis, room.left, room.right, wall.ends).faults:
-                return f"Leave out the joint at {wall.at(track.foot_x)}: that cures the panel too."
-            continue
         for moved, words in _redrawn(wall, track):
             left, right = (moved, panel.right) if track is panel.left else (panel.left, moved)
             cured = not panel_between(wall.basis, left, right, wall.ends).faults
@@ -51,8 +46,9 @@ def moved_instead(wall: JudgedWall, panel: PanelSpan) -> str:
 
 def _all_upright(wall: JudgedWall, panel: PanelSpan) -> str:
     """Say that all joints that lean are drawn upright, where only together they leave no fault in a panel."""
-    upright = {t.numbers: standing_at(wall, t.foot_x) for t in wall.tracks if t.leans}
-    if len(upright) < 2 or any(first_clash(wall, track) is not None for track in upright.values()):
+    leaning = [track for track in wall.tracks if track.leans]
+    upright = {t.numbers: straight for t in leaning if (straight := straightened(wall, t)) is not None}
+    if not 2 <= len(upright) == len(leaning):
         return ""
     panels = panels_of(wall.basis, [upright.get(t.numbers, t) for t in wall.tracks], wall.ends)
     here = next(n for n, other in enumerate(wall.panels) if other is panel)
@@ -67,10 +63,10 @@ def _redrawn(wall: JudgedWall, track: Track) -> Iterator[tuple[Track, str]]:
     """Yield the ways to draw a joint that can't stay as it is, with their words, the least change first."""
     at = wall.at
     here = at(track.foot_x)
-    if track.leans:
-        x = upright_station(wall, track)
-        where = "" if x == track.foot_x else f" at {at(x)}"
-        yield standing_at(wall, x), f"Carry the joint at {here} straight up{where}"
+    upright = straightened(wall, track)
+    if upright is not None:
+        where = "" if upright.lo == track.foot_x else f" at {at(upright.lo)}"
+        yield upright, f"Carry the joint at {here} straight up{where}"
     for index, rule in wall.unreinforced_near(track.lo, track.hi):
         for x in sorted(jambs_beside(wall, track, index), key=lambda x: abs(x - track.foot_x)):
             stepped = stepped_at(wall, index, "left" if jamb(rule, "left") == x else "right")

@@ -9,22 +9,24 @@ from perpend.checks.clash import clash_with
 from perpend.checks.elsewhere import (
     asked_for,
     breaks_more,
+    broken_with,
     carried_on,
     clash_at,
     first_clash,
+    fits,
     free_jambs,
-    is_repeat,
     jambs_beside,
     needless,
+    room_of,
     sliver_left,
     stations_beside,
     stepped_at,
-    upright_station,
+    straightened,
 )
 from perpend.checks.geometry import Track
 from perpend.checks.tracks import SIDES, jamb, stands_at_a_jamb, stands_at_jamb
-from perpend.checks.wall import JudgedWall, enters, lintel_box
-from perpend.model import Treatment
+from perpend.checks.wall import JudgedWall, Repeat, enters, jambs_served, lintel_box
+from perpend.model import Side, Treatment
 from perpend.units import GAP_IN, ON_MODULE_IN
 
 
@@ -36,6 +38,8 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
         track: the joint.
         index: of the opening.
     """
+    if straightened(wall, track) is not None:
+        return straight_up(wall, track)
     move = _move(wall, track, index)
     meant = _meant_unreinforced(wall, track, index)
     tag = wall.basis.openings[index].opening.tag
@@ -121,13 +125,29 @@ def draw_whole(wall: JudgedWall, track: Track) -> str:
 
 def straight_up(wall: JudgedWall, track: Track) -> str:
     """Say how a joint that should not step aside is drawn: straight, where it stands or elsewhere."""
-    clash = clash_at(wall, track.foot_x)
-    if clash is not None:
-        return move_away(wall, track, clash.index)
-    if is_repeat(wall, track):
-        return f"Leave out the joint at {wall.at(track.foot_x)}: another joint stands there."
-    x = upright_station(wall, track)
+    upright = straightened(wall, track)
+    if upright is None:
+        clash = clash_at(wall, track.foot_x)
+        return "Carry it straight up." if clash is None else move_away(wall, track, clash.index)
+    x = upright.lo
     return "Carry it straight up." if x == track.foot_x else f"Carry it straight up at {wall.at(x)}."
+
+
+def part(wall: JudgedWall, repeat: Repeat) -> str:
+    """Say how two joints are parted that meet and are both needed: one of them goes to another jamb."""
+    for track in (repeat.extra, repeat.kept):
+        room = room_of(wall, track)
+        for index, side in jambs_served(wall.basis, track):
+            other: Side = "right" if side == "left" else "left"
+            rule = wall.basis.openings[index]
+            if (index, other) in wall.served or rule.jambs_required == len(SIDES):
+                continue
+            moved = stepped_at(wall, index, other)
+            if moved is None or not fits(wall, room, moved) or broken_with(wall, room, moved) > room.broken:
+                continue
+            lintel = f"{_under(wall, index)} of {rule.opening.tag}" if rule.step_in > 0 else ""
+            return f"Move the joint at {wall.at(track.foot_x)} to {wall.at(jamb(rule, other))}{lintel}."
+    return "Part the two joints, or leave one out."
 
 
 def to_jamb_beside(wall: JudgedWall, track: Track, index: int) -> str:
@@ -168,12 +188,12 @@ def to_jambs(wall: JudgedWall, index: int) -> str:
 
 
 def _stray(wall: JudgedWall, track: Track, index: int) -> str:
-    """Say how a joint beside an opening is moved to its jamb that can't stay where it is; empty else."""
+    """Say how a joint beside an opening is moved to its jamb; empty where it may stay as it is."""
     if not _beside(wall, track, index):
         return ""
+    x = track.nearest(jambs_beside(wall, track, index))
     stays = first_clash(wall, track) is None and not any(piece.is_step for piece in track.pieces)
-    x = None if stays else track.nearest(jambs_beside(wall, track, index))
-    if x is None:
+    if x is None or (stays and abs(x - track.foot_x) >= wall.basis.unit_in):
         return ""
     where = f"{wall.at(track.foot_x)} to {wall.at(x)}{_under(wall, index)}"
     return f"Move the joint at {where}, or reinforce the opening."

@@ -107,12 +107,14 @@ class Repeat:
         extra: the other.
         apart_in: greatest level distance between the two; 0 when they cross.
         crossing: True when they meet although they are two lines.
+        both_stay: True when they meet and each is needed.
     """
 
     kept: Track
     extra: Track
     apart_in: float
     crossing: bool = False
+    both_stay: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +153,12 @@ class JudgedWall:
     def at(self, x_in: float) -> str:
         """Print a station or a length for a sentence."""
         return self.basis.show(x_in)
+
+    @property
+    def counted(self) -> tuple[Track, ...]:
+        """All joints but those that are too many and go."""
+        gone = {id(repeat.extra) for repeat in self.repeats if not repeat.both_stay}
+        return tuple(track for track in self.every if id(track) not in gone)
 
     def idle(self, track: Track) -> bool:
         """Say whether a joint stands at no jamb and at no place that asks for one."""
@@ -279,29 +287,38 @@ def _without_repeats(
         if before is None:
             kept.append(track)
             continue
-        least, greatest = spread(before, track)
-        if least > SAME_IN and greatest >= basis.module_in / 2:
+        repeat = _repeat(basis, inner, before, track, ends)
+        if repeat is not None:
+            repeats.append(repeat)
+        if repeat is None or repeat.both_stay:
             kept.append(track)
-        elif greatest < basis.module_in / 2:
-            stays, goes = (
-                (track, before)
-                if is_idle(basis, before) and not is_idle(basis, track)
-                else (
-                    before,
-                    track,
-                )
-            )
-            if least <= SAME_IN or (is_idle(basis, goes) and _needless(basis, inner, goes, ends)):
-                kept[-1] = stays
-                repeats.append(Repeat(stays, goes, max(greatest, 0.0)))
-            else:
-                kept.append(track)
         else:
-            kept.append(track)
-            leaning = before.leans and not track.leans
-            stays, goes = (track, before) if leaning else (before, track)
-            repeats.append(Repeat(stays, goes, 0.0, crossing=True))
+            kept[-1] = repeat.kept
     return kept, repeats
+
+
+def _repeat(
+    basis: WallBasis, inner: Sequence[Track], before: Track, track: Track, ends: frozenset[Side]
+) -> Repeat | None:
+    """Say how a joint repeats or meets the one before it; None where it does neither."""
+    least, greatest = spread(before, track)
+    near = greatest < basis.module_in / 2
+    if least > SAME_IN and not near:
+        return None
+    stays, goes = sorted((before, track), key=lambda t: _worth(basis, t))
+    if near:
+        idle = not served_by(basis, goes) and _needless(basis, inner, goes, ends)
+        return Repeat(stays, goes, max(greatest, 0.0)) if least <= SAME_IN or idle else None
+    useless = served_by(basis, goes) <= served_by(basis, stays) and _needless(basis, inner, goes, ends)
+    return Repeat(stays, goes, 0.0, crossing=True, both_stay=not useless)
+
+
+def _worth(basis: WallBasis, track: Track) -> tuple[bool, bool, bool, bool]:
+    """Order two joints of which one is too many: one that leans, serves nothing, clashes or is short goes."""
+    boxes = (box for rule in basis.openings for box in (rule.opening.box, lintel_box(basis, rule)) if box)
+    clashing = any(enters(track, box) for box in boxes)
+    short = track.foot[1] - track.floor_in > GAP_IN or track.crown_in - track.head[1] > GAP_IN
+    return (track.leans, not served_by(basis, track), clashing, short)
 
 
 def _needless(basis: WallBasis, inner: Sequence[Track], track: Track, ends: frozenset[Side]) -> bool:
@@ -311,14 +328,21 @@ def _needless(basis: WallBasis, inner: Sequence[Track], track: Track, ends: froz
     return sum(panel.faults for panel in without) <= sum(panel.faults for panel in with_it)
 
 
-def is_idle(basis: WallBasis, track: Track) -> bool:
-    """Say whether a joint stands at no jamb and at no place that asks for one."""
-    at_jamb = any(
-        rule.treatment is Treatment.UNREINFORCED and stands_at_jamb(track, rule, side)
-        for rule in basis.openings
+def served_by(basis: WallBasis, track: Track) -> frozenset[tuple[int, Side] | float]:
+    """Return the jambs and the places that ask for a joint at which one stands."""
+    places = (p.x_in for p in asked_places(basis) if stands_at(basis, track, p.x_in))
+    return frozenset((*jambs_served(basis, track), *places))
+
+
+def jambs_served(basis: WallBasis, track: Track) -> tuple[tuple[int, Side], ...]:
+    """Return the jambs of unreinforced openings at which a joint stands: index of the opening, and side."""
+    return tuple(
+        (index, side)
+        for index, rule in enumerate(basis.openings)
+        if rule.treatment is Treatment.UNREINFORCED
         for side in SIDES
+        if stands_at_jamb(track, rule, side)
     )
-    return not at_jamb and not any(stands_at(basis, track, p.x_in) for p in asked_places(basis))
 
 
 def stands_at(basis: WallBasis, track: Track, x_in: float) -> bool:
