@@ -91,6 +91,11 @@ def _arched(pen: Pen, layer: str) -> list[str]:
     return [drawn.dxf.handle]
 
 
+def _lines_with_a_sloping_head(pen: Pen, layer: str) -> list[str]:
+    pen.lines(((400, 40), (448, 40), (448, 88), (400, 96)), layer)
+    return [pen.space.query("LINE")[0].dxf.handle]
+
+
 def _blocks(pen: Pen, layer: str) -> list[str]:
     block = pen.doc.blocks.new("T-11", base_point=(24, 0))
     block.add_lwpolyline(corners_of((0, 0, 48, 48)), close=True)
@@ -127,6 +132,7 @@ def _block_of_lines(pen: Pen, layer: str) -> list[str]:
 WAYS: dict[str, Callable[[Pen, str], list[str]]] = {
     "closed polylines": _closed,
     "loose lines": _lines,
+    "lines with a sloping head": _lines_with_a_sloping_head,
     "polylines with vertices": _old_polylines,
     "doors without threshold": _doors_without_threshold,
     "arched": _arched,

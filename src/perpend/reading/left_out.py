@@ -62,7 +62,14 @@ class Records:
 
     def entity(self, number: int, data: bytes, doc: Drawing) -> DXFEntity:
         """Return one as ezdxf would have loaded it from the text; it belongs to nothing."""
-        return entity_of(data[self.spans[2 * number] : self.spans[2 * number + 1]].lstrip(), doc)
+        return entity_of(self._text(number, data), doc)
+
+    def handle(self, number: int, data: bytes) -> str:
+        """Return the handle of one, with which every plain record begins after its type."""
+        return self._text(number, data).split(maxsplit=4)[3].decode("ascii")
+
+    def _text(self, number: int, data: bytes) -> bytes:
+        return data[self.spans[2 * number] : self.spans[2 * number + 1]].lstrip()
 
 
 def entity_of(record: bytes, doc: Drawing) -> DXFEntity:

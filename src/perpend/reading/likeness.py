@@ -29,7 +29,7 @@ _JAMB: Final = 0.5
 _SILL: Final = 0.8
 """Parts of its height that both its jambs, and of its width that its sill or its head take, of an opening."""
 
-_LEAN: Final = 0.02
+LEAN: Final = 0.02
 """Upright and level lines lean by less than this."""
 
 _LINES_HIGH: Final = 2.5
@@ -114,7 +114,7 @@ def _has_jambs(shape: Shape, box: Box, face: Face) -> bool:
             (beds, abs(yb - ya), abs(xb - xa), (ya + yb) / 2),
         ):
             for side in sides:
-                if across <= _LEAN * along and abs(at - side) <= ON_MODULE_IN:
+                if across <= LEAN * along and abs(at - side) <= ON_MODULE_IN:
                     sides[side] += along
     return min(jambs.values()) >= _JAMB * box.height and max(beds.values()) >= _SILL * box.width
 

@@ -20,6 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from perpend.model import Box, DrawnJoint, Frame, Opening, Point
+from perpend.reading.company import have_company
 from perpend.reading.joint_pieces import BEARING_IN, DASH_BREAK_IN, JOINT_WIDTH_IN, hollow_in
 from perpend.reading.joints import JointInk, joints_of
 from perpend.reading.outline import Outline
@@ -44,9 +45,6 @@ _MOST: Final = 2000
 
 _ROUNDS: Final = 8
 """How often pieces without a rest are taken out; what has one only by others that went stays then."""
-
-_CELLS: Final = 1 << 21
-"""More cells than a wall is long or high, and more than there are layers."""
 
 _Integers = npt.NDArray[np.intp]
 _Truths = npt.NDArray[np.bool_]
@@ -153,7 +151,7 @@ class _Turned:
         """Say of each piece whether both its ends have a rest."""
         ends = self._in_wall(rows, outline.frame).reshape(-1, 2, 2)
         x, y = ends[:, :, 0], ends[:, :, 1]
-        rests = _have_company(ends, self.layer_of[rows], max(gap_in, 1.0))
+        rests = have_company(ends, self.layer_of[rows], max(gap_in, 1.0))
         rests |= y <= _REACH_IN + max(v for _, v in outline.bottom.points)
         rests |= y >= min(v for _, v in outline.top.points) - _REACH_IN
         for box in (opening.box.grown(max(gap_in, _REACH_IN)) for opening in openings):
@@ -208,21 +206,6 @@ def _by_layer(rows: _Integers, layer_of: _Integers) -> dict[int, _Integers]:
     order = np.argsort(layers, kind="stable")
     numbers, starts = np.unique(layers[order], return_index=True)
     return dict(zip(numbers.tolist(), np.split(rows[order], starts[1:]), strict=False))
-
-
-def _have_company(ends: npt.NDArray[np.float64], layers: _Integers, reach: float) -> _Truths:
-    """Say of each end, shape (n, 2, 2), whether an end of another piece of its layer may be within reach."""
-    cells = np.clip(np.floor(ends / reach), -2, _CELLS - 4).astype(np.int64) + 2
-    keys = (layers[:, None] * _CELLS + cells[:, :, 0]) * _CELLS + cells[:, :, 1]
-    known, counts = np.unique(keys, return_counts=True)
-    company = np.full(keys.shape, -1)
-    for along, up in itertools.product((-1, 0, 1), repeat=2):
-        near = keys + along * _CELLS + up
-        at = np.minimum(np.searchsorted(known, near), len(known) - 1)
-        company += np.where(known[at] == near, counts[at], 0)
-    own = (np.abs(cells[:, 0] - cells[:, 1]) <= 1).all(axis=1)
-    found: _Truths = company > own[:, None]
-    return found
 
 
 def _are_dashes(ends: npt.NDArray[np.float64], layers: _Integers) -> _Truths:

@@ -104,25 +104,28 @@ def faces_among(
     chains = list(chains)
     if not chains or len(chains) > _LIMIT or sum(len(c.points) for c in chains) < 4:
         return [], chains
+    import numpy as np
     import shapely
 
     lines = [shapely.LineString(c.points) for c in chains]
     bridges = _bridges(chains, gap, same)
     noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b, _ in bridges)])
-    areas = [p for p in shapely.polygonize(shapely.get_parts(noded)).geoms if p.area > gap * gap]
-    areas = _outlines(areas, outer_only=outer_only)
+    areas = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
+    areas = _outlines(list(areas[shapely.area(areas) > gap * gap]), outer_only=outer_only)
     strokes = [s for c in chains for s in c.strokes]
     tree = shapely.STRtree([shapely.LineString(s.points) for s in strokes])
+    starts = shapely.STRtree(shapely.points(np.reshape([bridge[0] for bridge, _ in bridges], (-1, 2))))
     faces = []
     for area in areas:
         edge = area.exterior
         band = edge.buffer(2 * same, cap_style="flat")
-        near = sorted(int(i) for i in tree.query(band, predicate="intersects"))
-        along = [strokes[i] for i in near if tree.geometries[i].intersection(band).length > 8 * same]
-        if along:
+        near = np.sort(tree.query(band, predicate="intersects"))
+        along = near[shapely.length(shapely.intersection(tree.geometries[near], band)) > 8 * same]
+        if len(along):
             corners = tuple((float(x), float(y)) for x, y in edge.coords[:-1])
-            widths = tuple(w for b, w in bridges if edge.distance(shapely.Point(b[0])) <= same)
-            faces.append(NetFace(corners, tuple(along), widths))
+            at_edge = np.sort(starts.query(edge, predicate="dwithin", distance=same))
+            widths = tuple(bridges[i][1] for i in at_edge)
+            faces.append(NetFace(corners, tuple(strokes[i] for i in along), widths))
     used = {id(s) for face in faces for s in face.strokes}
     whole = shapely.STRtree([shapely.Polygon(f.points).buffer(2 * same) for f in faces])
     rest = [
@@ -143,7 +146,7 @@ def _outlines(areas: list[Any], *, outer_only: bool) -> list[Any]:
 
     if not areas:
         return []
-    groups = list(shapely.get_parts(shapely.unary_union(areas)))
+    groups = list(shapely.get_parts(shapely.coverage_union_all(areas)))
     if outer_only:
         return groups
     if len(areas) <= _PATTERN:

@@ -14,6 +14,7 @@ Glossary:
 from __future__ import annotations
 
 import contextlib
+import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -25,16 +26,17 @@ import numpy.typing as npt
 
 from perpend.errors import InputError
 from perpend.reading.blocks import Block, carriers, cells
+from perpend.reading.company import have_company
 from perpend.reading.gather import OUTLINES, Gathered
 from perpend.reading.holes import LEAST_OPENING_IN
 from perpend.reading.layer_index import Layer
-from perpend.reading.left_out import left_out_of
-from perpend.reading.likeness import Shape
+from perpend.reading.left_out import Records, left_out_of
+from perpend.reading.likeness import LEAN, Shape
 from perpend.reading.loading import LoadedDrawing
 from perpend.reading.options import ReadingOptions, Role, matches
 from perpend.reading.records import is_invisible, layer_of
 from perpend.reading.shown import Reach, box_of
-from perpend.reading.strokes import Origin, Stroke, strokes_of
+from perpend.reading.strokes import FARTHEST, Origin, Stroke, strokes_of
 from perpend.reading.suspects import shapes_among
 from perpend.reading.walls import Face
 
@@ -72,15 +74,37 @@ def shapes_unread(
     finder = _Finder(source, found, faces, options, same)
     strokes: list[Stroke] = []
     shapes: list[Shape] = []
-    for (layer, kind, block), entities in finder.near():
+    for (layer, kind, block), entities, lines in finder.near():
+        strokes += lines
         for entity in entities:
             if kind == "INSERT":
                 shapes += finder.referred(entity, block, layer)
             else:
                 strokes += finder.strokes(entity, Origin(str(entity.dxf.handle), layer))
+    strokes = _sides(strokes, faces, gap)
     strokes.sort(key=lambda stroke: _number(stroke.handle))
     shapes.sort(key=lambda shape: (_number(shape.handle), shape.points))
     return shapes_among(strokes, gap, same) + shapes
+
+
+def _sides(strokes: Sequence[Stroke], faces: Sequence[Face], gap: float) -> list[Stroke]:
+    """Leave out lines that lean in every wall and do not meet others at both ends: no sides of openings.
+
+    A sloping head meets the jambs. What only crosses other lines would make a net of a pattern, at great
+    cost.
+    """
+    if not strokes:
+        return []
+    ends = np.array([(stroke.points[0], stroke.points[-1]) for stroke in strokes])
+    layers = {name: number for number, name in enumerate(dict.fromkeys(s.layer for s in strokes))}
+    kept = have_company(ends, np.array([layers[s.layer] for s in strokes]), max(gap, 1e-6)).all(axis=1)
+    kept |= np.array([stroke.kind != "LINE" for stroke in strokes])
+    runs = ends[:, 1] - ends[:, 0]
+    for turn in {face.outline.frame.angle_rad for face in faces}:
+        cos, sin = math.cos(turn), math.sin(turn)
+        along, up = np.abs(runs @ np.array([[cos, -sin], [sin, cos]])).T
+        kept |= np.minimum(along, up) <= LEAN * np.maximum(along, up)
+    return list(itertools.compress(strokes, kept))
 
 
 def _number(handle: str) -> tuple[int, str]:
@@ -105,8 +129,8 @@ class _Finder:
         self.least = LEAST_OPENING_IN / faces[0].outline.frame.inches_per_unit - same
         self._blocks: dict[tuple[str, str], tuple[Shape, ...]] = {}
 
-    def near(self) -> Iterator[tuple[_Key, list[DXFEntity]]]:
-        """Yield what is to be looked into."""
+    def near(self) -> Iterator[tuple[_Key, list[DXFEntity], list[Stroke]]]:
+        """Yield what is to be looked into; of lines that were left out, all is known without loading them."""
         loaded = self._loaded()
         outlines = left_out_of(self.source.doc).outlines
         left_out = {(layer, kind.decode("ascii"), block): r for (layer, kind, block), r in outlines.items()}
@@ -120,9 +144,17 @@ class _Finder:
             if len(here) + len(there) > _MOST:
                 continue
             found = [entities[n] for n in here]
-            if records:
+            lines: list[Stroke] = []
+            if records and key[1] == "LINE":
+                lines += (line for n in there for line in self._line(records, n, key[0]))
+            elif records:
                 found += [records.entity(n, self.source.data, self.source.doc) for n in there]
-            yield key, found
+            yield key, found, lines
+
+    def _line(self, records: Records, number: int, layer: str) -> Iterator[Stroke]:
+        x0, y0, x1, y1 = ends = records.reaches[4 * number : 4 * number + 4]
+        if max(map(abs, ends)) <= FARTHEST:
+            yield Stroke(records.handle(number, self.source.data), "LINE", layer, ((x0, y0), (x1, y1)))
 
     def _loaded(self) -> dict[_Key, tuple[list[Reach], list[DXFEntity]]]:
         """Sort the entities of silent layers that ezdxf has, with the box of each."""
