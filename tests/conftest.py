@@ -1,4 +1,4 @@
-"""Headless Chromium for the tests that look at pages.
+"""What all tests share: the order of the files, the garbage collector's pace, and headless Chromium.
 
 The browser is the system's own (Debian package ``chromium``); Playwright only drives it, its own browsers
 are never fetched. Without Chromium the tests are skipped on a desk and fail in CI.
@@ -6,12 +6,15 @@ are never fetched. Without Chromium the tests are skipped on a desk and fail in 
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
+
+from perpend.jobs.collector import collect_rarely
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -26,6 +29,31 @@ OPTIONS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+LONGEST_FIRST = (
+    "drawing/test_overlaps.py",
+    "reading/test_fuzz.py",
+    "layout/test_properties.py",
+    "checks/test_seeded_faults.py",
+    "checks/test_nearest.py",
+    "batch/test_faults.py",
+    "checks/test_cures_applied.py",
+    "layout/test_every_method.py",
+)
+"""Files that take longest; begun last, one of them would run alone while the other process is idle."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Bring the files that take longest to the front (which needs ``--no-loadscope-reorder``)."""
+    places = {name: place for place, name in enumerate(LONGEST_FIRST)}
+    items.sort(key=lambda item: places.get("/".join(item.path.parts[-2:]), len(places)))
+
+
+def pytest_collection_finish() -> None:
+    """Let the garbage collector pass over what stays, and come by as rarely as when perpend runs."""
+    gc.collect()
+    gc.freeze()
+    collect_rarely()
 
 
 def chromium() -> str:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from layout.stations import SAME, Candidate, Line, every_candidate, jambs, least_height, ticks
 from perpend.model import EndCondition
@@ -41,6 +42,15 @@ class Field:
         if (a, b) not in self.edges:
             self.edges[a, b] = panel_between(self, a, b)
         return self.edges[a, b]
+
+    @cached_property
+    def steps(self) -> list[int]:
+        """Stations of the outline's steps."""
+        return steps(self.basis)
+
+    def off_steps(self, foot: int) -> bool:
+        """Say whether the outline has no step at a foot."""
+        return not any(abs(step - foot) <= SAME for step in self.steps)
 
 
 @dataclass(frozen=True)
@@ -142,18 +152,19 @@ def score(field: Field, nodes: tuple[int, ...]) -> Score:
         sum(c.slips for c in chosen),
         max(e.length for e in panels),
         sum(e.length**2 for e in panels),
-        sum(off_steps(field.basis, c.line.foot) for c in chosen),
+        sum(field.off_steps(c.line.foot) for c in chosen),
         tuple(c.line.foot for c in chosen),
     )
 
 
-def off_steps(basis: WallBasis, foot: int) -> bool:
-    """Say whether the outline has no step at a foot: no two corners of an edge above each other."""
-    return not any(
-        abs(ticks(x) - foot) <= SAME and x == also and abs(y - other) > Fraction(1, 64)
+def steps(basis: WallBasis) -> list[int]:
+    """Stations where the outline has a step: two corners of an edge above each other."""
+    return [
+        ticks(x)
         for edge in (basis.wall.top, basis.wall.bottom)
         for (x, y), (also, other) in itertools.pairwise(edge.points)
-    )
+        if x == also and abs(y - other) > Fraction(1, 64)
+    ]
 
 
 def layouts(field: Field, last: int = -1) -> list[tuple[int, ...]]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from layout.brute import Edge, Field, Score, field_of, off_steps
+from layout.brute import Edge, Field, Score, field_of
 from layout.stations import SAME, jambs, ticks
 from perpend.rulebook.basis import WallBasis
 
@@ -60,7 +60,7 @@ def solve(basis: WallBasis) -> Score:
         squares * grain**2,
         fix(
             program,
-            sum(off_steps(basis, c.line.foot) * program.taken[n] for n, c in enumerate(field.candidates)),
+            sum(field.off_steps(c.line.foot) * program.taken[n] for n, c in enumerate(field.candidates)),
         ),
         leftmost(program),
     )

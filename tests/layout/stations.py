@@ -12,6 +12,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from perpend.model import EndCondition, HeightBasis, OpeningRule, Path, PlaceKind, Profile, Treatment
 from perpend.rulebook.basis import WallBasis
@@ -20,6 +21,7 @@ TICKS = 8128
 SAME = TICKS // 64
 
 
+@lru_cache(maxsize=1 << 16)
 def ticks(inches: float | Fraction) -> int:
     return round(Fraction(inches) * TICKS)
 

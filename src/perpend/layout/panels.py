@@ -69,6 +69,7 @@ class PanelGraph:
             self._asked_from.setdefault(first, []).append(last)
         self._lean = max((line.hi - line.lo for line in self.lines), default=0)
         self._sections: dict[int, PanelLimit | None] = {}
+        self._limits: dict[tuple[int, int], PanelLimit] = {}
         self._behind, self._ahead = self._stretches()
 
     def _stretches(self) -> tuple[list[int], list[int]]:
@@ -201,6 +202,12 @@ class PanelGraph:
         return self._limit_between(x0, x1)
 
     def _limit_between(self, x0: int, x1: int) -> PanelLimit:
+        """Return the limits between two feet; asked again for every cut that is weighed."""
+        if (x0, x1) not in self._limits:
+            self._limits[x0, x1] = self._limit_afresh(x0, x1)
+        return self._limits[x0, x1]
+
+    def _limit_afresh(self, x0: int, x1: int) -> PanelLimit:
         limits = self.basis.limits(from_ticks(x0), from_ticks(x1))
         spacing, corner = limits.max_spacing_in, limits.corner_distance_in
         return PanelLimit(

@@ -123,7 +123,7 @@ class Profile:
 
     def at(self, x_in: float) -> tuple[float, float]:
         """Return the heights just left and just right of a station (equal but at a step)."""
-        return (_limit_at(self.points, x_in), _limit_at(_mirrored(self.points), -x_in))
+        return (_from_the_left(self.points, x_in), _from_the_right(self.points, x_in))
 
     def between(self, x0_in: float, x1_in: float) -> Path:
         """Return the part of the edge over an open interval, with its one-sided end heights."""
@@ -141,11 +141,7 @@ class Profile:
         return tuple(found)
 
 
-def _mirrored(points: Path) -> Path:
-    return tuple((-x, y) for x, y in reversed(points))
-
-
-def _limit_at(points: Sequence[Point], x: float) -> float:
+def _from_the_left(points: Sequence[Point], x: float) -> float:
     """Height of the edge as the station is approached from the left."""
     if x <= points[0][0]:
         return points[0][1]
@@ -153,6 +149,16 @@ def _limit_at(points: Sequence[Point], x: float) -> float:
         if xa < x <= xb:
             return yb if x == xb else ya + (yb - ya) * (x - xa) / (xb - xa)
     return points[-1][1]
+
+
+def _from_the_right(points: Sequence[Point], x: float) -> float:
+    """Height of the edge as the station is approached from the right; mirrored in every digit."""
+    if x >= points[-1][0]:
+        return points[-1][1]
+    for (xb, yb), (xa, ya) in itertools.pairwise(reversed(points)):
+        if xa <= x < xb:
+            return ya if x == xa else yb + (ya - yb) * (xb - x) / (xb - xa)
+    return points[0][1]
 
 
 def lowest_height(top: Profile, bottom: Profile, x0_in: float, x1_in: float) -> float:
