@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Final
 
 from perpend.checks import (
     CheckReport,
@@ -21,8 +20,9 @@ from perpend.drawing.review import Review, draw_review
 from perpend.drawing.standing import StandingPlate, outdated, standing_plate
 from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
-from perpend.findings import Finding, Severity, reweighed
+from perpend.findings import Finding, reweighed
 from perpend.jobs.accepted import Accepted, accepted_for
+from perpend.jobs.agreed import agreed_basis, agreed_joints, agreed_panels, is_open
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.options import reading_options
@@ -39,9 +39,6 @@ from perpend.report.table import CSV_ENCODING, findings_csv
 from perpend.rulebook import RuleBook, WallBasis, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
 from perpend.slotted import dataclass
-
-_OF_PANELS: Final = ("panel-too-long", "corner-too-far")
-"""Findings that name a joint beside what is wrong: another joint may set that right."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,12 +179,24 @@ def judge(
         report = check_wall(basis, drawn)
         joints, misplaced = _renumbered(whole_joints(basis, drawn), report)
         findings = accepted.applied(reweighed(report.findings, settings.severities))
-        kept = _agreed(joints, findings)
-        asked = propose and _is_open(findings)
-        nearest = nearest_layout(basis, joints, misplaced - kept, kept) if asked else None
+        asked = propose and is_open(findings)
+        nearest = _cure(basis, joints, misplaced, report, findings) if asked else None
         plan = plan_as_drawn(basis, joints, report)
         outcomes.append(WallOutcome(basis, plan, findings, report.runs, nearest))
     return outcomes
+
+
+def _cure(
+    basis: WallBasis,
+    joints: Sequence[Joint],
+    misplaced: frozenset[int],
+    report: CheckReport,
+    findings: Sequence[Finding],
+) -> NearestLayout:
+    """Return the nearest layout; what somebody accepted stays as it is."""
+    panels = agreed_panels(report, findings)
+    kept = agreed_joints(joints, panels, findings)
+    return nearest_layout(agreed_basis(basis, findings), joints, misplaced - kept, kept, panels)
 
 
 def _renumbered(joints: Sequence[Joint], report: CheckReport) -> tuple[tuple[Joint, ...], frozenset[int]]:
@@ -195,19 +204,6 @@ def _renumbered(joints: Sequence[Joint], report: CheckReport) -> tuple[tuple[Joi
     misplaced = {i for i, joint in enumerate(joints, start=1) if joint.number in report.misplaced}
     numbered = tuple(replace(joint, number=i) for i, joint in enumerate(joints, start=1))
     return numbered, frozenset(misplaced)
-
-
-def _is_open(findings: Sequence[Finding]) -> bool:
-    """Say whether a wall's findings ask for another layout: not where all that is required was waived."""
-    required = [f for f in findings if f.severity is Severity.REQUIRED]
-    return any(f.waived is None for f in required or findings)
-
-
-def _agreed(joints: Sequence[Joint], findings: Sequence[Finding]) -> frozenset[int]:
-    """Return the numbers of the joints of which something was waived, and that have no other fault."""
-    own = [f for f in findings if f.severity is Severity.REQUIRED and f.code not in _OF_PANELS]
-    agreed = {f.handle for f in findings if f.waived} - {f.handle for f in own if f.waived is None}
-    return frozenset(joint.number for joint in joints if joint.handle and joint.handle in agreed)
 
 
 def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport) -> WallPlan:

@@ -18,7 +18,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from perpend.layout.candidates import Candidate, Field
-from perpend.layout.panels import Edge, PanelGraph
+from perpend.layout.panels import AgreedPanel, Edge, PanelGraph
 from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum, unevenness
 from perpend.layout.segments import Segments
 from perpend.model import Joint
@@ -65,7 +65,12 @@ class ChangeSearch:
     """The search for the layout of one wall that changes least."""
 
     def __init__(
-        self, basis: WallBasis, field: Field, drawn: Sequence[Joint], stay: Sequence[Candidate | None]
+        self,
+        basis: WallBasis,
+        field: Field,
+        drawn: Sequence[Joint],
+        stay: Sequence[Candidate | None],
+        agreed: Sequence[AgreedPanel] = (),
     ) -> None:
         """Prepare the search.
 
@@ -74,8 +79,9 @@ class ChangeSearch:
             field: its candidates, those in `stay` included.
             drawn: the drawn joints, left to right.
             stay: for each of them the candidate that it is, or None where it can't stay.
+            agreed: panels that may break a limit.
         """
-        self.field, self.graph, self.drawn = field, PanelGraph(basis, field), drawn
+        self.field, self.graph, self.drawn = field, PanelGraph(basis, field, agreed), drawn
         self.last = self.graph.last
         by_identity = {id(c): n for n, c in enumerate(field.candidates, start=1)}
         self.own = [by_identity.get(id(c)) if c is not None else None for c in stay]

@@ -18,6 +18,7 @@ from typing import Final, Literal
 
 from perpend.layout.candidates import Candidate, field_of
 from perpend.layout.changes import Alignment, ChangeCounts, ChangeSearch
+from perpend.layout.panels import AgreedPanel
 from perpend.layout.paths import Line, alike, drawn_line
 from perpend.layout.place import cost_of, end_joint, joint_of, panels_of
 from perpend.layout.reasons import reason_for
@@ -82,6 +83,7 @@ def nearest_layout(
     joints: Sequence[Joint],
     misplaced: Collection[int] = (),
     accepted: Collection[int] = (),
+    agreed: Sequence[AgreedPanel] = (),
 ) -> NearestLayout:
     """Find the layout that satisfies a wall's rules with the fewest changes to its joints.
 
@@ -90,6 +92,7 @@ def nearest_layout(
         joints: the joints as drawn, each with a number of its own and its path from bottom to top.
         misplaced: numbers of those that cannot stay as they are, whatever else is changed.
         accepted: numbers of those that somebody agreed to: they stay, and count as no fault.
+        agreed: panels between such joints, or the wall's ends, that may break a limit.
 
     Returns:
         The nearest layout; if the wall can't be satisfied, the nearest of those that break the least.
@@ -105,7 +108,7 @@ def nearest_layout(
     )
     stay = _without_twins(list(candidates))
     field = field_of(bare, [c for c in stay if c is not None])
-    search = ChangeSearch(bare, field, drawn, stay)
+    search = ChangeSearch(bare, field, drawn, stay, agreed)
     return _told(bare, search, search.solve(), at_ends)
 
 

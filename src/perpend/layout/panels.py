@@ -48,11 +48,30 @@ class PanelLimit:
     corner: int | None
 
 
+@dataclass(frozen=True, slots=True)
+class AgreedPanel:
+    """A panel of which somebody accepted that it breaks a limit.
+
+    Attributes:
+        x0_in: foot of the joint on its left, or 0.
+        x1_in: foot of the joint on its right, or the wall's length.
+        spacing: True when the spacing does not count for it.
+        corner: True when the distance from the corner does not.
+    """
+
+    x0_in: float
+    x1_in: float
+    spacing: bool
+    corner: bool
+
+
 class PanelGraph:
     """Enumerates the panels that can be part of a best layout."""
 
-    def __init__(self, basis: WallBasis, field: Field) -> None:
-        """Prepare the nodes: ends and candidates, with what each opening asks of them."""
+    def __init__(self, basis: WallBasis, field: Field, agreed: Sequence[AgreedPanel] = ()) -> None:
+        """Prepare the nodes: ends and candidates, with what each opening asks of them, and agreed panels."""
+        self._agreed = {(to_ticks(p.x0_in), to_ticks(p.x1_in)): p for p in agreed}
+        self._agreed_ends = {x1 for _, x1 in self._agreed}
         end = to_ticks(basis.wall.length_in)
         self.basis = basis
         self.lines: list[Line] = [
@@ -169,6 +188,8 @@ class PanelGraph:
     def _hopeless(self, a: int, b: int, length: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
         """Say whether every node left of a too makes a panel that is too long and better cut."""
         slack = 2 * self._lean + SAME
+        if self.lines[b].foot in self._agreed_ends:
+            return False
         if limit.spacing is None or length <= limit.spacing + slack or not self._shorter_is_no_lower(b):
             return False
         nearest: int | None = separators[0]
@@ -179,7 +200,11 @@ class PanelGraph:
     def limit(self, a: int, b: int) -> PanelLimit:
         """Return the limits of the panel between two nodes; constant where the edges are level."""
         known = self._section(b)
-        return known if known is not None else self._limit_between(self.lines[a].foot, self.lines[b].foot)
+        limit = known or self._limit_between(self.lines[a].foot, self.lines[b].foot)
+        agreed = self._agreed.get((self.lines[a].foot, self.lines[b].foot)) if self._agreed else None
+        if agreed is None:
+            return limit
+        return PanelLimit(None if agreed.spacing else limit.spacing, None if agreed.corner else limit.corner)
 
     def _section(self, b: int) -> PanelLimit | None:
         """Return the one limit of the stretch between forced joints that b is in, or None."""
