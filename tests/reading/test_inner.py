@@ -177,8 +177,98 @@ def test_no_guess_lies_across_an_opening_or_round_one(tmp_path: Path) -> None:
     """As a guess it would refuse the drawing: openings that overlap are an error."""
     pen = with_wall()
     pen.box((400, 40, 448, 88), OPENING)
-    pen.box((430, 30, 480, 90), WALL)
-    pen.box((390, 30, 424, 120), WALL)
+    across = pen.box((430, 30, 480, 90), WALL).dxf.handle
+    beside = pen.box((390, 30, 424, 120), WALL).dxf.handle
     elevation = read(pen, tmp_path)
-    assert [wall.tag for wall in elevation.walls] == ["W1", "wall 2", "wall 3"]
-    assert not any(wall.doubts for wall in elevation.walls)
+    assert boxes(elevation) == {"W1": [(400, 40, 448, 88)]}
+    assert [left.handle for left in elevation.ignored] == [beside, across], "the larger one first"
+
+
+NEITHER = {
+    "a band": (0, 100, 960, 124),
+    "a band that sticks out of the wall": (-2, 100, 962, 108),
+    "a coping": (-2, 160, 962, 168),
+    "a footing": (-12, -12, 972, 0),
+    "a sill": (196, 36, 252, 40),
+    "a lintel": (192, 88, 256, 96),
+    "a vent": (400, 120, 424, 136),
+    "a sign": (400, 110, 496, 146),
+    "a canopy": (400, 150, 600, 168),
+    "a frame round a window": (180, 30, 268, 100),
+    "a panel behind a window": (100, 20, 400, 130),
+    "a surround": (585, 0, 663, 100),
+}
+
+
+@pytest.mark.parametrize("what", NEITHER)
+@pytest.mark.parametrize("turn", [0.0, 33.0])
+def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_is_told(
+    tmp_path: Path, what: str, turn: float
+) -> None:
+    pen = with_wall(angle=turn)
+    window, door = WINDOWS[0], (600, 0, 648, 88)
+    for box, mark in ((window, "A"), (door, "D1")):
+        pen.box(box)
+        pen.text(mark, ((box[0] + box[2]) / 2, 60))
+    handle = pen.box(NEITHER[what], WALL).dxf.handle
+    pen.text("BAKERY", (448, 128), height=18)
+    elevation = read(pen, tmp_path)
+    assert boxes(elevation) == {"W1": [window, door]}
+    assert [opening.tag for opening in elevation.walls[0].openings] == ["A", "D1"]
+    assert elevation.repaired == (
+        f"1 outline on wall layer {WALL} (handle {handle}) lies inside W1 or along it and was read as "
+        "neither a wall nor an opening, but as bands, sills, signs or the like. If it is one all the same, a wall "
+        "needs the mark of a wall in it, and an opening another layer.",
+    )
+    assert elevation.walls[0].doubts == (
+        f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",
+    )
+    assert [(left.handle, left.layer) for left in elevation.ignored] == [(handle, WALL)]
+
+
+def test_several_are_told_at_once(tmp_path: Path) -> None:
+    pen = with_wall()
+    handles = [pen.box((0, y, 960, y + 8), WALL).dxf.handle for y in (40, 80)]
+    elevation = read(pen, tmp_path)
+    assert elevation.repaired[0].startswith(
+        f"2 outlines on wall layer {WALL} (handles {', '.join(handles)}) lie inside W1 or along it and were "
+        "read as neither walls nor openings, but"
+    )
+    assert elevation.walls[0].doubts == (
+        f"2 outlines on wall layer {WALL} were read as neither walls nor openings.",
+    )
+
+
+@pytest.mark.parametrize(
+    "box", [(0, 0, 960, 32), (400, 0, 424, 160), (300, 0, 560, 110)], ids=["base", "pilaster", "vestibule"]
+)
+def test_what_stands_on_the_foot_without_a_mark_is_a_wall_in_front_and_that_is_told_beside_it(
+    tmp_path: Path, box: tuple[float, float, float, float]
+) -> None:
+    pen = with_wall()
+    pen.box((400, 0, 448, 88))
+    pen.box(box, WALL)
+    walls = {wall.tag: wall for wall in read(pen, tmp_path).walls}
+    assert set(walls) == {"W1", "wall 2"}
+    assert walls["wall 2"].doubts == (
+        "This lies inside another outline, without a mark: it was read as a wall in front.",
+    )
+
+
+def test_a_mark_makes_a_wall_of_what_hangs_too(tmp_path: Path) -> None:
+    pen = with_wall()
+    pen.box((500, 80, 900, 150), WALL)
+    pen.text("W2", (700, 110))
+    assert set(boxes(read(pen, tmp_path))) == {"W1", "W2"}
+
+
+def test_a_band_along_the_whole_wall_is_no_opening_though_the_layer_is_named_for_both(tmp_path: Path) -> None:
+    pen = with_wall()
+    pen.box((0, 100, 960, 108), WALL)
+    pen.box((10, 20, 950, 60), WALL)
+    options = ReadingOptions(openings=("A-ELEV-OPNG*", WALL))
+    elevation = read_drawing(pen.save(tmp_path / "drawing.dxf"), options).elevation
+    assert boxes(elevation) == {"W1": [(10, 20, 950, 60)]}
+    assert elevation.walls[0].doubts == (
+        f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",
+    )

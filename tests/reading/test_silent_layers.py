@@ -274,6 +274,12 @@ def _courses(pen: Pen) -> None:
             pen.line((x, y - 8), (x, y), "X1")
 
 
+def _shutters(pen: Pen) -> None:
+    pen.box(WINDOW)
+    for x in (378, 450):
+        pen.box((x, 40, x + 20, 88), "X1")
+
+
 QUIET: dict[str, Callable[[Pen], object]] = {
     "circle": _in_circle,
     "hexagon": _hexagon,
@@ -285,6 +291,9 @@ QUIET: dict[str, Callable[[Pen], object]] = {
     "hidden": _hidden,
     "cladding": _cladding,
     "courses": _courses,
+    "shutters": _shutters,
+    "planter": lambda pen: pen.box((400, 0, 480, 30), "X1"),
+    "bench": lambda pen: pen.box((400, 4, 424, 40), "X1"),
     "vent": lambda pen: pen.box((400, 40, 424, 56), "X1"),
     "downspout": lambda pen: pen.box((400, 0, 415, 140), "X1"),
     "pier": lambda pen: pen.box((400, 0, 432, 160), "X1"),
@@ -307,6 +316,18 @@ def test_no_alarm(what: str, tmp_path: Path) -> None:
     pen = with_wall()
     QUIET[what](pen)
     assert told(pen, tmp_path) == []
+
+
+def test_of_a_window_with_its_shutters_only_the_window_is_told_and_of_a_door_its_sidelights_too(
+    tmp_path: Path,
+) -> None:
+    pen = with_wall()
+    window = pen.box(WINDOW, "X1").dxf.handle
+    for x in (378, 450):
+        pen.box((x, 40, x + 20, 88), "X1")
+    pen.box(DOOR, OPENING)
+    sidelight = pen.box((642, 0, 660, 88), "X1").dxf.handle
+    assert told(pen, tmp_path) == [sentence("X1", 2, [window, sidelight])]
 
 
 def test_a_pattern_of_very_many_outlines_is_none(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""Outlines on wall layers that lie inside another one: openings drawn on the walls' layer, or walls in front.
+"""Outlines on wall layers that lie inside another one: openings, walls in front, or neither of them.
 
 Where the settings name the layer for walls and for openings, an inner outline is an opening. Where they name
 it for walls alone its looks tell: see docs/decisions/0009-an-outline-inside-a-wall.md.
@@ -6,17 +6,25 @@ it for walls alone its looks tell: see docs/decisions/0009-an-outline-inside-a-w
 Glossary:
     inner: an outline that lies wholly inside a larger one on a wall layer, which is its host.
     marked: with a text in it that may be the mark of a wall.
+    hang: to stand clear of the foot of the host.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import field
 from typing import Final
 
-from perpend.model import Box
-from perpend.reading.likeness import Shape, looks_like_an_opening, may_be_an_opening
+from perpend.model import Box, Ignored, Path
+from perpend.reading.likeness import (
+    LONGEST,
+    Shape,
+    hangs,
+    is_round_text,
+    looks_like_an_opening,
+    may_be_an_opening,
+)
 from perpend.reading.marks import is_door_mark, is_inner_wall_mark
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions, matches
@@ -27,15 +35,34 @@ from perpend.reading.suspects import setting_with
 from perpend.reading.texts import DrawnText
 from perpend.reading.walls import MOST_WALLS, Face
 from perpend.slotted import dataclass
-
-_FLOATS_IN: Final = 8.0
-"""What stands a course or more above the wall's foot is no wall that stands in front of it."""
+from perpend.units import ON_MODULE_IN
 
 _SLACK: Final = 5e-4
 """Of an outline's length and height together: what sticks out of it by less lies in it all the same."""
 
 _WIDEST_IN: Final = 288.0
 """Nothing wider is read as an opening by its looks alone."""
+
+_SURROUND_IN: Final = 24.0
+"""A surround goes round its opening within this: what is larger is a wall in front that has an opening."""
+
+_STRIP_IN: Final = 16.0
+"""Two courses: what lies along a wall and is no higher is a coping, a footing or a band."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """An outline on a wall layer that is neither a wall nor an opening.
+
+    Attributes:
+        ring: the outline.
+        host: that of the wall that it lies in or along.
+        why: what it is instead, for sentences.
+    """
+
+    ring: Ring
+    host: Ring
+    why: str
 
 
 @dataclass(slots=True)
@@ -45,28 +72,37 @@ class Sorted:
     Attributes:
         walls: outlines of walls.
         openings: outlines of openings.
+        left_out: what is neither.
         guessed: handles of those openings that nothing but their looks made openings.
         doubtful: handles of those walls that look like openings.
+        unmarked: handles of those walls that nothing but their place in front of another made walls.
     """
 
     walls: list[Ring] = field(default_factory=list)
     openings: list[Ring] = field(default_factory=list)
+    left_out: list[LeftOut] = field(default_factory=list)
     guessed: set[str] = field(default_factory=set)
     doubtful: set[str] = field(default_factory=set)
+    unmarked: set[str] = field(default_factory=set)
+
+    def ignored(self) -> Iterator[Ignored]:
+        """Yield what is neither a wall nor an opening."""
+        for left in self.left_out:
+            yield Ignored(left.ring.handle, left.ring.kind, left.ring.layer, left.why)
 
 
 def sort_out_inner(
     rings: Sequence[Ring],
-    openings: Iterable[Ring],
+    openings: Iterable[Path],
     texts: Sequence[DrawnText],
     options: ReadingOptions,
     face_of: Callable[[Ring], Face],
 ) -> Sorted:
-    """Tell walls from openings among the outlines on wall layers.
+    """Tell walls from openings, and from what is neither, among the outlines on wall layers.
 
     Args:
         rings: the outlines.
-        openings: outlines on opening layers: what holds one is a wall.
+        openings: what is drawn on opening layers, or as blocks of doors and windows.
         texts: those near the outlines.
         options: says which layers have openings.
         face_of: puts an outline into its own axes, with the texts in it.
@@ -85,14 +121,15 @@ class _Sorter:
 
     def __init__(
         self,
-        openings: Iterable[Ring],
+        openings: Iterable[Path],
         texts: Sequence[DrawnText],
         options: ReadingOptions,
         face_of: Callable[[Ring], Face],
     ) -> None:
         self.found = Sorted()
         self.walls: list[tuple[Ring, Box]] = []
-        self.openings = [Box(*ring.box) for ring in openings]
+        self.openings = list(openings)
+        self.boxes = [Box.around(points) for points in self.openings]
         self.read: list[tuple[Ring, Box]] = []
         self.texts = texts
         self.options = options
@@ -105,12 +142,18 @@ class _Sorter:
         if any(_holds(opening, around, box) for opening, around in self.read):
             self._as_opening(ring, box)
         elif host is None:
-            leaf = not self._is_marked(ring) and self._fills_doorway(ring, box)
-            self._as_opening(ring, box) if leaf else self.walls.append((ring, box))
+            self._decide_beside(ring, box)
         elif matches(ring.layer, self.options.openings):
-            self._as_opening(ring, box)
+            face = self._face(host)
+            if _is_band(_box_in(ring, face), face):
+                self._leave_out(ring, face, "it is a band along the whole wall, and too low for an opening")
+            else:
+                self._as_opening(ring, box)
         else:
             self._decide(ring, box, self._face(host))
+
+    def _leave_out(self, ring: Ring, host: Face, why: str) -> None:
+        self.found.left_out.append(LeftOut(ring, host.outline.ring, why))
 
     def _as_opening(self, ring: Ring, box: Box) -> None:
         self.found.openings.append(ring)
@@ -131,34 +174,114 @@ class _Sorter:
         )
 
     def _texts_in(self, ring: Ring) -> list[str]:
-        return [text.mark for text in self.texts if point_in_ring(text.at, ring.points)]
+        """Return the texts in an outline that are not those of openings in it."""
+        inside = [text for text in self.texts if point_in_ring(text.at, ring.points)]
+        if not inside:
+            return []
+        box = Box(*ring.box)
+        inner = [o for o, b in zip(self.openings, self.boxes, strict=True) if _encloses(box, b)]
+        return [text.mark for text in inside if not any(point_in_ring(text.at, o) for o in inner)]
 
     def _is_marked(self, ring: Ring) -> bool:
         return any(map(is_inner_wall_mark, self._texts_in(ring)))
 
+    def _decide_beside(self, ring: Ring, around: Box) -> None:
+        """Read an outline that no wall holds: mostly a wall."""
+        marked = self._is_marked(ring)
+        if not marked and self._fills_doorway(ring, around):
+            self._as_opening(ring, around)
+            return
+        near = [wall for wall, other in self.walls if not marked and _grown(other).overlaps(around)]
+        for face in map(self._face, near):
+            box = _box_in(ring, face)
+            why = _why_over(box, face) or _why_along(box, face)
+            if why:
+                self._leave_out(ring, face, why)
+                return
+        self.walls.append((ring, around))
+
     def _decide(self, ring: Ring, around: Box, host: Face) -> None:
         """Read an outline inside a wall by its looks."""
-        box = Box.around(host.outline.frame.to_wall(p) for p in ring.points)
-        floats = box.y0 >= min(y for _, y in host.outline.bottom.between(box.x0, box.x1)) + _FLOATS_IN
+        box = _box_in(ring, host)
+        clear = hangs(box, host)
         shape = Shape(ring.handle, ring.layer, ring.points, closed=True)
         looks = looks_like_an_opening(shape, box, host) or (
-            ring.curved and floats and may_be_an_opening(box, host)
+            ring.curved and clear and may_be_an_opening(box, host)
         )
-        others = (*self.openings, *(other for _, other in self.read))
+        others = [*self.boxes, *(other for _, other in self.read)]
         looks = looks and box.width <= _WIDEST_IN and not any(around.overlaps(o, 0.0) for o in others)
-        marked = self._is_marked(ring)
+        marked = self._is_marked(ring) and not (clear and is_round_text(box, host))
         like_a_door = box.height > box.width or any(map(is_door_mark, self._texts_in(ring)))
-        if looks and not marked and (floats or like_a_door):
+        if looks and not marked and (clear or like_a_door):
             self._as_opening(ring, around)
             self.found.guessed.add(ring.handle)
             return
+        why = "" if marked else _HANGS if clear else self._why_round(around, box, host)
+        if why:
+            self._leave_out(ring, host, why)
+            return
         self.walls.append((ring, around))
-        if looks and (floats or not marked):
+        if looks and (clear or not marked):
             self.found.doubtful.add(ring.handle)
+        elif not marked:
+            self.found.unmarked.add(ring.handle)
+
+    def _why_round(self, around: Box, box: Box, host: Face) -> str:
+        """Say of an outline that is drawn round an opening that it is a surround, and no wall."""
+        for points, inner in zip(self.openings, self.boxes, strict=True):
+            if _encloses(around, inner):
+                opening = Box.around(map(host.outline.frame.to_wall, points))
+                if _encloses(opening.grown(_SURROUND_IN), box):
+                    return "it is drawn round an opening: its surround, and no wall"
+        return ""
+
+
+_HANGS: Final = (
+    "it hangs above the foot of the wall that it lies in, without the mark of a wall: a band, a sill or "
+    "a sign"
+)
+
+
+def _box_in(ring: Ring, host: Face) -> Box:
+    return Box.around(map(host.outline.frame.to_wall, ring.points))
+
+
+def _extent(host: Face) -> Box:
+    outline = host.outline
+    return Box(0.0, 0.0, outline.length_in, max(y for _, y in outline.top.points))
+
+
+def _is_band(box: Box, host: Face) -> bool:
+    return box.height <= _STRIP_IN and box.width > LONGEST * host.outline.length_in
+
+
+def _why_over(box: Box, host: Face) -> str:
+    """Say of an outline that sticks out of a wall why it is none: it hangs, and most of it is in the wall."""
+    wall = _extent(host)
+    wide = min(box.x1, wall.x1) - max(box.x0, wall.x0)
+    high = min(box.y1, wall.y1) - max(box.y0, wall.y0)
+    over = min(wide, high) > 0 and wide * high >= box.width * box.height / 2
+    return _HANGS if over and hangs(box, host) else ""
+
+
+def _why_along(box: Box, host: Face) -> str:
+    """Say of a low strip on a wall or below it that it is no wall."""
+    wall = _extent(host)
+    low = box.height <= _STRIP_IN and box.width >= box.height
+    meets = min(abs(box.y0 - wall.y1), abs(box.y1 - wall.y0)) <= ON_MODULE_IN
+    beside = box.x0 < wall.x1 and box.x1 > wall.x0
+    as_long = abs(box.x0) <= ON_MODULE_IN and abs(box.x1 - wall.x1) <= ON_MODULE_IN
+    if low and meets and beside and not as_long:
+        return "it is a strip along a wall, without the mark of one: a coping or a footing"
+    return ""
+
+
+def _grown(box: Box) -> Box:
+    return box.grown(_SLACK * (box.width + box.height))
 
 
 def _encloses(outer: Box, inner: Box) -> bool:
-    grown = outer.grown(_SLACK * (outer.width + outer.height))
+    grown = _grown(outer)
     return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
 
 
@@ -170,7 +293,7 @@ def _holds(outer: Ring, around: Box, inner: Box) -> bool:
 def doubts_about_inner(
     found: Sorted, faces: Sequence[Face], holes: Sequence[Sequence[Hole]], options: ReadingOptions
 ) -> list[str]:
-    """Say which inner outlines were read by their looks, or against them; also in the walls' ``doubts``.
+    """Say which outlines were read by their looks, or against them; also in the walls' ``doubts``.
 
     Args:
         found: what they were taken for.
@@ -181,11 +304,19 @@ def doubts_about_inner(
     told = []
     in_front: dict[str, list[Face]] = defaultdict(list)
     for face, mine in zip(faces, holes, strict=True):
+        ring = face.outline.ring
         rings = [hole.ring for hole in mine if hole.ring.handle in found.guessed]
         if rings:
             told.append(_as_openings(face, rings))
-        if face.outline.ring.handle in found.doubtful:
-            in_front[face.outline.ring.layer].append(face)
+        left_out = [left.ring for left in found.left_out if left.host.handle in ring.handles]
+        if left_out:
+            told.append(_as_neither(face, left_out))
+        if ring.handle in found.doubtful:
+            in_front[ring.layer].append(face)
+        elif ring.handle in found.unmarked:
+            face.doubts.append(
+                "This lies inside another outline, without a mark: it was read as a wall in front."
+            )
     return told + [_as_walls(layer, in_front[layer], options) for layer in sorted(in_front)]
 
 
@@ -199,6 +330,26 @@ def _as_openings(face: Face, rings: Sequence[Ring]) -> str:
     return (
         f"{read} on wall layer {layer} ({handles}) {lie} inside {face.tag} and {looks}. What is a wall in "
         "front of it instead needs the mark of a wall in it, or another layer."
+    )
+
+
+def _as_neither(face: Face, rings: Sequence[Ring]) -> str:
+    handles = handles_named([ring.handle for ring in rings])
+    if len(rings) == 1:
+        drawn, lie, read, asked = (
+            "1 outline",
+            "lies",
+            "was read as neither a wall nor an opening",
+            "it is one",
+        )
+    else:
+        drawn, lie, asked = f"{len(rings)} outlines", "lie", "they are some"
+        read = "were read as neither walls nor openings"
+    face.doubts.append(f"{drawn} on wall layer {rings[0].layer} {read}.")
+    return (
+        f"{drawn} on wall layer {rings[0].layer} ({handles}) {lie} inside {face.tag} or along it and {read}, "
+        f"but as bands, sills, signs or the like. If {asked} all the same, a wall needs the mark of a wall "
+        "in it, and an opening another layer."
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -19,11 +19,22 @@ _LEAST_SIDE_IN: Final = 16.0
 _LEAST_AREA_IN2: Final = 576.0
 """What is smaller than 4 ft² is a vent, a lamp, a sign or a mark."""
 
-_LONGEST: Final = 0.9
+LONGEST: Final = 0.9
 """Of a wall's length: what is longer is a band or a course."""
 
 _LEAST_MASONRY_IN: Final = 4.0
 """What leaves less of the wall above it runs through the wall: a pier, a pilaster, a pipe."""
+
+CLEAR_IN: Final = 8.0
+"""What stands a course or more above the wall's foot hangs in the wall."""
+
+_LEAST_DOORWAY_IN: Final = 48.0
+"""What stands on the foot and is lower is no doorway, but a planter, a bench or a step before the wall."""
+
+_SHUTTER_OFF_IN: Final = 6.0
+_SHUTTER_WIDTH: Final = 0.75
+"""A shutter hangs at most this far from the jamb of its window, meets its sill and head so nearly, and
+is at most this part of it wide."""
 
 _JAMB: Final = 0.5
 _SILL: Final = 0.8
@@ -87,9 +98,27 @@ def may_be_an_opening(box: Box, face: Face) -> bool:
     least = _LEAST_SIDE_IN - SAME_IN
     if min(box.width, box.height) < least or box.width * box.height < _LEAST_AREA_IN2 - SAME_IN:
         return False
-    if box.width > _LONGEST * face.outline.length_in or not _is_within(box, face):
+    if box.width > LONGEST * face.outline.length_in or not _is_within(box, face):
         return False
-    return not _is_round_text(box, face)
+    if box.height < _LEAST_DOORWAY_IN - SAME_IN and not hangs(box, face):
+        return False
+    return not is_round_text(box, face)
+
+
+def hangs(box: Box, face: Face) -> bool:
+    """True for what stands clear of a wall's foot."""
+    x0, x1 = max(box.x0, 0.0), min(box.x1, face.outline.length_in)
+    return box.y0 >= min(y for _, y in face.outline.bottom.between(x0, x1)) + CLEAR_IN
+
+
+def is_shutter(box: Box, windows: Iterable[Box]) -> bool:
+    """True for what stands beside one of the windows as a shutter does."""
+    return any(
+        min(abs(box.x0 - window.x1), abs(window.x0 - box.x1)) <= _SHUTTER_OFF_IN
+        and max(abs(box.y0 - window.y0), abs(box.y1 - window.y1)) <= _SHUTTER_OFF_IN
+        and box.width <= _SHUTTER_WIDTH * window.width
+        for window in windows
+    )
 
 
 def _is_within(box: Box, face: Face) -> bool:
@@ -119,7 +148,7 @@ def _has_jambs(shape: Shape, box: Box, face: Face) -> bool:
     return min(jambs.values()) >= _JAMB * box.height and max(beds.values()) >= _SILL * box.width
 
 
-def _is_round_text(box: Box, face: Face) -> bool:
+def is_round_text(box: Box, face: Face) -> bool:
     """True for a frame that is drawn round a mark or a note."""
     frame = face.outline.frame
     written = 0.0

@@ -107,6 +107,7 @@ class _Sheet:
         rings = self._wall_rings(outlines)
         texts = self._texts(rings)
         inner = self._sort_out(rings, outlines, texts)
+        self.ignored += inner.ignored()
         rings, outlines = inner.walls, Closed([*outlines.rings, *inner.openings], outlines.chains)
         faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
         self.repaired += mended
@@ -162,7 +163,8 @@ class _Sheet:
         def face_of(ring: Ring) -> Face:
             return faces_of([ring], texts, self.unit.inches, self.options.gap_in, self.file)[0][0]
 
-        return sort_out_inner(rings, openings.rings, texts, self.options, face_of)
+        drawn = [points for _, points in doorways_among(openings, self.found.opening_blocks)]
+        return sort_out_inner(rings, drawn, texts, self.options, face_of)
 
     def _closed_through(self, openings: Closed) -> Closed:
         """Close the wall lines; those that break off at a doorway are carried through it."""

@@ -16,7 +16,7 @@ from typing import Final
 from perpend.model import Box, Path, Point
 from perpend.reading.doorways import bridges_across
 from perpend.reading.holes import LEAST_OPENING_IN
-from perpend.reading.likeness import Shape, looks_like_an_opening, stands_open
+from perpend.reading.likeness import Shape, hangs, is_shutter, looks_like_an_opening, stands_open
 from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions, as_setting
@@ -149,7 +149,13 @@ def _likely(
             walls[index].append(placed)
     for index, mine in walls.items():
         boxes = [hole.box for hole in holes[index]]
-        single = [p for p in mine if not _is_round_others(p, mine, boxes)]
+        windows = [*boxes, *(box for _, _, box in mine)]
+        single = [
+            placed
+            for placed in mine
+            if not _is_round_others(placed, mine, boxes)
+            and not (hangs(placed[2], faces[index]) and is_shutter(placed[2], windows))
+        ]
         area = faces[index].outline.ring.area * faces[index].outline.frame.inches_per_unit ** 2
         for placed in single:
             if _covered_by(placed[0].layer, single) < _CLAD * area:
