@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Final
+
+INTERRUPTED: Final = 130
+"""Exit code of a run that was stopped, as shells count a Ctrl-C."""
+
 
 class PerpendError(Exception):
     """Base of every error that perpend raises on purpose; its text is one clear sentence."""

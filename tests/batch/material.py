@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import signal
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -50,3 +53,16 @@ def stamps(out: Path) -> dict[str, int]:
 def half_written(out: Path) -> list[str]:
     """Return what a stopped write has left."""
     return [path.name for path in out.rglob("*.part")]
+
+
+@contextlib.contextmanager
+def hearing_interrupts() -> Iterator[None]:
+    """Let Ctrl-C do here, and in what is started here, what it does for somebody at a terminal.
+
+    A suite that a shell has started in its background ignores it, and so would its child processes.
+    """
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

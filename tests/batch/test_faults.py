@@ -17,7 +17,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from batch.material import GOOD, half_written, rows_of, save_good, stamps
+from batch.material import GOOD, half_written, hearing_interrupts, rows_of, save_good, stamps
 from cli.harness import program
 from perpend.batch import BatchOptions, Outcome, State, run_batch
 from perpend.batch.orders import Order
@@ -145,13 +145,15 @@ def workers_of(pid: int) -> list[int]:
 @contextlib.contextmanager
 def running(*arguments: str | Path) -> Iterator[subprocess.Popen[str]]:
     """Start a batch in a process group of its own, as a terminal does."""
-    with subprocess.Popen(
-        [sys.executable, "-m", "perpend", "batch", *map(str, arguments)],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    ) as process:
+    with hearing_interrupts():
+        started = subprocess.Popen(
+            [sys.executable, "-m", "perpend", "batch", *map(str, arguments)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            start_new_session=True,
+        )
+    with started as process:
         try:
             yield process
         finally:

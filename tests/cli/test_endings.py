@@ -52,6 +52,17 @@ def test_the_installed_program_answers() -> None:
     assert "12'-0\" at most" in ending.out
 
 
+def test_ctrl_c_before_a_command_has_begun_ends_it_without_a_traceback(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def interrupted(_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("perpend.cli.app.make_app", interrupted)
+    ending = perpend("limits", "--height", "8ft")
+    assert (ending.code, ending.out, ending.err) == (130, "", "")
+
+
 def test_nothing_is_coloured_when_the_output_is_no_terminal() -> None:
     assert "\x1b" not in program("limits", "--height", "8ft").out
 

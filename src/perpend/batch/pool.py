@@ -17,13 +17,18 @@ import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
+from typing import Final
 
 from perpend.batch.orders import Order, Outcome, State
+from perpend.batch.stopping import StopWish
 from perpend.batch.work import do_order
 from perpend.jobs.collector import collect_rarely
 
 MakeExecutor = Callable[[int], Executor]
 """Makes an executor with this many workers."""
+
+_LOOK_UP_S: Final = 0.2
+"""How often the run looks up from waiting: whether it is to stop."""
 
 
 class LocalProcesses(ProcessPoolExecutor):
@@ -33,24 +38,31 @@ class LocalProcesses(ProcessPoolExecutor):
         super().__init__(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_settle_in)
 
 
-def do_all(orders: Sequence[Order], jobs: int, make: MakeExecutor = LocalProcesses) -> Generator[Outcome]:
+def do_all(
+    orders: Sequence[Order], jobs: int, make: MakeExecutor = LocalProcesses, wish: StopWish | None = None
+) -> Generator[Outcome]:
     """Do every order, at most ``2 * jobs`` handed out at a time, and yield outcomes as they come.
 
     Args:
         orders: what is to be done.
         jobs: how many at once.
         make: makes the executor; called again when one broke.
+        wish: the wish that all this stop, looked at between two steps.
 
     Yields:
         One outcome for each order, in the order of completion. Closed before its end, it stops the workers.
+
+    Raises:
+        KeyboardInterrupt: it was wished; the workers are stopped.
     """
+    wish = wish or StopWish()
     waiting = deque(orders)
     while waiting:
         suspects: list[Order] = []
         with _hired(make, jobs) as executor:
-            yield from _drain(waiting, executor, 2 * jobs, suspects)
+            yield from _drain(waiting, executor, 2 * jobs, suspects, wish)
         for order in suspects:
-            yield _alone(order, make)
+            yield from _alone(order, make, wish)
 
 
 @contextlib.contextmanager
@@ -69,11 +81,12 @@ def _hired(make: MakeExecutor, workers: int) -> Iterator[Executor]:
 
 
 def _drain(
-    waiting: deque[Order], executor: Executor, window: int, suspects: list[Order]
+    waiting: deque[Order], executor: Executor, window: int, suspects: list[Order], wish: StopWish
 ) -> Iterator[Outcome]:
     """Hand out orders until none waits or the executor breaks; what was under way then is suspect."""
     under_way: dict[Future[Outcome], Order] = {}
     while waiting or under_way:
+        wish.heed()
         try:
             while waiting and len(under_way) < window:
                 under_way[_submit(executor, waiting[0])] = waiting[0]
@@ -81,7 +94,7 @@ def _drain(
         except BrokenExecutor:
             suspects += _broken_off(under_way)
             return
-        finished, _ = wait(under_way, return_when=FIRST_COMPLETED)
+        finished, _ = wait(under_way, timeout=_LOOK_UP_S, return_when=FIRST_COMPLETED)
         for future in finished:
             order, error = under_way.pop(future), future.exception()
             if error is None:
@@ -99,19 +112,17 @@ def _broken_off(under_way: dict[Future[Outcome], Order]) -> list[Order]:
     return list(under_way.values())
 
 
-def _alone(order: Order, make: MakeExecutor) -> Outcome:
+def _alone(order: Order, make: MakeExecutor, wish: StopWish) -> Iterator[Outcome]:
     """Do one order in an executor of its own."""
+    waiting, died = deque([order]), list[Order]()
     with _hired(make, 1) as executor:
-        try:
-            return _submit(executor, order).result()
-        except BrokenExecutor:
-            return _lost(
-                order,
-                "the worker process died twice at this drawing (ended by the system, or over "
-                f"{2 * order.seconds:g} s of processor time); the others were done. Look at what is in it.",
-            )
-        except Exception as error:
-            return _lost(order, f"{type(error).__name__}: {error}")
+        yield from _drain(waiting, executor, 1, died, wish)
+    if waiting or died:
+        yield _lost(
+            order,
+            "the worker process died twice at this drawing (ended by the system, or over "
+            f"{2 * order.seconds:g} s of processor time); the others were done. Look at what is in it.",
+        )
 
 
 def _lost(order: Order, sentence: str) -> Outcome:

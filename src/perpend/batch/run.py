@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import contextlib
-import signal
-import threading
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import replace
 from pathlib import Path
-from types import FrameType
 from typing import Final
 
 from perpend.batch.index import INDEX_FILES, write_index
@@ -18,14 +15,12 @@ from perpend.batch.orders import EXIT_CODES, Order, Outcome, State
 from perpend.batch.pool import LocalProcesses, MakeExecutor, do_all
 from perpend.batch.record import counts, growing_record, load_record, record_place, save_record
 from perpend.batch.search import find_orders
-from perpend.errors import InputError
+from perpend.batch.stopping import StopWish, listening
+from perpend.errors import INTERRUPTED, InputError
 from perpend.slotted import dataclass
 
 Watch = Callable[[Outcome], None]
 """Told of each outcome as it comes."""
-
-INTERRUPTED: Final = 130
-"""Exit code of a run that was stopped, as shells count a Ctrl-C."""
 
 _NOT_DONE: Final = "the run was stopped before it was done: run the same command again to go on."
 
@@ -131,13 +126,13 @@ def run_batch(
         check=options.check,
     )
     _refuse_strange_folder(out, options)
-    with _ended_as_by_hand(), locked(out):
+    with listening() as wish, locked(out):
         record = record_place(out, found.orders[0].command)
         earlier = load_record(record)
         orders = [_completed(order, options, earlier) for order in found.orders]
         start([order.name for order in orders])
         with growing_record(record) as add:
-            done, stopped = _followed(do_all(orders, options.jobs, make), earlier, add, watch)
+            done = _followed(do_all(orders, options.jobs, make, wish), wish, earlier, add, watch)
         sweep(orders)
         outcomes = [done.get(o.name) or Outcome(o.name, State.NOT_DONE, _NOT_DONE) for o in orders]
         behind = left_behind(orders, outcomes, earlier, folder, out)
@@ -150,24 +145,7 @@ def run_batch(
             )
         except InputError as error:
             trouble = str(error)
-    return BatchReport(tuple(outcomes), index, stopped, trouble, found.left_out, behind)
-
-
-@contextlib.contextmanager
-def _ended_as_by_hand() -> Iterator[None]:
-    """Let the system's wish that the process end (SIGTERM) do what Ctrl-C does."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def stop(_number: int, _frame: FrameType | None) -> None:
-        raise KeyboardInterrupt
-
-    before = signal.signal(signal.SIGTERM, stop)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)
+    return BatchReport(tuple(outcomes), index, wish.heard, trouble, found.left_out, behind)
 
 
 def _without_any_elevation(outcomes: Sequence[Outcome], folder: Path) -> str:
@@ -212,9 +190,9 @@ def _completed(order: Order, options: BatchOptions, earlier: dict[str, Outcome])
 
 
 def _followed(
-    stream: Generator[Outcome], earlier: dict[str, Outcome], *tell: Callable[[Outcome], None]
-) -> tuple[dict[str, Outcome], bool]:
-    """Take outcomes as they come; return them by name, and whether they were interrupted."""
+    stream: Generator[Outcome], wish: StopWish, earlier: dict[str, Outcome], *tell: Callable[[Outcome], None]
+) -> dict[str, Outcome]:
+    """Take outcomes as they come, and return them by name; interrupted, those that came so far."""
     done: dict[str, Outcome] = {}
     try:
         with contextlib.closing(stream):
@@ -224,8 +202,8 @@ def _followed(
                 for listener in tell:
                     listener(told)
     except KeyboardInterrupt:
-        return done, True
-    return done, False
+        wish.note()
+    return done
 
 
 def _earlier(earlier: dict[str, Outcome], now: Outcome) -> Outcome:

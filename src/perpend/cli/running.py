@@ -9,7 +9,7 @@ from typing import Final
 
 from perpend import __version__
 from perpend.cli.options import CLEAN, OUR_FAULT
-from perpend.errors import InternalError, PerpendError
+from perpend.errors import INTERRUPTED, InternalError, PerpendError
 from perpend.jobs.collector import collect_no_more, collect_rarely
 
 DEBUG_VARIABLE: Final = "PERPEND_DEBUG"
@@ -32,8 +32,8 @@ def run(arguments: Sequence[str]) -> int:
         arguments: what follows the command's name.
 
     Returns:
-        The exit code: 0 clean, 1 violations found, 2 input or usage error, 3 a fault of perpend. Every
-        failure has been told on stderr.
+        The exit code: 0 clean, 1 violations found, 2 input or usage error, 3 a fault of perpend, 130 after
+        Ctrl-C. Every failure has been told on stderr.
     """
     from perpend.cli.app import commands_for, make_app
 
@@ -47,6 +47,8 @@ def run(arguments: Sequence[str]) -> int:
     except PerpendError as error:
         _tell(str(error))
         return error.exit_code
+    except KeyboardInterrupt:
+        return INTERRUPTED
     except Exception as error:
         return _our_fault(error, f"{type(error).__name__}: {error}")
     return CLEAN
