@@ -217,8 +217,8 @@ def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_i
     assert [opening.tag for opening in elevation.walls[0].openings] == ["A", "D1"]
     assert elevation.repaired == (
         f"1 outline on wall layer {WALL} (handle {handle}) lies inside W1 or along it and was read as "
-        "neither a wall nor an opening, but as bands, sills, signs or the like. If it is one all the same, a wall "
-        "needs the mark of a wall in it, and an opening another layer.",
+        "neither a wall nor an opening, but as bands, sills, signs or the like. If it is one all the same, a "
+        "wall needs the mark of a wall in it, and an opening another layer.",
     )
     assert elevation.walls[0].doubts == (
         f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",
