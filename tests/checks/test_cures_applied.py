@@ -338,7 +338,7 @@ def test_the_joints_that_a_panel_lacks_are_named_together_and_cure() -> None:
                 named += carried_out(basis, (), f"bare wall {seed}")["panel-too-long"]
             elif found.cure.startswith("Openings leave no station free between"):
                 gaps += 1
-                low, high = lengths(found.cure, basis)
+                low, high = lengths(found.cure, basis)[:2]
                 assert high - low > found.limit_in or found.measured_in <= 2 * found.limit_in
                 for x in _lines_between(basis, low, high):
                     after = check_wall(basis, with_line((), straight(basis, x)))
@@ -366,6 +366,50 @@ def _shifted(basis: WallBasis, joint: Joint, by: float) -> Joint:
     end = basis.wall.length_in - 1
     path = tuple((min(max(x + by, 1.0), end), y) for x, y in joint.path)
     return replace(joint, path=path, x_in=path[0][0])
+
+
+def treated(basis: WallBasis, tag: str) -> tuple[WallBasis, str]:
+    """Return the basis with an opening treated the other way, and how that is."""
+    index = next(n for n, rule in enumerate(basis.openings) if rule.opening.tag == tag)
+    other = basis.other_treatments[index]
+    assert other is not None
+    return basis.with_opening(index, other), other.treatment.value
+
+
+def test_the_treatments_that_cures_name_cure() -> None:
+    """Openings that leave no station free, or lack a jamb joint: treated as told, with the joints told."""
+    named: Counter[str] = Counter()
+    for seed in range(1, 400):
+        basis, dice = random_basis(seed), random.Random(seed)
+        for joints in ((), tuple(j for j in place_joints(basis).joints if dice.random() > 0.4)):
+            before = check_wall(basis, joints)
+            for found in before.findings:
+                match = re.search(
+                    r"treat (?P<tag>\S+) as (?P<how>\w+)"
+                    r"(?:, with joints? at (?P<jambs>.*?), stepped under its lintel)?"
+                    r"(?:, and stand joints? at (?P<more>.*))?\.$",
+                    found.cure,
+                )
+                if match is None and not found.cure.endswith(", or reinforce the opening."):
+                    continue
+                tag, jambs, more = (
+                    (match["tag"], match["jambs"], match["more"]) if match else (found.opening, "", "")
+                )
+                changed, how = treated(basis, tag)
+                assert how == (match["how"] if match else "reinforced")
+                whole = whole_joints(basis, joints)
+                for x in lengths(jambs or ""):
+                    whole = with_line(whole, stepped(changed, tag, x))
+                for x in lengths(more or "", changed):
+                    whole = with_line(whole, straight(changed, x))
+                after = check_wall(changed, whole)
+                where = f"wall {seed}: {found.message} {found.cure}\nis {_told(after)}"
+                assert key_of(found) not in {key_of(f) for f in after.findings}, where
+                counted = [[f for f in r.required if f.code not in NO_JOINT_CURES] for r in (before, after)]
+                assert weight(counted[1]) < weight(counted[0]), where
+                named["treat" if match else "reinforce"] += 1
+    assert named["treat"] >= 5
+    assert named["reinforce"] >= 40
 
 
 def test_the_nearest_layout_cures_what_a_joint_can_cure() -> None:

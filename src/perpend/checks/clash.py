@@ -12,8 +12,9 @@ from typing import Literal
 
 from perpend.checks.geometry import Track, under
 from perpend.checks.planes import short_planes, wrong_steps
+from perpend.checks.tracks import SIDES
 from perpend.checks.wall import JudgedWall, enters, lintel_box
-from perpend.model import OpeningRule, Treatment
+from perpend.model import EndCondition, OpeningRule, Side, Treatment
 from perpend.slotted import dataclass
 
 ClashKind = Literal["joint-through-opening", "joint-through-lintel", "joint-in-keep-out"]
@@ -69,6 +70,22 @@ def clash_with(wall: JudgedWall, track: Track, index: int, *, spared: bool = Fal
     if keeps_clear(rule) and under(distance, rule.clear_in):
         return Clash(track, index, "joint-in-keep-out", distance)
     return None
+
+
+def end_clashes(wall: JudgedWall) -> Iterator[tuple[Side, int, float]]:
+    """Yield the ends whose joint stands too near to an opening: which end, the opening's index, how near."""
+    for side in ends_with_joint(wall):
+        for index, rule in enumerate(wall.basis.openings):
+            box = rule.opening.box
+            distance = max(box.x0 if side == "left" else wall.basis.wall.length_in - box.x1, 0.0)
+            if keeps_clear(rule) and under(distance, rule.clear_in):
+                yield side, index, distance
+
+
+def ends_with_joint(wall: JudgedWall) -> list[Side]:
+    """Return the ends where a joint stands: it is drawn there, or another wall adjoins."""
+    adjoins = {"left": wall.basis.left_end, "right": wall.basis.right_end}
+    return [side for side in SIDES if side in wall.ends or adjoins[side] is EndCondition.JOINT]
 
 
 def keeps_clear(rule: OpeningRule) -> bool:

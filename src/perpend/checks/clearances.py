@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.clash import Clash, clashes, keeps_clear
-from perpend.checks.geometry import Track, under
+from perpend.checks.clash import Clash, clashes, end_clashes, ends_with_joint, keeps_clear
+from perpend.checks.geometry import Track
 from perpend.checks.marks import opening_source
 from perpend.checks.moves import move_away, step_aside
-from perpend.checks.tracks import SIDES, stands_at_a_jamb
+from perpend.checks.tracks import stands_at_a_jamb
+from perpend.checks.treated import better_otherwise
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, finding
-from perpend.model import EndCondition, OpeningRule, Side, Source, Treatment
+from perpend.model import OpeningRule, Side, Source, Treatment
 
 _RULES = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
 
@@ -35,32 +36,16 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     for clash in clashes(wall):
         found[clash.kind].append(tell[clash.kind](wall, clash))
         misplaced[clash.kind] |= set(clash.track.numbers)
-    ends = _joints_at_ends(wall)
-    clear = [rule for rule in openings if keeps_clear(rule)]
-    tested["joint-in-keep-out"] += len(ends) * len(clear)
-    found["joint-in-keep-out"] += [
-        _end_in_keep_out(wall, side, rule)
-        for side in ends
-        for rule in clear
-        if under(_from_end(wall, side, rule), rule.clear_in)
-    ]
+    tested["joint-in-keep-out"] += len(ends_with_joint(wall)) * sum(keeps_clear(rule) for rule in openings)
+    found["joint-in-keep-out"] += [_end_in_keep_out(wall, *clash) for clash in end_clashes(wall)]
     for rule in _RULES:
         yield Verdict(rule, tested[rule], tuple(found[rule]), misplaced=frozenset(misplaced[rule]))
 
 
-def _joints_at_ends(wall: JudgedWall) -> list[Side]:
-    """Return the ends where a joint stands: it is drawn there, or another wall adjoins."""
-    adjoins = {"left": wall.basis.left_end, "right": wall.basis.right_end}
-    return [side for side in SIDES if side in wall.ends or adjoins[side] is EndCondition.JOINT]
-
-
-def _from_end(wall: JudgedWall, side: Side, rule: OpeningRule) -> float:
-    box = rule.opening.box
-    return max(box.x0 if side == "left" else wall.basis.wall.length_in - box.x1, 0.0)
-
-
-def _end_in_keep_out(wall: JudgedWall, side: Side, rule: OpeningRule) -> Finding:
-    at, distance, tag = wall.at, _from_end(wall, side, rule), rule.opening.tag
+def _end_in_keep_out(wall: JudgedWall, side: Side, index: int, distance: float) -> Finding:
+    at, rule = wall.at, wall.basis.openings[index]
+    tag, otherwise = rule.opening.tag, better_otherwise(wall, index)
+    treat = f", or {otherwise}" if otherwise else ""
     kind = "arched" if rule.opening.arched else rule.treatment.value
     return finding(
         "joint-in-keep-out",
@@ -71,7 +56,7 @@ def _end_in_keep_out(wall: JudgedWall, side: Side, rule: OpeningRule) -> Finding
         limit_in=rule.clear_in,
         source=opening_source(rule, "opening.arched", "opening.reinforced"),
         at=(wall.spot(0.0 if side == "left" else wall.basis.wall.length_in),),
-        cure=f"Move {tag} {at(rule.clear_in)} or more away from the end, or treat it another way.",
+        cure=f"Move {tag} {at(rule.clear_in)} or more away from the end{treat}.",
         opening=tag,
     )
 

@@ -25,9 +25,12 @@ from perpend.checks.elsewhere import (
 )
 from perpend.checks.geometry import Track
 from perpend.checks.tracks import SIDES, jamb, stands_at_a_jamb, stands_at_jamb
+from perpend.checks.treated import better_otherwise
 from perpend.checks.wall import JudgedWall, Repeat, enters, jambs_served, lintel_box
 from perpend.model import Side, Treatment
 from perpend.units import GAP_IN, ON_MODULE_IN
+
+_TOGETHER = "run check with --propose, which shows how"
 
 
 def move_away(wall: JudgedWall, track: Track, index: int) -> str:
@@ -53,7 +56,7 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
         return _sentence(otherwise)
     if wall.at_place(track):
         return f"Move {tag}, or what asks for a joint at {wall.at(track.foot_x)}: both can't stand there."
-    return f"Several joints must change together: run check with --propose, which shows how; or move {tag}."
+    return f"Several joints must change together: {_TOGETHER}; or move {tag}."
 
 
 def step_aside(wall: JudgedWall, track: Track, index: int) -> str:
@@ -167,23 +170,26 @@ def to_jambs(wall: JudgedWall, index: int) -> str:
     missing = [side for side in SIDES if (index, side) not in wall.served]
     both = len(missing) == rule.jambs_required == len(SIDES)
     under = _under(wall, index)
+    reinforce = ", or reinforce the opening" if better_otherwise(wall, index) else ""
     free = [jamb(rule, side) for side in free_jambs(wall, index) if side in missing]
     strays = () if both else (_stray(wall, track, index) for track in wall.tracks)
     if stray := next(filter(None, strays), ""):
-        return stray
+        return f"{stray}{reinforce}."
     if free and (len(free) == len(SIDES) or not both):
         where = f" {'and' if both else 'or'} ".join(at(x) for x in free)
-        return f"Stand a joint at {where}{under}, or reinforce the opening."
+        return f"Stand a joint at {where}{under}{reinforce}."
     for track in wall.tracks:
         stations = jambs_beside(wall, track, index) if _beside(wall, track, index) else ()
         for x in stations:
             rest = [other for other in free if other != x]
             if both and rest:
                 where = f"{at(x)} and stand another at {at(rest[0])}"
-                return f"Move the joint at {at(track.foot_x)} to {where}{under}, or reinforce the opening."
+                return f"Move the joint at {at(track.foot_x)} to {where}{under}{reinforce}."
             if not both:
-                return f"Move the joint at {at(track.foot_x)} to {at(x)}{under}, or reinforce the opening."
+                return f"Move the joint at {at(track.foot_x)} to {at(x)}{under}{reinforce}."
     where = " and ".join(at(jamb(rule, side)) for side in missing)
+    if not reinforce:
+        return f"What stands beside it leaves no room for a joint at {where}: {_TOGETHER}."
     return f"Reinforce the opening: what stands beside it leaves no room for a joint at {where}."
 
 
@@ -196,7 +202,7 @@ def _stray(wall: JudgedWall, track: Track, index: int) -> str:
     if x is None or (stays and abs(x - track.foot_x) >= wall.basis.unit_in):
         return ""
     where = f"{wall.at(track.foot_x)} to {wall.at(x)}{_under(wall, index)}"
-    return f"Move the joint at {where}, or reinforce the opening."
+    return f"Move the joint at {where}"
 
 
 def _beside(wall: JudgedWall, track: Track, index: int) -> bool:

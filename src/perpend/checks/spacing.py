@@ -9,6 +9,7 @@ from perpend.checks.geometry import over, under
 from perpend.checks.instead import asked_instead, moved_instead
 from perpend.checks.moves import move_to_module
 from perpend.checks.together import joints_together, widest_gap
+from perpend.checks.treated import treated_otherwise
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
 from perpend.findings import Finding, finding
@@ -85,7 +86,7 @@ def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
     cutting = _cutting(panel, limit)
     if not open_stations(wall, cutting) and (together := _together(wall, panel)):
         return together
-    return _one_joint(wall, "Add a joint", [cutting, *_near_corners_of(wall, panel)])
+    return _one_joint(wall, panel, "Add a joint", [cutting, *_near_corners_of(wall, panel)])
 
 
 def _together(wall: JudgedWall, panel: PanelSpan) -> str:
@@ -104,11 +105,18 @@ def _several(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
     at, gap = wall.at, widest_gap(wall, panel)
     if not over(gap.high_in - gap.low_in, limit):
         return f"Add {panel.joints_lacking} joints, so that no panel is longer than {at(limit)}."
-    between = f"between {at(gap.low_in)} and {at(gap.high_in)}"
-    return f"Openings leave no station free {between}: change a treatment."
+    return _no_station(wall, panel, gap)
 
 
-def _one_joint(wall: JudgedWall, what: str, wishes: list[Stretch]) -> str:
+def _no_station(wall: JudgedWall, panel: PanelSpan, gap: Stretch) -> str:
+    """Say that openings leave no station free in a gap, and what helps instead."""
+    hint = "move or narrow one, or see other methods (perpend compare)"
+    instead = treated_otherwise(wall, panel) or f"treating one of them otherwise does not help; {hint}"
+    between = f"between {wall.at(max(gap.low_in, 0.0))} and {wall.at(gap.high_in)}"
+    return f"Openings leave no station free {between}: {instead}."
+
+
+def _one_joint(wall: JudgedWall, panel: PanelSpan, what: str, wishes: list[Stretch]) -> str:
     """Say where one joint would do: by the first wish at least, and by the others as far as they agree."""
     at, room = wall.at, Stretch(SAME_IN, wall.basis.wall.length_in - SAME_IN)
     first = room.within(wishes[0])
@@ -118,12 +126,11 @@ def _one_joint(wall: JudgedWall, what: str, wishes: list[Stretch]) -> str:
         best = both if both.low_in <= both.high_in and open_stations(wall, both) else best
     spans = open_stations(wall, best)
     if not spans:
-        low, high = at(max(first.low_in, 0.0)), at(first.high_in)
-        return f"Openings leave no station free between {low} and {high}: change a treatment."
+        return _no_station(wall, panel, first)
     words = (f"at {at(a)}" if b - a < 1 else f"between {at(a)} and {at(b)}" for a, b in spans)
     sliver = sliver_left(wall, *(x for span in spans for x in span))
-    instead = "; or change a treatment" if sliver and wall.basis.openings else ""
-    return f"{what} {', or '.join(words)}{sliver}{instead}."
+    instead = treated_otherwise(wall, panel) if sliver else ""
+    return f"{what} {', or '.join(words)}{sliver}{f'; or {instead}' if instead else ''}."
 
 
 def _cutting(panel: PanelSpan, limit: float) -> Stretch:
@@ -203,7 +210,7 @@ def _for_corner(wall: JudgedWall, panel: PanelSpan, wishes: list[Stretch]) -> st
         return moved
     if asked := asked_instead(wall, panel):
         return f"Stand a joint {asked}"
-    return _one_joint(wall, "Stand a joint", wishes)
+    return _one_joint(wall, panel, "Stand a joint", wishes)
 
 
 def _corner_source(wall: JudgedWall) -> Source | None:

@@ -174,7 +174,7 @@ def _shear(wall: JudgedWall, planes: list[Plane]) -> Verdict:
             continue
         transfers = {wall.basis.transfers_shear if t == wall.basis.joint_type else None for t in types}
         if transfers != {True}:
-            found.append(_unheld(wall, sides["left"].rule, sure=False in transfers))
+            found.append(_unheld(wall, sides["left"], sure=False in transfers))
     untested = "no joint type is named, so its shear transfer is not known" if open_types else ""
     return Verdict("shear-transfer-needed", len(both) - open_types, tuple(found), untested)
 
@@ -183,7 +183,13 @@ def _type_of(wall: JudgedWall, track: Track) -> str | None:
     return track.joint_type or wall.basis.joint_type
 
 
-def _unheld(wall: JudgedWall, rule: OpeningRule, *, sure: bool) -> Finding:
+def _unheld(wall: JudgedWall, plane: Plane, *, sure: bool) -> Finding:
+    rule, other = plane.rule, wall.basis.other_treatment(plane.index)
+    reinforce = (
+        ""
+        if other is None
+        else f", or reinforce the opening, which then keeps joints {wall.at(other.clear_in)} away"
+    )
     need = (
         "the joint type does not transfer out-of-plane shear"
         if sure
@@ -195,7 +201,7 @@ def _unheld(wall: JudgedWall, rule: OpeningRule, *, sure: bool) -> Finding:
         wall=wall.tag,
         source=next(iter(wall.basis.source_of("opening.wide-shear")), opening_source(rule)),
         at=head(rule),
-        cure="Name a joint type that transfers out-of-plane shear, or reinforce the opening.",
+        cure=f"Name a joint type that transfers out-of-plane shear{reinforce}.",
         handle=rule.opening.handle,
         opening=rule.opening.tag,
         severity=None if sure else Severity.ADVISORY,
