@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import random
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 import pytest
 
@@ -101,6 +102,7 @@ def _stations(module: float, length: float) -> Iterator[float]:
 def fewest_changes(drawn: Sequence[Joint], stay: Sequence[Joint], paths: Sequence[Path]) -> tuple[int, float]:
     """Return (changes, distance moved) of the cheapest way, by trying every one in order."""
 
+    @cache
     def cheapest(i: int, k: int) -> tuple[int, float]:
         if i == len(drawn) or k == len(paths):
             return (len(drawn) - i + len(paths) - k, 0.0)
@@ -135,13 +137,9 @@ def as_joints(basis: WallBasis, paths: Sequence[Path]) -> list[Joint]:
 def best_by_brute_force(basis: WallBasis, drawn: Sequence[Joint], stay: Sequence[Joint]) -> Cost | None:
     paths = sorted(every_path(basis, stay))
     paths = [p for p in paths if not _cuts_something(basis, p)]
-    best: Cost | None = None
-    for count in range(7):
-        for chosen in itertools.combinations(paths, count):
-            cost = whole_cost(basis, drawn, stay, chosen)
-            if (best is None or cost < best) and not broken(basis, as_joints(basis, chosen)):
-                best = cost
-    return best
+    layouts = [chosen for count in range(7) for chosen in itertools.combinations(paths, count)]
+    by_cost = sorted((whole_cost(basis, drawn, stay, chosen), chosen) for chosen in layouts)
+    return next((cost for cost, chosen in by_cost if not broken(basis, as_joints(basis, chosen))), None)
 
 
 def _cuts_something(basis: WallBasis, path: Path) -> bool:
