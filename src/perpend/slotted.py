@@ -2,8 +2,8 @@
 
 perpend has some two hundred such classes. Up to Python 3.12 the standard library compiles up to six methods
 of each one by one, which is a tenth of the time that a small drawing takes; from 3.13 on it compiles them
-together. Here only ``__init__`` is compiled, the other methods are shared. A class made here does what the
-standard one does: fields, defaults, equality, hash, representation, pattern matching, `dataclasses.replace`,
+together. Here only ``__init__`` is compiled, when the first instance is made; the other methods are shared.
+A class made here does what the standard one does: fields, defaults, equality, hash, representation, pattern matching, `dataclasses.replace`,
 pickling and `FrozenInstanceError`. Type checkers see the standard decorator.
 
 Once 3.13 is the oldest release supported, this module goes and its imports name `dataclasses` again.
@@ -33,10 +33,11 @@ def slotted(*, frozen: bool) -> Callable[[type[_T]], type[_T]]:
 
     def make(cls: type[_T]) -> type[_T]:
         own = frozenset(vars(cls))
+        cls.__doc__ = cls.__doc__ or cls.__name__  # else the standard library works out a signature for it
         made: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=True)(cls)
         fields = dataclasses.fields(made)
         methods = {
-            "__init__": _init(fields, hasattr(made, "__post_init__"), frozen),
+            "__init__": _CompiledWhenCalled(fields, frozen),
             "__eq__": _eq([f.name for f in fields if f.compare]),
             "__hash__": _hash(fields) if frozen else None,
             "__repr__": _repr,
@@ -47,6 +48,19 @@ def slotted(*, frozen: bool) -> Callable[[type[_T]], type[_T]]:
         return made  # type: ignore[no-any-return]
 
     return make
+
+
+class _CompiledWhenCalled:
+    """An ``__init__`` that is compiled, and put in its own place, when it is first asked for."""
+
+    def __init__(self, fields: Sequence[Field[Any]], frozen: bool) -> None:
+        self._fields, self._frozen = fields, frozen
+
+    def __get__(self, instance: object, owner: type) -> Callable[..., None]:
+        made = next(cls for cls in owner.__mro__ if vars(cls).get("__init__") is self)
+        init: Any = _init(self._fields, hasattr(made, "__post_init__"), self._frozen)
+        made.__init__ = init  # type: ignore[misc]
+        return init if instance is None else init.__get__(instance)  # type: ignore[no-any-return]
 
 
 def _init(fields: Sequence[Field[Any]], has_post_init: bool, frozen: bool) -> Callable[..., None]:
