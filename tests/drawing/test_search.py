@@ -23,7 +23,7 @@ def test_the_cheapest_come_first_and_of_equal_ones_the_first(parts: list[tuple[i
     floors = np.array([float(floor) for floor, _ in parts])
     prices = floors + np.array([float(more) for _, more in parts])
     ranked = list(cheapest_first(floors, lambda some: prices[some]))
-    assert ranked == sorted(range(len(parts)), key=lambda i: (prices[i], i))
+    assert ranked == sorted((prices[i], i) for i in range(len(parts)))
 
 
 def test_few_prices_are_asked_for_where_the_floors_tell_the_rest() -> None:
@@ -35,7 +35,7 @@ def test_few_prices_are_asked_for_where_the_floors_tell_the_rest() -> None:
         return floors[some] + 10.0
 
     ranked = cheapest_first(floors, price_of)
-    assert [next(ranked) for _ in range(16)] == list(range(16))
+    assert [next(ranked) for _ in range(16)] == [(i + 10.0, i) for i in range(16)]
     assert len(asked) <= 64
 
 

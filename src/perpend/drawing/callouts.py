@@ -176,10 +176,10 @@ def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | No
     for point in _spread(callout.anchors):
         anchor = _Anchor(point, _beside(walls, point))
         most = math.inf if best is None else best.cost
-        for rank, (shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor, most)):
-            if best is not None and rank >= _PRICED:
-                break
+        for rank, (near, shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor, most)):
             most = math.inf if best is None else best.cost
+            if best is not None and (rank >= _PRICED or near >= most):
+                break
             best = _priced(scene, callout, anchor, shelf, to_right=to_right, below=most) or best
     return best
 
@@ -230,10 +230,11 @@ def _lattice(upright: bool) -> _Lattice:
 
 def _promising(
     scene: Scene, raster: Raster, callout: Callout, anchor: _Anchor, below: float
-) -> Iterator[tuple[Point, bool]]:
-    """Return the best elbows of an anchor, cheapest first by their near price, and where the text stands.
+) -> Iterator[tuple[float, Point, bool]]:
+    """Return the best elbows of an anchor, cheapest first: near price, place, and where the text stands.
 
-    Places that by themselves cost as much as the best one known are not looked at.
+    Places that cost as much as the best one known, by themselves or for what the text lies over, are not
+    looked at.
 
     What a leader runs into is the dearest thing to find out: a few places along it tell what it costs at
     least, and only where that could still win are all of them looked at.
@@ -250,9 +251,10 @@ def _promising(
     places, x, y, left, under = places.of(free), x[free], y[free], left[free], under.of(free)
     base = places.least + _COST_LINE * (raster.count(LINE, under) > 0)
     base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
-
     for x0, x1 in anchor.beside:
         base += _COST_ASTRAY * ((left < x1) & (x0 < left + size.width))
+    cheap = np.flatnonzero(base < below)
+    x, y, base, to_right = x[cheap], y[cheap], base[cheap], places.dx[cheap] > 0
 
     def price_of(some: Indices | slice, every: int = 1) -> Numbers:
         crossings = raster.crossings(anchor.at, x[some], y[some], 0.8 * h, _REACH * h, every)
@@ -260,12 +262,12 @@ def _promising(
         return price
 
     floors = price_of(slice(None), _FEW)
-    for index in itertools.islice(cheapest_first(floors, price_of), _TRIED):
-        yield (float(x[index]), float(y[index])), bool(places.dx[index] > 0)
+    for price, index in itertools.islice(cheapest_first(floors, price_of), _TRIED):
+        yield price, (float(x[index]), float(y[index])), bool(to_right[index])
 
 
-def cheapest_first(floors: Numbers, price_of: Callable[[Indices], Numbers]) -> Iterator[int]:
-    """Return indices, the cheapest first and of equal ones the first; few prices are asked for.
+def cheapest_first(floors: Numbers, price_of: Callable[[Indices], Numbers]) -> Iterator[tuple[float, int]]:
+    """Return prices and indices, the cheapest first and of equal ones the first; few prices are asked for.
 
     Args:
         floors: what each costs at least.
@@ -276,11 +278,11 @@ def cheapest_first(floors: Numbers, price_of: Callable[[Indices], Numbers]) -> I
     for start in range(0, len(order), _BLOCK):
         block = order[start : start + _BLOCK]
         while waiting and waiting[0][0] < floors[block[0]]:
-            yield heapq.heappop(waiting)[1]
+            yield heapq.heappop(waiting)
         for priced in zip(price_of(block).tolist(), block.tolist(), strict=True):
             heapq.heappush(waiting, priced)
     while waiting:
-        yield heapq.heappop(waiting)[1]
+        yield heapq.heappop(waiting)
 
 
 def _with_clearance(box: Box, h: float) -> Box:
