@@ -3,8 +3,8 @@
 perpend has some two hundred such classes. Up to Python 3.12 the standard library compiles up to six methods
 of each one by one, which is a tenth of the time that a small drawing takes; from 3.13 on it compiles them
 together. Here only ``__init__`` is compiled, when the first instance is made; the other methods are shared.
-A class made here does what the standard one does: fields, defaults, equality, hash, representation, pattern matching, `dataclasses.replace`,
-pickling and `FrozenInstanceError`. Type checkers see the standard decorator.
+A class made here does what the standard one does: fields, defaults, equality, hash, representation, pattern
+matching, `dataclasses.replace`, pickling and `FrozenInstanceError`. Type checkers see the standard decorator.
 
 Once 3.13 is the oldest release supported, this module goes and its imports name `dataclasses` again.
 """
@@ -24,17 +24,18 @@ if TYPE_CHECKING:
 _T = TypeVar("_T")
 
 
-def slotted(*, frozen: bool) -> Callable[[type[_T]], type[_T]]:
+def slotted(*, frozen: bool, kw_only: bool = False) -> Callable[[type[_T]], type[_T]]:
     """Return what makes a dataclass with slots of a class with annotated fields and no dataclass above it.
 
     Args:
         frozen: instances can't be changed, and have a hash.
+        kw_only: values are given by name only; then those that must be given may follow others.
     """
 
     def make(cls: type[_T]) -> type[_T]:
         own = frozenset(vars(cls))
         cls.__doc__ = cls.__doc__ or cls.__name__  # else the standard library works out a signature for it
-        made: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=True)(cls)
+        made: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=True, kw_only=kw_only)(cls)
         fields = dataclasses.fields(made)
         methods = {
             "__init__": _CompiledWhenCalled(fields, frozen),
@@ -69,7 +70,9 @@ def _init(fields: Sequence[Field[Any]], has_post_init: bool, frozen: bool) -> Ca
     for field in fields:
         names[f"_default_{field.name}"] = field.default
         names[f"_factory_{field.name}"] = field.default_factory
-    parameters = ", ".join(["self", *(_parameter(field) for field in fields if field.init)])
+    given = [field for field in fields if field.init]
+    by_name = ["*"] if given and given[0].kw_only else []
+    parameters = ", ".join(["self", *by_name, *map(_parameter, given)])
     form = "_set(self, {0!r}, {1})" if frozen else "self.{0} = {1}"
     body = [form.format(name, value) for name, value in _values(fields)]
     body.append("self.__post_init__()" if has_post_init else "pass")
@@ -150,10 +153,12 @@ if TYPE_CHECKING or sys.version_info >= (3, 13):
     from dataclasses import dataclass
 else:
 
-    def dataclass(*, slots: bool, frozen: bool = False) -> Callable[[type[_T]], type[_T]]:
+    def dataclass(
+        *, slots: bool, frozen: bool = False, kw_only: bool = False
+    ) -> Callable[[type[_T]], type[_T]]:
         """Stand for `dataclasses.dataclass`; slots are all that there is."""
         assert slots
-        return slotted(frozen=frozen)
+        return slotted(frozen=frozen, kw_only=kw_only)
 
 
 __all__ = ["dataclass", "slotted"]

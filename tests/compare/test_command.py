@@ -7,6 +7,7 @@ import io
 import json
 import re
 import shutil
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -284,7 +285,7 @@ def test_every_key_of_the_comparison_is_explained() -> None:
         (ROOT / "docs" / "results.md").read_text(encoding="utf-8").split("## The whole")[1].split("## ")[0]
     )
     models = (CompareResults, OptionEntry, LayoutEntry, ArchingEntry)
-    for key in [key for model in models for key in model.model_fields]:
+    for key in [field.name for model in models for field in fields(model)]:
         if key not in ("longest_panel_limit_in", "longest_panel_utilisation"):
             assert f"`{key}`" in text, key
     assert "`steel`" in text

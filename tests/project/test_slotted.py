@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import dataclasses
+import inspect
 import pickle
 from collections.abc import Callable
 from dataclasses import FrozenInstanceError, field
@@ -142,6 +143,32 @@ def test_a_class_without_a_value_is_refused_alike(frozen: bool) -> None:
         said.append(str(refused.value))
     assert "missing 1 required positional argument: 'x'" in said[1]
     assert said[1].endswith(said[0].removeprefix("Pair."))
+
+
+class ByName:
+    """A class whose values are given by name, so that one that must be given may follow others."""
+
+    x: float = 0.0
+    y: float
+
+
+def test_values_by_name_alike() -> None:
+    own = {name: value for name, value in vars(ByName).items() if name not in ("__dict__", "__weakref__")}
+    makers = dataclasses.dataclass(frozen=True, slots=True, kw_only=True), slotted(frozen=True, kw_only=True)
+    standard, ours = (make(type("ByName", (), dict(own))) for make in makers)
+    assert repr(ours(y=2.0)) == repr(standard(y=2.0)) == "ByName(x=0.0, y=2.0)"
+    assert dataclasses.replace(ours(y=2.0), x=1.0) == ours(x=1.0, y=2.0)
+    for made in (standard, ours):
+        with pytest.raises(TypeError, match="takes 1 positional argument but 3 were given"):
+            made(1.0, 2.0)
+
+
+def test_the_init_is_compiled_for_the_first_instance() -> None:
+    made = slotted(frozen=True)(type("Pair", (), dict(vars(Pair))))
+    assert not inspect.isfunction(vars(made)["__init__"])
+    assert (made(1.0), made(y=2.0, x=1.0)) == (made(1.0, 0.0), made(1.0, 2.0))
+    assert inspect.isfunction(vars(made)["__init__"])
+    assert list(inspect.signature(made).parameters) == ["x", "y"]
 
 
 @slotted(frozen=True)

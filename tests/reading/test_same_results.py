@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -60,7 +61,7 @@ def without(content: Any) -> Any:  # noqa: ANN401
 
 def walls(drawing: Path) -> Any:  # noqa: ANN401
     document = annotate(drawing).results
-    found = without(document.model_dump(mode="json"))["walls"]
+    found = without(json.loads(document.to_json()))["walls"]
     return [{k: v for k, v in wall.items() if k not in PLACE} for wall in found]
 
 

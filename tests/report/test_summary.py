@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -26,7 +27,7 @@ def test_a_clean_wall_reads_in_trade_words() -> None:
     # Said above: a gap closed, a tag that is not there, hatches left out.
     assert re.search(r"No violations, no advice, 3 remarks; (\d+) of \1 checks passed\.", text)
     results = results_of(elevation_of(window_wall()))
-    silent = results.model_copy(update={"repaired": [], "remarks": [], "ignored": []})
+    silent = replace(results, repaired=[], remarks=[], ignored=[])
     assert "No violations, no advice, no remarks; " in "\n".join(line.text for line in summary(silent))
 
 
@@ -42,7 +43,7 @@ def test_openings_with_one_mark_are_counted_and_told_apart_where_their_treatment
     assert len(same) == 1
     assert f"{same.pop().capitalize():<14}3 × A\n" in text_of(wall)
     other = {"reinforced": "unreinforced", "unreinforced": "reinforced"}[entry.openings[1].treatment]
-    entry.openings[1] = entry.openings[1].model_copy(update={"treatment": other})
+    entry.openings[1] = replace(entry.openings[1], treatment=other)
     text = "\n".join(line.text for line in summary(results))
     assert f"{entry.openings[0].treatment.capitalize():<14}A at 8'-8\", A at 42'-0\"" in text
     assert f"{other.capitalize():<14}A at 25'-4\"" in text
@@ -110,8 +111,8 @@ def test_sentences_of_metric_drawings_are_metric_too() -> None:
 
 def with_panels(*panels: PanelEntry) -> str:
     results = results_of(elevation_of(window_wall()))
-    wall = results.walls[0].model_copy(update={"panels": list(panels)})
-    return "\n".join(line.text for line in summary(results.model_copy(update={"walls": [wall]})))
+    wall = replace(results.walls[0], panels=list(panels))
+    return "\n".join(line.text for line in summary(replace(results, walls=[wall])))
 
 
 def panel(x0: float, x1: float, length: float, limit: float) -> PanelEntry:
@@ -155,6 +156,6 @@ def test_the_reason_for_a_save_goes_on_in_the_sentence() -> None:
     results = results_of(elevation_of(window_wall()))
     assert results.written is not None
     reason = "Nothing could be inserted into north.dxf, as it is of release R12."
-    written = results.written.model_copy(update={"method": "saved", "reason": reason})
-    text = "\n".join(line.text for line in summary(results.model_copy(update={"written": written})))
+    written = replace(results.written, method="saved", reason=reason)
+    text = "\n".join(line.text for line in summary(replace(results, written=written)))
     assert "  saved anew: nothing could be inserted into north.dxf" in text

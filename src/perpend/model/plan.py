@@ -81,7 +81,7 @@ class Limits:
     height_in: float
     height_basis: HeightBasis
     max_spacing_in: float | None
-    governing: str
+    governing: Literal["ratio", "cap", "none"]
     ratio: float | None
     cap_in: float | None
     corner_distance_in: float | None

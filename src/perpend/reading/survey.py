@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from perpend.model import Box
 from perpend.reading.drawing_units import DrawingUnit, find_unit, ill_fit, is_guessed, said_in_header
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 _MOST_TEXTS: Final = 200
 """Texts per layer that are looked at."""
 
+LayerState = Literal["on", "off", "frozen", "missing"]
+
 
 @dataclass(frozen=True, slots=True)
 class LayerRow:
@@ -47,7 +49,7 @@ class LayerRow:
     """
 
     name: str
-    state: str
+    state: LayerState
     counts: tuple[tuple[str, int], ...]
     closed: int
     texts: tuple[str, ...]
@@ -179,7 +181,7 @@ def _words(entity: DXFEntity) -> str:
 
 
 def _row(doc: Drawing, name: str, tally: Tally, guess: Guess) -> LayerRow:
-    state = "missing"
+    state: LayerState = "missing"
     if name in doc.layers:
         record = doc.layers.get(name)
         state = "frozen" if record.is_frozen() else "off" if record.is_off() else "on"

@@ -5,7 +5,8 @@ What `limits`, `compare` and `layers` print is in modules of their names, the re
 """
 
 from perpend.report.build import SettingsUsed, WallOutcome, build_results
-from perpend.report.document import SCHEMA_VERSION, Results, WrittenEntry, results_schema
+from perpend.report.document import Results, WrittenEntry
+from perpend.report.parts import SCHEMA_VERSION
 from perpend.report.text import Line, summary
 
 __all__ = [
@@ -16,6 +17,5 @@ __all__ = [
     "WallOutcome",
     "WrittenEntry",
     "build_results",
-    "results_schema",
     "summary",
 ]

@@ -44,11 +44,11 @@ from perpend.report.document import (
     SearchEntry,
     SlipPlaneEntry,
     SourceEntry,
-    Spot,
     WaivedEntry,
     WallEntry,
     WrittenEntry,
 )
+from perpend.report.parts import Spot
 from perpend.rulebook.basis import WallBasis
 from perpend.rulebook.book import RuleBook
 from perpend.slotted import dataclass
@@ -101,6 +101,7 @@ def build_results(
     findings: Sequence[Finding] = (),
     settings: SettingsUsed = _NO_SETTINGS,
     remarks: Sequence[str] = (),
+    numbered_after: tuple[int, int] = (0, 0),
     written: WrittenEntry | None = None,
 ) -> Results:
     """Gather everything one run found and decided.
@@ -113,6 +114,7 @@ def build_results(
         findings: findings that belong to no single wall.
         settings: the settings in force.
         remarks: what is worth knowing about the run, one sentence each.
+        numbered_after: V and A numbers of the drawing's plate.
         written: how the new drawing was written, or None when none was.
     """
     return Results(
@@ -133,6 +135,7 @@ def build_results(
         ],
         repaired=list(elevation.repaired),
         remarks=list(remarks),
+        numbered_after=numbered_after,
         checks=_checks(outcomes),
         unverified=[source_entry(s) for s in _unverified(outcomes)],
         cautions=list(book.cautions),

@@ -8,23 +8,19 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from typing import Final, Literal
-
-from pydantic import Field
+from typing import Annotated, Final, Literal
 
 from perpend import __version__
 from perpend.findings import Finding, Severity
 from perpend.model import Bar, Elevation, Joint, Panel, Source, Wall, WallPlan
 from perpend.report.build import SettingsUsed, drawing_entry, finding_entry, rulebook_entry, source_entry
 from perpend.report.document import (
-    SCHEMA_VERSION,
     DrawingEntry,
     FindingEntry,
-    Number,
-    Part,
     RuleBookEntry,
     SourceEntry,
 )
+from perpend.report.parts import SCHEMA_VERSION, Document, Number, Part, described
 from perpend.rulebook import Arching, RuleBook
 from perpend.settings.variants import Variant
 from perpend.slotted import dataclass
@@ -41,43 +37,47 @@ COUNTED: Final = (
 """What the numbers stand for, one sentence each."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SteelEntry(Part):
     """Pounds of steel, by what it is for."""
 
     jamb_bars_lb: Number
     sill_bars_lb: Number
-    corner_beds_lb: Number = Field(description="Joint reinforcement at corners of unreinforced openings.")
-    horizontal_lb: Number = Field(description="Joint reinforcement in bed joints.")
+    corner_beds_lb: Annotated[Number, described("Joint reinforcement at corners of unreinforced openings.")]
+    horizontal_lb: Annotated[Number, described("Joint reinforcement in bed joints.")]
     bond_beams_lb: Number
     total_lb: Number
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionEntry(Part):
     """One thing that arching needs."""
 
     name: str
-    met: bool | None = Field(description="null: perpend cannot tell, the designer verifies it.")
+    met: Annotated[bool | None, described("null: perpend cannot tell, the designer verifies it.")]
     measured_in: Number | None
     needed_in: Number | None
     says: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ArchingEntry(Part):
     """The masonry load on one lintel with and without arching: a comparison, never a design."""
 
     opening: str
-    span_in: Number = Field(description="Effective span: from middle to middle of the bearings.")
-    possible: bool = Field(description="True when no condition that can be tested fails.")
-    full_lb: Number = Field(description="All the masonry above the lintel.")
-    arched_lb: Number = Field(description="The masonry of the 45-degree triangle.")
+    span_in: Annotated[Number, described("Effective span: from middle to middle of the bearings.")]
+    possible: Annotated[bool, described("True when no condition that can be tested fails.")]
+    full_lb: Annotated[Number, described("All the masonry above the lintel.")]
+    arched_lb: Annotated[Number, described("The masonry of the 45-degree triangle.")]
     conditions: list[ConditionEntry]
     sources: list[SourceEntry]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LayoutEntry(Part):
     """What an option comes to."""
 
-    max_spacing_in: Number | None = Field(description="null: no joints are needed.")
+    max_spacing_in: Annotated[Number | None, described("null: no joints are needed.")]
     governing: Literal["ratio", "cap", "none"]
     corner_distance_in: Number | None
     joints: int
@@ -85,20 +85,23 @@ class LayoutEntry(Part):
     joint_length_in: Number
     lintel_length_in: Number
     bond_beam_length_in: Number
-    horizontal_reinforcement: str = Field(description="What was weighed between joints, or empty.")
+    horizontal_reinforcement: Annotated[str, described("What was weighed between joints, or empty.")]
     steel: SteelEntry
     longest_panel_in: Number
     longest_panel_limit_in: Number | None
     longest_panel_utilisation: Number | None
-    fullest_panel_in: Number | None = Field(
-        description="Of the panel that uses most of its limit, often but not always the longest."
-    )
-    fullest_panel_limit_in: Number | None = Field(
-        description="That panel's own limit: other than max_spacing_in where limits differ by panel."
-    )
-    greatest_utilisation: Number | None = Field(description="fullest_panel_in over fullest_panel_limit_in.")
+    fullest_panel_in: Annotated[
+        Number | None,
+        described("Of the panel that uses most of its limit, often but not always the longest."),
+    ]
+    fullest_panel_limit_in: Annotated[
+        Number | None,
+        described("That panel's own limit: other than max_spacing_in where limits differ by panel."),
+    ]
+    greatest_utilisation: Annotated[Number | None, described("fullest_panel_in over fullest_panel_limit_in.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OptionEntry(Part):
     """One way to build a wall."""
 
@@ -106,20 +109,22 @@ class OptionEntry(Part):
     units: str
     ccc: float | None
     openings: Literal["as set", "reinforced", "unreinforced", "none"]
-    all_alike: Literal["reinforced", "unreinforced"] | None = Field(
-        description="The treatment of all openings where it is one; null where they differ."
-    )
-    lintel_support: Literal["loose", "anchored"] | None = Field(description="Veneer with openings only.")
-    own: bool = Field(description="True for what the settings ask for.")
-    why_not: str = Field(description="Why the option is not possible at all, or empty.")
-    layout: LayoutEntry | None = Field(description="null when the option is not possible at all.")
-    not_met: list[FindingEntry] = Field(description="What a rule requires and this option breaks.")
+    all_alike: Annotated[
+        Literal["reinforced", "unreinforced"] | None,
+        described("The treatment of all openings where it is one; null where they differ."),
+    ]
+    lintel_support: Annotated[Literal["loose", "anchored"] | None, described("Veneer with openings only.")]
+    own: Annotated[bool, described("True for what the settings ask for.")]
+    why_not: Annotated[str, described("Why the option is not possible at all, or empty.")]
+    layout: Annotated[LayoutEntry | None, described("null when the option is not possible at all.")]
+    not_met: Annotated[list[FindingEntry], described("What a rule requires and this option breaks.")]
     arching: list[ArchingEntry]
     notes: list[str]
     sources: list[SourceEntry]
-    unverified: bool = Field(description="True when one of its sources was typed from memory.")
+    unverified: Annotated[bool, described("True when one of its sources was typed from memory.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WallComparison(Part):
     """The options of one wall."""
 
@@ -136,7 +141,8 @@ class WallComparison(Part):
         return next(option for option in self.options if option.own)
 
 
-class CompareResults(Part):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareResults(Document):
     """The comparison of one drawing."""
 
     schema_version: Literal["1"] = SCHEMA_VERSION
@@ -147,7 +153,7 @@ class CompareResults(Part):
     settings_sha256: str
     rulebook: RuleBookEntry
     walls: list[WallComparison]
-    counted: list[str] = Field(description="What the numbers stand for.")
+    counted: Annotated[list[str], described("What the numbers stand for.")]
     remarks: list[str]
     unverified: list[SourceEntry]
     cautions: list[str]
@@ -156,10 +162,6 @@ class CompareResults(Part):
     def violated(self) -> bool:
         """True when what the settings ask for breaks a rule in some wall."""
         return any(wall.own.not_met for wall in self.walls)
-
-    def to_json(self) -> str:
-        """Return the document as JSON text that ends with a line end."""
-        return self.model_dump_json(indent=2) + "\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +244,7 @@ def build_comparison(
 
 
 def _once(sources: Iterable[SourceEntry]) -> list[SourceEntry]:
-    return list({s.model_dump_json(): s for s in sources}.values())
+    return list(dict.fromkeys(sources))
 
 
 def _wall(wall: Wall, options: Sequence[Option]) -> WallComparison:
@@ -314,9 +316,9 @@ def _layout(plan: WallPlan, bars: Sequence[Bar], weights: Weights) -> LayoutEntr
         longest_panel_in=longest.length_in,
         longest_panel_limit_in=longest.limit_in,
         longest_panel_utilisation=longest.utilisation,
-        fullest_panel_in=fullest and fullest.length_in,
-        fullest_panel_limit_in=fullest and fullest.limit_in,
-        greatest_utilisation=fullest and fullest.utilisation,
+        fullest_panel_in=fullest.length_in if fullest else None,
+        fullest_panel_limit_in=fullest.limit_in if fullest else None,
+        greatest_utilisation=fullest.utilisation if fullest else None,
     )
 
 

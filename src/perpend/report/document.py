@@ -10,30 +10,15 @@ same elevation drawn in another unit or at another origin gives the same numbers
 
 from __future__ import annotations
 
+from dataclasses import field
 from datetime import date
-from typing import Annotated, Final, Literal
+from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
-
-SCHEMA_VERSION: Final = "1"
-"""Changes when a reader of an older document would misread a newer one."""
+from perpend.report.parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
+from perpend.slotted import dataclass
 
 
-def _settled(value: float) -> float:
-    """Round to a millionth, and make a negative zero a plain one."""
-    return round(value, 6) + 0.0
-
-
-Number = Annotated[float, AfterValidator(_settled), Field(allow_inf_nan=False)]
-Spot = tuple[Number, Number]
-
-
-class Part(BaseModel):
-    """Base of every part: nothing unknown gets in, nothing changes later."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SourceEntry(Part):
     """Where a number comes from: the row of the rule book, the document and how far to trust it."""
 
@@ -41,22 +26,26 @@ class SourceEntry(Part):
     document: str
     clause: str
     standing: Literal["published", "memory", "common practice", "derived", "decision"]
-    unverified: bool = Field(description="True when the page itself was never seen (standing: memory).")
+    unverified: Annotated[bool, described("True when the page itself was never seen (standing: memory).")]
     text: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingEntry(Part):
     """The drawing that was read."""
 
-    path: str = Field(description="As given on the command line.")
-    sha256: str = Field(description="Of the file's bytes as they were read.")
+    path: Annotated[str, described("As given on the command line.")]
+    sha256: Annotated[str, described("Of the file's bytes as they were read.")]
     dxf_version: str
-    units: str = Field(description="The drawing's length unit: in, ft, mm, cm or m.")
-    units_why: str = Field(description="How the unit was known: header, setting, or a guess and its reason.")
+    units: Annotated[str, described("The drawing's length unit: in, ft, mm, cm or m.")]
+    units_why: Annotated[
+        str, described("How the unit was known: header, setting, or a guess and its reason.")
+    ]
     inches_per_unit: Number
-    metric: bool = Field(description="True when lengths are printed in millimetres.")
+    metric: Annotated[bool, described("True when lengths are printed in millimetres.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RuleBookEntry(Part):
     """The rule book that decided the limits."""
 
@@ -67,28 +56,28 @@ class RuleBookEntry(Part):
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LimitsEntry(Part):
     """The limits of a wall, at its least height."""
 
     height_in: Number
     height_basis: Literal["wall", "storey"]
-    max_spacing_in: Number | None = Field(
-        description="Greatest panel length; null when no joints are needed."
-    )
+    max_spacing_in: Annotated[
+        Number | None, described("Greatest panel length; null when no joints are needed.")
+    ]
     governing: Literal["ratio", "cap", "none"]
     ratio: Number | None
     cap_in: Number | None
-    corner_distance_in: Number | None = Field(
-        description="Greatest distance of the first joint from a corner."
-    )
+    corner_distance_in: Annotated[
+        Number | None, described("Greatest distance of the first joint from a corner.")
+    ]
     corner_min_in: Number = 0.0
-    tightened: str = Field(default="", description="What the settings tightened, in words.")
-    ccc: float | None = Field(
-        default=None, description="Crack control coefficient used, engineered method only."
-    )
+    tightened: Annotated[str, described("What the settings tightened, in words.")] = ""
+    ccc: Annotated[float | None, described("Crack control coefficient used, engineered method only.")] = None
     sources: list[SourceEntry]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SlipPlaneEntry(Part):
     """The level piece of a stepped joint, under the bearing of a lintel."""
 
@@ -98,41 +87,51 @@ class SlipPlaneEntry(Part):
     opening: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JointEntry(Part):
     """One control joint."""
 
-    number: int = Field(description="1, 2, ... from the wall's left end.")
-    x_in: Number = Field(description="Station of its foot; at a jamb joint, the jamb.")
-    path: list[Spot] = Field(description="The whole line from bottom to top, steps included.")
+    number: Annotated[int, described("1, 2, ... from the wall's left end.")]
+    x_in: Annotated[Number, described("Station of its foot; at a jamb joint, the jamb.")]
+    path: Annotated[list[Spot], described("The whole line from bottom to top, steps included.")]
     kind: Literal["straight", "jamb", "forced", "end", "existing"]
-    type: str | None = Field(description="Joint type; null when none was named.")
+    type: Annotated[str | None, described("Joint type; null when none was named.")]
     reason: str
-    state: Literal["new", "existing"] = Field(description="existing: it stood in the drawing already.")
-    serves: list[str] = Field(default=[], description="Tags of the openings whose jamb it serves.")
-    slip_planes: list[SlipPlaneEntry] = []
-    handle: str = Field(default="", description="DXF handle of an existing joint's first entity.")
+    state: Annotated[Literal["new", "existing"], described("existing: it stood in the drawing already.")]
+    serves: Annotated[list[str], described("Tags of the openings whose jamb it serves.")] = field(
+        default_factory=list
+    )
+    slip_planes: list[SlipPlaneEntry] = field(default_factory=list)
+    handle: Annotated[str, described("DXF handle of an existing joint's first entity.")] = ""
     sources: list[SourceEntry]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PanelEntry(Part):
     """The masonry between two joints, or between a joint and an end of the wall."""
 
     x0_in: Number
     x1_in: Number
-    length_in: Number = Field(
-        description="Greatest level distance between its two sides on any course. It is more than "
-        "x1_in - x0_in where a stepped joint leans away from the panel."
-    )
-    limit_in: Number | None = Field(description="Greatest length allowed; null when no joints are needed.")
+    length_in: Annotated[
+        Number,
+        described(
+            "Greatest level distance between its two sides on any course. It is more than "
+            "x1_in - x0_in where a stepped joint leans away from the panel."
+        ),
+    ]
+    limit_in: Annotated[Number | None, described("Greatest length allowed; null when no joints are needed.")]
     height_in: Number
-    utilisation: Number | None = Field(description="length_in over limit_in; above 1 the panel is too long.")
-    at_corner: bool = Field(description="True when the panel ends at a corner.")
-    corner_limit_in: Number | None = Field(
-        default=None,
-        description="Greatest distance of the first joint from that corner, at the height of this panel.",
-    )
+    utilisation: Annotated[
+        Number | None, described("length_in over limit_in; above 1 the panel is too long.")
+    ]
+    at_corner: Annotated[bool, described("True when the panel ends at a corner.")]
+    corner_limit_in: Annotated[
+        Number | None,
+        described("Greatest distance of the first joint from that corner, at the height of this panel."),
+    ] = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LintelEntry(Part):
     """The lintel drawn over an opening. Its design is not ours."""
 
@@ -145,6 +144,7 @@ class LintelEntry(Part):
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OpeningEntry(Part):
     """One opening and how it is dealt with."""
 
@@ -155,12 +155,13 @@ class OpeningEntry(Part):
     y0_in: Number
     y1_in: Number
     treatment: Literal["reinforced", "unreinforced"]
-    boundary_case: bool = Field(description="True when its width falls in neither printed branch.")
-    joints: list[int] = Field(description="Numbers of the joints that serve its jambs.")
+    boundary_case: Annotated[bool, described("True when its width falls in neither printed branch.")]
+    joints: Annotated[list[int], described("Numbers of the joints that serve its jambs.")]
     lintel: LintelEntry | None
     sources: list[SourceEntry]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReinforcementChoiceEntry(Part):
     """One way to meet the horizontal reinforcement."""
 
@@ -170,6 +171,7 @@ class ReinforcementChoiceEntry(Part):
     source: SourceEntry
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HorizontalReinforcementEntry(Part):
     """What a wall needs between its joints, and the choices that meet it."""
 
@@ -179,43 +181,47 @@ class HorizontalReinforcementEntry(Part):
     choices: list[ReinforcementChoiceEntry]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WaivedEntry(Part):
     """Who accepted a finding, why, and until when."""
 
     reason: str
     who: str
-    until: date | None = Field(description="Last day it counts; null for good.")
+    until: Annotated[date | None, described("Last day it counts; null for good.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FindingEntry(Part):
     """One fault or remark."""
 
     code: str
-    fingerprint: str = Field(description="Stays the same when the drawing is shifted or judged again.")
+    fingerprint: Annotated[str, described("Stays the same when the drawing is shifted or judged again.")]
     severity: Literal["required", "advisory"]
     message: str
     measured_in: Number | None
     limit_in: Number | None
     source: SourceEntry | None
-    at: list[Spot] = Field(description="Places in the wall's own axes.")
+    at: Annotated[list[Spot], described("Places in the wall's own axes.")]
     cure: str
     handle: str
-    opening: str = Field(description="Tag of the opening concerned, or empty.")
+    opening: Annotated[str, described("Tag of the opening concerned, or empty.")]
     waived: WaivedEntry | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProposedEntry(Part):
     """What becomes of one joint in the nearest layout that satisfies the rules."""
 
     change: Literal["kept", "moved", "redrawn", "added", "removed"]
-    number: int = Field(description="In the proposed layout; of a removed joint, its own.")
-    was: int | None = Field(description="Number of the drawn joint that it was; null when it is added.")
-    x_in: Number = Field(description="Station of its foot as it shall stand; as it stood when removed.")
-    path: list[Spot] = Field(description="Its line as it shall stand; as it stood when removed.")
-    move_in: Number = Field(description="How far its foot moves; 0 unless it is moved.")
+    number: Annotated[int, described("In the proposed layout; of a removed joint, its own.")]
+    was: Annotated[int | None, described("Number of the drawn joint that it was; null when it is added.")]
+    x_in: Annotated[Number, described("Station of its foot as it shall stand; as it stood when removed.")]
+    path: Annotated[list[Spot], described("Its line as it shall stand; as it stood when removed.")]
+    move_in: Annotated[Number, described("How far its foot moves; 0 unless it is moved.")]
     reason: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CostEntry(Part):
     """What a layout costs, in the order in which it was minimised (docs/placement.md)."""
 
@@ -227,6 +233,7 @@ class CostEntry(Part):
     unevenness_in2: Number
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SearchEntry(Part):
     """Work done by the search."""
 
@@ -234,16 +241,17 @@ class SearchEntry(Part):
     pairs_examined: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WallEntry(Part):
     """One wall: its limits, joints, panels, openings, reinforcement and findings."""
 
     tag: str
     handle: str
-    x0_in: Number = Field(description="Left end of the wall in the drawing's axes, inches.")
-    y0_in: Number = Field(description="Bottom of the wall in the drawing's axes, inches.")
-    angle_deg: Number = Field(description="Direction of the wall in the drawing, counter-clockwise.")
+    x0_in: Annotated[Number, described("Left end of the wall in the drawing's axes, inches.")]
+    y0_in: Annotated[Number, described("Bottom of the wall in the drawing's axes, inches.")]
+    angle_deg: Annotated[Number, described("Direction of the wall in the drawing, counter-clockwise.")]
     length_in: Number
-    height_in: Number = Field(description="Least height of the whole wall.")
+    height_in: Annotated[Number, described("Least height of the whole wall.")]
     greatest_height_in: Number
     top: list[Spot]
     bottom: list[Spot]
@@ -261,13 +269,15 @@ class WallEntry(Part):
     horizontal_reinforcement: HorizontalReinforcementEntry
     notes: list[str]
     findings: list[FindingEntry]
-    proposed: list[ProposedEntry] = Field(
-        default=[], description="The cure: every joint of the nearest layout that satisfies the rules."
-    )
+    proposed: Annotated[
+        list[ProposedEntry],
+        described("The cure: every joint of the nearest layout that satisfies the rules."),
+    ] = field(default_factory=list)
     cost: CostEntry | None
     search: SearchEntry
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FoundEntry(Part):
     """How much of one thing was read from the drawing."""
 
@@ -276,6 +286,7 @@ class FoundEntry(Part):
     layers: list[str]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class IgnoredEntry(Part):
     """Something on a layer of interest that was not used, and why.
 
@@ -291,6 +302,7 @@ class IgnoredEntry(Part):
     x_in: float | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NotTestedEntry(Part):
     """A check that could not run, and why."""
 
@@ -299,67 +311,79 @@ class NotTestedEntry(Part):
     why: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RuleRunEntry(Part):
     """How one rule ran on one wall."""
 
-    rule: str = Field(description="Code of its findings.")
+    rule: Annotated[str, described("Code of its findings.")]
     wall: str
-    tested: int = Field(description="Panels, joints, openings or stations it looked at.")
-    failed: int = Field(description="Findings, waived ones included.")
-    untested: str = Field(default="", description="What it could not look at and why, or empty.")
+    tested: Annotated[int, described("Panels, joints, openings or stations it looked at.")]
+    failed: Annotated[int, described("Findings, waived ones included.")]
+    untested: Annotated[str, described("What it could not look at and why, or empty.")] = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChecksEntry(Part):
     """How much was tested. "Nothing found" differs from "nothing tested"."""
 
     ran: int
     passed: int
     could_not_run: list[NotTestedEntry]
-    rules: list[RuleRunEntry] = Field(
-        default=[], description="One for every rule and wall; empty where the rules were not run one by one."
-    )
+    rules: Annotated[
+        list[RuleRunEntry],
+        described("One for every rule and wall; empty where the rules were not run one by one."),
+    ] = field(default_factory=list)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WrittenEntry(Part):
     """How the new drawing was written."""
 
     path: str
-    method: Literal["inserted", "saved"] = Field(
-        description="inserted: the original's bytes with ours between them; saved: written anew by ezdxf."
+    method: Annotated[
+        Literal["inserted", "saved"],
+        described("inserted: the original's bytes with ours between them; saved: written anew by ezdxf."),
+    ]
+    reason: Annotated[str | None, described("Why nothing could be inserted; null for inserted.")] = None
+    changes: Annotated[list[str], described("What a save changed in the original; empty for inserted.")]
+    notes: Annotated[list[str], described("What else a user should know of the writing.")] = field(
+        default_factory=list
     )
-    reason: str | None = Field(default=None, description="Why nothing could be inserted; null for inserted.")
-    changes: list[str] = Field(description="What a save changed in the original; empty for inserted.")
-    notes: list[str] = Field(default=[], description="What else a user should know of the writing.")
-    entities: int = Field(default=0, description="Entities of ours in the drawing's modelspace.")
-    pieces: dict[str, int] = Field(
-        default={}, description="What was drawn, by what it shows; a dimension's lines and text count singly."
+    entities: Annotated[int, described("Entities of ours in the drawing's modelspace.")] = 0
+    pieces: Annotated[
+        dict[str, int],
+        described("What was drawn, by what it shows; a dimension's lines and text count singly."),
+    ] = field(default_factory=dict)
+    remarks: Annotated[list[str], described("What could not be drawn as wanted.")] = field(
+        default_factory=list
     )
-    remarks: list[str] = Field(default=[], description="What could not be drawn as wanted.")
 
 
-class Results(Part):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Results(Document):
     """The whole results document of one drawing."""
 
     schema_version: Literal["1"] = SCHEMA_VERSION
     perpend_version: str
     command: Literal["annotate", "check"]
     drawing: DrawingEntry
-    settings_files: list[str] = Field(description="Settings files used, the one that counts most last.")
-    settings_sha256: str = Field(description="Of the settings in force, defaults included.")
+    settings_files: Annotated[list[str], described("Settings files used, the one that counts most last.")]
+    settings_sha256: Annotated[str, described("Of the settings in force, defaults included.")]
     rulebook: RuleBookEntry
     walls: list[WallEntry]
-    findings: list[FindingEntry] = Field(description="Findings that belong to no single wall.")
+    findings: Annotated[list[FindingEntry], described("Findings that belong to no single wall.")]
     found: list[FoundEntry]
     ignored: list[IgnoredEntry]
     repaired: list[str]
-    remarks: list[str] = Field(description="What is worth knowing about this run, one sentence each.")
-    numbered_after: tuple[int, int] = Field(
-        default=(0, 0), description="V and A numbers of the drawing's plate; a check's go on from there."
-    )
+    remarks: Annotated[list[str], described("What is worth knowing about this run, one sentence each.")]
+    numbered_after: Annotated[
+        tuple[int, int],
+        described("V and A numbers of the drawing's plate; a check's go on from there."),
+    ] = (0, 0)
     checks: ChecksEntry
-    unverified: list[SourceEntry] = Field(description="Every source used whose page was never seen.")
+    unverified: Annotated[list[SourceEntry], described("Every source used whose page was never seen.")]
     cautions: list[str]
-    written: WrittenEntry | None = Field(description="null when no drawing was written.")
+    written: Annotated[WrittenEntry | None, described("null when no drawing was written.")]
 
     @property
     def all_findings(self) -> list[FindingEntry]:
@@ -370,27 +394,3 @@ class Results(Part):
     def violated(self) -> bool:
         """True when something that a rule requires is not met, and nobody waived it."""
         return any(f.severity == "required" and f.waived is None for f in self.all_findings)
-
-    def to_json(self) -> str:
-        """Return the document as JSON text that ends with a line end."""
-        return self.model_dump_json(indent=2) + "\n"
-
-    @classmethod
-    def from_json(cls, text: str) -> Results:
-        """Read a document back.
-
-        Raises:
-            pydantic.ValidationError: the text is no results document of this schema version.
-        """
-        return cls.model_validate_json(text)
-
-
-def schema_of(document: type[Part]) -> dict[str, object]:
-    """Return the JSON schema (draft 2020-12) of a document as it is written."""
-    schema = document.model_json_schema(mode="serialization")
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
-
-
-def results_schema() -> dict[str, object]:
-    """Return the JSON schema (draft 2020-12) of the results document."""
-    return schema_of(Results)

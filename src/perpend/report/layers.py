@@ -4,42 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Literal
-
-from pydantic import Field
+from typing import Annotated, Literal
 
 from perpend import __version__
 from perpend.reading import MODELSPACE, Role
 from perpend.reading.survey import LayerRow, LayerSurvey
-from perpend.report.document import SCHEMA_VERSION, Part
+from perpend.report.parts import SCHEMA_VERSION, Document, Part, described
 from perpend.report.text import Line, wrapped
+from perpend.slotted import dataclass
 
 _NAME = 26
 _ROLE = 23
 _MOST_KINDS = 4
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LayerEntry(Part):
     """One layer."""
 
     name: str
-    state: Literal["on", "off", "frozen", "missing"] = Field(
-        description="missing: used, but not in the layer table."
-    )
-    counts: dict[str, int] = Field(description="Entities by DXF type, the most frequent first.")
-    closed: int = Field(
-        description="Closed outlines that show on it, put together from lines and in blocks too."
-    )
-    texts: list[str] = Field(description="A few of its texts.")
-    role: str | None = Field(description="The role it probably plays: a key of [layers] in the settings.")
+    state: Annotated[
+        Literal["on", "off", "frozen", "missing"],
+        described("missing: used, but not in the layer table."),
+    ]
+    counts: Annotated[dict[str, int], described("Entities by DXF type, the most frequent first.")]
+    closed: Annotated[
+        int, described("Closed outlines that show on it, put together from lines and in blocks too.")
+    ]
+    texts: Annotated[list[str], described("A few of its texts.")]
+    role: Annotated[str | None, described("The role it probably plays: a key of [layers] in the settings.")]
     why: str
-    fits: bool = Field(description="True when the present settings take it for that role already.")
-    maybe: str | None = Field(
-        description="The role it may play although another layer has it; drafted as a comment."
-    )
+    fits: Annotated[bool, described("True when the present settings take it for that role already.")]
+    maybe: Annotated[
+        str | None,
+        described("The role it may play although another layer has it; drafted as a comment."),
+    ]
 
 
-class LayersResults(Part):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayersResults(Document):
     """Every layer that is used in a drawing."""
 
     schema_version: Literal["1"] = SCHEMA_VERSION
@@ -47,15 +50,11 @@ class LayersResults(Part):
     path: str
     units: str
     units_why: str
-    layout: str = Field(description="The layout that was looked at; Model is modelspace.")
-    layouts: list[str] = Field(description="Layouts besides modelspace that hold something.")
-    external: list[str] = Field(description="External references whose content is not in the file.")
+    layout: Annotated[str, described("The layout that was looked at; Model is modelspace.")]
+    layouts: Annotated[list[str], described("Layouts besides modelspace that hold something.")]
+    external: Annotated[list[str], described("External references whose content is not in the file.")]
     layers: list[LayerEntry]
     settings_written: str | None
-
-    def to_json(self) -> str:
-        """Return the document as JSON text that ends with a line end."""
-        return self.model_dump_json(indent=2) + "\n"
 
 
 def build_layers(survey: LayerSurvey, settings_written: Path | None) -> LayersResults:

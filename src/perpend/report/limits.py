@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Literal
-
-from pydantic import Field
+from typing import Annotated, Literal
 
 from perpend import __version__
 from perpend.model import HorizontalReinforcement, Limits, Source
 from perpend.report.build import limits_entry, reinforcement_entry, rulebook_entry, source_entry
 from perpend.report.document import (
-    SCHEMA_VERSION,
     HorizontalReinforcementEntry,
     LimitsEntry,
-    Number,
-    Part,
     RuleBookEntry,
     SourceEntry,
 )
+from perpend.report.parts import SCHEMA_VERSION, Document, Number, Part, described
 from perpend.report.spacing import governing_words
 from perpend.report.text import WIDTH, Line, cite, labelled, wrapped
 from perpend.rulebook.book import RuleBook
@@ -27,30 +23,33 @@ from perpend.slotted import dataclass
 from perpend.units import format_both, format_length
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OtherMethodEntry(Part):
     """What another method, or other units, would allow at the same height."""
 
     method: str
     units: str
     ccc: float | None
-    large_openings: bool = Field(
-        description="True for a wall with openings that the rule book counts as large."
-    )
+    large_openings: Annotated[
+        bool, described("True for a wall with openings that the rule book counts as large.")
+    ]
     max_spacing_in: Number | None
     governing: Literal["ratio", "cap", "none"]
     corner_distance_in: Number | None
-    unverified: bool = Field(description="True when one of its numbers was typed from memory.")
+    unverified: Annotated[bool, described("True when one of its numbers was typed from memory.")]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WithoutJointsEntry(Part):
     """The steel that lets a wall of this height go without joints."""
 
-    wall: str = Field(description="Thickness and core of its section.")
-    bar: str = Field(description="The bar in each bond beam.")
+    wall: Annotated[str, described("Thickness and core of its section.")]
+    bar: Annotated[str, described("The bar in each bond beam.")]
     bond_beams: int
-    max_bar_spacing_in: Number | None = Field(
-        description="By the formula, down to a course; null when not even every course is enough."
-    )
+    max_bar_spacing_in: Annotated[
+        Number | None,
+        described("By the formula, down to a course; null when not even every course is enough."),
+    ]
     required_in2: Number
     provided_in2: Number
     enough: bool
@@ -66,32 +65,30 @@ class Other:
     large_openings: bool = False
 
 
-class LimitsResults(Part):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitsResults(Document):
     """The limits of a plain wall of one height."""
 
     schema_version: Literal["1"] = SCHEMA_VERSION
     perpend_version: str
     rulebook: RuleBookEntry
     height_in: Number
-    metric: bool = Field(description="True when the height was given in metric units.")
+    metric: Annotated[bool, described("True when the height was given in metric units.")]
     method: str
     units: str
     ccc: float | None
     limits: LimitsEntry
-    module_in: Number = Field(description="Joints stand on multiples of this from the bond's origin.")
-    max_spacing_on_module_in: Number | None = Field(
-        description="Greatest multiple of the module within the spacing; limits are never rounded up."
-    )
+    module_in: Annotated[Number, described("Joints stand on multiples of this from the bond's origin.")]
+    max_spacing_on_module_in: Annotated[
+        Number | None,
+        described("Greatest multiple of the module within the spacing; limits are never rounded up."),
+    ]
     horizontal_reinforcement: HorizontalReinforcementEntry
-    without_joints: WithoutJointsEntry | None = Field(description="The method no-joints only.")
+    without_joints: Annotated[WithoutJointsEntry | None, described("The method no-joints only.")]
     others: list[OtherMethodEntry]
     notes: list[str]
     unverified: list[SourceEntry]
     cautions: list[str]
-
-    def to_json(self) -> str:
-        """Return the document as JSON text that ends with a line end."""
-        return self.model_dump_json(indent=2) + "\n"
 
 
 def build_limits(

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote
@@ -151,7 +152,7 @@ def _properties(item: Numbered, lengths: Lengths) -> dict[str, Any]:
             "limit": None if finding.limit_in is None else lengths.limit(finding.limit_in),
             "cure": finding.cure,
             "handle": finding.handle,
-            "source": source and source.model_dump(mode="json"),
+            "source": source and asdict(source),
         }
     )
 

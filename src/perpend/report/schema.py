@@ -16,11 +16,12 @@ from pathlib import Path
 from typing import Final
 
 from perpend.report.compare import CompareResults
-from perpend.report.document import Part, Results, schema_of
+from perpend.report.document import Results
 from perpend.report.layers import LayersResults
 from perpend.report.limits import LimitsResults
+from perpend.report.parts import Document
 
-DOCUMENTS: Final[dict[str, type[Part]]] = {
+DOCUMENTS: Final[dict[str, type[Document]]] = {
     "results": Results,
     "compare": CompareResults,
     "limits": LimitsResults,
@@ -35,7 +36,7 @@ def schema_text(document: str = "results") -> str:
     Args:
         document: a key of `DOCUMENTS`.
     """
-    return json.dumps(schema_of(DOCUMENTS[document]), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(DOCUMENTS[document].schema(), indent=2, ensure_ascii=False) + "\n"
 
 
 def publish(folder: Path) -> None:

@@ -64,14 +64,13 @@ class SpacingRule:
         by_ratio = None if self.ratio is None else self.ratio * height_in
         known = [term for term in (by_ratio, self.cap_in) if term is not None]
         spacing = min(known) if known else None
-        governing = "none" if spacing is None else ("ratio" if spacing != self.cap_in else "cap")
         return Limits(
             method=self.method,
             units=self.units,
             height_in=height_in,
             height_basis=basis,
             max_spacing_in=spacing,
-            governing=governing,
+            governing="none" if spacing is None else "ratio" if spacing != self.cap_in else "cap",
             ratio=self.ratio,
             cap_in=self.cap_in,
             corner_distance_in=self._corner_distance(spacing),

@@ -1,0 +1,92 @@
+"""What every document of ours is made of: parts, and how a whole is written, read and described.
+
+Parts are dataclasses, made from values that are known to be right; pydantic stands at the border. It writes a
+document as JSON, checks one that comes back, and makes the published schema, but only when asked: a plain
+run, which prints text, needs none of that.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final, TypeVar
+
+from pydantic import Field
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
+    from pydantic.fields import FieldInfo
+
+SCHEMA_VERSION: Final = "1"
+"""Changes when a reader of an older document would misread a newer one."""
+
+Number = Annotated[float, Field(allow_inf_nan=False)]
+Spot = tuple[Number, Number]
+
+_D = TypeVar("_D", bound="Document")
+_ADAPTERS: Final[dict[type, TypeAdapter[Any]]] = {}
+
+
+def described(description: str) -> FieldInfo:
+    """Describe a value, for the schema."""
+    return Field(description=description)  # type: ignore[no-any-return]
+
+
+class Part:
+    """Base of every part: nothing unknown gets in, and its numbers are settled to a millionth.
+
+    So the same elevation drawn in another unit or at another origin gives the same numbers.
+
+    Raises:
+        ValueError: a number is not finite.
+    """
+
+    __slots__: ClassVar[tuple[str, ...]] = ()
+    __pydantic_config__: ClassVar = {"extra": "forbid"}
+
+    def __post_init__(self) -> None:
+        for name in self.__slots__:
+            value = getattr(self, name)
+            if isinstance(value, float):
+                object.__setattr__(self, name, _settled(value))
+            elif isinstance(value, list) and value and isinstance(value[0], tuple):
+                object.__setattr__(self, name, [(_settled(x), _settled(y)) for x, y in value])
+
+
+class Document(Part):
+    """Base of what is written as a whole."""
+
+    __slots__ = ()
+
+    def to_json(self) -> str:
+        """Return the document as JSON text that ends with a line end."""
+        return _adapter(type(self)).dump_json(self, indent=2).decode("utf-8") + "\n"
+
+    @classmethod
+    def from_json(cls: type[_D], text: str) -> _D:
+        """Read a document back.
+
+        Raises:
+            pydantic.ValidationError: the text is no such document of this schema version.
+        """
+        return _adapter(cls).validate_json(text)  # type: ignore[no-any-return]
+
+    @classmethod
+    def schema(cls) -> dict[str, object]:
+        """Return the JSON schema (draft 2020-12) of the document as it is written."""
+        schema = _adapter(cls).json_schema(mode="serialization")
+        return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+def _adapter(document: type[Document]) -> TypeAdapter[Any]:
+    if document not in _ADAPTERS:
+        from pydantic import TypeAdapter
+
+        _ADAPTERS[document] = TypeAdapter(document)
+    return _ADAPTERS[document]
+
+
+def _settled(value: float) -> float:
+    """Round to a millionth, and make a negative zero a plain one."""
+    if not math.isfinite(value):
+        raise ValueError(f"{value} is no number to report")
+    return round(float(value), 6) + 0.0
