@@ -386,7 +386,9 @@ def test_walls_are_named_in_their_order_and_of_very_many_the_first_eight(tmp_pat
 @pytest.mark.parametrize(
     ("name", "nothing"),
     [("X1", True), ("0", True), ("E-3", True), ("A-WALL-2", True), ("A-GLAZ", False), ("NOTES", False),
-     ("A-ELEV-PATT", False), ("A-FURN", False), ("A-SIGN", False), ("DESIGN", False), ("CJ", False)],
+     ("A-ELEV-PATT", False), ("A-FURN", False), ("A-SIGN", False), ("DESIGN", False), ("CJ", False),
+     ("CENTER", False), ("HIDDEN", False), ("A-HIDD", False), ("E-COND", False), ("DOWNSPOUT", False),
+     ("P-PIPE", False), ("SHUTTERS", False), ("SECOND FLOOR", True)],
 )  # fmt: skip
 def test_names_that_say_nothing(name: str, *, nothing: bool) -> None:
     assert says_nothing(name) is nothing

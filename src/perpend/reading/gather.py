@@ -163,7 +163,7 @@ class _Gatherer:
             self.out.own_joints += strokes_of(entity, origin, self.file, self.options.budget.points)
 
     def _text(self, entity: DXFEntity, layer: Layer, origin: Origin | None = None) -> None:
-        counts = layer.visible and not layer.ignored and Role.JOINTS not in layer.roles
+        counts = layer.visible and not layer.ignored and not layer.joints_alone
         if counts and not is_invisible(entity):
             self.out.texts.append(RawText(entity, origin or Origin(str(entity.dxf.handle), layer.name)))
 
@@ -236,7 +236,7 @@ class _Gatherer:
 
     def _of_interest(self, block: Block, layer: Layer) -> bool:
         return any((layer if name == "0" else self.layers.get(name)).roles for name in block.layers) or (
-            bool(layer.roles) and (block.count == 0 or Role.JOINTS in layer.roles)
+            bool(layer.roles) and (block.count == 0 or layer.joints_alone)
         )
 
     def _is_hinted(self, block: Block, layer: Layer) -> bool:
@@ -301,7 +301,7 @@ class _Gatherer:
         name = str(entity.dxf.name)
         own: list[Stroke] = []
         as_opening = self.options.is_opening_block(self.blocks.name_of(name))
-        as_symbol = Role.JOINTS in layer.roles or layer.hint is Role.JOINTS
+        as_symbol = layer.joints_alone or layer.hint is Role.JOINTS
         for on_layer, shapes in block.shapes.items():
             effective = layer if on_layer == "0" else self.layers.get(on_layer)
             if not (effective.roles or as_opening or effective.hint):

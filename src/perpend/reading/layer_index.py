@@ -6,17 +6,20 @@ import functools
 import re
 from typing import TYPE_CHECKING, Final
 
+from perpend.errors import InputError
 from perpend.reading.layer_names import hint_of, is_no_face, words_in
-from perpend.reading.options import ReadingOptions, Role, matches
+from perpend.reading.options import ReadingOptions, Role, as_setting, matches
 from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
 _BEFORE_WALLS: Final = re.compile(
-    r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
+    r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|ELEK|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
+    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|GUTTER|GUTR|RAIL|LADDER|SHUTTER"
+    r"|CENTER|CENTRE|CNTR|HIDDEN|HIDD\b|PHANTOM|ACHSE|VERDECKT"
 )
-"""What stands on layers that are called so may stand in front of a wall, but not in it."""
+"""What stands on layers that are called so stands before a wall, or is drawn across it, but not in it."""
 
 
 _CURES: Final = {
@@ -56,6 +59,11 @@ class Layer:
         return not (self.frozen or self.off)
 
     @property
+    def joints_alone(self) -> bool:
+        """Whether joints are on it and no openings."""
+        return Role.JOINTS in self.roles and Role.OPENINGS not in self.roles
+
+    @property
     def hidden_as(self) -> str:
         """How it is hidden: ``frozen``, ``off`` or ``frozen and off``; nothing if it shows."""
         return " and ".join(state for state, hides in (("frozen", self.frozen), ("off", self.off)) if hides)
@@ -81,6 +89,24 @@ class LayerIndex:
             known = self._known[name] = self._look_at(name)
         return known
 
+    def refuse_clashes(self, file: str) -> None:
+        """Refuse layers with something on them that the settings name for roles that exclude each other.
+
+        Raises:
+            InputError: nothing tells what is on a layer.
+        """
+        for name in self._known:
+            roles = self._options.clash(name)
+            if roles:
+                raise InputError(
+                    f"{file}: the settings name layer {name} alike for "
+                    f"{' and '.join(map(self._said, roles))}, but it can only be read as one of them: take it "
+                    "out of the others, or put what is one of them on a layer of its own."
+                )
+
+    def _said(self, role: Role) -> str:
+        return f"{role.value} = {as_setting(self._options.patterns(role))}"
+
     def _look_at(self, name: str) -> Layer:
         frozen = off = False
         if name in self._doc.layers:
@@ -96,6 +122,6 @@ class LayerIndex:
 @functools.lru_cache(maxsize=4096)
 def says_nothing(name: str) -> bool:
     """Say whether a layer's name leaves open what is on it: openings, for all we know."""
-    if is_no_face(name) or _BEFORE_WALLS.search(name.upper()):
+    if is_no_face(name) or _BEFORE_WALLS.search(name.upper().replace("_", " ")):
         return False
     return all(role is Role.WALLS for role, _ in words_in(name))

@@ -122,7 +122,7 @@ class ReadingOptions:
         A layer plays one main role: that of the pattern that names it most closely, so that
         ``A-ELEV-WALL-THCK`` may stand for thickness changes beside ``A-ELEV-WALL*`` for walls. An
         opening may also be reinforced or unreinforced, a bond beam structural, and any layer may
-        hold marks. One that is ignored plays none.
+        hold marks. One that is named for openings and joints alike plays both; one that is ignored, none.
         """
         known = self._roles.get(layer)
         if known is None:
@@ -132,16 +132,28 @@ class ReadingOptions:
     def _find_roles(self, layer: str) -> frozenset[Role]:
         if matches(layer, self.ignored):
             return frozenset()
-        closest = max(
-            ((closeness(layer, self.patterns(role)), -place) for place, role in enumerate(_MAIN_OF)),
-            default=(0, 0),
-        )
         found = {Role.TAGS} if matches(layer, self.tags) else set()
-        if closest[0] > 0:
-            role = list(_MAIN_OF)[-closest[1]]
+        closest = self._closest(layer)
+        for role in closest if _mains(closest) == _OPENINGS_AND_JOINTS else closest[:1]:
             found |= {role, _MAIN_OF[role]}
             found |= {r for r, main in _MAIN_OF.items() if main in found and matches(layer, self.patterns(r))}
         return frozenset(found)
+
+    def _closest(self, layer: str) -> list[Role]:
+        """Return the roles whose patterns name a layer most closely."""
+        close = {role: closeness(layer, self.patterns(role)) for role in _MAIN_OF}
+        closest = max(close.values())
+        return [role for role in _MAIN_OF if close[role] == closest > 0]
+
+    def clash(self, layer: str) -> tuple[Role, ...]:
+        """Return the main roles for which a layer is named alike though it can play only one of them.
+
+        Openings may share one with walls, where an outline inside another is one of them, or with joints,
+        where what closes is.
+        """
+        roles = _mains(self._closest(layer))
+        fine = len(roles) < 2 or roles in ((Role.WALLS, Role.OPENINGS), _OPENINGS_AND_JOINTS)
+        return () if fine or matches(layer, self.ignored) else roles
 
     def is_opening_block(self, name: str) -> bool:
         """Say whether a block's name is that of a door, a window or another opening."""
@@ -163,6 +175,13 @@ _MAIN_OF: Final[dict[Role, Role]] = {
     Role.FOUNDATION_JOINTS: Role.FOUNDATION_JOINTS,
 }
 """Each role that a layer can play by what is drawn on it, and the main role it is a kind of."""
+
+
+_OPENINGS_AND_JOINTS: Final = (Role.OPENINGS, Role.JOINTS)
+
+
+def _mains(roles: Iterable[Role]) -> tuple[Role, ...]:
+    return tuple(dict.fromkeys(_MAIN_OF[role] for role in roles))
 
 
 def as_setting(patterns: Iterable[str]) -> str:

@@ -25,6 +25,7 @@ from perpend.reading.neighbours import join_neighbours
 from perpend.reading.openings import Hole, finished, tell_apart
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.rings import Closed, Ring, close_strokes
+from perpend.reading.shared_layers import openings_apart
 from perpend.reading.strokes import Stroke
 from perpend.reading.suspects import areas_of, cure_of_break, doubts_about, shapes_among
 from perpend.reading.texts import (
@@ -83,6 +84,7 @@ def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:
     file = str(source.path)
     layout = find_layout(source.doc, options.layout, file)
     found = gather(source.doc, layout, options, file)
+    found.layers.refuse_clashes(file)
     return Reading(_Sheet(source, options, found).elevation(), source)
 
 
@@ -104,6 +106,7 @@ class _Sheet:
     def elevation(self) -> Elevation:
         """Run the stages in order."""
         outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
+        outlines = openings_apart(outlines, self.found, self.unit.inches)
         rings = self._wall_rings(outlines)
         texts = self._texts(rings)
         inner = self._sort_out(rings, outlines, texts)
