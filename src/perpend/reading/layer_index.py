@@ -98,10 +98,10 @@ class LayerIndex:
         for name in self._known:
             roles = self._options.clash(name)
             if roles:
+                named = " and ".join(map(self._said, roles))
                 raise InputError(
-                    f"{file}: the settings name layer {name} alike for "
-                    f"{' and '.join(map(self._said, roles))}, but it can only be read as one of them: take it "
-                    "out of the others, or put what is one of them on a layer of its own."
+                    f"{file}: the settings name layer {name} alike for {named}, but it can only be read as one "
+                    "of them: take it out of the others, or put what is one of them on a layer of its own."
                 )
 
     def _said(self, role: Role) -> str:
