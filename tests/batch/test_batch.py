@@ -47,7 +47,28 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, list[str
 
 def test_lines_come_in_the_order_of_names(done: tuple[Path, Path, list[str]]) -> None:
     assert [line.split(".dxf")[0] for line in done[2][:4]] == sorted(GOOD)
-    assert done[2][4] == "4 of 4 drawings done (0 unchanged): clean 4"
+    assert done[2][4] == "4 of 4 drawings done (0 unchanged): 4 clean"
+
+
+def test_the_closing_line_tells_what_became_of_how_many(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    outcomes = (
+        Outcome("a", State.CLEAN),
+        Outcome("b", State.CLEAN, reused=True),
+        Outcome("c", State.CLEAN, remarks=2),
+        Outcome("d", State.VIOLATIONS, violations=3, remarks=1),
+        Outcome("e", State.VIOLATIONS, violations=4),
+        Outcome("f", State.REFUSED),
+        Outcome("g", State.NOT_DONE),
+        Outcome("h", State.FAULT),
+        Outcome("i", State.NO_ELEVATION),
+    )
+    monkeypatch.setattr("perpend.batch.run_batch", lambda *_, **__: BatchReport(outcomes, None))
+    assert perpend("batch", tmp_path, "--out", tmp_path / "out").out == (
+        "5 of 9 drawings done (1 unchanged): 1 failed by a fault of perpend, 1 refused, 1 not done, "
+        "2 with 7 violations, 1 with 2 remarks, 2 clean, 1 without an elevation\n"
+    )
 
 
 def test_outputs_are_those_of_annotate(done: tuple[Path, Path, list[str]], tmp_path: Path) -> None:

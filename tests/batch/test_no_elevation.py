@@ -51,7 +51,7 @@ def test_the_command_tells_it_and_counts_it(tmp_path: Path, monkeypatch: pytest.
     ending = perpend("batch", tmp_path / "in", "--out", tmp_path / "out", "--jobs", "1")
     assert ending.code == 0, ending.err
     assert ending.out.startswith("a.dxf: no elevation: ")
-    assert "1 of 2 drawings done (0 unchanged): clean 1, no elevation 1" in ending.out
+    assert "1 of 2 drawings done (0 unchanged): 1 clean, 1 without an elevation" in ending.out
 
 
 def test_a_folder_of_title_sheets_alone_is_a_mistake(tmp_path: Path) -> None:

@@ -117,8 +117,8 @@ def test_a_folder_with_nothing_but_outputs_says_what_was_passed_over(tmp_path: P
 def test_drawings_below_are_pointed_at_when_there_are_none_at_the_top(tmp_path: Path) -> None:
     save_good(tmp_path / "north", "a", "b")
     said = (
-        r"matches '\*\.dxf' lies in the folder itself\. 2 DXF in sub-folders not looked at: --recursive has "
-        r"them done \(north/a\.dxf, north/b\.dxf\)\.$"
+        r"matches '\*\.dxf' lies in the folder itself\. 2 DXF in the sub-folders right below not looked at: "
+        r"--recursive has them done, and what lies deeper \(north/a\.dxf, north/b\.dxf\)\.$"
     )
     with pytest.raises(InputError, match=said):
         find_orders(tmp_path, tmp_path / "out")
@@ -134,7 +134,10 @@ def test_drawings_that_are_no_dxf_are_told(tmp_path: Path) -> None:
 
 
 def test_drawings_in_sub_folders_are_told_when_they_are_not_looked_at(tmp_path: Path) -> None:
-    """Only those that --recursive would do: not hidden ones, excluded ones, ours, or other files."""
+    """Only those that --recursive would do: not hidden ones, excluded ones, ours, or other files.
+
+    What lies deeper (e) is not searched for: an archive is not walked for a sentence.
+    """
     save_good(tmp_path / "in", "a")
     save_good(tmp_path / "in" / "x", "b", "c", ".d", "detail")
     save_good(tmp_path / "in" / "x" / "y", "e")
@@ -143,7 +146,8 @@ def test_drawings_in_sub_folders_are_told_when_they_are_not_looked_at(tmp_path: 
     search = find_orders(tmp_path / "in", tmp_path / "out", exclude=["*/detail*"])
     assert [order.name for order in search.orders] == ["a.dxf"]
     assert search.left_out == (
-        "3 DXF in sub-folders not looked at: --recursive has them done (x/b.dxf, x/c.dxf, x/y/e.dxf).",
+        "2 DXF in the sub-folders right below not looked at: --recursive has them done, and what lies "
+        "deeper (x/b.dxf, x/c.dxf).",
     )
     assert names(tmp_path / "in", tmp_path / "out", recursive=True, exclude=["*/detail*"]) == [
         *("a.dxf", "x/b.dxf", "x/c.dxf", "x/y/e.dxf")

@@ -152,8 +152,14 @@ class _Sieve:
         return sources, left
 
     def files(self) -> Iterator[Path]:
-        """Yield every file in the folder or below it whose name fits, and every DWG."""
-        for where, _, names in os.walk(self.folder):
+        """Yield every file whose name fits, and every DWG.
+
+        Only `recursive` goes all the way down; else a look into the folders right below is enough to tell
+        that drawings lie there, and an archive of many thousand folders is not walked for a sentence.
+        """
+        for where, below, names in os.walk(self.folder):
+            if not (self.recursive or Path(where) == self.folder):
+                below.clear()
             for name in names:
                 if fnmatch(name.lower(), self.pattern.lower()) or _is_dwg(name):
                     yield Path(where, name)
@@ -194,7 +200,10 @@ class _Sieve:
             case _Why.NO_DXF:
                 yield f"Left out, as only DXF is read: {names}. Save them as DXF to have them done."
             case _Why.BELOW:
-                yield f"{len(paths)} DXF in sub-folders not looked at: --recursive has them done ({names})."
+                yield (
+                    f"{len(paths)} DXF in the sub-folders right below not looked at: --recursive has them "
+                    f"done, and what lies deeper ({names})."
+                )
             case _Why.OUTPUT:
                 yield self._in_output(paths)
 
