@@ -91,9 +91,12 @@ def test_bad_drawings_are_told_and_good_ones_done(tmp_path: Path) -> None:
         (source / name).unlink()
     (source / "new.dxf").write_bytes((source / "north.dxf").read_bytes())
     before = stamps(out)
-    ending = program("batch", source, "--out", out, "--jobs", "2")
-    assert ending.code == 0
-    assert "5 of 5 drawings done (4 unchanged)" in ending.out
+    again = run_batch(source, out, BatchOptions(), make=ThreadPoolExecutor)
+    assert again.exit_code == 0
+    assert {o.name: o.reused for o in again.outcomes} == {
+        "new.dxf": False,
+        **{f"{n}.dxf": True for n in GOOD},
+    }
     assert {n for n, s in stamps(out).items() if before.get(n) != s} == {"new-annotated.dxf"}
 
 
@@ -248,10 +251,12 @@ def test_a_run_that_is_stopped_keeps_what_is_done_and_leaves_no_worker(
     assert half_written(out) == []
     (source / "c-pipe.dxf").unlink()
     save_good(source, "c")
-    again = program("batch", source, "--out", out)
-    assert again.code == 0
-    done_before = sum(state == "clean" for state in states.values())
-    assert f"3 of 3 drawings done ({done_before} unchanged)" in again.out
+    again = run_batch(source, out, BatchOptions(), make=ThreadPoolExecutor)
+    assert again.exit_code == 0
+    done_before = {name for name, state in states.items() if state == "clean"}
+    assert {o.name: o.reused for o in again.outcomes} == {
+        n: n in done_before for n in ("a.dxf", "b.dxf", "c.dxf")
+    }
 
 
 @needs_proc
@@ -268,7 +273,8 @@ def test_workers_end_when_the_parent_is_killed_and_the_next_run_goes_on(tmp_path
         until(lambda: not any(Path(f"/proc/{worker}").exists() for worker in workers), 30)
     assert workers
     (source / "b-pipe.dxf").unlink()
-    assert "1 of 1 drawings done (1 unchanged)" in program("batch", source, "--out", out).out
+    again = run_batch(source, out, BatchOptions(), make=ThreadPoolExecutor)
+    assert [(o.name, o.state, o.reused) for o in again.outcomes] == [("a.dxf", State.CLEAN, True)]
 
 
 @contextlib.contextmanager
