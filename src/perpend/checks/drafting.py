@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Final
 
 from perpend.checks.clash import clashes
 from perpend.checks.closeness import close_pairs
@@ -17,6 +18,9 @@ from perpend.checks.wall import JudgedWall, Repeat
 from perpend.findings import Finding, Severity, finding
 from perpend.model import Point, Source
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, off_module, same
+
+_MOST_GAPS: Final = 3
+"""Gaps in one joint that a sentence lists, the longest first; the others are counted."""
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -60,7 +64,9 @@ def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
     missing = sorted((piece for piece in pieces if piece[0] > GAP_IN), key=lambda m: -m[0])
     if not missing:
         return None
-    stops = " and ".join(f"{at(length)} {where}" for length, where, _ in missing)
+    stops = " and ".join(f"{at(length)} {where}" for length, where, _ in missing[:_MOST_GAPS])
+    more = len(missing) - _MOST_GAPS
+    stops += f", and at {more} more place{'s' if more > 1 else ''}" if more > 0 else ""
     return finding(
         "joint-stops-short",
         f"The joint at {at(track.foot_x)} of {wall.tag} stops {stops}.",

@@ -8,7 +8,6 @@ Glossary:
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import replace
@@ -30,6 +29,9 @@ BEARING_IN: Final = 24.0
 
 DASH_BREAK_IN: Final = 16.0
 """Two courses: a longer break is none of a dashed line."""
+
+_LEAN: Final = 1 / 100
+"""A line that leans by no more than this part of its rise was meant to be upright."""
 
 _CROWD: Final = 200
 """More pieces than this in one column are no joint."""
@@ -95,12 +97,12 @@ def _connected(runs: list[Run], openings: Sequence[Opening], gap_in: float) -> l
         reach = max(gap_in, DASH_BREAK_IN) if _dashed(run, [run, *waiting], openings) else gap_in
         upper = next((r for r in waiting if _goes_on(run, r, openings, gap_in, reach) is not None), None)
         if upper is None:
-            done.append(run)
+            done.append(replace(run, path=tuple(plumbed(_smoothed(run.path)))))
             continue
         waiting.remove(upper)
         between = _goes_on(run, upper, openings, gap_in, reach) or ()
-        path = tuple(plumbed([*run.path, *between, *upper.path]))
-        bare = () if between else (_break(run, upper, openings),)
+        path = (*run.path, *between, *upper.path)
+        bare = () if between else (_gap(run, upper, openings),)
         breaks = (*run.breaks, *upper.breaks, *(b for b in bare if b > gap_in))
         handles = run.handles + upper.handles
         past = (run.past[0], upper.past[1])
@@ -114,6 +116,12 @@ def _break(lower: Run, upper: Run, openings: Sequence[Opening]) -> float:
     return v - y - hollow_in(x, y, v, openings)
 
 
+def _gap(lower: Run, upper: Run, openings: Sequence[Opening]) -> float:
+    """Return the break of a dash as it was drawn, beside an opening too; of a longer one the masonry."""
+    drawn = upper.path[0][1] - lower.path[-1][1]
+    return drawn if drawn <= DASH_BREAK_IN else _break(lower, upper, openings)
+
+
 def hollow_in(x: float, low: float, high: float, openings: Sequence[Opening]) -> float:
     """Return how much of an upright stretch lies in openings, or at their jambs."""
     boxes = (o.box for o in openings if o.box.x0 - ON_MODULE_IN <= x <= o.box.x1 + ON_MODULE_IN)
@@ -121,15 +129,25 @@ def hollow_in(x: float, low: float, high: float, openings: Sequence[Opening]) ->
 
 
 def _on_one_line(lower: Run, upper: Run) -> bool:
-    return abs(upper.path[0][0] - lower.path[-1][0]) <= ON_MODULE_IN
+    """Say whether a piece begins where a lower one ends, or where that would come if it went on.
+
+    A dash that leans a little was read as upright: what it may have leaned is let pass.
+    """
+    (x0, y0), (x, y), (u, v) = *lower.path[-2:], upper.path[0]
+    ahead = x + (x - x0) * (v - y) / (y - y0) if y > y0 else x
+    leaned = min(v - y0, 2 * DASH_BREAK_IN) * _LEAN
+    return min(abs(u - x), abs(u - ahead)) <= ON_MODULE_IN + leaned
 
 
 def _dashed(run: Run, runs: Sequence[Run], openings: Sequence[Opening]) -> bool:
-    """Say whether a piece belongs to a dashed line."""
-    line = [r for r in runs if _on_one_line(run, r) and _on_one_line(r, run)]
-    pairs = itertools.pairwise(sorted(line, key=lambda r: r.path[0][1]))
-    breaks = [_break(a, b, openings) for a, b in pairs]
-    return sum(SAME_IN < b <= DASH_BREAK_IN for b in breaks) + len(run.breaks) >= DASHED
+    """Say whether a piece, the lowest of some, belongs to a dashed line, which may lean."""
+    breaks, last = len(run.breaks), run
+    for upper in sorted(runs, key=lambda r: r.path[0][1]):
+        above = upper is not run and upper.path[0][1] >= last.path[-1][1] - ON_MODULE_IN
+        if above and _on_one_line(last, upper):
+            breaks += SAME_IN < _gap(last, upper, openings) <= DASH_BREAK_IN
+            last = upper
+    return breaks >= DASHED
 
 
 def _goes_on(
@@ -147,14 +165,23 @@ def _goes_on(
     (x, y), (u, v) = lower.path[-1], upper.path[0]
     if v < y - ON_MODULE_IN or abs(u - x) > BEARING_IN:
         return None
-    if abs(u - x) <= ON_MODULE_IN:
+    if _on_one_line(lower, upper):
         return () if _break(lower, upper, openings) <= reach_in else None
     for opening in openings:
         box = opening.box
         jamb = next((j for j in (box.x0, box.x1) if abs(j - x) <= ON_MODULE_IN), None)
         if jamb is not None and abs(y - box.y0) <= gap_in and abs(v - box.y1) <= gap_in:
             return ((jamb, box.y1), (u, box.y1))
+        if reach_in > gap_in and _turns_at(lower, upper, box.y1, gap_in, reach_in):
+            return ((x, box.y1), (u, box.y1))
     return None
+
+
+def _turns_at(lower: Run, upper: Run, head_in: float, gap_in: float, reach_in: float) -> bool:
+    """Say whether a break of a dashed line lies where it turns, drawn level at the head of an opening."""
+    (x, y), (u, v) = lower.path[-1], upper.path[0]
+    level = (a[1] == b[1] and abs(a[1] - head_in) <= gap_in for a, b in (lower.path[-2:], upper.path[:2]))
+    return any(level) and abs(u - x) <= reach_in and abs(v - head_in) <= gap_in and head_in - y <= reach_in
 
 
 def _without_doubles(runs: list[Run], outline: Outline, ignored: list[Ignored]) -> list[Run]:
@@ -174,6 +201,16 @@ def _same_line(longer: Path, shorter: Path) -> bool:
         abs(a[0] - b[0]) <= JOINT_WIDTH_IN for a, b in ((longer[0], shorter[0]), (longer[-1], shorter[-1]))
     )
     return near and longer[0][1] - 1 <= shorter[0][1] and shorter[-1][1] <= longer[-1][1] + 1
+
+
+def _smoothed(path: Sequence[Point]) -> list[Point]:
+    """Return a path without the corners that lie on its straight parts, such as the ends of dashes."""
+    (x0, y0), (x1, y1) = path[0], path[-1]
+    aside = [abs(x - (x0 + (x1 - x0) * (y - y0) / (y1 - y0))) if y1 > y0 else 0.0 for x, y in path[1:-1]]
+    if not aside or max(aside) <= ON_MODULE_IN:
+        return [path[0], path[-1]]
+    corner = aside.index(max(aside)) + 1
+    return [*_smoothed(path[: corner + 1])[:-1], *_smoothed(path[corner:])]
 
 
 def plumbed(path: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
