@@ -167,3 +167,12 @@ def test_the_cure_is_drawn_beside_what_is_there(open_sheet: Opener) -> None:
     wall = page.eval_on_selector("#w1 .wall", "e => [e.getBBox().x, e.getBBox().width]")
     back = [(x - wall[0]) / wall[1] * 720 for x in stations]
     assert back == pytest.approx([144.0, 648.0], abs=0.05)
+
+
+def test_the_template_is_made_ready_once_for_all_drawings_of_a_process(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """It takes longer than to fill it, and longer than to read a small drawing."""
+    first = render_sheet(*clean())
+    monkeypatch.delattr("jinja2.Environment.from_string")
+    assert render_sheet(*clean()) == first

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
 from perpend.batch.orders import GRAVEST_FIRST, NEEDS_NO_LOOK, State
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 _DONE_BY: Final = {"annotate": "annotated", "check": "checked"}
 _HEADINGS: Final = {
@@ -34,16 +38,8 @@ def page(document: Mapping[str, Any], rows: Sequence[Mapping[str, Any]], *, fold
         rows: its drawings, each with its ``thumbnail``.
         folder: where the drawings are, as the user named it.
     """
-    import jinja2
-
-    environment = jinja2.Environment(
-        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    environment.filters["link"] = lambda path: quote(str(path))
-    environment.filters["shown"] = _shown
-    template = (resources.files("perpend.batch") / "index.html.j2").read_text(encoding="utf-8")
     units = _units(rows)
-    return environment.from_string(template).render(
+    return _template().render(
         document,
         rows=rows,
         columns=[
@@ -57,6 +53,20 @@ def page(document: Mapping[str, Any], rows: Sequence[Mapping[str, Any]], *, fold
         lengths=_lengths(document["totals"], units),
         fine=NEEDS_NO_LOOK,
         written=f"{datetime.now():%Y-%m-%d %H:%M}",
+    )
+
+
+@cache
+def _template() -> Template:
+    import jinja2
+
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    environment.filters["link"] = lambda path: quote(str(path))
+    environment.filters["shown"] = _shown
+    return environment.from_string(
+        (resources.files("perpend.batch") / "index.html.j2").read_text(encoding="utf-8")
     )
 
 

@@ -5,12 +5,17 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Sequence
+from functools import cache
 from importlib import resources
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from perpend.model import WallPlan
 from perpend.report.document import Results
 from perpend.report.sheet.assemble import assemble
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 _TEMPLATE, _STYLE, _SCRIPT = "sheet.html.j2", "sheet.css", "sheet.js"
 
@@ -26,15 +31,11 @@ def render_sheet(results: Results, plans: Sequence[WallPlan] = ()) -> str:
     Raises:
         ValueError: there are plans, but not one for each wall.
     """
-    from jinja2 import Environment, StrictUndefined
     from markupsafe import Markup
 
     style, script = _asset(_STYLE), _asset(_SCRIPT)
-    environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
     # Our own files: marked as markup here and nowhere else. The pictures escape what they hold.
-    return environment.from_string(_asset(_TEMPLATE)).render(
+    return _template().render(
         sheet=assemble(results, plans),
         style=Markup(style),
         script=Markup(script),
@@ -52,6 +53,17 @@ def write_sheet(path: Path, results: Results, plans: Sequence[WallPlan] = ()) ->
         OSError: the file can't be written.
     """
     path.write_text(render_sheet(results, plans), encoding="utf-8", newline="\n")
+
+
+@cache
+def _template() -> Template:
+    """Make the template ready, which takes longer than to fill it: once for all drawings of a process."""
+    from jinja2 import Environment, StrictUndefined
+
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.from_string(_asset(_TEMPLATE))
 
 
 def _asset(name: str) -> str:
