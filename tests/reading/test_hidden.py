@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import ezdxf
@@ -10,7 +11,7 @@ import pytest
 from perpend.batch import BatchOptions, run_batch
 from perpend.jobs.annotate import annotate
 from reading.test_shapes import read
-from reading.zoo import JOINT, OPENING, WALL, Pen, marked_wall
+from reading.zoo import JOINT, OPENING, WALL, Pen, corners_of, marked_wall
 
 WALL_BOX = (0, 0, 960, 160)
 WINDOWS = ((200, 40, 248, 88), (600, 40, 648, 88))
@@ -96,6 +97,81 @@ def test_beside_a_wall_whose_openings_were_read_no_doubt_stands(tmp_path: Path) 
     elevation = read(pen, tmp_path)
     assert elevation.repaired[0].startswith(f"Layer {OPENING} is an opening layer, but frozen: 1 entity")
     assert [len(wall.doubts) for wall in elevation.walls] == [0, 1]
+
+
+def in_a_reference(pen: Pen, layer: str) -> None:
+    pen.doc.blocks.new("T-11").add_lwpolyline(corners_of((0, 0, 48, 48)), close=True)
+    for x, y, _, _ in WINDOWS:
+        pen.space.add_blockref("T-11", (x, y), dxfattribs={"layer": layer})
+
+
+def in_a_nested_reference(pen: Pen, layer: str) -> None:
+    in_a_reference(pen, layer)
+    outer = pen.doc.blocks.new("FRONT")
+    for reference in list(pen.space.query("INSERT")):
+        outer.add_blockref("T-11", reference.dxf.insert, dxfattribs={"layer": layer})
+        pen.space.delete_entity(reference)
+    pen.space.add_blockref("FRONT", (0, 0))
+
+
+def loose(pen: Pen, layer: str) -> None:
+    for box in WINDOWS:
+        pen.box(box, layer)
+
+
+@pytest.mark.parametrize("draw", [loose, in_a_reference, in_a_nested_reference])
+@pytest.mark.parametrize(("ways", "state", "cure"), STATES)
+def test_a_hidden_layer_whose_name_says_openings_is_told_with_what_makes_it_show(
+    tmp_path: Path, ways: tuple[str, ...], state: str, cure: str, draw: Callable[[Pen, str], None]
+) -> None:
+    pen = walled()
+    draw(pen, "A-GLAZ")
+    pen.hide("A-GLAZ", *ways)
+    (sentence,) = read(pen, tmp_path).repaired
+    assert sentence.startswith(
+        f"Layer A-GLAZ ({state}) has no role, yet 2 shapes on it stand in W1 that look like openings (handle"
+    )
+    assert (
+        f"If they are openings, {cure[0].lower()}{cure[1:]}, and name it in the settings: [layers] openings "
+        '= ["A-ELEV-OPNG*", "A-GLAZ"]; if not, [layers] ignored = ["A-GLAZ"] keeps this quiet.'
+    ) in sentence
+    assert read(pen, tmp_path).walls[0].doubts == (
+        f"2 shapes on layer A-GLAZ ({state}) look like openings but were not read: joints are placed as if "
+        "they were not there.",
+    )
+
+
+def test_of_a_hidden_layer_by_name_nothing_is_told_where_an_opening_was_read(tmp_path: Path) -> None:
+    pen = with_windows()
+    loose(pen, "A-GLAZ")
+    pen.hide("A-GLAZ", "off")
+    assert read(pen, tmp_path).repaired == ()
+
+
+@pytest.mark.parametrize("draw", [loose, in_a_reference, in_a_nested_reference])
+@pytest.mark.parametrize("turn", [0.0, 33.0])
+def test_what_is_hidden_is_told_beside_the_wall_that_it_stands_in_and_no_other(
+    tmp_path: Path, turn: float, draw: Callable[[Pen, str], None]
+) -> None:
+    pen = marked_wall(WALL_BOX, (40, 140), angle=turn if draw is loose else 0.0)
+    pen.box((0, -300, 960, -180), WALL)
+    pen.text("W2", (40, -190))
+    draw(pen, OPENING)
+    pen.box((1000, 40, 1048, 88))
+    pen.hide(OPENING, "freeze")
+    elevation = read(pen, tmp_path)
+    assert elevation.repaired[0].startswith(f"Layer {OPENING} is an opening layer, but frozen: 2 entities on")
+    assert {wall.tag: len(wall.doubts) for wall in elevation.walls} == {"W1": 1, "W2": 0}
+
+
+@pytest.mark.parametrize("layer", [JOINT, OPENING])
+def test_what_is_hidden_beside_every_wall_is_only_counted(tmp_path: Path, layer: str) -> None:
+    pen = walled()
+    pen.box((2000, 40, 2048, 88), layer)
+    pen.hide(layer, "freeze")
+    elevation = read(pen, tmp_path)
+    assert (elevation.repaired, elevation.walls[0].doubts) == ((), ())
+    assert [left.kind for left in elevation.ignored] == ["1 hidden"]
 
 
 def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(tmp_path: Path) -> None:

@@ -17,11 +17,12 @@ from __future__ import annotations
 
 import contextlib
 from collections import Counter
-from dataclasses import field
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
 from perpend.model import Ignored, Point
+from perpend.reading.block_strokes import all_strokes
 from perpend.reading.blocks import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
 from perpend.reading.layer_index import Layer, LayerIndex
 from perpend.reading.options import ReadingOptions, Role, matches
@@ -71,10 +72,11 @@ class Gathered:
         own_joints: joint lines of an earlier run.
         own_count: how many entities of an earlier run were passed over.
         hidden: entities on layers of interest that are frozen, off or invisible, per layer.
+        hidden_things: those among them that are on layers of joints or openings, not looked into yet.
         ignored: what was left out, and why.
         external: names of external references that are not in the file.
-        hinted: what is drawn on layers without a role whose names say that openings are on them.
-        hinted_joints: the same of joints, hidden ones too.
+        hinted: what is drawn on layers without a role, hidden or not, whose names say openings.
+        hinted_joints: the same of joints.
         hinted_symbols: block references on such layers of joints.
         silent: block references, and visible lines and outlines on silent layers, not looked into yet.
     """
@@ -88,6 +90,7 @@ class Gathered:
     own_joints: list[Stroke] = field(default_factory=list)
     own_count: int = 0
     hidden: Counter[str] = field(default_factory=Counter)
+    hidden_things: list[tuple[DXFEntity, Origin]] = field(default_factory=list)
     ignored: list[Ignored] = field(default_factory=list)
     external: set[str] = field(default_factory=set)
     hinted: list[Stroke] = field(default_factory=list)
@@ -114,11 +117,6 @@ def gather(doc: Drawing, layout: BaseLayout, options: ReadingOptions, file: str)
             beyond the budget.
     """
     return _Gatherer(doc, options, file).run(layout)
-
-
-def _is_looked_at(layer: Layer) -> bool:
-    """True for a layer that shows; what may be joints is told although its layer is hidden."""
-    return layer.visible or layer.hint is Role.JOINTS
 
 
 class _Gatherer:
@@ -150,7 +148,7 @@ class _Gatherer:
                 self._text(entity, layer)
             elif layer.roles:
                 self._shape(entity, kind, layer)
-            elif layer.hint and _is_looked_at(layer) and not is_invisible(entity):
+            elif layer.hint and not is_invisible(entity):
                 self._hint(entity, Origin(str(entity.dxf.handle), layer.name), layer.hint)
             elif layer.silent and layer.visible and kind in OUTLINES:
                 self.out.silent.append(entity)
@@ -168,11 +166,16 @@ class _Gatherer:
             self.out.texts.append(RawText(entity, origin or Origin(str(entity.dxf.handle), layer.name)))
 
     def _shape(self, entity: DXFEntity, kind: str, layer: Layer) -> None:
-        if not layer.visible or is_invisible(entity):
-            self.out.hidden[layer.name] += 1
-            return
         origin = Origin(str(entity.dxf.handle), layer.name)
-        self._keep(entity, kind, layer, origin)
+        if layer.visible and not is_invisible(entity):
+            self._keep(entity, kind, layer, origin)
+        else:
+            self._hide(entity, layer, origin)
+
+    def _hide(self, entity: DXFEntity, layer: Layer, origin: Origin) -> None:
+        self.out.hidden[layer.name] += 1
+        if not layer.roles.isdisjoint((Role.JOINTS, Role.OPENINGS)):
+            self.out.hidden_things.append((entity, origin))
 
     def _keep(self, entity: DXFEntity, kind: str, layer: Layer, origin: Origin) -> None:
         if kind in SHAPES:
@@ -198,6 +201,19 @@ class _Gatherer:
         with contextlib.suppress(InputError):  # what nobody asked for is no reason to refuse a drawing
             kept += self._strokes(entity, origin)
 
+    def _frozen(self, entity: Insert, layer: Layer, origin: Origin) -> None:
+        """Note a reference that does not show, whatever layers are in it."""
+        name = str(entity.dxf.get("name", ""))
+        drawn_as = self.blocks.name_of(name)
+        if self._of_interest(self.blocks.get(name), layer) or self.options.is_opening_block(drawn_as):
+            self._hide(entity, layer, origin)
+        kept = self.out.hinted_joints if layer.hint is Role.JOINTS else self.out.hinted
+        hinted = layer.hint and not is_invisible(entity) and len(kept) < _MOST_HINTED
+        if hinted and not matches(drawn_as, self.options.not_opening_blocks):
+            self.instances += 1
+            origin = replace(origin, instance=self.instances)
+            kept += all_strokes(entity, origin, self.blocks, self.options.budget, self.file)
+
     def _insert(self, entity: Insert) -> None:
         name = str(entity.dxf.get("name", ""))
         layer = self.layers.get(layer_of(entity))
@@ -217,8 +233,7 @@ class _Gatherer:
         if not (of_interest or as_opening or block.has_text or hinted):
             return
         if layer.frozen or is_invisible(entity):
-            if of_interest or as_opening:
-                self.out.hidden[layer.name] += 1
+            self._frozen(entity, layer, Origin(str(entity.dxf.handle), layer.name))
             return
         if block.cycle:
             if of_interest or as_opening:
@@ -309,8 +324,9 @@ class _Gatherer:
             for shape in shapes:
                 origin = Origin(handle, effective.name, name, instance, carrier)
                 if not effective.visible or is_invisible(shape):
-                    self.out.hidden[effective.name] += bool(effective.roles)
-                    if effective.hint and _is_looked_at(effective) and not is_invisible(shape):
+                    if effective.roles:
+                        self._hide(shape, effective, origin)
+                    elif effective.hint and not is_invisible(shape):
                         self._hint(shape, origin, effective.hint)
                 elif (as_opening and not effective.roles) or (as_symbol and effective is layer):
                     own += self._strokes(shape, origin)
@@ -336,7 +352,9 @@ class _Gatherer:
                 or self._is_hinted(inner_block, inner_layer)
                 or self.options.is_opening_block(self.blocks.name_of(str(inner.dxf.name)))
             )
-            if wanted and not (inner_layer.frozen or inner_layer.ignored):
+            if wanted and inner_layer.frozen and not inner_layer.ignored:
+                self._frozen(inner, inner_layer, Origin(handle, inner_layer.name, name, instance, carrier))
+            elif wanted and not inner_layer.ignored:
                 self._expand(inner, inner_block, inner_layer, carrier, handle)
 
     def _strokes(self, shape: DXFEntity, origin: Origin) -> list[Stroke]:

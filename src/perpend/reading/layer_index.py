@@ -69,6 +69,16 @@ class Layer:
         return " and ".join(state for state, hides in (("frozen", self.frozen), ("off", self.off)) if hides)
 
     @property
+    def named(self) -> str:
+        """Its name, and how it is hidden if it is."""
+        return f"{self.name} ({self.hidden_as})" if self.hidden_as else self.name
+
+    @property
+    def name_it(self) -> str:
+        """What makes it show, if it doesn't, and a role for it: the beginning of a cure."""
+        return f"{self.cure}, and name it" if self.cure else "name the layer"
+
+    @property
     def cure(self) -> str:
         """What makes it show; nothing if it does."""
         return _CURES[self.hidden_as]
@@ -100,8 +110,9 @@ class LayerIndex:
             if roles:
                 named = " and ".join(map(self._said, roles))
                 raise InputError(
-                    f"{file}: the settings name layer {name} alike for {named}, but it can only be read as one "
-                    "of them: take it out of the others, or put what is one of them on a layer of its own."
+                    f"{file}: the settings name layer {name} alike for {named}, but it can only be read as "
+                    "one of them: take it out of the others, or put what is one of them on a layer of its "
+                    "own."
                 )
 
     def _said(self, role: Role) -> str:

@@ -124,12 +124,12 @@ class _Sheet:
         holes = self._holes(faces, outlines)
         self.repaired[:0] = [
             *doubts_about_inner(inner, faces, holes, self.options),
-            *doubts_about(self.hinted, silent, faces, holes, self.options),
+            *doubts_about(self.hinted, silent, faces, holes, self.found.layers, self.options),
         ]
         walls = self._walls(faces, holes)
         walls, doubts = doubts_about_joints(walls, faces, self.source, self.found, self.options)
         self.repaired[:0] = doubts
-        walls, doubts = doubts_about_hidden(walls, self.found)
+        walls, doubts = doubts_about_hidden(walls, faces, self.found, self.options, self.file)
         self.repaired[:0] = doubts
         self._hidden()
         return self._whole(walls)
@@ -148,13 +148,14 @@ class _Sheet:
         closed = self._closed_through(openings)
         rings, doubles = distinct(closed.rings, self.same, self.unit.inches)
         self.ignored += doubles
+        shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
         self.ignored += refuse_open_outlines(
             closed.chains,
             rings,
             self.unit.inches,
             self.options.gap_in,
             self.file,
-            lambda chain: cure_of_break([chain], self.hinted, self.unit.inches),
+            lambda chain: cure_of_break([chain], shown, self.unit.inches),
         )
         if not rings:
             from perpend.reading.no_wall import no_wall_error

@@ -16,6 +16,7 @@ from typing import Final
 from perpend.model import Box, Path, Point
 from perpend.reading.doorways import bridges_across
 from perpend.reading.holes import LEAST_OPENING_IN
+from perpend.reading.layer_index import Layer, LayerIndex
 from perpend.reading.likeness import Shape, hangs, is_shutter, looks_like_an_opening, stands_open
 from perpend.reading.nets import Chain
 from perpend.reading.openings import Hole
@@ -98,6 +99,7 @@ def doubts_about(
     silent: Iterable[Shape],
     faces: Sequence[Face],
     holes: Sequence[Sequence[Hole]],
+    layers: LayerIndex,
     options: ReadingOptions,
 ) -> list[str]:
     """Say of every layer without a role which shapes on it look like openings.
@@ -109,6 +111,7 @@ def doubts_about(
         silent: shapes on layers whose names say nothing.
         faces: the walls, with their tags.
         holes: per wall, the openings that were found.
+        layers: what is known of each layer.
         options: says which layers have openings now.
     """
     taken: list[list[Box]] = [[hole.box for hole in mine] for mine in holes]
@@ -121,8 +124,8 @@ def doubts_about(
     for layer in sorted(found):
         found[layer].sort(key=lambda pair: order[id(pair[1])])
         for face in {id(face): face for _, face in found[layer]}.values():
-            face.doubts.append(_doubt(layer, sum(other is face for _, other in found[layer])))
-    return [_sentence(layer, found[layer], options) for layer in sorted(found)]
+            face.doubts.append(_doubt(layers.get(layer), sum(other is face for _, other in found[layer])))
+    return [_sentence(layers.get(layer), found[layer], options) for layer in sorted(found)]
 
 
 _Placed = tuple[Shape, int, Box]
@@ -219,12 +222,12 @@ def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> boo
     return covered < _COVERED * box.width * box.height
 
 
-def _doubt(layer: str, count: int) -> str:
+def _doubt(layer: Layer, count: int) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
     if count == 1:
-        said, blind = f"1 shape on layer {layer} looks like an opening but was", "it was"
+        said, blind = f"1 shape on layer {layer.named} looks like an opening but was", "it was"
     else:
-        said, blind = f"{count} shapes on layer {layer} look like openings but were", "they were"
+        said, blind = f"{count} shapes on layer {layer.named} look like openings but were", "they were"
     return f"{said} not read: joints are placed as if {blind} not there."
 
 
@@ -233,7 +236,7 @@ def setting_with(layer: str, options: ReadingOptions) -> str:
     return f"[layers] openings = {as_setting((*options.openings, layer))}"
 
 
-def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
+def _sentence(layer: Layer, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
     named = handles_named(shape.handle for shape, _ in suspects)
     tags = walls_named(list(dict.fromkeys(str(face.tag) for _, face in suspects)))
     if len(suspects) == 1:
@@ -243,7 +246,7 @@ def _sentence(layer: str, suspects: Sequence[tuple[Shape, Face]], options: Readi
         looks = f"{len(suspects)} shapes on it stand in {tags} that look like openings ({named})"
         blind, asked = "they were", "they are openings"
     return (
-        f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. "
-        f"If {asked}, name the layer in the settings: {setting_with(layer, options)}; "
-        f"if not, [layers] ignored = {as_setting((*options.ignored, layer))} keeps this quiet."
+        f"Layer {layer.named} has no role, yet {looks}: joints are placed as if {blind} not there. "
+        f"If {asked}, {layer.name_it} in the settings: {setting_with(layer.name, options)}; "
+        f"if not, [layers] ignored = {as_setting((*options.ignored, layer.name))} keeps this quiet."
     )

@@ -86,17 +86,13 @@ def doubts_about_joints(
     return doubted, [_sentence(layer, suspects, options) for layer in layers]
 
 
-def _named(layer: Layer) -> str:
-    return f"{layer.name} ({layer.hidden_as})" if layer.hidden_as else layer.name
-
-
 def _lines(count: int, *, upright: bool) -> str:
     return f"{count} {'upright line' if upright else 'line'}{'' if count == 1 else 's'}"
 
 
 def _doubt(found: _Suspects, layer: Layer) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
-    lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {_named(layer)}"
+    lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {layer.named}"
     if found.count == 1:
         does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
         return f"{lines} {does} but was not read as a joint."
@@ -114,12 +110,12 @@ def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptio
     else:
         does, were, they_are = "cross" if crossing else "look like joints of", "they were", "they are joints"
     edges = " from edge to edge" if crossing else ""
-    name_it = f"{layer.cure}, and name it" if layer.cure else "name the layer"
+    joints, ignored = ((*patterns, layer.name) for patterns in (options.joints, options.ignored))
     return (
-        f"Layer {_named(layer)} has no role, yet {lines} on it {does} {walls}{edges}: {were} not read, and "
-        f"joints are placed and judged as if {were} not there. If {they_are}, {name_it} in the settings: "
-        f"[layers] joints = {as_setting((*options.joints, layer.name))}; if not, [layers] ignored = "
-        f"{as_setting((*options.ignored, layer.name))} keeps this quiet."
+        f"Layer {layer.named} has no role, yet {lines} on it {does} {walls}{edges}: {were} not read, and "
+        f"joints are placed and judged as if {were} not there. If {they_are}, {layer.name_it} in the "
+        f"settings: [layers] joints = {as_setting(joints)}; if not, [layers] ignored = {as_setting(ignored)} "
+        "keeps this quiet."
     )
 
 
