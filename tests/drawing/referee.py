@@ -10,13 +10,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import pymupdf
 from ezdxf.document import Drawing
 from shapely import STRtree
-from shapely.affinity import rotate, translate
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, Polygon
 
 PREFIX = "A-ELEV-JNTC"
 HELVETICA_CAP = 0.718
@@ -32,6 +32,7 @@ class Shown:
     ours: bool
 
 
+@lru_cache(maxsize=1 << 14)
 def line_width(text: str, height: float, factor: float) -> float:
     return float(pymupdf.get_text_length(text, fontname="helv", fontsize=height / HELVETICA_CAP)) * factor
 
@@ -44,8 +45,11 @@ def text_outline(
     left = {0: 0.0, 1: -width / 2, 2: -width, 4: -width / 2}[halign]
     low = -height / 2 if halign == 4 else {0: 0.0, 1: 0.0, 2: -height / 2, 3: -height}[valign]
     drop = 0.2 * height if any(c in DEEP for c in text) else 0.0
-    flat = box(left, low - drop, left + width, low + height)
-    return translate(rotate(flat, angle, origin=(0, 0)), insert[0], insert[1])
+    turn = math.radians(angle)
+    cos, sin = math.cos(turn), math.sin(turn)
+    right, bottom, top = left + width, low - drop, low + height
+    flat = ((right, bottom), (right, top), (left, top), (left, bottom))
+    return Polygon([(insert[0] + x * cos - y * sin, insert[1] + x * sin + y * cos) for x, y in flat])
 
 
 def _of_text(entity: Any, ours: bool) -> Shown:

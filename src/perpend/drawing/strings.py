@@ -17,6 +17,7 @@ Glossary:
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -72,7 +73,6 @@ class _String:
     spans: Sequence[_Span]
     texts: Sequence[Point]
     limits: Sequence[Point | None]
-    clashes: bool = False
 
 
 def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> bool:
@@ -88,15 +88,15 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
         False when the string has to wait.
     """
     best: _String | None = None
-    rises = False
+    rises, most = False, math.inf
     for below in (True, False):
         spans = _joined(scene, list(_spans(scene, placed, below)))
         for line_y, base in _lines(scene, placed, spans, below):
-            if best is not None and base >= best.cost:
+            if base >= most:
                 break
-            string = _string_at(scene, placed, spans, line_y, below, base)
-            if not string.clashes and (best is None or string.cost < best.cost):
-                best, rises = string, not below
+            string = _string_at(scene, placed, spans, line_y, below, base, most)
+            if string is not None:
+                best, rises, most = string, not below, string.cost
     if best is None:
         best, rises = _within(scene, placed), False
     if best is None:
@@ -210,11 +210,23 @@ def _holes(placed: PlacedPlan) -> Iterator[Box]:
 
 
 def _string_at(
-    scene: Scene, placed: PlacedPlan, spans: Sequence[_Span], line_y: float, below: bool, cost: float
-) -> _String:
-    h = scene.h
-    crossing = 0.0 if not below else _line_cost(scene, spans, line_y)
-    spans = [_past_writing(scene, span, line_y) for span in spans]
+    scene: Scene,
+    placed: PlacedPlan,
+    spans: Sequence[_Span],
+    line_y: float,
+    below: bool,
+    cost: float,
+    most: float,
+) -> _String | None:
+    """Return the string at a height, or None where it clashes or costs no less than `most`.
+
+    What its lines cross is known first; where that is too much already, its texts look for no place.
+    """
+    h, from_foot = scene.h, spans
+    spans = [_past_writing(scene, span, line_y) for span in from_foot]
+    crossing = _line_cost(scene, from_foot if below else spans, line_y)
+    if cost + crossing >= most:
+        return None
     texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]
     limits = [_inside(scene, span, span.limit, line_y + _UNDER * h) if span.limit else None for span in spans]
     homeless = [(i, False) for i, place in enumerate(texts) if place is None]
@@ -230,10 +242,10 @@ def _string_at(
         words = [spans[i].text for i, _ in homeless]
         centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
     if centres is None:
-        return _String(cost, line_y, spans, (), (), clashes=True)
+        return None
     for (i, is_limit), centre in zip(homeless, centres, strict=True):
         (limits if is_limit else texts)[i] = (centre, far)
-    cost += _COST_FAR * len(homeless) + (crossing if below else _line_cost(scene, spans, line_y))
+    cost += _COST_FAR * len(homeless) + crossing
     for span, words_, place in (
         *((s, s.text, p) for s, p in zip(spans, texts, strict=True)),
         *((s, s.limit, p) for s, p in zip(spans, limits, strict=True)),
@@ -243,7 +255,7 @@ def _string_at(
             cost += _COST_CUT * (scene.field.cover(text_box(words_, place, h, "center")).lines > 0)
     string = _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
     lines, boxes = _parts(scene, string)
-    return replace(string, clashes=runs_over(scene, placed, lines, boxes, outside=True))
+    return None if cost >= most or runs_over(scene, placed, lines, boxes, outside=True) else string
 
 
 def _parts(scene: Scene, string: _String) -> tuple[list[Segment], list[Box]]:
