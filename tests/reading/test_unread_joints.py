@@ -146,6 +146,12 @@ def dashes(pen: Pen, dash: float, gap: float, foot: float = 0, head: float = 160
         foot += dash + gap
 
 
+def leaning_dashes(pen: Pen) -> None:
+    for foot in range(0, 160, 12):
+        head = min(foot + 6, 160)
+        pen.line((384 + foot / 84, foot), (384 + head / 84, head), "X7")
+
+
 def a_block_of_dashes(pen: Pen) -> None:
     block = pen.doc.blocks.new("DASHES")
     for foot in range(0, 160, 10):
@@ -185,6 +191,7 @@ def beside_and_below_a_window(pen: Pen) -> None:
         lambda pen: dashes(pen, 6, 6),
         lambda pen: dashes(pen, 4, 12),
         lambda pen: dashes(pen, 7.625, 0.375),
+        leaning_dashes,
         a_block_of_dashes,
         a_dash_in_an_array,
         above_a_door,
@@ -202,6 +209,7 @@ def beside_and_below_a_window(pen: Pen) -> None:
         "dashes",
         "short-dashes",
         "pieces",
+        "leaning-dashes",
         "block-of-dashes",
         "array",
         "above-a-door",

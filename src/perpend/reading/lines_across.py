@@ -37,6 +37,9 @@ _REACH_IN: Final = 8.0
 _EDGE_IN: Final = 8.0
 """Nearer to a wall's end a line belongs to what stands beside the wall."""
 
+_DASH_OFF_IN: Final = 0.5
+"""Dashes that follow each other on a line stand at stations no farther apart than this, if it leans too."""
+
 _STEEP: Final = 8.0
 """Length over rise of a piece that counts as level."""
 
@@ -154,7 +157,7 @@ class _Turned:
         rests = have_company(ends, self.layer_of[rows], max(gap_in, 1.0))
         rests |= y <= _REACH_IN + max(v for _, v in outline.bottom.points)
         rests |= y >= min(v for _, v in outline.top.points) - _REACH_IN
-        for box in (opening.box.grown(max(gap_in, _REACH_IN)) for opening in openings):
+        for box in (opening.box.grown(max(gap_in, DASH_BREAK_IN)) for opening in openings):
             rests |= (x >= box.x0) & (x <= box.x1) & (y >= box.y0) & (y <= box.y1)
         dashes = np.flatnonzero(self.upright[rows])
         rests[dashes] |= _are_dashes(ends[dashes], self.layer_of[rows[dashes]])[:, None]
@@ -212,7 +215,7 @@ def _are_dashes(ends: npt.NDArray[np.float64], layers: _Integers) -> _Truths:
     """Say of each upright piece whether another of its layer stands on its line, a break above or below."""
     stations, feet, heads = ends[:, :, 0].mean(axis=1), ends[:, :, 1].min(axis=1), ends[:, :, 1].max(axis=1)
     order = np.lexsort((stations, layers))
-    apart = (np.diff(stations[order]) > ON_MODULE_IN) | (np.diff(layers[order]) != 0)
+    apart = (np.diff(stations[order]) > _DASH_OFF_IN) | (np.diff(layers[order]) != 0)
     line = np.empty(len(order), dtype=np.intp)
     line[order] = np.concatenate(([0], np.cumsum(apart))) if len(order) else 0
     order = np.lexsort((feet, line))
