@@ -10,6 +10,7 @@ from perpend.errors import InputError
 from perpend.model import Elevation
 from perpend.reading import read_drawing
 from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.survey import survey_layers
 from reading.test_shapes import box_of
 from reading.zoo import WALL, Pen, corners_of, marked_wall
 
@@ -60,6 +61,14 @@ def test_blocks_are_told_apart_alike(tmp_path: Path) -> None:
     (wall,) = reading(pen, tmp_path).walls
     assert [box_of(o) for o in wall.openings] == [(100, 0, 140, 88)]
     assert [j.path for j in wall.drawn_joints] == [((300, 0), (300, 160))]
+
+
+def test_the_list_of_layers_says_so(tmp_path: Path) -> None:
+    pen = marked_wall(WALL_BOX, (40, 140))
+    pen.line((200, 0), (200, 160), "X1")
+    rows = survey_layers(pen.save(tmp_path / "drawing.dxf"), BOTH).rows
+    (row,) = [row for row in rows if row.name == "X1"]
+    assert (row.role, row.why) == (Role.JOINTS, "its name fits X1: what closes on it is an opening")
 
 
 @pytest.mark.parametrize("also", [{}, {"openings": (WALL,)}], ids=["walls and joints", "all three"])

@@ -155,8 +155,9 @@ def test_a_tag_block_is_no_opening(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("name", "says"),
-    [("A-GLAZ", True), ("Doors", True), ("TÜREN", True), ("S-STRUCTURE", False), ("FURNITURE", False)],
-)
+    [("A-GLAZ", True), ("Doors", True), ("TÜREN", True), ("S-STRUCTURE", False), ("FURNITURE", False),
+     ("WINDOW SHUTTERS", False)],
+)  # fmt: skip
 def test_names_that_say_opening(name: str, *, says: bool) -> None:
     assert (hint_of(name) is Role.OPENINGS) is says
 

@@ -31,6 +31,9 @@ _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     (Role.WALLS, r"WALL|CMU|MASON|BLOCKWORK|BLKW|BRICK|MUR\b|WAND|MAUER|MURO|FACADE|PARED|VENEER"),
     (Role.TAGS, r"IDEN|\bTAG|MARK|ANNO|TEXT|NOTE|LABEL"),
 )
+_BESIDE_OPENINGS: Final = re.compile("SHUTTER|AWNING")
+"""What goes with doors and windows but is none."""
+
 _NOT_FACES: Final = re.compile(r"PATT|HATCH|HTCH|FILL|DIMS|\bDIM|SYMB|GRID|TTLB|TITLE|BORDER|VPRT|DEFPOINTS")
 
 
@@ -55,4 +58,4 @@ def hint_of(name: str) -> Role | None:
     """Return what a layer's name says when it is openings or joints, and not their marks; else None."""
     roles = [role for role, _ in words_in(name)]
     hinted = bool(roles) and roles[0] in (Role.OPENINGS, Role.JOINTS) and Role.TAGS not in roles
-    return roles[0] if hinted else None
+    return roles[0] if hinted and not _BESIDE_OPENINGS.search(name.upper()) else None

@@ -130,7 +130,9 @@ def _by_settings(name: str, options: ReadingOptions) -> Guess | None:
     for role in reversed(Role):
         if role in roles:
             pattern = next(p for p in options.patterns(role) if matches(name, (p,)))
-            return Guess(role, f"its name fits {pattern}", fits=True)
+            shared = role is Role.JOINTS and Role.OPENINGS in roles
+            also = ": what closes on it is an opening" if shared else ""
+            return Guess(role, f"its name fits {pattern}{also}", fits=True)
     return None
 
 
