@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.claims import jamb_for_joint, place_for_joint
 from perpend.checks.clash import clashes
 from perpend.checks.elsewhere import needless, stations_beside
 from perpend.checks.geometry import Track, under
@@ -73,6 +74,9 @@ def _pair(wall: JudgedWall, panel: PanelSpan, tracks: list[Track]) -> ClosePair:
     at, module, origin = wall.at, wall.basis.module_in, wall.basis.bond_origin_in
     idle = sorted((t for t in tracks if wall.idle(t)), key=lambda t: not off_module(t.foot_x, module, origin))
     for track in idle:
+        if where := _asked_elsewhere(wall, track):
+            return ClosePair(panel, track, f"Move the joint at {at(track.foot_x)} to {where}.")
+    for track in idle:
         if needless(wall, track):
             cure = f"Leave out the joint at {at(track.foot_x)}: no panel becomes too long without it."
             return ClosePair(panel, track, cure)
@@ -84,6 +88,19 @@ def _pair(wall: JudgedWall, panel: PanelSpan, tracks: list[Track]) -> ClosePair:
     return ClosePair(
         panel, None, "Each is asked for where it stands: let the designer confirm so narrow a panel."
     )
+
+
+def _asked_elsewhere(wall: JudgedWall, track: Track) -> str:
+    """Say at which place or jamb beside it a joint is needed; empty where at none."""
+    x = place_for_joint(wall, track)
+    if x is not None:
+        return wall.at(x)
+    jamb = jamb_for_joint(wall, track)
+    if jamb is None:
+        return ""
+    rule = wall.basis.openings[jamb[0]]
+    lintel = f", stepped under the lintel of {rule.opening.tag}" if rule.step_in > 0 else ""
+    return f"{wall.at(jamb[1])}{lintel}"
 
 
 def _too_close(wall: JudgedWall, pair: ClosePair) -> Finding:

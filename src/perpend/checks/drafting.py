@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
+from perpend.checks.claims import place_for_joint
 from perpend.checks.clash import clashes
 from perpend.checks.closeness import close_pairs
-from perpend.checks.elsewhere import upright_station
+from perpend.checks.elsewhere import straightened, upright_station
 from perpend.checks.geometry import Leg, Piece, Track
 from perpend.checks.marks import above_bottom, head
 from perpend.checks.moves import draw_whole, move_to_module, part
@@ -51,10 +52,10 @@ def _whole(wall: JudgedWall) -> Verdict:
 
 def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
     """Report the pieces of a joint that are missing, if one is more than a drafting gap."""
-    at = wall.at
+    at, meant = wall.at, straightened(wall, track) or track
     pieces: list[tuple[float, str, Point]] = [
-        (track.foot[1] - track.floor_in, "above the bottom of the wall", track.foot),
-        (track.crown_in - track.head[1], "below the top of the wall", track.head),
+        (track.foot[1] - meant.floor_in, "above the bottom of the wall", track.foot),
+        (meant.crown_in - track.head[1], "below the top of the wall", track.head),
     ]
     pieces += [
         (_masonry_in(wall, p), "before it goes on", (p.x0, p.y0))
@@ -75,7 +76,8 @@ def _stops_short(wall: JudgedWall, track: Track) -> Finding | None:
         limit_in=0.0,
         source=_row(wall, "opening.slip-plane", "place.vertical-only"),
         at=(missing[0][2],),
-        cure=draw_whole(wall, track),
+        cure=next((pair.cure for pair in close_pairs(wall) if pair.goes is track), "")
+        or draw_whole(wall, track),
         handle=track.handle,
     )
 
@@ -191,6 +193,7 @@ def _on_module(wall: JudgedWall) -> Iterator[Verdict]:
     asked = basis.corner_stations_in
     displaced = {clash.track.numbers for clash in clashes(wall)}
     displaced |= {pair.goes.numbers for pair in close_pairs(wall) if pair.goes is not None}
+    displaced |= {track.numbers for track in wall.tracks if place_for_joint(wall, track) is not None}
     plain = [
         t
         for t in wall.tracks

@@ -90,7 +90,7 @@ def sliver_left(wall: JudgedWall, *stations: float) -> str:
 def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...]:
     """Return the jambs of an unreinforced opening that lack a joint and to which this one could be moved.
 
-    Only the better one where the other breaks more limits.
+    Only the better one where the other breaks more limits, or stands less than a unit from a neighbour.
     """
     rule = wall.basis.openings[index]
     if rule.treatment is not Treatment.UNREINFORCED or asked_for(wall, track, but=index):
@@ -101,13 +101,14 @@ def jambs_beside(wall: JudgedWall, track: Track, index: int) -> tuple[float, ...
     if len(served) >= rule.jambs_required:
         return ()
     room = room_of(wall, track)
-    found: list[tuple[int, float]] = []
+    found: list[tuple[tuple[int, bool], float]] = []
     for side in SIDES:
         moved = stepped_at(wall, index, side) if side not in served else None
-        if moved is not None and fits(wall, room, moved):
-            found.append((broken_with(wall, room, moved), jamb(rule, side)))
-    least = min((broken for broken, _ in found), default=room.broken)
-    return tuple(x for broken, x in found if broken == least <= room.broken)
+        if moved is not None and fits(wall, room, moved, apart_in=wall.basis.module_in / 2):
+            rank = (broken_with(wall, room, moved), not fits(wall, room, moved))
+            found.append((rank, jamb(rule, side)))
+    least = min((rank for rank, _ in found), default=(0, False))
+    return tuple(x for rank, x in found if rank == least and rank[0] <= room.broken)
 
 
 def clash_at(wall: JudgedWall, x_in: float) -> Clash | None:
@@ -141,6 +142,13 @@ def free_jambs(wall: JudgedWall, index: int) -> tuple[Side, ...]:
         if joint is not None and all(_apart(joint, t) >= wall.basis.module_in / 2 for t in wall.tracks):
             found.append(side)
     return tuple(found)
+
+
+def clear_of_neighbours(wall: JudgedWall, track: Track, moved: Track) -> bool:
+    """Say whether a joint, drawn anew, keeps half a module away from the joints beside it."""
+    room = room_of(wall, track)
+    beside = (other for other in (room.left, room.right) if other is not None)
+    return all(_apart(moved, other) >= wall.basis.module_in / 2 for other in beside)
 
 
 def _apart(a: Track, b: Track) -> float:
@@ -305,12 +313,20 @@ def _lines(wall: JudgedWall, track: Track, direction: int) -> Iterator[float]:
     yield from sorted(inside, key=lambda x: abs(x - track.foot_x))
 
 
-def fits(wall: JudgedWall, room: Between, moved: Track) -> bool:
-    """Say whether a joint stands clear of its neighbours, of the wall's ends and of every opening."""
+def fits(wall: JudgedWall, room: Between, moved: Track, *, apart_in: float | None = None) -> bool:
+    """Say whether a joint stands clear of its neighbours, of the wall's ends and of every opening.
+
+    Args:
+        wall: the wall.
+        room: what is beside the joint.
+        moved: the joint where it would stand.
+        apart_in: how far it keeps from its neighbours; None is a unit.
+    """
     unit = wall.basis.unit_in
-    if room.left is not None and under(moved.lo - room.left.hi, unit):
+    apart = unit if apart_in is None else apart_in
+    if room.left is not None and under(moved.lo - room.left.hi, apart):
         return False
-    if room.right is not None and under(room.right.lo - moved.hi, unit):
+    if room.right is not None and under(room.right.lo - moved.hi, apart):
         return False
     length = wall.basis.wall.length_in
     for side, end in zip(SIDES, (wall.basis.left_end, wall.basis.right_end), strict=True):

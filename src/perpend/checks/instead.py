@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.claims import place_for_joint
 from perpend.checks.elsewhere import (
     broken_with,
     first_clash,
@@ -63,6 +64,10 @@ def _redrawn(wall: JudgedWall, track: Track) -> Iterator[tuple[Track, str]]:
     """Yield the ways to draw a joint that can't stay as it is, with their words, the least change first."""
     at = wall.at
     here = at(track.foot_x)
+    place = place_for_joint(wall, track)
+    if place is not None:
+        yield standing_at(wall, place), f"Move the joint at {here} to {at(place)}"
+        return
     upright = straightened(wall, track)
     if upright is not None:
         where = "" if upright.lo == track.foot_x else f" at {at(upright.lo)}"

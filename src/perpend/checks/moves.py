@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from perpend.checks.claims import joint_for_place, place_for_joint
 from perpend.checks.clash import clash_with
 from perpend.checks.elsewhere import (
-    asked_for,
     breaks_more,
     broken_with,
     carried_on,
     clash_at,
+    clear_of_neighbours,
     first_clash,
     fits,
     free_jambs,
@@ -27,7 +28,7 @@ from perpend.checks.geometry import Track
 from perpend.checks.tracks import SIDES, jamb, stands_at_a_jamb, stands_at_jamb
 from perpend.checks.treated import better_otherwise
 from perpend.checks.wall import JudgedWall, Repeat, enters, jambs_served, lintel_box
-from perpend.model import Side, Treatment
+from perpend.model import Treatment
 from perpend.units import GAP_IN, ON_MODULE_IN
 
 _TOGETHER = "run check with --propose, which shows how"
@@ -43,6 +44,8 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
     """
     if straightened(wall, track) is not None:
         return straight_up(wall, track)
+    if place := _to_bare_place(wall, track):
+        return place
     move = _move(wall, track, index)
     meant = _meant_unreinforced(wall, track, index)
     tag = wall.basis.openings[index].opening.tag
@@ -63,11 +66,44 @@ def step_aside(wall: JudgedWall, track: Track, index: int) -> str:
     """Say what cures a joint that runs straight up at the jamb of an unreinforced opening."""
     if not any(_stepped_where_it_stands(wall, track, index)):
         return move_away(wall, track, index)
-    more = longer_then(wall, track, index)
+    if instead := _no_room_to_step(wall, track, index):
+        return instead
+    more = _longer_then(wall, track, index)
     return f"Step it aside under the lintel's bearing and carry it up at the lintel's end{more}."
 
 
-def longer_then(wall: JudgedWall, track: Track, index: int) -> str:
+def turn_out(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say how a joint at the jamb of an unreinforced opening that steps wrongly is drawn instead."""
+    if instead := _no_room_to_step(wall, track, index):
+        return instead
+    out = f"Turn the joint out level at the head of {wall.basis.openings[index].opening.tag}"
+    return f"{out}, to the end of its lintel, and up there{_longer_then(wall, track, index)}."
+
+
+def _no_room_to_step(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say where a joint at a jamb goes for which a place asks, or that would meet another, stepped."""
+    if place := _to_bare_place(wall, track):
+        return place
+    stepped = next(_stepped_where_it_stands(wall, track, index), None)
+    if stepped is None or clear_of_neighbours(wall, track, stepped):
+        return ""
+    if other := _to_other_jamb(wall, track, index):
+        return other
+    return "Leave it out: no panel becomes too long without it." if needless(wall, track) else ""
+
+
+def _to_other_jamb(wall: JudgedWall, track: Track, index: int) -> str:
+    """Say that a joint goes to the other jamb of an opening that needs one joint; empty where it can't."""
+    rule, room = wall.basis.openings[index], room_of(wall, track)
+    free = [side for side in SIDES if (index, side) not in wall.served]
+    moved = stepped_at(wall, index, free[0]) if len(free) == rule.jambs_required == 1 else None
+    if moved is None or not fits(wall, room, moved) or broken_with(wall, room, moved) > room.broken:
+        return ""
+    lintel = f"{_under(wall, index)} of {rule.opening.tag}" if rule.step_in > 0 else ""
+    return f"Move the joint at {wall.at(track.foot_x)} to {wall.at(jamb(rule, free[0]))}{lintel}."
+
+
+def _longer_then(wall: JudgedWall, track: Track, index: int) -> str:
     """Say what else is needed where a joint that steps aside under a lintel makes a panel too long."""
     stepped = next(_stepped_where_it_stands(wall, track, index), None)
     longer = stepped is not None and breaks_more(wall, track, stepped)
@@ -81,6 +117,12 @@ def _stepped_where_it_stands(wall: JudgedWall, track: Track, index: int) -> Iter
             stepped = stepped_at(wall, index, side)
             if stepped is not None:
                 yield stepped
+
+
+def _to_bare_place(wall: JudgedWall, track: Track) -> str:
+    """Say to which place that lacks a joint this one is moved; empty where there is none."""
+    x = place_for_joint(wall, track)
+    return "" if x is None else f"Move it to {wall.at(x)}."
 
 
 def move_to_module(wall: JudgedWall, track: Track) -> str:
@@ -102,9 +144,7 @@ def to_place(wall: JudgedWall, x_in: float) -> str:
             "joint-in-keep-out": ("stand too near to", f"move it{treat}"),
         }[clash.kind]
         return f"A joint at {at(x_in)} would {would} {tag}: {then}."
-    near = [t for t in wall.tracks if ON_MODULE_IN < abs(t.foot_x - x_in) < wall.basis.unit_in]
-    moved = next((t for t in near if not asked_for(wall, t)), None)
-    if moved is not None:
+    if moved := joint_for_place(wall, x_in):
         return f"Move the joint at {at(moved.foot_x)} to {at(x_in)}."
     if any(t.lo < t.hi and abs(t.foot_x - x_in) <= ON_MODULE_IN for t in wall.tracks):
         return f"Carry the joint at {at(x_in)} straight up, over the whole height of the wall."
@@ -112,7 +152,9 @@ def to_place(wall: JudgedWall, x_in: float) -> str:
 
 
 def draw_whole(wall: JudgedWall, track: Track) -> str:
-    """Say how a joint that stops short is carried on to the wall's bottom and top."""
+    """Say how a joint that stops short is carried on to the wall's bottom and top, or where it goes."""
+    if place := _to_bare_place(wall, track):
+        return place
     clash = first_clash(wall, carried_on(wall, track))
     if clash is None:
         return "Draw it from the bottom of the wall to its top."
@@ -139,17 +181,9 @@ def straight_up(wall: JudgedWall, track: Track) -> str:
 def part(wall: JudgedWall, repeat: Repeat) -> str:
     """Say how two joints are parted that meet and are both needed: one of them goes to another jamb."""
     for track in (repeat.extra, repeat.kept):
-        room = room_of(wall, track)
-        for index, side in jambs_served(wall.basis, track):
-            other: Side = "right" if side == "left" else "left"
-            rule = wall.basis.openings[index]
-            if (index, other) in wall.served or rule.jambs_required == len(SIDES):
-                continue
-            moved = stepped_at(wall, index, other)
-            if moved is None or not fits(wall, room, moved) or broken_with(wall, room, moved) > room.broken:
-                continue
-            lintel = f"{_under(wall, index)} of {rule.opening.tag}" if rule.step_in > 0 else ""
-            return f"Move the joint at {wall.at(track.foot_x)} to {wall.at(jamb(rule, other))}{lintel}."
+        for index, _ in jambs_served(wall.basis, track):
+            if other := _to_other_jamb(wall, track, index):
+                return other
     return "Part the two joints, or leave one out."
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.checks.clash import clashes
+from perpend.checks.closeness import close_pairs
 from perpend.checks.geometry import Piece, Track
 from perpend.checks.marks import above_bottom, head, opening_source
-from perpend.checks.moves import longer_then, straight_up, to_jamb_beside
+from perpend.checks.moves import straight_up, to_jamb_beside, turn_out
 from perpend.checks.planes import Plane, planes_of
-from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb
+from perpend.checks.tracks import SIDES, bearing, is_slip_plane, jamb, stands_at_a_jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall
 from perpend.findings import Finding, Severity, finding
@@ -119,17 +120,17 @@ def _how(wall: JudgedWall, track: Track, pieces: list[Piece]) -> str:
 
 
 def _step_cure(wall: JudgedWall, track: Track, near: OpeningRule | None) -> str:
-    """Say how a joint that steps for no lintel is drawn instead."""
+    """Say how a joint that steps for no lintel is drawn instead, unless another one crowds it out."""
+    if close := next((pair.cure for pair in close_pairs(wall) if pair.goes is track), ""):
+        return close
     if near is None or near.lintel is None:
         return straight_up(wall, track)
     index = wall.basis.openings.index(near)
-    if moved := to_jamb_beside(wall, track, index):
+    at_place = any(abs(place.x_in - track.foot_x) <= ON_MODULE_IN for place in wall.places)
+    if not at_place and (moved := to_jamb_beside(wall, track, index)):
         return moved
-    more = longer_then(wall, track, index)
-    return (
-        f"Turn the joint out level at the head of {near.opening.tag}, to the end of its lintel, "
-        f"and up there{more}."
-    )
+    at_jamb = stands_at_a_jamb(track, near)
+    return turn_out(wall, track, index) if at_jamb and not at_place else straight_up(wall, track)
 
 
 def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:

@@ -60,10 +60,14 @@ def _free_lines(wall: JudgedWall, panel: PanelSpan) -> list[float]:
 
 def bare_places(wall: JudgedWall, panel: PanelSpan) -> Iterator[float]:
     """Yield the places in a panel that ask for a joint, have none, and could have one."""
+    yield from bare_between(wall, panel.x0_in + ON_MODULE_IN, panel.x1_in - ON_MODULE_IN)
+
+
+def bare_between(wall: JudgedWall, low_in: float, high_in: float) -> Iterator[float]:
+    """Yield the places between two stations that ask for a joint, have none, and could have one."""
     for place in wall.places:
         x = place.x_in
-        inside = panel.x0_in + ON_MODULE_IN < x < panel.x1_in - ON_MODULE_IN
-        if inside and clash_at(wall, x) is None:
+        if low_in < x < high_in and clash_at(wall, x) is None:
             near = wall.feet.beside(x)
             if not any(stands_at(wall.basis, track, x) for track in near):
                 yield x
