@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ ROOT = Path(__file__).parents[2]
 SAMPLES = sorted((ROOT / "sample_drawings").glob("*.dxf"))
 
 
+@cache
 def validator(document: str) -> jsonschema.Draft202012Validator:
     schema = json.loads((ROOT / "docs" / f"{document}.schema.json").read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator.check_schema(schema)
@@ -30,6 +32,12 @@ def printed(*arguments: str | Path) -> dict[str, Any]:
     assert ending.code in (0, 1), ending.err
     found: dict[str, Any] = json.loads(ending.out)
     return found
+
+
+@cache
+def compared(drawing: Path) -> dict[str, Any]:
+    """Return the comparison of a drawing, for several tests to look at."""
+    return printed("compare", drawing)
 
 
 def test_the_published_schemas_are_those_of_the_code(tmp_path: Path) -> None:
@@ -69,7 +77,7 @@ def test_a_comparison_with_findings_fits_its_schema(tmp_path: Path) -> None:
     ids=["unknown key", "other command", "other version", "missing", "unknown word", "no number", "null"],
 )
 def test_what_is_no_comparison_does_not_fit(damage: Callable[[dict[str, Any]], object]) -> None:
-    whole = printed("compare", SAMPLES[0])
+    whole = compared(SAMPLES[0])
     broken = copy.deepcopy(whole)
     damage(broken)
     assert validator("compare").is_valid(whole)
