@@ -11,9 +11,10 @@ from typing import Any, Final
 
 from perpend import __version__
 from perpend.batch.index_page import page
-from perpend.batch.orders import GRAVEST_FIRST, Order, Outcome
+from perpend.batch.orders import GRAVEST_FIRST, UNDONE, Order, Outcome
 from perpend.batch.record import counts
 from perpend.drawing.writing.files import whole_file
+from perpend.errors import InputError
 
 INDEX_FILES: Final = ("index.html", "index.csv", "index.json", "joints.csv", "findings.csv")
 _ADDED_UP: Final = ("walls", "joints", "joint_in", "slip_planes")
@@ -78,6 +79,36 @@ def write_index(
     pictured = [{**row, "thumbnail": outcome.thumbnail} for row, outcome in zip(rows, outcomes, strict=True)]
     _write(out / "index.html", page(document, pictured, folder=folder))
     return out / "index.html"
+
+
+def write_sarif(place: Path, outcomes: Sequence[Outcome], orders: Sequence[Order], *, folder: Path) -> None:
+    """Write the findings of all drawings as one SARIF file, from their results documents.
+
+    Args:
+        place: the file.
+        outcomes: one for each drawing.
+        orders: the orders they belong to, in the same order.
+        folder: where the drawings are; their places are told from there.
+
+    Raises:
+        InputError: no drawing was done, a results document can't be read, or the file can't be written.
+    """
+    from perpend.report import Results
+    from perpend.report.sarif import project_sarif
+
+    done = [order for order, outcome in zip(orders, outcomes, strict=True) if counts(outcome)]
+    if not done:
+        raise InputError(f"--sarif {place} is not written: no drawing was done that could have findings.")
+    found = []
+    for order in done:
+        try:
+            found.append((order.name, Results.from_json(order.results.read_text(encoding="utf-8"))))
+        except (OSError, ValueError):  # pydantic's errors are of that kind
+            raise InputError(
+                f"--sarif {place} is not written: {order.results} is not as perpend wrote it; pass --force."
+            ) from None
+    undone = [f"{o.name}: {o.state}: {o.sentence}" for o in outcomes if o.state in UNDONE]
+    _write(place, project_sarif(found, folder, undone))
 
 
 def gravity_places(outcomes: Sequence[Outcome]) -> list[int]:

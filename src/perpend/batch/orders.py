@@ -30,6 +30,9 @@ GRAVEST_FIRST = (
 )
 """The states in the order in which somebody has to look at them."""
 
+UNDONE = (State.FAULT, State.REFUSED, State.NOT_DONE)
+"""The states of drawings that hold walls, for all that is known, and were not done."""
+
 NEEDS_NO_LOOK = (State.CLEAN, State.NO_ELEVATION)
 
 EXIT_CODES = {

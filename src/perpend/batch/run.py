@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from perpend.batch.index import INDEX_FILES, write_index
+from perpend.batch.index import INDEX_FILES, write_index, write_sarif
 from perpend.batch.leftovers import left_behind, sweep
 from perpend.batch.lock import LOCK_NAME, locked
 from perpend.batch.orders import EXIT_CODES, Order, Outcome, State
@@ -17,6 +17,7 @@ from perpend.batch.record import counts, growing_record, load_record, record_pla
 from perpend.batch.search import find_orders
 from perpend.batch.stopping import StopWish, listening
 from perpend.errors import INTERRUPTED, InputError
+from perpend.jobs.files import check_place
 from perpend.slotted import dataclass
 
 Watch = Callable[[Outcome], None]
@@ -41,6 +42,7 @@ class BatchOptions:
         seconds: time limit for one drawing.
         megabytes: memory limit of a worker.
         overwrite: replace outputs that somebody has worked in.
+        sarif: in a check, where the findings of all drawings go as SARIF 2.1.0, or None.
     """
 
     check: bool = False
@@ -54,6 +56,7 @@ class BatchOptions:
     seconds: float = 120.0
     megabytes: int = 2048
     overwrite: bool = False
+    sarif: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +120,8 @@ def run_batch(
     """
     if options.propose and not options.check:
         raise InputError("--propose shows what would cure the findings of a check: pass --check as well.")
+    if options.sarif is not None and not options.check:
+        raise InputError("--sarif holds the findings of a check: pass --check as well.")
     found = find_orders(
         folder,
         out,
@@ -126,6 +131,9 @@ def run_batch(
         check=options.check,
     )
     _refuse_strange_folder(out, options)
+    if options.sarif is not None:
+        for order in found.orders:
+            check_place(options.sarif, order.source, "--sarif")
     with listening() as wish, locked(out):
         record = record_place(out, found.orders[0].command)
         earlier = load_record(record)
@@ -143,6 +151,8 @@ def run_batch(
             index = write_index(
                 out, outcomes, orders, folder=folder, left_out=found.left_out, left_behind=behind
             )
+            if options.sarif is not None:
+                write_sarif(options.sarif, outcomes, orders, folder=folder)
         except InputError as error:
             trouble = str(error)
     return BatchReport(tuple(outcomes), index, wish.heard, trouble, found.left_out, behind)

@@ -38,6 +38,14 @@ def batch(
         bool,
         typer.Option("--propose", help="With --check: show the nearest layout that satisfies the rules."),
     ] = False,
+    sarif: Annotated[
+        Path | None,
+        typer.Option(
+            "--sarif",
+            metavar="FILE.sarif",
+            help="With --check: write the findings of all drawings as one SARIF 2.1.0 file.",
+        ),
+    ] = None,
     jobs: Annotated[
         int | None,
         typer.Option("--jobs", metavar="N", min=1, help="Drawings at once. Default: one for each core."),
@@ -98,6 +106,7 @@ def batch(
         seconds=time_limit,
         megabytes=memory_limit,
         overwrite=overwrite,
+        sarif=sarif,
     )
     with _progress(sys.stderr if as_json else sys.stdout) as lines:
         report = run_batch(folder, out, options, start=lines.start, watch=lines.tell, make=make)

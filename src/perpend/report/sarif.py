@@ -16,7 +16,7 @@ Source: OASIS Standard, Static Analysis Results Interchange Format (SARIF) Versi
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any, Final
@@ -31,30 +31,75 @@ SCHEMA_URI: Final = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 )
 _LEVELS: Final = {"required": "error", "advisory": "warning"}
+_Place = dict[str, str]
+"""Where a drawing is: its URI, and what that starts from."""
+
+_FOLDER: Final = "DRAWINGS"
+"""What the places of a project's drawings start from."""
+
 _FINGERPRINT: Final = "perpend/v1"
 _INDEX: Final = {code: index for index, code in enumerate(CODES)}
 
 
 def sarif_text(results: Results) -> str:
     """Return the findings of a run as SARIF text that ends with a line end."""
-    return json.dumps(sarif_log(results), indent=2, ensure_ascii=False) + "\n"
+    return _text(sarif_log(results))
 
 
 def sarif_log(results: Results) -> dict[str, Any]:
     """Return the findings of a run as a SARIF log with one run."""
-    lengths = Lengths.of(results)
+    return _log([(results, {"uri": _uri(results.drawing.path)})])
+
+
+def project_sarif(found: Sequence[tuple[str, Results]], folder: Path, undone: Sequence[str] = ()) -> str:
+    """Return the findings of many drawings as SARIF text with one run, so that tools show them as one.
+
+    Args:
+        found: each drawing's path below the folder, and its results; one at least.
+        folder: where the drawings are; their places are told from there.
+        undone: why the other drawings could not be done, one sentence each.
+    """
+    log = _log([(results, {"uri": quote(name), "uriBaseId": _FOLDER}) for name, results in found])
+    (run,) = log["runs"]
+    run["originalUriBaseIds"] = {_FOLDER: {"uri": f"{folder.resolve().as_uri()}/"}}
+    (invocation,) = run["invocations"]
+    invocation["executionSuccessful"] = not undone
+    invocation["toolExecutionNotifications"] += [
+        {"level": "error", "message": {"text": sentence}} for sentence in undone
+    ]
+    return _text(log)
+
+
+def _text(log: dict[str, Any]) -> str:
+    return json.dumps(log, indent=2, ensure_ascii=False) + "\n"
+
+
+def _log(found: Sequence[tuple[Results, _Place]]) -> dict[str, Any]:
+    every = [results for results, _ in found]
+    first = every[0]
+    places = [{**place, "index": index} for index, (_, place) in enumerate(found)]
+    notes = [
+        _notification(entry, place)
+        for results, place in zip(every, places, strict=True)
+        for entry in results.checks.could_not_run
+    ]
     run = {
-        "tool": {"driver": _driver(results)},
-        "invocations": [_invocation(results)],
-        "artifacts": [_artifact(results)],
-        "results": [_result(item, results, lengths) for item in numbered(results)],
+        "tool": {"driver": _driver(first)},
+        "invocations": [{"executionSuccessful": True, "toolExecutionNotifications": notes}],
+        "artifacts": [_artifact(results, place) for results, place in found],
+        "results": [
+            _result(item, place, lengths)
+            for results, place in zip(every, places, strict=True)
+            for lengths in [Lengths.of(results)]
+            for item in numbered(results)
+        ],
         "properties": {
-            "command": results.command,
-            "rulebook": f"{results.rulebook.key} {results.rulebook.version}",
-            "checks_ran": results.checks.ran,
-            "checks_passed": results.checks.passed,
-            "cautions": results.cautions,
-            "unverified_rows": sorted({source.row for source in results.unverified}),
+            "command": first.command,
+            "rulebook": ", ".join(sorted({f"{r.rulebook.key} {r.rulebook.version}" for r in every})),
+            "checks_ran": sum(results.checks.ran for results in every),
+            "checks_passed": sum(results.checks.passed for results in every),
+            "cautions": list(dict.fromkeys(caution for results in every for caution in results.cautions)),
+            "unverified_rows": sorted({source.row for results in every for source in results.unverified}),
         },
     }
     return {"$schema": SCHEMA_URI, "version": "2.1.0", "runs": [run]}
@@ -72,25 +117,21 @@ def _driver(results: Results) -> dict[str, Any]:
     return {"name": "perpend", "version": results.perpend_version, "rules": rules}
 
 
-def _invocation(results: Results) -> dict[str, Any]:
-    notes = [_notification(entry) for entry in results.checks.could_not_run]
-    return {"executionSuccessful": True, "toolExecutionNotifications": notes}
-
-
-def _notification(entry: NotTestedEntry) -> dict[str, Any]:
+def _notification(entry: NotTestedEntry, place: Mapping[str, Any]) -> dict[str, Any]:
     where = f" on {entry.wall}" if entry.wall else ""
-    note: dict[str, Any] = {
+    location: dict[str, Any] = {"physicalLocation": {"artifactLocation": place}}
+    if entry.wall:
+        location["logicalLocations"] = [{"name": entry.wall, "kind": "wall"}]
+    return {
         "level": "note",
         "message": {"text": f"{entry.check} was not tested{where}: {entry.why}"},
+        "locations": [location],
     }
-    if entry.wall:
-        note["locations"] = [{"logicalLocations": [{"name": entry.wall, "kind": "wall"}]}]
-    return note
 
 
-def _artifact(results: Results) -> dict[str, Any]:
+def _artifact(results: Results, place: _Place) -> dict[str, Any]:
     return {
-        "location": {"uri": _uri(results.drawing.path)},
+        "location": place,
         "roles": ["analysisTarget"],
         "mimeType": "image/vnd.dxf",
         "hashes": {"sha-256": results.drawing.sha256},
@@ -103,14 +144,14 @@ def _uri(path: str) -> str:
     return plain.as_uri() if plain.is_absolute() else quote(plain.as_posix())
 
 
-def _result(item: Numbered, results: Results, lengths: Lengths) -> dict[str, Any]:
+def _result(item: Numbered, place: Mapping[str, Any], lengths: Lengths) -> dict[str, Any]:
     finding = item.finding
     result: dict[str, Any] = {
         "ruleId": finding.code,
         "level": _LEVELS[finding.severity],
         "kind": "fail",
         "message": {"text": f"{finding.message} Cure: {finding.cure}" if finding.cure else finding.message},
-        "locations": [_location(item, results)],
+        "locations": [_location(item, place)],
         "partialFingerprints": {_FINGERPRINT: finding.fingerprint},
         "properties": _properties(item, lengths),
     }
@@ -121,11 +162,9 @@ def _result(item: Numbered, results: Results, lengths: Lengths) -> dict[str, Any
     return result
 
 
-def _location(item: Numbered, results: Results) -> dict[str, Any]:
+def _location(item: Numbered, place: Mapping[str, Any]) -> dict[str, Any]:
     finding = item.finding
-    location: dict[str, Any] = {
-        "physicalLocation": {"artifactLocation": {"uri": _uri(results.drawing.path), "index": 0}},
-    }
+    location: dict[str, Any] = {"physicalLocation": {"artifactLocation": place}}
     if item.wall is not None:
         logical = [{"name": item.tag, "fullyQualifiedName": item.tag, "kind": "wall"}]
         if finding.opening:
