@@ -79,7 +79,7 @@ def what_would_free(basis: WallBasis, burden: Burden) -> str:
     if tried:
         kinds = "of a drawn joint, a treatment or the method" if basis.wall.drawn_joints else _KINDS
         return f"None of {tried} changes {kinds} helps: {by_hand}"
-    return f"Change a treatment or the method, {by_hand}"
+    return f"No other treatment or method applies: {by_hand}"
 
 
 def _moves(basis: WallBasis) -> Iterator[str]:
