@@ -32,12 +32,14 @@ OPTIONS = [
 
 LONGEST_FIRST = (
     "drawing/test_overlaps.py",
-    "reading/test_fuzz.py",
     "layout/test_properties.py",
-    "checks/test_seeded_faults.py",
-    "checks/test_nearest.py",
     "batch/test_faults.py",
+    "reading/test_selective.py",
     "checks/test_cures_applied.py",
+    "checks/test_seeded_faults.py",
+    "reading/test_fuzz.py",
+    "reading/test_work.py",
+    "checks/test_nearest.py",
     "layout/test_every_method.py",
 )
 """Files that take longest; begun last, one of them would run alone while the other process is idle."""

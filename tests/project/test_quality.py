@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from conftest import LONGEST_FIRST
+
 ROOT = Path(__file__).parents[2]
 BIN = Path(sys.executable).parent
 
@@ -38,3 +40,8 @@ def test_modules_stay_short() -> None:
         if (count := len(path.read_text(encoding="utf-8").splitlines())) >= 400
     }
     assert long == {}
+
+
+def test_the_files_that_are_begun_first_are_there() -> None:
+    tests = Path(__file__).parents[1]
+    assert [name for name in LONGEST_FIRST if not (tests / name).is_file()] == []
