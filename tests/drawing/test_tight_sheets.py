@@ -263,3 +263,15 @@ def test_a_callout_stands_with_the_wall_that_it_speaks_of() -> None:
     shown = [t.outline.bounds for t in shown_texts(read) if t.text in said and t.ours]
     assert len(shown) >= 5
     assert [bounds for bounds in shown if bounds[2] > 264.0] == []
+
+
+@pytest.mark.parametrize(("below", "top"), [(-100, 184), (-100, 204), (-200, 184), (-200, 204)])
+def test_a_callout_stands_within_the_border_though_there_is_room_nearer_by_outside(
+    below: float, top: float
+) -> None:
+    """Above the wall nothing fits, below it all but one callout does; that one stands outside, alone."""
+    doc, _ = drawn(framed(-40, below, 760, top), made.shopfront())
+    said = {t.dxf.text for t in texts_of(doc, "callout")}
+    shown = [t for t in shown_texts(doc) if t.ours and t.text in said]
+    outside = [t.text for t in shown if not t.outline.within(box(-40, below, 760, top))]
+    assert (len(shown), outside) == (8, ["VERT. BAR EA. JAMB,", "FULL HEIGHT OF WALL, TYP."])

@@ -8,6 +8,7 @@ Glossary:
     elbow: where a leader turns level, beside the first line of the text.
     near price: what a place costs by the raster, which errs to the safe side.
     floor: what a place costs at least; the rest is only looked at where that could still win.
+    outside: not within the sheet's border; there a callout stands only where there is no room within.
     beside: from where to where the walls reach that stand beside the one that an anchor lies in; a callout
         above or below them would seem to speak of them.
 """
@@ -22,6 +23,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 
 import numpy as np
+import numpy.typing as npt
 
 from perpend.drawing.lettering import plain, text_drop, text_rise, widest
 from perpend.drawing.page import Identity
@@ -48,6 +50,7 @@ _COST_ALONG, _ALONG = 60.0, 0.35
 """A leader that runs nearly along what it points at reads as a part of it."""
 _COST_CROWDED, _CROWDED = 8.0, 4.0
 _COST_ASTRAY = 15.0
+_COST_OUTSIDE = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,7 @@ class Callout:
 class _Anchor:
     at: Point
     beside: tuple[Interval, ...]
+    sheet: Box
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +175,10 @@ def _on_bar(bar: Bar) -> list[Point]:
 def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | None:
     """Return the cheapest place of all anchors."""
     raster.catch_up(scene.field)
-    walls = [placed.box for placed in scene.plans]
+    walls, sheet = [placed.box for placed in scene.plans], scene.sheet
     best: _Choice | None = None
     for point in _spread(callout.anchors):
-        anchor = _Anchor(point, _beside(walls, point))
+        anchor = _Anchor(point, _beside(walls, point), sheet)
         most = math.inf if best is None else best.cost
         for rank, (near, shelf, to_right) in enumerate(_promising(scene, raster, callout, anchor, most)):
             most = math.inf if best is None else best.cost
@@ -253,6 +257,7 @@ def _promising(
     base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
     for x0, x1 in anchor.beside:
         base += _COST_ASTRAY * ((left < x1) & (x0 < left + size.width))
+    base += _COST_OUTSIDE * _are_outside(anchor.sheet, left, y + size.y0, left + size.width, y + size.y1)
     cheap = np.flatnonzero(base < below)
     x, y, base, to_right = x[cheap], y[cheap], base[cheap], places.dx[cheap] > 0
 
@@ -264,6 +269,12 @@ def _promising(
     floors = price_of(slice(None), _FEW)
     for price, index in itertools.islice(cheapest_first(floors, price_of), _TRIED):
         yield price, (float(x[index]), float(y[index])), bool(to_right[index])
+
+
+def _are_outside(sheet: Box, x0: Numbers, y0: Numbers, x1: Numbers, y1: Numbers) -> npt.NDArray[np.bool_]:
+    """Say of many boxes whether they reach over the edge of the sheet."""
+    outside: npt.NDArray[np.bool_] = (x0 < sheet.x0) | (y0 < sheet.y0) | (x1 > sheet.x1) | (y1 > sheet.y1)
+    return outside
 
 
 def cheapest_first(floors: Numbers, price_of: Callable[[Indices], Numbers]) -> Iterator[tuple[float, int]]:
@@ -314,6 +325,7 @@ def _priced(
     h = scene.h
     box = _text_room(callout.lines, shelf, widest(callout.lines, h), h, to_right=to_right)
     astray = _COST_ASTRAY * sum(box.x0 < x1 and x0 < box.x1 for x0, x1 in anchor.beside)
+    astray += _COST_OUTSIDE * (not anchor.sheet.contains(box))
     distance, extras = math.dist(anchor.at, shelf) / h, _extras(scene, callout, anchor.at, shelf)
     least = distance + sum(extras) + astray
     end = (shelf[0] + (h if to_right else -h), shelf[1])

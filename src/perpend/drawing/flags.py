@@ -114,11 +114,7 @@ def _best_stand(scene: Scene, raster: Raster, flag: Flag, sheet: Box) -> tuple[f
 
 def is_outside(scene: Scene, flag: Flag, stand: Stand) -> bool:
     """Say whether a label stands outside the sheet's border, or on it."""
-    return not _holds(scene.sheet, _room(flag, stand, scene.h))
-
-
-def _holds(sheet: Box, room: Box) -> bool:
-    return sheet.x0 <= room.x0 and room.x1 <= sheet.x1 and sheet.y0 <= room.y0 and room.y1 <= sheet.y1
+    return not scene.sheet.contains(_room(flag, stand, scene.h))
 
 
 @lru_cache(maxsize=1)
@@ -214,7 +210,7 @@ def _cost(scene: Scene, flag: Flag, stand: Stand, sheet: Box) -> float | None:
         return None
     cover = field.cover(room)
     cost = math.dist(stand.anchor, stand.hinge) / h
-    cost += _COST_OUTSIDE * (not _holds(sheet, room))
+    cost += _COST_OUTSIDE * (not sheet.contains(room))
     cost += _COST_LINE * (cover.lines > 0) + _COST_FACE * ((cover.faces > 0) + (cover.patterns > 0))
     return cost + _COST_CROSSED * crossed.solid + _COST_CROSSED_LINE * crossed.lines
 

@@ -66,6 +66,10 @@ class Box:
             and min(self.y1, other.y1) - max(self.y0, other.y0) > tolerance
         )
 
+    def contains(self, other: Box) -> bool:
+        """Say whether another box lies within this one; their edges may touch."""
+        return self.x0 <= other.x0 and other.x1 <= self.x1 and self.y0 <= other.y0 and other.y1 <= self.y1
+
     def holds(self, point: Point, tolerance: float = 0.0) -> bool:
         """Say whether the point is inside or on the edge, within ``tolerance``."""
         return (
