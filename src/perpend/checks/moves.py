@@ -42,7 +42,7 @@ def move_away(wall: JudgedWall, track: Track, index: int) -> str:
         track: the joint.
         index: of the opening.
     """
-    if straightened(wall, track) is not None:
+    if straightened(wall, track) is not None and not jambs_beside(wall, track, index):
         return straight_up(wall, track)
     if place := _to_bare_place(wall, track):
         return place
