@@ -278,6 +278,18 @@ def test_a_joint_that_steps_aside_on_a_layer_whose_name_says_joints_is_told_alik
     assert "Layer CJ has no role, yet 1 line on it crosses W1 from edge to edge" in sentence
 
 
+def test_joints_among_the_units_of_a_bond_pattern_on_the_same_layer(tmp_path: Path) -> None:
+    pen = marked_wall((0, 0, 2400, 160), (40, 140))
+    for row in range(20):
+        pen.line((0, 8 * row), (2400, 8 * row), "0")
+        for x in range(8 * (row % 2), 2400, 16):
+            pen.line((x, 8 * row), (x, 8 * row + 8), "0")
+    for x in (604, 1204):
+        pen.line((x, 0), (x, 160), "0")
+    (sentence,) = told(pen, tmp_path)
+    assert "Layer 0 has no role, yet 2 upright lines on it cross W1 from edge to edge" in sentence
+
+
 def test_an_elevation_that_is_one_block(tmp_path: Path) -> None:
     pen = Pen()
     block = pen.doc.blocks.new("ELEVATION")

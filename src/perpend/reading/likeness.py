@@ -22,7 +22,7 @@ _LEAST_AREA_IN2: Final = 576.0
 LONGEST: Final = 0.9
 """Of a wall's length: what is longer is a band or a course."""
 
-_LEAST_MASONRY_IN: Final = 4.0
+LEAST_MASONRY_IN: Final = 4.0
 """What leaves less of the wall above it runs through the wall: a pier, a pilaster, a pipe."""
 
 CLEAR_IN: Final = 8.0
@@ -129,7 +129,7 @@ def _is_within(box: Box, face: Face) -> bool:
         return False
     foot = min(y for _, y in outline.bottom.between(x0, x1))
     top = min(y for _, y in outline.top.between(x0, x1))
-    return box.y0 >= foot - ON_MODULE_IN and box.y1 <= top - _LEAST_MASONRY_IN
+    return box.y0 >= foot - ON_MODULE_IN and box.y1 <= top - LEAST_MASONRY_IN
 
 
 def _has_jambs(shape: Shape, box: Box, face: Face) -> bool:

@@ -44,7 +44,8 @@ _STEEP: Final = 8.0
 """Length over rise of a piece that counts as level."""
 
 _MOST: Final = 2000
-"""More pieces than this with a rest at both ends, on one layer in one wall, are a pattern."""
+"""More pieces than this with a rest at both ends, on one layer in one wall, are a pattern: of them only those
+count that are half as high as the wall."""
 
 _ROUNDS: Final = 8
 """How often pieces without a rest are taken out; what has one only by others that went stays then."""
@@ -132,7 +133,7 @@ class _Turned:
     def with_rests(
         self, outline: Outline, openings: Sequence[Opening], gap_in: float
     ) -> Iterator[tuple[int, _Integers]]:
-        """Yield layer and rows of the pieces in a wall that lines across may be made of; no patterns."""
+        """Yield layer and rows of the pieces in a wall that lines across may be made of."""
         origin = _origin(outline.frame)
         first, last = np.searchsorted(
             self.stations, (origin[0] + _EDGE_IN, origin[0] + outline.length_in - _EDGE_IN)
@@ -147,6 +148,8 @@ class _Turned:
             if len(rows) == before:
                 break
         for number, mine in _by_layer(rows, self.layer_of).items():
+            if len(mine) > _MOST:
+                mine = mine[np.ptp(self.ends[mine, 1::2], axis=1) >= outline.height_in / 2]
             if len(mine) <= _MOST:
                 yield number, mine
 

@@ -31,9 +31,10 @@ from perpend.reading.gather import OUTLINES, Gathered
 from perpend.reading.holes import LEAST_OPENING_IN
 from perpend.reading.layer_index import Layer
 from perpend.reading.left_out import Records, left_out_of
-from perpend.reading.likeness import LEAN, Shape
+from perpend.reading.likeness import LEAN, LEAST_MASONRY_IN, LONGEST, Shape
 from perpend.reading.loading import LoadedDrawing
 from perpend.reading.options import ReadingOptions, Role, matches
+from perpend.reading.outline import Outline
 from perpend.reading.records import is_invisible, layer_of
 from perpend.reading.shown import Reach, box_of
 from perpend.reading.strokes import FARTHEST, Origin, Stroke, strokes_of
@@ -88,23 +89,40 @@ def shapes_unread(
 
 
 def _sides(strokes: Sequence[Stroke], faces: Sequence[Face], gap: float) -> list[Stroke]:
-    """Leave out lines that lean in every wall and do not meet others at both ends: no sides of openings.
+    """Leave out lines that are no sides of openings: that lean and do not meet others, or run across a wall.
 
     A sloping head meets the jambs. What only crosses other lines would make a net of a pattern, at great
-    cost.
+    cost; lines across a wall would make openings of what lies between joints and courses.
     """
     if not strokes:
         return []
     ends = np.array([(stroke.points[0], stroke.points[-1]) for stroke in strokes])
     layers = {name: number for number, name in enumerate(dict.fromkeys(s.layer for s in strokes))}
     kept = have_company(ends, np.array([layers[s.layer] for s in strokes]), max(gap, 1e-6)).all(axis=1)
-    kept |= np.array([stroke.kind != "LINE" for stroke in strokes])
+    lines = np.array([stroke.kind == "LINE" for stroke in strokes])
+    kept |= ~lines
     runs = ends[:, 1] - ends[:, 0]
     for turn in {face.outline.frame.angle_rad for face in faces}:
         cos, sin = math.cos(turn), math.sin(turn)
         along, up = np.abs(runs @ np.array([[cos, -sin], [sin, cos]])).T
         kept |= np.minimum(along, up) <= LEAN * np.maximum(along, up)
+    for face in faces:
+        kept &= ~(lines & _run_across(ends, face.outline))
     return list(itertools.compress(strokes, kept))
+
+
+def _run_across(ends: npt.NDArray[np.float64], outline: Outline) -> npt.NDArray[np.bool_]:
+    """Say of each line, shape (n, 2, 2), whether it runs all along a wall or from its foot to its top."""
+    frame, high = outline.frame, max(y for _, y in outline.top.points)
+    cos, sin = math.cos(frame.angle_rad), math.sin(frame.angle_rad)
+    turned = (ends - frame.origin) @ np.array([[cos, -sin], [sin, cos]]) * frame.inches_per_unit
+    x, y = turned.mean(axis=1).T
+    along, up = np.abs(turned[:, 1] - turned[:, 0]).T
+    inside = (x > 0) & (x < outline.length_in) & (y >= 0) & (y <= high)
+    found: npt.NDArray[np.bool_] = inside & (
+        (along > LONGEST * outline.length_in) | (up > high - LEAST_MASONRY_IN)
+    )
+    return found
 
 
 def _number(handle: str) -> tuple[int, str]:
