@@ -52,9 +52,9 @@ def _tried(wall: JudgedWall, index: int, most: int, panel: PanelSpan | None) -> 
     changed = _with(replace(wall, basis=wall.basis.with_opening(index, other)), ())
     for sides in _sides_lacking(changed, index):
         jambs = [track for side in sides if (track := stepped_at(changed, index, side)) is not None]
-        after = _with(changed, jambs)
+        after = _with(changed, jambs) if jambs else changed
         more = [x for part in _faulty(after, panel) for x in joints_together(after, part)]
-        whole = _with(after, [standing_at(after, x) for x in more])
+        whole = _with(after, [standing_at(after, x) for x in more]) if more else after
         if burden(whole) <= most and not any(_faulty(whole, panel)):
             return _words(wall, index, [jamb(other, side) for side in sides], more, after)
     return ""
