@@ -13,6 +13,8 @@ from batch.material import rows_of, save_good, save_title_sheet
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import perpend
 from perpend.batch import BatchOptions, BatchReport, run_batch
+from perpend.reading.options import Role
+from perpend.reading.survey import survey_layers
 
 BOX = (0, 0, 480, 144)
 
@@ -83,6 +85,25 @@ def wall_in_another_file(doc: Drawing) -> None:
     doc.modelspace().add_blockref("NORTH-ELEVATION", (0, 0))
 
 
+def walls_on(layer: str, openings: str) -> Callable[[Drawing], object]:
+    """Return what draws a wall with a window and its mark, on layers that no setting names."""
+
+    def draw(doc: Drawing) -> None:
+        add_box(doc, (-100, -100, 600, 300), "G-ANNO-TTLB")
+        add_box(doc, BOX, layer)
+        add_box(doc, (200, 40, 264, 96), openings)
+        add_text(doc, "W1", (20, 120))
+
+    return draw
+
+
+def wall_on_a_large_sheet(doc: Drawing) -> None:
+    """Draw the same among so many lines that what has no role is kept from the loading."""
+    walls_on("MW-FACE", "MW-HOLE")(doc)
+    for number in range(3000):
+        doc.modelspace().add_line((number, 400), (number, 500), dxfattribs={"layer": "A-FURN"})
+
+
 @pytest.mark.parametrize(
     "draw",
     [
@@ -90,6 +111,18 @@ def wall_in_another_file(doc: Drawing) -> None:
         open_wall,
         wall_in_a_layout,
         wall_in_another_file,
+        wall_on_a_large_sheet,
+        *(
+            pytest.param(walls_on(layer, openings), id=layer)
+            for layer, openings in (
+                ("MW-FACE", "MW-HOLE"),
+                ("ELEV-OUTLINE", "ELEV-OPEN"),
+                ("A-ELEV-MSNRY", "A-ELEV-GLAZ"),
+                ("FASSADE", "OEFFNUNG"),
+                ("A-ELEV-OTLN", "A-ELEV-DOOR"),
+                ("BLDG", "DOORS"),
+            )
+        ),
         pytest.param(lambda doc: add_box(doc, BOX, "WAND"), id="by another name"),
         pytest.param(lambda doc: add_box(doc, (0, 0, 40, 88), "A-ELEV-OPNG"), id="its doors alone"),
     ],
@@ -105,6 +138,32 @@ def test_an_elevation_whose_walls_cannot_be_seen_is_refused(
     assert batch(tmp_path).exit_code == 2
     row = rows_of(tmp_path / "out")["a.dxf"]
     assert (row["state"], row["gravity_place"]) == ("refused", 1), row["sentence"]
+
+
+def plan_of_notes(doc: Drawing) -> None:
+    add_box(doc, (0, 0, 1000, 700), "G-ANNO-TTLB")
+    for row in range(8):
+        add_text(doc, f"{row + 1}. SEE SPECIFICATION SECTION 04 20 00.", (60, 600 - 40 * row))
+
+
+def sheet_of_details(doc: Drawing) -> None:
+    add_box(doc, (0, 0, 1000, 700), "G-ANNO-TTLB")
+    for number in range(3):
+        add_box(doc, (100 + 250 * number, 100, 300 + 250 * number, 400), "A-DETL-OTLN")
+        add_text(doc, f"D{number + 1}", (110 + 250 * number, 60))
+
+
+@pytest.mark.parametrize("draw", [plan_of_notes, sheet_of_details])
+def test_a_sheet_of_which_no_layer_would_be_drafted_as_walls_has_no_elevation(
+    draw: Callable[[Drawing], object], tmp_path: Path
+) -> None:
+    save_good(tmp_path / "in", "b")
+    doc = new_drawing()
+    draw(doc)
+    doc.saveas(tmp_path / "in" / "a.dxf")
+    assert survey_layers(doc).layers_of(Role.WALLS) == ()
+    assert batch(tmp_path).exit_code == 0
+    assert rows_of(tmp_path / "out")["a.dxf"]["state"] == "no elevation"
 
 
 def test_a_drawing_that_has_lost_its_walls_is_refused_until_its_outputs_are_moved_away(

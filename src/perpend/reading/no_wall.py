@@ -11,7 +11,7 @@ from perpend.reading.layer_names import is_no_face
 from perpend.reading.layouts import MODELSPACE, find_layout, is_modelspace
 from perpend.reading.options import ReadingOptions, Role
 from perpend.reading.records import layer_of
-from perpend.reading.survey import names_walls, one_line
+from perpend.reading.survey import one_line, survey_layers
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -21,12 +21,13 @@ def no_wall_error(doc: Drawing, found: Gathered, options: ReadingOptions, file: 
     """Return what to raise where no wall was found.
 
     A title sheet, or a sheet of details, is told from an elevation whose walls can't be seen: nothing is
-    drawn on a layer of interest, shown or hidden, none speaks of walls by its name, and no file is missing.
+    drawn on a layer of interest, shown or hidden, no file is missing, and there is no layer that
+    `perpend layers` would take for walls.
     """
     sentence = _no_wall_sentence(doc, found, options, file)
     drawn = any(found.strokes.values()) or found.own_joints or found.hidden
     missing = any(not is_no_face(name) for name in found.external)
-    if drawn or missing or _elsewhere(doc, options) or names_walls(doc, options, file):
+    if drawn or missing or _elsewhere(doc, options) or survey_layers(doc, options).layers_of(Role.WALLS):
         return InputError(sentence)
     return NoElevationError(sentence)
 

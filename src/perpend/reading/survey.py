@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from perpend.model import Box
 from perpend.reading.drawing_units import DrawingUnit, find_unit, ill_fit, is_guessed, said_in_header
-from perpend.reading.layer_roles import Guess, Tally, by_name, roles_of_layers
+from perpend.reading.layer_roles import Guess, Tally, roles_of_layers
 from perpend.reading.layouts import MODELSPACE, find_layout
 from perpend.reading.loading import load_drawing
 from perpend.reading.options import ReadingOptions, Role
@@ -202,10 +202,3 @@ def _row(doc: Drawing, name: str, tally: Tally, guess: Guess) -> LayerRow:
 def one_line(text: str) -> str:
     """Return a text without line ends and control characters."""
     return "".join(c if c.isprintable() else "?" for c in text)
-
-
-def names_walls(doc: Drawing, options: ReadingOptions, file: str) -> bool:
-    """Say whether a layer of the layout that is read has a name and contents that speak of walls."""
-    tallies = _tallies(doc, find_layout(doc, options.layout, file), options, file, None)
-    guesses = (by_name(name, tally) for name, tally in tallies.items())
-    return any(guess is not None and guess.role is Role.WALLS for guess in guesses)
