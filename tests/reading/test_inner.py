@@ -188,7 +188,13 @@ NEITHER = {
     "a band": (0, 100, 960, 124),
     "a band that sticks out of the wall": (-2, 100, 962, 108),
     "a coping": (-2, 160, 962, 168),
+    "a coping as long as the wall": (0, 160, 960, 168),
     "a footing": (-12, -12, 972, 0),
+    "a footing as long as the wall": (0, -12, 960, 0),
+    "a base course": (0, 0, 960, 8),
+    "a base course that sticks out of the wall": (-2, 0, 962, 16),
+    "a high base course": (0, 0, 960, 40),
+    "a base course that ends at a door": (0, 0, 600, 24),
     "a sill": (196, 36, 252, 40),
     "a lintel": (192, 88, 256, 96),
     "a vent": (400, 120, 424, 136),
@@ -226,6 +232,39 @@ def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_i
     assert [(left.handle, left.layer) for left in elevation.ignored] == [(handle, WALL)]
 
 
+@pytest.mark.parametrize(
+    ("parts", "high"),
+    [
+        ([(0, 0, 960, 48), (0, 56, 960, 160), (0, 48, 960, 56)], 160),
+        ([(0, y, 960, y + 8) for y in range(0, 160, 8)], 160),
+        ([(0, 0, 960, 160), (0, 160, 960, 184)], 184),
+    ],
+    ids=["a band between two parts", "course by course", "a parapet"],
+)
+def test_a_part_of_a_wall_that_is_drawn_in_several_is_no_strip(
+    tmp_path: Path, parts: list[tuple[float, float, float, float]], high: float
+) -> None:
+    pen = Pen()
+    for box in parts:
+        pen.box(box, WALL)
+    pen.text("W1", (300, 4), height=6)
+    elevation = read(pen, tmp_path)
+    (wall,) = elevation.walls
+    assert (wall.tag, max(y for _, y in wall.top.points), wall.doubts) == ("W1", high, ())
+    assert all(said.endswith("share an edge: read as one wall.") for said in elevation.repaired), (
+        "one is tagged"
+    )
+
+
+def test_what_is_left_out_makes_no_doubt_about_the_unit(tmp_path: Path) -> None:
+    pen = with_wall()
+    for box in ((0, 0, 960, 8), (0, 160, 960, 168), (-12, -12, 972, 0)):
+        pen.box(box, WALL)
+    elevation = read(pen, tmp_path)
+    assert [wall.tag for wall in elevation.walls] == ["W1"]
+    assert elevation.units_why == "header ($INSUNITS 1)"
+
+
 def test_several_are_told_at_once(tmp_path: Path) -> None:
     pen = with_wall()
     handles = [pen.box((0, y, 960, y + 8), WALL).dxf.handle for y in (40, 80)]
@@ -240,7 +279,9 @@ def test_several_are_told_at_once(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "box", [(0, 0, 960, 32), (400, 0, 424, 160), (300, 0, 560, 110)], ids=["base", "pilaster", "vestibule"]
+    "box",
+    [(0, 0, 860, 32), (400, 0, 424, 160), (300, 0, 560, 110)],
+    ids=["garden wall", "pilaster", "vestibule"],
 )
 def test_what_stands_on_the_foot_without_a_mark_is_a_wall_in_front_and_that_is_told_beside_it(
     tmp_path: Path, box: tuple[float, float, float, float]
@@ -266,9 +307,10 @@ def test_a_band_along_the_whole_wall_is_no_opening_though_the_layer_is_named_for
     pen = with_wall()
     pen.box((0, 100, 960, 108), WALL)
     pen.box((10, 20, 950, 60), WALL)
+    pen.box((0, 0, 960, 18), WALL)
     options = ReadingOptions(openings=("A-ELEV-OPNG*", WALL))
     elevation = read_drawing(pen.save(tmp_path / "drawing.dxf"), options).elevation
     assert boxes(elevation) == {"W1": [(10, 20, 950, 60)]}
     assert elevation.walls[0].doubts == (
-        f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",
+        f"2 outlines on wall layer {WALL} were read as neither walls nor openings.",
     )

@@ -49,8 +49,8 @@ _LARGE_OPENING_IN: Final = 108.0
 _GUESS: Final = "guess"
 """What the reason of a guessed unit starts with."""
 
-_LEAST_HEIGHT_IN: Final = 24.0
-_GREATEST_HEIGHT_IN: Final = 1200.0
+LEAST_WALL_IN: Final = 24.0
+_HIGHEST_WALL_IN: Final = 1200.0
 """A masonry wall outside these makes the reader doubt the unit, and say so."""
 
 
@@ -151,7 +151,7 @@ def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
     if not heights:
         return unit
     height_in = statistics.median(heights) * unit.inches
-    if _LEAST_HEIGHT_IN <= height_in <= _GREATEST_HEIGHT_IN:
+    if LEAST_WALL_IN <= height_in <= _HIGHEST_WALL_IN:
         return unit
     better = min(INCHES, key=lambda name: _misfit(name, heights, ()))
     return DrawingUnit(

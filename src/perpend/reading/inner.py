@@ -11,13 +11,14 @@ Glossary:
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import field
 from typing import Final
 
 from perpend.model import Box, Ignored, Path
+from perpend.reading.drawing_units import LEAST_WALL_IN
 from perpend.reading.likeness import (
+    LEAST_DOORWAY_IN,
     LONGEST,
     Shape,
     hangs,
@@ -26,16 +27,13 @@ from perpend.reading.likeness import (
     may_be_an_opening,
 )
 from perpend.reading.marks import is_door_mark, is_inner_wall_mark
-from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions, matches
 from perpend.reading.rings import Ring
-from perpend.reading.sentences import handles_named
 from perpend.reading.strokes import point_in_ring
-from perpend.reading.suspects import setting_with
 from perpend.reading.texts import DrawnText
 from perpend.reading.walls import MOST_WALLS, Face
 from perpend.slotted import dataclass
-from perpend.units import ON_MODULE_IN
+from perpend.units import ON_MODULE_IN, SAME_IN
 
 _SLACK: Final = 5e-4
 """Of an outline's length and height together: what sticks out of it by less lies in it all the same."""
@@ -192,9 +190,10 @@ class _Sorter:
             self._as_opening(ring, around)
             return
         near = [wall for wall, other in self.walls if not marked and _grown(other).overlaps(around)]
-        for face in map(self._face, near):
-            box = _box_in(ring, face)
-            why = _why_over(box, face) or _why_along(box, face)
+        boxes = [(_box_in(ring, face), face) for face in map(self._face, near)]
+        part = _is_part_of_a_stack(boxes)
+        for box, face in boxes:
+            why = _why_over(box, face) or ("" if part else _why_along(box, face))
             if why:
                 self._leave_out(ring, face, why)
                 return
@@ -216,7 +215,7 @@ class _Sorter:
             self._as_opening(ring, around)
             self.found.guessed.add(ring.handle)
             return
-        why = "" if marked else _HANGS if clear else self._why_round(around, box, host)
+        why = "" if marked else _why_not(box, host) or self._why_round(around, box, host)
         if why:
             self._leave_out(ring, host, why)
             return
@@ -240,6 +239,9 @@ _HANGS: Final = (
     "it hangs above the foot of the wall that it lies in, without the mark of a wall: a band, a sill or "
     "a sign"
 )
+_LOW: Final = (
+    "it stands at the foot of the wall that it lies in, too low for a wall without a mark: a base course"
+)
 
 
 def _box_in(ring: Ring, host: Face) -> Box:
@@ -252,28 +254,56 @@ def _extent(host: Face) -> Box:
 
 
 def _is_band(box: Box, host: Face) -> bool:
-    return box.height <= _STRIP_IN and box.width > LONGEST * host.outline.length_in
+    """True for what runs along the whole wall and is too low for a wall or a doorway there."""
+    low = box.height <= _STRIP_IN if hangs(box, host) else box.height < LEAST_DOORWAY_IN - SAME_IN
+    return low and box.width > LONGEST * host.outline.length_in
+
+
+def _why_not(box: Box, host: Face) -> str:
+    """Say of an outline in a wall, without a mark, that it hangs there or is too low for a wall in front."""
+    if hangs(box, host):
+        return _HANGS
+    return _LOW if box.height <= LEAST_WALL_IN + SAME_IN or _is_band(box, host) else ""
 
 
 def _why_over(box: Box, host: Face) -> str:
-    """Say of an outline that sticks out of a wall why it is none: it hangs, and most of it is in the wall."""
+    """Say of an outline that sticks out of a wall why it is none, if most of it is in the wall."""
     wall = _extent(host)
     wide = min(box.x1, wall.x1) - max(box.x0, wall.x0)
     high = min(box.y1, wall.y1) - max(box.y0, wall.y0)
     over = min(wide, high) > 0 and wide * high >= box.width * box.height / 2
-    return _HANGS if over and hangs(box, host) else ""
+    return _why_not(box, host) if over else ""
 
 
 def _why_along(box: Box, host: Face) -> str:
     """Say of a low strip on a wall or below it that it is no wall."""
     wall = _extent(host)
     low = box.height <= _STRIP_IN and box.width >= box.height
-    meets = min(abs(box.y0 - wall.y1), abs(box.y1 - wall.y0)) <= ON_MODULE_IN
     beside = box.x0 < wall.x1 and box.x1 > wall.x0
-    as_long = abs(box.x0) <= ON_MODULE_IN and abs(box.x1 - wall.x1) <= ON_MODULE_IN
-    if low and meets and beside and not as_long:
+    if low and beside and any(_meets(box, wall)):
         return "it is a strip along a wall, without the mark of one: a coping or a footing"
     return ""
+
+
+def _meets(box: Box, wall: Box) -> tuple[bool, bool]:
+    """Say whether an outline stands on the top of a wall, and whether it lies below its foot."""
+    return abs(box.y0 - wall.y1) <= ON_MODULE_IN, abs(box.y1 - wall.y0) <= ON_MODULE_IN
+
+
+def _is_part_of_a_stack(boxes: Iterable[tuple[Box, Face]]) -> bool:
+    """True for a part of a wall that is drawn in several: between two of them, or on one as low as a strip.
+
+    Args:
+        boxes: the part in the axes of each wall near it, and that wall.
+    """
+    on = below = strips = False
+    for box, face in boxes:
+        wall = _extent(face)
+        if abs(box.x0) <= ON_MODULE_IN and abs(box.x1 - wall.x1) <= ON_MODULE_IN:
+            stands, lies = _meets(box, wall)
+            on, below = on or stands, below or lies
+            strips = strips or ((stands or lies) and wall.height <= _STRIP_IN)
+    return (on and below) or strips
 
 
 def _grown(box: Box) -> Box:
@@ -288,84 +318,3 @@ def _encloses(outer: Box, inner: Box) -> bool:
 def _holds(outer: Ring, around: Box, inner: Box) -> bool:
     """True when an outline, whose box is ``around``, holds a smaller one; they may touch."""
     return _encloses(around, inner) and point_in_ring(inner.center, outer.points)
-
-
-def doubts_about_inner(
-    found: Sorted, faces: Sequence[Face], holes: Sequence[Sequence[Hole]], options: ReadingOptions
-) -> list[str]:
-    """Say which outlines were read by their looks, or against them; also in the walls' ``doubts``.
-
-    Args:
-        found: what they were taken for.
-        faces: the walls, with their tags.
-        holes: per wall, the openings in it.
-        options: says which layers have openings now.
-    """
-    told = []
-    in_front: dict[str, list[Face]] = defaultdict(list)
-    for face, mine in zip(faces, holes, strict=True):
-        ring = face.outline.ring
-        rings = [hole.ring for hole in mine if hole.ring.handle in found.guessed]
-        if rings:
-            told.append(_as_openings(face, rings))
-        left_out = [left.ring for left in found.left_out if left.host.handle in ring.handles]
-        if left_out:
-            told.append(_as_neither(face, left_out))
-        if ring.handle in found.doubtful:
-            in_front[ring.layer].append(face)
-        elif ring.handle in found.unmarked:
-            face.doubts.append(
-                "This lies inside another outline, without a mark: it was read as a wall in front."
-            )
-    return told + [_as_walls(layer, in_front[layer], options) for layer in sorted(in_front)]
-
-
-def _as_openings(face: Face, rings: Sequence[Ring]) -> str:
-    layer, handles = rings[0].layer, handles_named([ring.handle for ring in rings])
-    if len(rings) == 1:
-        read, lie, looks = "1 outline", "lies", "was read as an opening, by its looks"
-    else:
-        read, lie, looks = f"{len(rings)} outlines", "lie", "were read as openings, by their looks"
-    face.doubts.append(f"{read} on wall layer {layer} {looks}.")
-    return (
-        f"{read} on wall layer {layer} ({handles}) {lie} inside {face.tag} and {looks}. What is a wall in "
-        "front of it instead needs the mark of a wall in it, or another layer."
-    )
-
-
-def _as_neither(face: Face, rings: Sequence[Ring]) -> str:
-    handles = handles_named([ring.handle for ring in rings])
-    if len(rings) == 1:
-        drawn, lie, read, asked = (
-            "1 outline",
-            "lies",
-            "was read as neither a wall nor an opening",
-            "it is one",
-        )
-    else:
-        drawn, lie, asked = f"{len(rings)} outlines", "lie", "they are some"
-        read = "were read as neither walls nor openings"
-    face.doubts.append(f"{drawn} on wall layer {rings[0].layer} {read}.")
-    return (
-        f"{drawn} on wall layer {rings[0].layer} ({handles}) {lie} inside {face.tag} or along it and {read}, "
-        f"but as bands, sills, signs or the like. If {asked} all the same, a wall needs the mark of a wall "
-        "in it, and an opening another layer."
-    )
-
-
-def _as_walls(layer: str, faces: Sequence[Face], options: ReadingOptions) -> str:
-    handles = handles_named(face.outline.ring.handle for face in faces)
-    tags = " and ".join(str(face.tag) for face in faces)
-    for face in faces:
-        face.doubts.append("This looks like an opening in the wall behind it, but was read as a wall.")
-    if len(faces) == 1:
-        read, asked = "1 outline", "it is one"
-        lie = f"lies inside another and looks like an opening, but was read as {tags}"
-    else:
-        read, asked = f"{len(faces)} outlines", "they are openings"
-        lie = f"lie inside others and look like openings, but were read as {tags}"
-    return (
-        f"{read} on wall layer {layer} ({handles}) {lie}. If {asked}, name the layer for both in the "
-        "settings, and every outline on it that lies inside another is an opening: "
-        f"{setting_with(layer, options)}."
-    )

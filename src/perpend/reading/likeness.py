@@ -28,7 +28,7 @@ LEAST_MASONRY_IN: Final = 4.0
 CLEAR_IN: Final = 8.0
 """What stands a course or more above the wall's foot hangs in the wall."""
 
-_LEAST_DOORWAY_IN: Final = 48.0
+LEAST_DOORWAY_IN: Final = 48.0
 """What stands on the foot and is lower is no doorway, but a planter, a bench or a step before the wall."""
 
 _SHUTTER_OFF_IN: Final = 6.0
@@ -100,7 +100,7 @@ def may_be_an_opening(box: Box, face: Face) -> bool:
         return False
     if box.width > LONGEST * face.outline.length_in or not _is_within(box, face):
         return False
-    if box.height < _LEAST_DOORWAY_IN - SAME_IN and not hangs(box, face):
+    if box.height < LEAST_DOORWAY_IN - SAME_IN and not hangs(box, face):
         return False
     return not is_round_text(box, face)
 

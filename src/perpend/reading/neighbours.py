@@ -63,7 +63,7 @@ def _joined_all(
                 continue
             taken |= {id(first), id(second)}
             fresh.append(join(first, second))
-            tag = f" and have the tag {first.tag}" if first.tag else ""
+            tag = f" and have the tag {first.tag}" if first.tag and first.tag == second.tag else ""
             repaired.append(
                 f"Outlines {first.outline.ring.handle} and {second.outline.ring.handle} share an "
                 f"edge{tag}: read "

@@ -17,7 +17,8 @@ from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.hidden import doubts_about_hidden
 from perpend.reading.holes import HoleFinder
-from perpend.reading.inner import Sorted, doubts_about_inner, sort_out_inner
+from perpend.reading.inner import Sorted, sort_out_inner
+from perpend.reading.inner_doubts import doubts_about_inner
 from perpend.reading.layouts import find_layout
 from perpend.reading.loading import LoadedDrawing, load_drawing
 from perpend.reading.marks import OpeningAreas, marks_of_holes, tag_faces
@@ -52,6 +53,9 @@ from perpend.units import SAME_IN, format_length
 
 _LISTED: Final = 40
 """Things of one kind that are listed one by one as ignored; beyond that they are counted."""
+
+_SMALL_WALL: Final = 0.25
+"""Of the area of the largest outline: what is smaller does not count where heights tell of the unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,10 +331,16 @@ def _named_ends(face: Face) -> tuple[EndCondition | None, EndCondition | None]:
 
 
 def _extents(strokes: Sequence[Stroke], *, tallest: bool) -> list[float]:
-    """Return heights (or lesser sides) of closed strokes, or of all of them together."""
+    """Return heights (or lesser sides) of closed strokes, or of all of them together.
+
+    What is small beside the largest wall (a base course, a coping, a sill) tells nothing of heights.
+    """
     closed = [Box.around(s.points) for s in strokes if s.closed]
     if not closed and strokes:
         closed = [Box.around([p for s in strokes for p in s.points])] if tallest else []
+    if tallest:
+        least = _SMALL_WALL * max((b.width * b.height for b in closed), default=0.0)
+        closed = [b for b in closed if b.width * b.height >= least]
     sides = [b.height if tallest else min(b.width, b.height) for b in closed]
     return [s for s in sides if s > 0 and math.isfinite(s)]
 
