@@ -10,6 +10,7 @@ import pytest
 
 from cli.drawings import Box, add_box, add_text, new_drawing
 from cli.harness import perpend
+from perpend.settings import load_settings
 
 WALL: Box = (0, 0, 480, 160)
 DOOR: Box = (96, 0, 136, 84)
@@ -136,6 +137,26 @@ def test_an_empty_layout_is_told_by_its_name_with_where_the_walls_are(tmp_path: 
     ending = perpend("annotate", tmp_path / "a.dxf", "--layout", "A-202")
     assert ending.code == 2
     assert "layout 'A-202' is empty; modelspace has entities on wall layers" in ending.err
+
+
+def test_the_draft_beside_a_project_file_leaves_its_defaults_in_force(foreign: Path, tmp_path: Path) -> None:
+    project = tmp_path / "perpend.toml"
+    project.write_text('[defaults]\nmethod = "engineered"\nopenings = "unreinforced"\nleft_end = "free"\n')
+    sidecar = tmp_path / "foreign.perpend.toml"
+    assert perpend("layers", foreign, "--write", sidecar).code == 0
+    merged = load_settings(drawing=foreign)
+    assert merged.files == (str(project), str(sidecar))
+    assert merged.layers.walls == ("BLOCKWORK OUTER",)
+    found = merged.defaults
+    assert (found.method, found.openings, found.left_end) == ("engineered", "unreinforced", "free")
+    draft = sidecar.read_text(encoding="utf-8")
+    assert (
+        f"# the defaults come from {project};\n# what loses its # here overrules them\n# [defaults]\n"
+        in draft
+    )
+    assert tomllib.loads(draft.replace("\n# [defaults]\n# method", "\n[defaults]\nmethod"))["defaults"] == {
+        "method": "empirical"
+    }
 
 
 def test_a_settings_file_that_is_there_is_never_overwritten(foreign: Path, tmp_path: Path) -> None:

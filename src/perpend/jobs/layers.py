@@ -37,7 +37,7 @@ def layers_of(
     project = load_settings(settings, drawing)
     survey = survey_layers(drawing, reading_options(project, units_of_drawing, layout))
     if write is not None:
-        _write(write, drawing, settings_draft(survey))
+        _write(write, drawing, settings_draft(survey, project.files))
     return build_layers(survey, write)
 
 

@@ -12,11 +12,12 @@ from perpend.reading.survey import LayerRow, LayerSurvey, one_line
 _UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
 
-def settings_draft(survey: LayerSurvey) -> str:
+def settings_draft(survey: LayerSurvey, in_force: Sequence[str] = ()) -> str:
     """Write a commented settings file to start from.
 
     Args:
         survey: of the drawing the settings are for.
+        in_force: settings files that count for the drawing already; what they say of walls stays.
 
     Returns:
         TOML text; every line says why it is there, and what was not found is commented out.
@@ -44,12 +45,7 @@ def settings_draft(survey: LayerSurvey) -> str:
         lines += _draft_role(role, survey)
     lines += [
         "",
-        "[defaults]",
-        'method = "empirical"          # empirical | engineered | veneer | no-joints',
-        'units = "full-height"         # full-height | half-high',
-        'openings = "reinforced"       # reinforced | unreinforced',
-        'left_end = "corner"           # corner | free | continues',
-        'right_end = "corner"',
+        *_draft_defaults(in_force),
         "",
         "# One table for each wall that differs, by the tag that is drawn in it:",
         "# [[walls]]",
@@ -58,6 +54,24 @@ def settings_draft(survey: LayerSurvey) -> str:
         "",
     ]
     return "\n".join(lines)
+
+
+def _draft_defaults(in_force: Sequence[str]) -> list[str]:
+    """Return the defaults of walls; commented out where they would overrule those of another file."""
+    lines = [
+        "[defaults]",
+        'method = "empirical"          # empirical | engineered | veneer | no-joints',
+        'units = "full-height"         # full-height | half-high',
+        'openings = "reinforced"       # reinforced | unreinforced',
+        'left_end = "corner"           # corner | free | continues',
+        'right_end = "corner"',
+    ]
+    if not in_force:
+        return lines
+    files = " and ".join(map(one_line, in_force))
+    return [f"# the defaults come from {files};", "# what loses its # here overrules them"] + [
+        f"# {line}" for line in lines
+    ]
 
 
 def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
