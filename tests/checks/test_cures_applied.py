@@ -127,9 +127,11 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
         for x in lengths(match[1]):
             whole = with_line(whole, straight(basis, x), joint_at(x, joints))
         yield whole
-    elif match := re.fullmatch(rf"Move the joint at ({LENGTH}) to (.*)", cure):
-        gone = joint_at(lengths(match[1])[0], joints)
-        stations = lengths(match[2], basis)
+    elif match := re.fullmatch(
+        rf"Move the joint at ({LENGTH}) to (.*)|Draw the joint upright at ({LENGTH}.*)", cure
+    ):
+        gone = joint_at(lengths(match[1] or match[3])[0], joints)
+        stations = lengths(match[2] or match[3], basis)
         at_jamb = "stepped under the lintel" in cure
         moved = [stepped(basis, tag, x) if at_jamb else straight(basis, x) for x in stations]
         if " and stand another at " in cure:
@@ -154,7 +156,7 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
     elif cure.startswith("Leave it out"):
         gone = joint_of(found, joints)
         yield tuple(j for j in joints if j is not gone)
-    elif match := re.match("Move it to the jamb of (.*?) at ", cure):
+    elif match := re.match("(?:Move it to|Draw it upright at) the jamb of (.*?) at ", cure):
         gone = joint_of(found, joints)
         for x in lengths(cure, basis):
             yield with_line(joints, stepped(basis, match[1], x), gone)

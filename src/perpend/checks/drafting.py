@@ -13,7 +13,8 @@ from perpend.checks.elsewhere import straightened, upright_station
 from perpend.checks.geometry import Leg, Piece, Track
 from perpend.checks.marks import above_bottom, head
 from perpend.checks.moves import draw_whole, move_to_module, part
-from perpend.checks.tracks import SIDES, jamb
+from perpend.checks.planes import planes_in
+from perpend.checks.tracks import SIDES, away, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, Repeat
 from perpend.findings import Finding, Severity, finding
@@ -119,7 +120,7 @@ def _leaning(wall: JudgedWall, track: Track, leg: Leg) -> Finding:
     y = (leg.y0 + leg.y1) / 2
     x = track.at_height(y, y)
     measured = f"it is measured as upright at {at(x)}" if leg.at is not None else "it is measured as drawn"
-    station = leg.at if leg.at is not None else upright_station(wall, track)
+    station = leg.at if leg.at is not None else _station_of(wall, track, leg)
     over, what = "over its height", "it"
     if any(piece.is_step for piece in track.pieces):
         over = f"from {at(leg.y0 - track.floor_in)} to {above_bottom(wall, x, leg.y1)}"
@@ -135,6 +136,18 @@ def _leaning(wall: JudgedWall, track: Track, leg: Leg) -> Finding:
         cure=f"Draw {what} upright at {at(station)}.",
         handle=track.handle,
     )
+
+
+def _station_of(wall: JudgedWall, track: Track, leg: Leg) -> float:
+    """Return where a leg that covers no line is drawn upright: one on a slip plane at the lintel's end."""
+    if leg.y0 <= track.foot[1] + SAME_IN:
+        return upright_station(wall, track)
+    ends = (
+        jamb(plane.rule, plane.side) + away(plane.side) * plane.wanted_in
+        for plane in planes_in(wall, track)
+        if same(plane.piece.y1, leg.y0, ON_MODULE_IN)
+    )
+    return next(ends, track.at_height(leg.y0 + SAME_IN, leg.y0))
 
 
 def _masonry_in(wall: JudgedWall, gap: Piece) -> float:

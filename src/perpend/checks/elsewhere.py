@@ -72,6 +72,12 @@ def upright_station(wall: JudgedWall, track: Track) -> float:
     return track.foot_x if nearest is None else nearest
 
 
+def sent_to(wall: JudgedWall, track: Track, x_in: float) -> str:
+    """Say that a joint goes to a station; one that leans away from there is drawn upright where it stands."""
+    here, there = wall.at(track.foot_x), wall.at(x_in)
+    return f"Draw the joint upright at {here}" if here == there else f"Move the joint at {here} to {there}"
+
+
 def leaves_sliver(wall: JudgedWall, x_in: float) -> bool:
     """Say whether a joint leaves less than a unit at an end of the wall that asks for no joint so near."""
     if any(abs(x_in - x) <= SAME_IN for x in wall.basis.corner_stations_in):

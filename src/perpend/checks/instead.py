@@ -16,6 +16,7 @@ from perpend.checks.elsewhere import (
     free_jambs,
     jambs_beside,
     room_of,
+    sent_to,
     standing_at,
     stations_beside,
     stepped_at,
@@ -66,7 +67,7 @@ def _redrawn(wall: JudgedWall, track: Track) -> Iterator[tuple[Track, str]]:
     here = at(track.foot_x)
     place = place_for_joint(wall, track)
     if place is not None:
-        yield standing_at(wall, place), f"Move the joint at {here} to {at(place)}"
+        yield standing_at(wall, place), sent_to(wall, track, place)
         return
     upright = straightened(wall, track)
     if upright is not None:
@@ -77,11 +78,11 @@ def _redrawn(wall: JudgedWall, track: Track) -> Iterator[tuple[Track, str]]:
             stepped = stepped_at(wall, index, "left" if jamb(rule, "left") == x else "right")
             if stepped is not None:
                 lintel = f"{UNDER_LINTEL} of {rule.opening.tag}" if stepped.lo < stepped.hi else ""
-                yield stepped, f"Move the joint at {here} to {at(x)}{lintel}"
+                yield stepped, f"{sent_to(wall, track, x)}{lintel}"
     off = off_module(track.foot_x, wall.basis.module_in, wall.basis.bond_origin_in) and wall.idle(track)
     if off or first_clash(wall, track) is not None:
         for x in sorted(stations_beside(wall, track), key=lambda x: abs(x - track.foot_x)):
-            yield standing_at(wall, x), f"Move the joint at {here} to {at(x)}"
+            yield standing_at(wall, x), sent_to(wall, track, x)
 
 
 def asked_instead(wall: JudgedWall, panel: PanelSpan) -> str:

@@ -11,6 +11,7 @@ Glossary:
     line: a station that joints are drawn for: an end of the wall, a place that asks for one, a jamb, a module
         line, the edge of a keep-out or of a lintel, what a corner asks for.
     slip: how far a leg stands off the station that asks for it, where it covers it nowhere.
+    carried along: a leg on the slip plane of a leg that slipped or leans stands as far aside as that one.
 """
 
 from __future__ import annotations
@@ -133,18 +134,21 @@ def _turns(basis: WallBasis, piece: Piece, allowed_in: float) -> bool:
 def _measured_one(basis: WallBasis, lines: _Lines, joint: _Parted, served: set[int]) -> Track:
     """Return a joint with each leg upright on its line; what covers none stays as it was drawn."""
     at: dict[int, float] = {}
-    slip = 0.0
     for part, leg in joint.legs.items():
         here = lines.asked_of(joint, leg, ON_MODULE_IN)
         near = () if here else [n for n in lines.asked_of(joint, leg, GAP_IN) if n not in served]
         x = lines.wanted[near[0]].x_in if near else lines.covered(leg.low, leg.high)
         if x is not None:
             at[part] = x
-            slip = slip or replace(leg, at=x).off_in
-    for part, leg in joint.legs.items():  # a leg that covers nothing slipped with the one at the jamb
-        x = lines.covered(leg.low - slip, leg.high - slip) if slip and part not in at else None
-        if x is not None:
-            at[part] = x
+    legs = {part: replace(leg, at=at.get(part)) for part, leg in joint.legs.items()}
+    for part, leg in joint.legs.items():
+        for aside, slip in () if part in at else _carried_along(joint, legs, part):
+            x = lines.covered(leg.low - aside, leg.high - aside)
+            if x is not None:
+                at[part] = x
+                lean = aside - slip
+                legs[part] = replace(leg, low=leg.low - lean, high=leg.high - lean, at=x)
+                break
     pieces = tuple(_upright_pieces(joint, at))
     foot, head, wall = pieces[0].x0, pieces[-1].x1, basis.wall
     return replace(
@@ -152,8 +156,17 @@ def _measured_one(basis: WallBasis, lines: _Lines, joint: _Parted, served: set[i
         pieces=pieces,
         floor_in=max(wall.bottom.at(foot)),
         crown_in=min(wall.top.at(head)),
-        legs=tuple(replace(leg, at=at.get(part)) for part, leg in joint.legs.items()),
+        legs=tuple(legs.values()),
     )
+
+
+def _carried_along(joint: _Parted, legs: dict[int, Leg], part: int) -> Iterator[tuple[float, float]]:
+    """Yield how far the legs below and above a leg carry it aside, and how much of that is their slip."""
+    for other, end in ((part - 2, -1), (part + 2, 0)):  # every second part is a turn
+        beside = legs.get(other)
+        if beside is not None and beside.at is not None:
+            piece = joint.parts[other][end]
+            yield (piece.x1 if end else piece.x0) - beside.at, beside.off_in
 
 
 def _upright_pieces(joint: _Parted, at: dict[int, float]) -> Iterator[Piece]:

@@ -19,6 +19,7 @@ from perpend.checks.elsewhere import (
     jambs_beside,
     needless,
     room_of,
+    sent_to,
     sliver_left,
     stations_beside,
     stepped_at,
@@ -100,7 +101,7 @@ def _to_other_jamb(wall: JudgedWall, track: Track, index: int) -> str:
     if moved is None or not fits(wall, room, moved) or broken_with(wall, room, moved) > room.broken:
         return ""
     lintel = f"{_under(wall, index)} of {rule.opening.tag}" if rule.step_in > 0 else ""
-    return f"Move the joint at {wall.at(track.foot_x)} to {wall.at(jamb(rule, free[0]))}{lintel}."
+    return f"{sent_to(wall, track, jamb(rule, free[0]))}{lintel}."
 
 
 def _longer_then(wall: JudgedWall, track: Track, index: int) -> str:
@@ -145,7 +146,7 @@ def to_place(wall: JudgedWall, x_in: float) -> str:
         }[clash.kind]
         return f"A joint at {at(x_in)} would {would} {tag}: {then}."
     if moved := joint_for_place(wall, x_in):
-        return f"Move the joint at {at(moved.foot_x)} to {at(x_in)}."
+        return f"{sent_to(wall, moved, x_in)}."
     if any(t.lo < t.hi and abs(t.foot_x - x_in) <= ON_MODULE_IN for t in wall.tracks):
         return f"Carry the joint at {at(x_in)} straight up, over the whole height of the wall."
     return f"Stand a joint at {at(x_in)}."
@@ -191,7 +192,16 @@ def to_jamb_beside(wall: JudgedWall, track: Track, index: int) -> str:
     """Say to which jamb of an opening a joint beside it is moved; empty where it stands there, or can't."""
     rule = wall.basis.openings[index]
     x = None if stands_at_a_jamb(track, rule) else track.nearest(jambs_beside(wall, track, index))
-    return f"Move it to the jamb of {rule.opening.tag} at {wall.at(x)}{_under(wall, index)}." if x else ""
+    return f"{_to_jambs_of(wall, track, index, x)}." if x is not None else ""
+
+
+def _to_jambs_of(wall: JudgedWall, track: Track, index: int, *stations: float) -> str:
+    """Say that a joint goes to a jamb; one that leans away from its foot there is drawn upright."""
+    at, tag, under = wall.at, wall.basis.openings[index].opening.tag, _under(wall, index)
+    here = at(track.foot_x)
+    if here in map(at, stations):
+        return f"Draw it upright at the jamb of {tag} at {here}{under}"
+    return f"Move it to the jamb of {tag} at {' or at '.join(map(at, stations))}{under}"
 
 
 def _under(wall: JudgedWall, index: int) -> str:
@@ -217,10 +227,10 @@ def to_jambs(wall: JudgedWall, index: int) -> str:
         for x in stations:
             rest = [other for other in free if other != x]
             if both and rest:
-                where = f"{at(x)} and stand another at {at(rest[0])}"
-                return f"Move the joint at {at(track.foot_x)} to {where}{under}{reinforce}."
+                another = f" and stand another at {at(rest[0])}"
+                return f"{sent_to(wall, track, x)}{another}{under}{reinforce}."
             if not both:
-                return f"Move the joint at {at(track.foot_x)} to {at(x)}{under}{reinforce}."
+                return f"{sent_to(wall, track, x)}{under}{reinforce}."
     where = " and ".join(at(jamb(rule, side)) for side in missing)
     if not reinforce:
         return f"What stands beside it leaves no room for a joint at {where}: {_TOGETHER}."
@@ -235,8 +245,7 @@ def _stray(wall: JudgedWall, track: Track, index: int) -> str:
     stays = first_clash(wall, track) is None and not any(piece.is_step for piece in track.pieces)
     if x is None or (stays and abs(x - track.foot_x) >= wall.basis.unit_in):
         return ""
-    where = f"{wall.at(track.foot_x)} to {wall.at(x)}{_under(wall, index)}"
-    return f"Move the joint at {where}"
+    return f"{sent_to(wall, track, x)}{_under(wall, index)}"
 
 
 def _beside(wall: JudgedWall, track: Track, index: int) -> bool:
@@ -251,8 +260,7 @@ def _move(wall: JudgedWall, track: Track, index: int) -> str:
     rule = wall.basis.openings[index]
     jambs = jambs_beside(wall, track, index)
     if jambs:
-        where = " or at ".join(at(x) for x in jambs)
-        return f"Move it to the jamb of {rule.opening.tag} at {where}{_under(wall, index)}"
+        return _to_jambs_of(wall, track, index, *jambs)
     stations = stations_beside(wall, track)
     if not stations:
         return ""

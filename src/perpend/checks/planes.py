@@ -67,10 +67,15 @@ def wrong_steps(wall: JudgedWall) -> set[tuple[tuple[int, ...], int]]:
 def planes_of(wall: JudgedWall) -> Iterator[Plane]:
     """Yield every slip plane of a wall, joint by joint from the left."""
     for track in wall.tracks:
-        for piece in track.pieces:
-            if not piece.is_step:
-                continue
-            for index, rule in wall.unreinforced_near(track.lo, track.hi):
-                for side in SIDES:
-                    if is_slip_plane(piece, rule, side):
-                        yield Plane(track, index, rule, side, piece)
+        yield from planes_in(wall, track)
+
+
+def planes_in(wall: JudgedWall, track: Track) -> Iterator[Plane]:
+    """Yield the slip planes of one joint, from its foot up."""
+    for piece in track.pieces:
+        if not piece.is_step:
+            continue
+        for index, rule in wall.unreinforced_near(track.lo, track.hi):
+            for side in SIDES:
+                if is_slip_plane(piece, rule, side):
+                    yield Plane(track, index, rule, side, piece)
