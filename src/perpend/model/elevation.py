@@ -9,7 +9,7 @@ import itertools
 from dataclasses import field
 from enum import StrEnum
 
-from perpend.model.geometry import Box, Frame, Path, Point, Profile, at_break, lowest_height
+from perpend.model.geometry import Box, Frame, Path, Point, Profile, at_break, lowest_height, parts_uncovered
 from perpend.slotted import dataclass
 
 
@@ -170,6 +170,7 @@ class Wall:
         texts: every text inside the wall or an opening of it, as drawn.
         layer: DXF layer of the outline.
         doubts: what the drawing shows in it and was not read though it may count, one sentence each.
+        fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
     """
 
     tag: str
@@ -188,6 +189,14 @@ class Wall:
     texts: tuple[str, ...] = ()
     layer: str = ""
     doubts: tuple[str, ...] = ()
+    fronts: tuple[Profile, ...] = ()
+
+    def seen(self, path: Path) -> tuple[Path, ...]:
+        """Return the parts of a path in it that no wall in front hides."""
+        parts: tuple[Path, ...] = (path,)
+        for front in self.fronts:
+            parts = tuple(piece for part in parts for piece in parts_uncovered(part, front))
+        return parts
 
     @property
     def height_in(self) -> float:

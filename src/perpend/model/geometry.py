@@ -134,6 +134,12 @@ class Profile:
         inner = tuple(p for p in self.points if x0_in < p[0] < x1_in)
         return ((x0_in, self.at(x0_in)[1]), *inner, (x1_in, self.at(x1_in)[0]))
 
+    def covers(self, point: Point, tolerance_in: float = SAME_IN) -> bool:
+        """Say whether a point lies between the ends of the edge, and below it or on it."""
+        x, y = point
+        between = self.points[0][0] - tolerance_in <= x <= self.points[-1][0] + tolerance_in
+        return between and y <= max(self.at(x)) + tolerance_in
+
     def steps(self) -> tuple[tuple[float, float, float], ...]:
         """Return every vertical step as (station, height to its left, height to its right)."""
         found = []
@@ -163,6 +169,46 @@ def _from_the_right(points: Sequence[Point], x: float) -> float:
         if xa <= x < xb:
             return ya if x == xa else yb + (ya - yb) * (xb - x) / (xb - xa)
     return points[0][1]
+
+
+def parts_uncovered(path: Path, edge: Profile) -> tuple[Path, ...]:
+    """Return the parts of a path that do not lie below an edge, in their order."""
+    parts: list[list[Point]] = []
+    goes_on = False
+    for a, b in itertools.pairwise(path):
+        for p, q in itertools.pairwise(_stops(a, b, edge)):
+            covered = edge.covers(((p[0] + q[0]) / 2, (p[1] + q[1]) / 2))
+            if not covered and not goes_on:
+                parts.append([p, q])
+            elif not covered:
+                corner = [p] if p == a else []
+                parts[-1] = [*parts[-1][:-1], *corner, q]
+            goes_on = not covered
+    return tuple(tuple(part) for part in parts)
+
+
+def _stops(a: Point, b: Point, edge: Profile) -> list[Point]:
+    """Return the points from ``a`` to ``b`` between which a straight line keeps to one side of an edge."""
+    (xa, ya), (xb, yb) = a, b
+    inner = sorted({x for x, _ in edge.points if min(xa, xb) < x < max(xa, xb)}, reverse=xb < xa)
+    found = [a]
+    for x1, y1 in (*((x, ya + (yb - ya) * (x - xa) / (xb - xa)) for x in inner), b):
+        x0, y0 = found[-1]
+        height0, height1 = _heights_over(edge, x0, x1)
+        over0, over1 = y0 - height0, y1 - height1
+        if over0 * over1 < 0:
+            share = over0 / (over0 - over1)
+            found.append((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
+        found.append((x1, y1))
+    return found
+
+
+def _heights_over(edge: Profile, x0: float, x1: float) -> tuple[float, float]:
+    """Return the heights of an edge at both ends of a stretch, which may go left or have no length."""
+    if x0 == x1:
+        return (max(edge.at(x0)), max(edge.at(x0)))
+    ahead = int(x1 > x0)
+    return (edge.at(x0)[ahead], edge.at(x1)[1 - ahead])
 
 
 def lowest_height(top: Profile, bottom: Profile, x0_in: float, x1_in: float) -> float:

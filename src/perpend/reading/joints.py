@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.model import Box, DrawnJoint, Ignored, Opening, Path, Point, Profile
+from perpend.reading.fronts import goes_behind, is_of_another
 from perpend.reading.gather import BlockReference
 from perpend.reading.joint_pieces import (
     BEARING_IN,
@@ -71,19 +72,19 @@ def joints_of(
         The joints from left to right, and what was ignored.
     """
     ignored: list[Ignored] = []
-    strokes = [s for s in ink.strokes if _meets(s, outline)]
+    strokes = [s for s in ink.strokes if _meets(s, outline, gap_in)]
     for symbol in ink.symbols:
         strokes += _lines_of(symbol, outline, gap_in)
     runs = _runs(strokes, outline, gap_in, ignored, placed)
-    own_strokes = [s for s in ink.own if _meets(s, outline)]
+    own_strokes = [s for s in ink.own if _meets(s, outline, gap_in)]
     own: list[Run] = []
     for stroke in own_strokes:
         own += _runs([stroke], outline, gap_in, ignored, placed, ours=True)
     runs = [run for column in columns(runs) for run in one_column(column, openings, outline, gap_in, ignored)]
     runs = [_to_the_ends(run, outline) for run in _long_enough(runs, outline, ignored)]
-    runs += own
+    runs = [_carried_behind(run, outline, gap_in) for run in (*runs, *own)]
     for symbol in ink.symbols:
-        run = _run_of_symbol(symbol, outline, runs, ignored, placed)
+        run = _run_of_symbol(symbol, outline, runs, gap_in, ignored, placed)
         if run is not None:
             runs.append(run)
     runs.sort(key=lambda r: (r.path[0], r.path[-1], r.handles))
@@ -93,17 +94,20 @@ def joints_of(
     return tuple(found), ignored
 
 
-def _meets(stroke: Stroke, outline: Outline) -> bool:
-    """True when a stroke stands between the wall's ends and reaches into its height."""
-    box = Box.around(outline.frame.to_wall(p) for p in stroke.points)
+def _meets(stroke: Stroke, outline: Outline, gap_in: float) -> bool:
+    """True when a stroke stands between the wall's ends, reaches into its height and is no other wall's."""
+    points = [outline.frame.to_wall(p) for p in stroke.points]
+    box = Box.around(points)
     high = max(y for _, y in outline.top.points)
     inside = -ON_MODULE_IN <= (box.x0 + box.x1) / 2 <= outline.length_in + ON_MODULE_IN
-    return inside and min(box.y1, high) - max(box.y0, 0.0) > -ON_MODULE_IN and box.x0 > -BEARING_IN * 2
+    high_enough = min(box.y1, high) - max(box.y0, 0.0) > -ON_MODULE_IN
+    here = inside and high_enough and box.x0 > -BEARING_IN * 2
+    return here and not is_of_another(points, outline, gap_in)
 
 
 def _lines_of(symbol: BlockReference, outline: Outline, gap_in: float) -> list[Stroke]:
     """Return what a block draws of a joint's line; nothing for a symbol."""
-    here = [replace(s, kind="INSERT") for s in symbol.strokes if _meets(s, outline)]
+    here = [replace(s, kind="INSERT") for s in symbol.strokes if _meets(s, outline, gap_in)]
     least = _least_rise(outline)
     lines: list[Stroke] = []
     for path, parts in _chains(here, outline, gap_in):
@@ -196,6 +200,17 @@ def _to_the_ends(run: Run, outline: Outline) -> Run:
     return replace(run, path=(foot, *run.path[1:-1], head))
 
 
+def _carried_behind(run: Run, outline: Outline, gap_in: float) -> Run:
+    """Carry a line that stands on a wall in front down behind that, to the foot of its own wall."""
+    x, y = run.path[0]
+    dashed = len(run.breaks) >= DASHED
+    reach = max(gap_in, *run.breaks) if dashed else gap_in
+    if not outline.fronts or not goes_behind((x, y), outline, reach, dashed=dashed):
+        return run
+    path = plumbed([(x, min(outline.bottom.at(x))), *run.path])
+    return replace(run, path=tuple(path), past=(0.0, run.past[1]))
+
+
 def _drawn_once(
     strokes: Sequence[Stroke], outline: Outline, ignored: list[Ignored], placed: set[str]
 ) -> list[Stroke]:
@@ -253,13 +268,20 @@ def _past(drawn: Sequence[tuple[float, float]], kept: Path) -> tuple[float, floa
 
 
 def _run_of_symbol(
-    symbol: BlockReference, outline: Outline, runs: Sequence[Run], ignored: list[Ignored], placed: set[str]
+    symbol: BlockReference,
+    outline: Outline,
+    runs: Sequence[Run],
+    gap_in: float,
+    ignored: list[Ignored],
+    placed: set[str],
 ) -> Run | None:
     if symbol.handle in placed:
         return None
     x, y = grain(outline.frame.to_wall(symbol.at))
     high = max(y for _, y in outline.top.points)
     if not (-ON_MODULE_IN <= x <= outline.length_in + ON_MODULE_IN and -48.0 <= y <= high + 48.0):
+        return None
+    if any(top.covers((x, y), gap_in) for top in outline.fronts):
         return None
     placed.add(symbol.handle)
     marked = next((r for r in runs if any(abs(p[0] - x) <= _SYMBOL_REACH_IN for p in r.path)), None)

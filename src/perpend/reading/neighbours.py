@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from perpend.model import EndCondition, Path, Place, PlaceKind, Profile
-from perpend.reading.outline import Outline, grain
+from perpend.reading.outline import Outline, grain, runs_along
 from perpend.reading.walls import Face
 from perpend.units import SAME_IN
 
@@ -91,7 +91,7 @@ def _touching(faces: Sequence[Face], gap_in: float) -> list[_Pair]:
 
 
 def _share_upright_edge(left: Outline, right: Outline, reach: float) -> bool:
-    if not _same_direction(left, right):
+    if not runs_along(left, right):
         return False
     x, y = _offset(left, right)
     if abs(x - left.length_in) > reach:
@@ -117,7 +117,7 @@ def _stacked(faces: Sequence[Face], gap_in: float) -> list[_Pair]:
 
 
 def _stands_on(lower: Outline, upper: Outline, reach: float) -> bool:
-    if not _same_direction(lower, upper) or abs(lower.length_in - upper.length_in) > reach:
+    if not runs_along(lower, upper) or abs(lower.length_in - upper.length_in) > reach:
         return False
     x, y = _offset(lower, upper)
     level = lower.top.is_level and upper.bottom.is_level
@@ -128,11 +128,6 @@ def _along(outline: Outline) -> float:
     """Left end along the wall's own direction, inches from the drawing's origin."""
     (x, y), angle = outline.frame.origin, outline.frame.angle_rad
     return (x * math.cos(angle) + y * math.sin(angle)) * outline.frame.inches_per_unit
-
-
-def _same_direction(a: Outline, b: Outline) -> bool:
-    turn = abs(a.frame.angle_rad - b.frame.angle_rad)
-    return min(turn, math.tau - turn) < 1e-3
 
 
 def _offset(first: Outline, second: Outline) -> tuple[float, float]:

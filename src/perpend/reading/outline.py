@@ -61,6 +61,8 @@ class Outline:
         length_in: from end to end.
         notches: doorways that the outline went around; the bottom edge is drawn through them.
         repaired: what was mended, one sentence each.
+        fronts: upper edges of the lower walls that stand in front of it; see `perpend.reading.fronts`.
+        backs: upper edges of the walls that it stands in front of.
     """
 
     ring: Ring
@@ -71,11 +73,19 @@ class Outline:
     length_in: float
     notches: tuple[Box, ...] = ()
     repaired: tuple[str, ...] = ()
+    fronts: tuple[Profile, ...] = ()
+    backs: tuple[Profile, ...] = ()
 
     @property
     def height_in(self) -> float:
         """Least height."""
         return lowest_height(self.top, self.bottom, 0.0, self.length_in)
+
+
+def runs_along(a: Outline, b: Outline) -> bool:
+    """Say whether two walls have one direction on the sheet."""
+    turn = abs(a.frame.angle_rad - b.frame.angle_rad)
+    return min(turn, math.tau - turn) < 1e-3
 
 
 def outline_of(ring: Ring, angle_rad: float, inches: float, gap_in: float, file: str) -> Outline:

@@ -14,6 +14,7 @@ from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Point,
 from perpend.reading.contents import Contents, with_shared_lines
 from perpend.reading.doorways import bridges_across, doorways_among
 from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
+from perpend.reading.fronts import set_fronts
 from perpend.reading.gather import BlockReference, Gathered, gather
 from perpend.reading.hidden import doubts_about_hidden
 from perpend.reading.holes import HoleFinder
@@ -125,6 +126,7 @@ class _Sheet:
         self.repaired += mended + remarks_on_overlaps(faces)
         faces = _in_reading_order(faces)
         self._name(faces)
+        set_fronts(faces)
         holes = self._holes(faces, outlines)
         self.repaired[:0] = [
             *doubts_about_inner(inner, faces, holes, self.options),
@@ -313,6 +315,7 @@ def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
         texts=tuple(t.text for t in sorted(face.texts, key=lambda t: reading_order(t, outline.frame))),
         layer=outline.ring.layer,
         doubts=tuple(face.doubts),
+        fronts=outline.fronts,
     )
 
 

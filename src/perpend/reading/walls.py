@@ -7,7 +7,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import field
 from typing import Final
 
@@ -229,9 +229,8 @@ def _texts_by_ring(rings: Sequence[Ring], texts: Sequence[DrawnText]) -> list[li
     return homes
 
 
-def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
-    """Say which walls lie in front of others."""
-    remarks = []
+def overlapping(faces: Sequence[Face]) -> Iterator[tuple[Face, Face]]:
+    """Yield every two walls that overlap on the sheet: the smaller, which is in front, and the other."""
     waiting = sorted(((f.outline.ring.box, f) for f in faces), key=lambda pair: pair[0])
     for place, (box, face) in enumerate(waiting):
         for other_box, other in itertools.islice(waiting, place + 1, None):
@@ -239,11 +238,16 @@ def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
                 break
             if _overlap(face, box, other, other_box):
                 small, large = sorted((face, other), key=lambda f: f.outline.ring.area)
-                remarks.append(
-                    f"{begun(small.named())} overlaps {large.named()}: it was read as standing in "
-                    "front of it, and openings in both belong to the smaller."
-                )
-    return remarks
+                yield small, large
+
+
+def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
+    """Say which walls lie in front of others."""
+    return [
+        f"{begun(small.named())} overlaps {large.named()}: it was read as standing in front of it, and "
+        "openings in both belong to the smaller."
+        for small, large in overlapping(faces)
+    ]
 
 
 def _overlap(
