@@ -57,6 +57,7 @@ def test_the_closing_line_tells_what_became_of_how_many(
         Outcome("a", State.CLEAN),
         Outcome("b", State.CLEAN, reused=True),
         Outcome("c", State.CLEAN, remarks=2),
+        Outcome("j", State.CLEAN, remarks=4, doubts=3),
         Outcome("d", State.VIOLATIONS, violations=3, remarks=1),
         Outcome("e", State.VIOLATIONS, violations=4),
         Outcome("f", State.REFUSED),
@@ -66,8 +67,9 @@ def test_the_closing_line_tells_what_became_of_how_many(
     )
     monkeypatch.setattr("perpend.batch.run_batch", lambda *_, **__: BatchReport(outcomes, None))
     assert perpend("batch", tmp_path, "--out", tmp_path / "out").out == (
-        "5 of 9 drawings done (1 unchanged): 1 failed by a fault of perpend, 1 refused, 1 not done, "
-        "2 with 7 violations, 1 with 2 remarks, 2 clean, 1 without an elevation\n"
+        "6 of 10 drawings done (1 unchanged): 1 failed by a fault of perpend, 1 refused, 1 not done, "
+        "2 with 7 violations, 1 with 3 doubts of the reading, 1 with 2 remarks, 2 clean, "
+        "1 without an elevation\n"
     )
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from batch.material import save_good
+from batch.material import rows_of, save_doubtful, save_good
 from cli.drawings import add_box, add_text, new_drawing, save_elevation
 from perpend.batch import BatchOptions, BatchReport, run_batch
 from perpend.errors import InputError
@@ -135,6 +135,63 @@ def test_a_waived_finding_is_in_the_table_and_not_in_the_counts(tmp_path: Path) 
     (row,) = (row for row in table(out / "findings.csv") if row["code"] == "panel-too-long")
     assert (row["state"], row["waived_by"]) == ("waived", "R. Oduya")
     assert "panel-too-long" not in index_of(out)["findings"]
+
+
+def test_a_drawing_that_was_read_with_doubts_needs_a_look_and_its_row_shows_the_gravest(
+    tmp_path: Path,
+) -> None:
+    """A sill in W1 that was read as nothing is shown where no pane in W2 is missed."""
+    source, out = tmp_path / "in", tmp_path / "out"
+    source.mkdir()
+    save_doubtful(source / "pane.dxf")
+    save_elevation(source / "remark.dxf", [("W1", (0, 0, 483, 160))])
+    for name in ("sill.dxf", "both.dxf"):
+        doc = new_drawing()
+        add_box(doc, (0, 0, 480, 144), "A-ELEV-WALL")
+        add_box(doc, (100, 40, 380, 44), "A-ELEV-WALL")
+        add_text(doc, "W1", (20, 120))
+        if name == "both.dxf":
+            add_box(doc, (600, 0, 1080, 144), "A-ELEV-WALL")
+            add_box(doc, (800, 40, 864, 96), "A-GLAZ")
+            add_text(doc, "W2", (620, 120))
+        doc.saveas(source / name)
+    assert batch(source, out).exit_code == 0
+    rows = rows_of(out)
+    unread = "1 shape on layer A-GLAZ looks like an opening but was not read: joints are placed as if it was "
+    assert {name: (row["state"], row["doubts"], row["worst"]) for name, row in rows.items()} == {
+        "pane.dxf": ("clean", 1, f"W1: {unread}not there."),
+        "both.dxf": ("clean", 2, f"W2: {unread}not there."),
+        "sill.dxf": (
+            "clean",
+            1,
+            "W1: 1 outline on wall layer A-ELEV-WALL was read as neither a wall nor an opening.",
+        ),
+        "remark.dxf": ("clean", 0, rows["remark.dxf"]["worst"]),
+    }
+    assert [name for name, row in rows.items() if row["needs_look"]] == ["both.dxf", "pane.dxf", "sill.dxf"]
+    assert rows["remark.dxf"]["worst_severity"] == "advisory"
+    assert rows["remark.dxf"]["gravity_place"] == 4
+    assert (
+        '<p class="verdict bad">3 of 4 need a look: 3 read with doubts; 1 clean, 1 of them with remarks</p>'
+        in (out / "index.html").read_text(encoding="utf-8")
+    )
+    assert {row["drawing"] for row in table(out / "index.csv") if row["needs_look"] == "yes"} == {
+        *("both.dxf", "pane.dxf", "sill.dxf")
+    }
+
+
+def test_a_violation_is_shown_with_the_doubt_that_may_be_behind_it(tmp_path: Path) -> None:
+    """A wall of 40 ft without a joint, and with a pane on a layer without a role."""
+    source, out = tmp_path / "in", tmp_path / "out"
+    source.mkdir()
+    save_doubtful(source / "a.dxf")
+    assert batch(source, out, check=True).exit_code == 1
+    row = rows_of(out)["a.dxf"]
+    assert (row["worst_severity"], row["doubts"]) == ("required", 1)
+    assert row["doubt"].startswith("W1: 1 shape on layer A-GLAZ looks like an opening")
+    page = (out / "index.html").read_text(encoding="utf-8")
+    assert f"<br><strong>Doubt:</strong> {row['doubt']}" in page
+    assert "1 of 1 need a look: 1 with violations; 0 clean" in page
 
 
 def test_tables_begin_with_a_byte_order_mark(tmp_path: Path) -> None:

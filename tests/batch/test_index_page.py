@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from batch.material import rows_of, save_good, save_title_sheet
+from batch.material import rows_of, save_doubtful, save_good, save_title_sheet
 from cli.drawings import save_elevation
 from perpend.batch import BatchOptions, run_batch
 
@@ -21,21 +21,23 @@ if TYPE_CHECKING:
 # What most needs a look first. A 38'-6" door in a wall of 40 ft leaves the first joint 39'-10" from the left
 # corner where 9'-0" is allowed, 3.4 times too far; a 50'-0" door in a wall 4'-8" high a panel of 51'-4"
 # where 7'-0" is allowed, 6.3 times too long. A wall of 483 in. is off the module, which is a remark.
+# A pane on a layer without a role, in a good wall, is a doubt.
 GRAVEST_FIRST = [
-    *("broken.dxf", "panel.dxf", "corner.dxf", "remark.dxf"),
+    *("broken.dxf", "panel.dxf", "corner.dxf", "doubt.dxf", "remark.dxf"),
     *("a.dxf", "b.dxf", "long & <b>wide.dxf", "title.dxf"),
 ]
 
 
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the outputs of eight drawings: good ones, remarks, violations, a refused one, a title sheet."""
+    """Return the outputs of nine drawings: of each kind one at least."""
     root = tmp_path_factory.mktemp("index")
     source = root / "in"
     save_good(source, "long & <b>wide", "a", "b")
     save_elevation(source / "panel.dxf", [("W1", (0, 0, 2400, 56))], [("D1", (104, 0, 704, 48))])
     save_elevation(source / "corner.dxf", [("W1", (0, 0, 480, 144))], [("D1", (8, 0, 470, 88))])
     save_elevation(source / "remark.dxf", [("W1", (0, 0, 483, 160))])
+    save_doubtful(source / "doubt.dxf")
     save_title_sheet(source / "title.dxf")
     (source / "broken.dxf").write_text("<script>alert(1)</script>")
     assert run_batch(source, root / "out", BatchOptions(), make=ThreadPoolExecutor).exit_code == 2
@@ -66,8 +68,8 @@ def column(page: Page, heading: str) -> int:
 def test_the_drawings_come_by_name_and_the_page_says_how_many_need_a_look(page: Page) -> None:
     assert names(page) == sorted(GRAVEST_FIRST)
     assert page.locator(".verdict").inner_text() == (
-        "3 of 8 need a look: 1 refused, 2 with violations; 4 clean, 1 of them with remarks; "
-        "1 without an elevation"
+        "4 of 9 need a look: 1 refused, 2 with violations, 1 read with doubts; "
+        "4 clean, 1 of them with remarks; 1 without an elevation"
     )
     assert "licensed professional of record decides" in page.inner_text("main")
 
@@ -105,7 +107,9 @@ def test_the_data_agree_with_what_is_shown(page: Page, out: Path) -> None:
         found = rows[name]
         assert row.get_attribute("data-state") == found["state"]
         words = row.locator("td.why").inner_text()
-        kind = {"required": "Violation: ", "advisory": "Remark: ", "": ""}[found["worst_severity"]]
+        kind = {"required": "Violation: ", "doubt": "Doubt: ", "advisory": "Remark: ", "": ""}[
+            found["worst_severity"]
+        ]
         assert words == (found["sentence"] or (kind + found["worst"]) or "nothing found")
         marks = 0 if found["state"] == "refused" else found["violations"]
         assert row.locator("svg path.v").count() == marks
@@ -113,9 +117,9 @@ def test_the_data_agree_with_what_is_shown(page: Page, out: Path) -> None:
 
 def test_only_what_needs_a_look(page: Page) -> None:
     page.get_by_label("Only drawings that need a look").check()
-    assert names(page) == ["broken.dxf", "corner.dxf", "panel.dxf"]
+    assert names(page) == ["broken.dxf", "corner.dxf", "doubt.dxf", "panel.dxf"]
     page.get_by_label("Only drawings that need a look").uncheck()
-    assert len(names(page)) == 8
+    assert len(names(page)) == 9
 
 
 def test_a_name_leads_to_the_sheet(page: Page) -> None:

@@ -20,7 +20,7 @@ INDEX_FILES: Final = ("index.html", "index.csv", "index.json", "joints.csv", "fi
 _ADDED_UP: Final = ("walls", "joints", "joint_in", "slip_planes")
 _DRAWN: Final = ("lintels", "lintel_in", "steel_in")
 """What only annotating draws; a check assumes lintels where it judges."""
-_FOUND: Final = ("violations", "remarks")
+_FOUND: Final = ("violations", "remarks", "doubts")
 _SCHEDULE: Final = ("drawing", "wall", "joint", "x_in", "station", "kind", "type", "reason")
 _FEET: Final = 1 / 12
 _METRES: Final = 0.0254
@@ -114,14 +114,15 @@ def write_sarif(place: Path, outcomes: Sequence[Outcome], orders: Sequence[Order
 def gravity_places(outcomes: Sequence[Outcome]) -> list[int]:
     """Return the place of each drawing when the one that most needs a look comes first.
 
-    What could not be done comes first, then violations, then remarks, then what is clean, then what is no
-    elevation; among those of a kind the one whose gravest finding misses its limit by the largest part, then
-    the one with more findings.
+    What could not be done comes first, then violations, then doubts of the reading, then remarks, then what
+    is clean, then what is no elevation; among those of a kind the one whose gravest finding misses its limit
+    by the largest part, then the one with more findings.
     """
 
-    def gravity(number: int) -> tuple[int, bool, float, int]:
+    def gravity(number: int) -> tuple[int, bool, bool, float, int]:
         o = outcomes[number]
-        return (GRAVEST_FIRST.index(o.state), not o.worst, -o.missed, -(o.violations or o.remarks))
+        findings = o.violations or o.remarks
+        return GRAVEST_FIRST.index(o.state), not o.needs_look, not o.worst, -o.missed, -findings
 
     order = sorted(range(len(outcomes)), key=gravity)
     return [place for _, place in sorted(zip(order, range(1, len(order) + 1), strict=True))]
@@ -151,12 +152,21 @@ def _row(out: Path, outcome: Outcome, order: Order, place: int) -> dict[str, Any
         "metric": outcome.metric,
         **quantities([outcome], order.command),
         "findings": _by_code([outcome]),
+        "needs_look": outcome.needs_look,
         "worst": outcome.worst,
-        "worst_severity": "required" if outcome.violations else "advisory" if outcome.remarks else "",
+        "worst_severity": _severity(outcome),
+        "doubt": outcome.doubt,
         "gravity_place": place,
         "sentence": outcome.sentence,
         **links,
     }
+
+
+def _severity(outcome: Outcome) -> str:
+    """Say of what kind the gravest finding is."""
+    if outcome.violations:
+        return "required"
+    return "doubt" if outcome.doubts else "advisory" if outcome.remarks else ""
 
 
 def _by_code(outcomes: Sequence[Outcome]) -> dict[str, int]:

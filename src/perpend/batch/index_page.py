@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
-from perpend.batch.orders import GRAVEST_FIRST, NEEDS_NO_LOOK, State
+from perpend.batch.orders import GRAVEST_FIRST, State
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -20,6 +20,7 @@ _DONE_BY: Final = {"annotate": "annotated", "check": "checked"}
 _HEADINGS: Final = {
     "violations": "Viola\u00adtions",
     "remarks": "Re\u00admarks",
+    "doubts": "Doubts",
     "walls": "Walls",
     "joints": "Joints",
     "joint_ft": "Joint, ft",
@@ -51,7 +52,6 @@ def page(document: Mapping[str, Any], rows: Sequence[Mapping[str, Any]], *, fold
         done_by=_DONE_BY[document["command"]],
         verdict=_verdict(rows),
         lengths=_lengths(document["totals"], units),
-        fine=NEEDS_NO_LOOK,
         written=f"{datetime.now():%Y-%m-%d %H:%M}",
     )
 
@@ -95,12 +95,17 @@ def _verdict(rows: Sequence[Mapping[str, Any]]) -> str:
     """Say how many drawings need a look, and why: ``5 of 12 need a look: 3 refused, 2 with violations``."""
     states = Counter(row["state"] for row in rows)
     words = {State.VIOLATIONS: "with violations", State.FAULT: "failed by a fault of perpend"}
-    told = [f"{states[s]} {words.get(s, s)}" for s in GRAVEST_FIRST if s not in NEEDS_NO_LOOK and states[s]]
-    remarked = sum(row["state"] == State.CLEAN and row["remarks"] > 0 for row in rows)
-    clean = f"{states[State.CLEAN]} clean" + (f", {remarked} of them with remarks" if remarked else "")
+    fine = (State.CLEAN, State.NO_ELEVATION)
+    told = [f"{states[s]} {words.get(s, s)}" for s in GRAVEST_FIRST if s not in fine and states[s]]
+    clean_rows = [row for row in rows if row["state"] == State.CLEAN]
+    in_doubt = sum(row["needs_look"] for row in clean_rows)
+    if in_doubt:
+        told.append(f"{in_doubt} read with doubts")
+    remarked = sum(row["remarks"] > 0 and not row["needs_look"] for row in clean_rows)
+    clean = f"{len(clean_rows) - in_doubt} clean" + (f", {remarked} of them with remarks" if remarked else "")
     if states[State.NO_ELEVATION]:
         clean += f"; {states[State.NO_ELEVATION]} without an elevation"
     if not told:
         return f"All {clean}" if states[State.CLEAN] == len(rows) > 1 else clean.capitalize()
-    looks = sum(states.values()) - sum(states[state] for state in NEEDS_NO_LOOK)
+    looks = sum(row["needs_look"] for row in rows)
     return f"{looks} of {len(rows)} need a look: {', '.join(told)}; {clean}"

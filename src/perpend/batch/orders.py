@@ -33,8 +33,6 @@ GRAVEST_FIRST = (
 UNDONE = (State.FAULT, State.REFUSED, State.NOT_DONE)
 """The states of drawings that hold walls, for all that is known, and were not done."""
 
-NEEDS_NO_LOOK = (State.CLEAN, State.NO_ELEVATION)
-
 EXIT_CODES = {
     State.CLEAN: 0,
     State.NO_ELEVATION: 0,
@@ -101,8 +99,10 @@ class Outcome:
         lintel_in: their length.
         steel_in: length of the bars that were drawn; a check draws none.
         violations: findings that a rule requires to be mended.
-        remarks: advisory findings, and doubts of the reading (what may be openings on layers without a role).
-        worst: message of the gravest finding.
+        remarks: advisory findings, and doubts of the reading.
+        doubts: how many of the remarks are such doubts: what was not read, or may have been read wrongly.
+        worst: message of the gravest finding: a violation, or else the gravest doubt, or else a remark.
+        doubt: the gravest doubt.
         missed: by what part of its limit it is missed; 0 where it has no measure.
         thumbnail: a small picture as inline SVG.
         schedule: one row (wall, number, station in inches and as printed, kind, type, reason) for each joint.
@@ -126,8 +126,20 @@ class Outcome:
     steel_in: float = 0.0
     violations: int = 0
     remarks: int = 0
+    doubts: int = 0
     worst: str = ""
+    doubt: str = ""
     missed: float = 0.0
     thumbnail: str = ""
     schedule: tuple[tuple[str | int | float, ...], ...] = field(default=())
     findings: tuple[tuple[str | int | float | None, ...], ...] = field(default=())
+
+    @property
+    def in_doubt(self) -> bool:
+        """True when it is clean as it was read, and may have been read wrongly."""
+        return self.state is State.CLEAN and self.doubts > 0
+
+    @property
+    def needs_look(self) -> bool:
+        """True when somebody has to look at it."""
+        return self.in_doubt or self.state not in (State.CLEAN, State.NO_ELEVATION)

@@ -21,7 +21,7 @@ from perpend.batch.orders import Order, Outcome, State
 from perpend.drawing.writing.files import whole_file
 from perpend.errors import InputError
 
-_FORM: Final = 3
+_FORM: Final = 4
 
 
 def fingerprint(order: Order, settings_sha256: str, rulebook_sha256: str) -> str:

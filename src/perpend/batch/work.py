@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
@@ -14,6 +14,7 @@ from perpend.batch.orders import Order, Outcome, State
 from perpend.batch.record import fingerprint, hash_of
 from perpend.batch.thumbnail import thumbnail
 from perpend.errors import InputError, InternalError, NoElevationError, PerpendError
+from perpend.model import GraveDoubt
 
 if TYPE_CHECKING:
     from perpend.jobs.annotate import AnnotateOutcome
@@ -139,7 +140,7 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
     standing = [f for f in results.all_findings if f.waived is None]
     required = [f for f in standing if f.severity == "required"]
     gravest = sorted(standing, key=_gravity)[:1]
-    doubts = [f"{plan.wall.tag}: {doubt}" for plan in plans for doubt in plan.wall.doubts]
+    doubts = _doubts(plans)
     worst = [f.message for f in gravest if required or not doubts] or doubts[:1]
     return Outcome(
         order.name,
@@ -154,7 +155,9 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         steel_in=sum(_length(bar.path) for bar in bars),
         violations=len(required),
         remarks=len(standing) - len(required) + len(doubts),
+        doubts=len(doubts),
         worst="".join(worst),
+        doubt="".join(doubts[:1]),
         missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
         schedule=tuple(
@@ -162,6 +165,13 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         ),
         findings=tuple(finding_rows(results, order.name)),
     )
+
+
+def _doubts(plans: Iterable[WallPlan]) -> list[str]:
+    """Return what may have been read wrongly, with the walls, the gravest first."""
+    doubts = [(plan.wall.tag, doubt) for plan in plans for doubt in plan.wall.doubts]
+    doubts.sort(key=lambda told: not isinstance(told[1], GraveDoubt))
+    return [f"{tag}: {doubt}" for tag, doubt in doubts]
 
 
 def _gravity(finding: FindingEntry) -> tuple[bool, float]:

@@ -193,8 +193,13 @@ def _line(outcome: Outcome) -> str:
     if outcome.violations:
         found += f", {_counted(outcome.violations, 'violation')}: {outcome.worst}"
     elif outcome.remarks:
-        found += f", {_counted(outcome.remarks, 'remark')}: {outcome.worst}"
+        found += f", {_counted(outcome.remarks, 'remark')}{_in_doubt(outcome)}: {outcome.worst}"
     return f"{outcome.name}: {outcome.state}: {found}{_unchanged(outcome)}"
+
+
+def _in_doubt(outcome: Outcome) -> str:
+    """Say how many of the remarks are doubts of the reading."""
+    return f" ({_counted(outcome.doubts, 'doubt')} of the reading)" if outcome.doubts else ""
 
 
 def _unchanged(outcome: Outcome) -> str:
@@ -224,7 +229,9 @@ def _tally(report: BatchReport) -> Iterator[str]:
     from perpend.batch.orders import GRAVEST_FIRST
 
     violations = sum(outcome.violations for outcome in report.outcomes)
-    remarks = [o.remarks for o in report.outcomes if o.state is State.CLEAN and o.remarks]
+    clean = [o for o in report.outcomes if o.state is State.CLEAN]
+    doubts = [o.doubts for o in clean if o.in_doubt]
+    remarks = [o.remarks for o in clean if o.remarks and not o.in_doubt]
     words = {
         State.VIOLATIONS: f"with {_counted(violations, 'violation')}",
         State.FAULT: "failed by a fault of perpend",
@@ -232,6 +239,9 @@ def _tally(report: BatchReport) -> Iterator[str]:
     }
     for state in GRAVEST_FIRST:
         count = report.count(state)
+        if state is State.CLEAN and doubts:
+            yield f"{len(doubts)} with {_counted(sum(doubts), 'doubt')} of the reading"
+            count -= len(doubts)
         if state is State.CLEAN and remarks:
             yield f"{len(remarks)} with {_counted(sum(remarks), 'remark')}"
             count -= len(remarks)

@@ -149,6 +149,12 @@ class BondBeam:
     layer: str = ""
 
 
+class GraveDoubt(str):
+    """A doubt that means joints in wrong places, if it is right; others only tell how looks were read."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Wall:
     """One wall of an elevation, in its own axes.
@@ -169,7 +175,7 @@ class Wall:
         bond_beams: drawn bond beams.
         texts: every text inside the wall or an opening of it, as drawn.
         layer: DXF layer of the outline.
-        doubts: what the drawing shows in it and was not read though it may count, one sentence each.
+        doubts: what it shows and was not read, or may have been read wrongly, one sentence each.
         fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
     """
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.model import Box, Path, Wall
+from perpend.model import Box, GraveDoubt, Path, Wall
 from perpend.reading.block_strokes import all_strokes
 from perpend.reading.gather import Gathered
 from perpend.reading.layer_index import Layer
@@ -96,10 +96,10 @@ def _meet(a: Box, b: Box) -> bool:
     return a.x0 <= b.x1 and a.x1 >= b.x0 and a.y0 <= b.y1 and a.y1 >= b.y0
 
 
-def _doubt(role: Role, layer: Layer, count: int) -> str:
+def _doubt(role: Role, layer: Layer, count: int) -> GraveDoubt:
     """Return the short sentence that stands beside the wall, on the plate too."""
     kind = "Joint" if role is Role.JOINTS else "Opening"
-    return f"{kind} layer {layer.name} is {layer.hidden_as or 'hidden'}: {_were(count)} not read."
+    return GraveDoubt(f"{kind} layer {layer.name} is {layer.hidden_as or 'hidden'}: {_were(count)} not read.")
 
 
 def _sentence(role: Role, layer: Layer, count: int) -> str:

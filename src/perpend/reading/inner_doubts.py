@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
+from perpend.model import GraveDoubt
 from perpend.reading.inner import Sorted
 from perpend.reading.openings import Hole
 from perpend.reading.options import ReadingOptions
@@ -81,7 +82,9 @@ def _as_walls(layer: str, faces: Sequence[Face], options: ReadingOptions) -> str
     handles = handles_named(face.outline.ring.handle for face in faces)
     tags = " and ".join(str(face.tag) for face in faces)
     for face in faces:
-        face.doubts.append("This looks like an opening in the wall behind it, but was read as a wall.")
+        face.doubts.append(
+            GraveDoubt("This looks like an opening in the wall behind it, but was read as a wall.")
+        )
     if len(faces) == 1:
         read, asked = "1 outline", "it is one"
         lie = f"lies inside another and looks like an opening, but was read as {tags}"

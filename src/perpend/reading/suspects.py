@@ -13,7 +13,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
-from perpend.model import Box, Path, Point
+from perpend.model import Box, GraveDoubt, Path, Point
 from perpend.reading.doorways import bridges_across
 from perpend.reading.holes import LEAST_OPENING_IN
 from perpend.reading.layer_index import Layer, LayerIndex
@@ -222,13 +222,13 @@ def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> boo
     return covered < _COVERED * box.width * box.height
 
 
-def _doubt(layer: Layer, count: int) -> str:
+def _doubt(layer: Layer, count: int) -> GraveDoubt:
     """Return the short sentence that stands beside the wall, on the plate too."""
     if count == 1:
         said, blind = f"1 shape on layer {layer.named} looks like an opening but was", "it was"
     else:
         said, blind = f"{count} shapes on layer {layer.named} look like openings but were", "they were"
-    return f"{said} not read: joints are placed as if {blind} not there."
+    return GraveDoubt(f"{said} not read: joints are placed as if {blind} not there.")
 
 
 def setting_with(layer: str, options: ReadingOptions) -> str:

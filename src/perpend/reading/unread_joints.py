@@ -14,7 +14,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from perpend.model import Box, DrawnJoint, Wall
+from perpend.model import Box, DrawnJoint, GraveDoubt, Wall
 from perpend.reading.gather import BlockReference, Gathered
 from perpend.reading.joint_pieces import JOINT_WIDTH_IN
 from perpend.reading.joints import JointInk, joints_of
@@ -90,14 +90,14 @@ def _lines(count: int, *, upright: bool) -> str:
     return f"{count} {'upright line' if upright else 'line'}{'' if count == 1 else 's'}"
 
 
-def _doubt(found: _Suspects, layer: Layer) -> str:
+def _doubt(found: _Suspects, layer: Layer) -> GraveDoubt:
     """Return the short sentence that stands beside the wall, on the plate too."""
     lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {layer.named}"
     if found.count == 1:
         does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
-        return f"{lines} {does} but was not read as a joint."
+        return GraveDoubt(f"{lines} {does} but was not read as a joint.")
     does = "cross the wall from edge to edge" if found.crossing else "look like joints"
-    return f"{lines} {does} but were not read as joints."
+    return GraveDoubt(f"{lines} {does} but were not read as joints.")
 
 
 def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
