@@ -83,6 +83,13 @@ def stepped(basis: WallBasis, tag: str, x: float) -> Line:
     return (foot, (jamb, box.y1), (beyond, box.y1), head) if step else (foot, (jamb, head[1]))
 
 
+def tag_at(basis: WallBasis, tags: Sequence[str], x: float) -> str:
+    """Return the one of some openings that has a jamb at a station."""
+    boxes = {r.opening.tag: r.opening.box for r in basis.openings if r.opening.tag in tags}
+    (tag,) = (tag for tag, box in boxes.items() if min(abs(x - box.x0), abs(x - box.x1)) <= 1 / 16)
+    return tag
+
+
 def with_line(joints: Joints, path: Line, gone: Joint | None = None) -> Joints:
     """Return the joints with one more, in the place of another if there is one that goes."""
     number = max((j.number for j in joints), default=0) + 1
@@ -180,11 +187,13 @@ def ways(basis: WallBasis, found: Finding, joints: Joints) -> Iterator[Joints]:
     ):
         gone = joint_of(found, joints)
         yield with_line(joints, stepped(basis, match[1], gone.path[0][0]), gone)
-    elif match := re.fullmatch(r"Add (\d+) joints, at (.*)\.", cure):
+    elif match := re.fullmatch(r"Add (\d+) joints, at (.*?)(?:: (.*) needs? th.* at (.*) too.*)?\.", cure):
         stations, whole = lengths(match[2], basis), joints
         assert len(stations) == int(match[1]), cure
+        tags = {x: tag_at(basis, re.split(", | and ", match[3]), x) for x in lengths(match[4] or "", basis)}
+        assert set(tags) <= set(stations), cure
         for x in stations:
-            whole = with_line(whole, straight(basis, x))
+            whole = with_line(whole, stepped(basis, tags[x], x) if x in tags else straight(basis, x))
         yield whole
     elif re.match("(Add|Stand) a joint ", cure):
         yield from (with_line(joints, straight(basis, x)) for x in lengths(cure, basis))
@@ -330,7 +339,7 @@ def _covers(joint: DrawnJoint, x: float) -> bool:
 
 def test_the_joints_that_a_panel_lacks_are_named_together_and_cure() -> None:
     """Walls from which every joint is taken: the stations named do, or the gap that is named has none."""
-    named = gaps = 0
+    named = gaps = serving = 0
     for seed in range(1, 200):
         basis = random_basis(seed)
         for found in check_wall(basis, ()).findings:
@@ -338,6 +347,7 @@ def test_the_joints_that_a_panel_lacks_are_named_together_and_cure() -> None:
                 continue
             if " joints, at " in found.cure:
                 named += carried_out(basis, (), f"bare wall {seed}")["panel-too-long"]
+                serving += _serves_the_openings_it_names(basis, found)
             elif found.cure.startswith("Openings leave no station free between"):
                 gaps += 1
                 low, high = lengths(found.cure, basis)[:2]
@@ -347,6 +357,18 @@ def test_the_joints_that_a_panel_lacks_are_named_together_and_cure() -> None:
                     assert {f.code for f in after.required} & IN_THE_WAY, f"bare wall {seed}: {x} is free"
     assert named >= 20
     assert gaps >= 1
+    assert serving >= 10
+
+
+def _serves_the_openings_it_names(basis: WallBasis, found: Finding) -> int:
+    """Assert that no opening lacks a joint that a panel's cure serves; return how many it serves."""
+    match = re.search(r": (.*) needs? th", found.cure)
+    tags = set(re.split(", | and ", match[1])) if match else set()
+    (cured,) = ways(basis, found, ())
+    after = check_wall(basis, cured).findings
+    lacking = {f.opening for f in after if f.code in ("opening-without-joint", "opening-needs-both-jambs")}
+    assert not tags & lacking, (found.cure, _told(check_wall(basis, cured)))
+    return len(tags)
 
 
 IN_THE_WAY = {"joint-through-opening", "joint-through-lintel", "joint-in-keep-out", "corner-too-near"}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from perpend.checks.elsewhere import asked_for, first_clash, jambs_beside
 from perpend.checks.geometry import Track
-from perpend.checks.together import bare_between
+from perpend.checks.lacking import bare_between
 from perpend.checks.wall import JudgedWall
 from perpend.units import ON_MODULE_IN
 

@@ -23,7 +23,8 @@ from perpend.checks.elsewhere import (
     straightened,
 )
 from perpend.checks.geometry import Track
-from perpend.checks.together import bare_places
+from perpend.checks.lacking import bare_places
+from perpend.checks.marks import listed
 from perpend.checks.tracks import SIDES, jamb
 from perpend.checks.wall import JudgedWall, PanelSpan, panel_between, panels_of
 from perpend.units import off_module
@@ -57,8 +58,8 @@ def _all_upright(wall: JudgedWall, panel: PanelSpan) -> str:
     before, after = (sum(p.faults for p in every) for every in (wall.panels, panels))
     if panels[here].faults or after > before - panel.faults:
         return ""
-    *first, last = (wall.at(track.foot_x) for track in upright.values())
-    return f"Carry the joints at {', '.join(first)} and {last} straight up: that cures the panel too."
+    stations = listed(wall.at(track.foot_x) for track in upright.values())
+    return f"Carry the joints at {stations} straight up: that cures the panel too."
 
 
 def _redrawn(wall: JudgedWall, track: Track) -> Iterator[tuple[Track, str]]:

@@ -26,6 +26,8 @@ from perpend.checks.elsewhere import (
     straightened,
 )
 from perpend.checks.geometry import Track
+from perpend.checks.lacking import beside, stray_jamb
+from perpend.checks.marks import listed
 from perpend.checks.tracks import SIDES, jamb, stands_at_a_jamb, stands_at_jamb
 from perpend.checks.treated import better_otherwise
 from perpend.checks.wall import JudgedWall, Repeat, enters, jambs_served, lintel_box
@@ -223,7 +225,7 @@ def to_jambs(wall: JudgedWall, index: int) -> str:
         where = f" {'and' if both else 'or'} ".join(at(x) for x in free)
         return f"Stand a joint at {where}{under}{reinforce}."
     for track in wall.tracks:
-        stations = jambs_beside(wall, track, index) if _beside(wall, track, index) else ()
+        stations = jambs_beside(wall, track, index) if beside(wall, track, index) else ()
         for x in stations:
             rest = [other for other in free if other != x]
             if both and rest:
@@ -239,19 +241,8 @@ def to_jambs(wall: JudgedWall, index: int) -> str:
 
 def _stray(wall: JudgedWall, track: Track, index: int) -> str:
     """Say how a joint beside an opening is moved to its jamb; empty where it may stay as it is."""
-    if not _beside(wall, track, index):
-        return ""
-    x = track.nearest(jambs_beside(wall, track, index))
-    stays = first_clash(wall, track) is None and not any(piece.is_step for piece in track.pieces)
-    if x is None or (stays and abs(x - track.foot_x) >= wall.basis.unit_in):
-        return ""
-    return f"{sent_to(wall, track, x)}{_under(wall, index)}"
-
-
-def _beside(wall: JudgedWall, track: Track, index: int) -> bool:
-    """Say whether a joint stands near enough to an opening to be meant for it."""
-    box, reach = wall.basis.openings[index].opening.box, wall.basis.unit_in
-    return box.x0 - reach <= track.foot_x <= box.x1 + reach
+    x = stray_jamb(wall, track, index)
+    return "" if x is None else f"{sent_to(wall, track, x)}{_under(wall, index)}"
 
 
 def _move(wall: JudgedWall, track: Track, index: int) -> str:
@@ -303,7 +294,7 @@ def _meant_unreinforced(wall: JudgedWall, track: Track, index: int) -> str:
     if bare and other.jambs_required == len(SIDES):
         stepped = ", stepped under the lintel" if other.step_in > 0 else ""
         wishes.append(f"stand another at {wall.at(jamb(rule, bare[0]))}{stepped}")
-    return _listed(wishes)
+    return listed(wishes)
 
 
 def _freed_by(wall: JudgedWall, track: Track, index: int) -> Treatment | None:
@@ -317,7 +308,3 @@ def _freed_by(wall: JudgedWall, track: Track, index: int) -> Treatment | None:
     joints = (track, *wall.tracks)
     served = sum(any(stands_at_jamb(t, other, side) for t in joints) for side in SIDES)
     return other.treatment if served >= other.jambs_required else None
-
-
-def _listed(wishes: list[str]) -> str:
-    return wishes[0] if len(wishes) == 1 else f"{', '.join(wishes[:-1])} and {wishes[-1]}"

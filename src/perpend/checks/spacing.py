@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from perpend.checks.elsewhere import Stretch, open_stations, sliver_left
 from perpend.checks.geometry import over, under
-from perpend.checks.instead import asked_instead, moved_instead
+from perpend.checks.instead import UNDER_LINTEL, asked_instead, moved_instead
+from perpend.checks.lacking import NewJoint, bare_jambs
+from perpend.checks.marks import listed
 from perpend.checks.moves import move_to_module
-from perpend.checks.together import joints_together, widest_gap
+from perpend.checks.together import joints_wanted, widest_gap
 from perpend.checks.treated import treated_otherwise
 from perpend.checks.verdicts import Verdict
 from perpend.checks.wall import JudgedWall, PanelSpan
@@ -84,18 +86,31 @@ def _joints_between(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:
     if asked := asked_instead(wall, panel):
         return f"Add a joint {asked}"
     cutting = _cutting(panel, limit)
-    if not open_stations(wall, cutting) and (together := _together(wall, panel)):
+    crowded = any(bare_jambs(wall, panel)) or not open_stations(wall, cutting)
+    if crowded and (together := _together(wall, panel)):
         return together
     return _one_joint(wall, panel, "Add a joint", [cutting, *_near_corners_of(wall, panel)])
 
 
 def _together(wall: JudgedWall, panel: PanelSpan) -> str:
     """Say where several joints would do; empty where none do."""
-    stations = joints_together(wall, panel)
-    if len(stations) < 2:
+    joints = joints_wanted(wall, panel)
+    if len(joints) < 2:
         return ""
-    *first, last = (wall.at(x) for x in stations)
-    return f"Add {len(stations)} joints, at {', '.join(first)} and {last}."
+    stations = listed(wall.at(new.joint.foot_x) for new in joints)
+    return f"Add {len(joints)} joints, at {stations}{_at_jambs(wall, joints)}."
+
+
+def _at_jambs(wall: JudgedWall, joints: Sequence[NewJoint]) -> str:
+    """Say which of some joints openings ask for too."""
+    at_jambs = [new for new in joints if new.tag]
+    if not at_jambs:
+        return ""
+    tags = list(dict.fromkeys(new.tag for new in at_jambs))
+    stations = listed(wall.at(new.joint.foot_x) for new in at_jambs)
+    lintel = UNDER_LINTEL if any(new.joint.lo < new.joint.hi for new in at_jambs) else ""
+    need = f"needs {'that' if len(at_jambs) == 1 else 'those'}" if len(tags) == 1 else "need those"
+    return f": {listed(tags)} {need} at {stations} too{lintel}"
 
 
 def _several(wall: JudgedWall, panel: PanelSpan, limit: float) -> str:

@@ -7,32 +7,112 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
-from perpend.checks.elsewhere import Stretch, clash_at, open_stations, standing_at
+from perpend.checks.elsewhere import Stretch, open_stations, standing_at
 from perpend.checks.geometry import Track, under
-from perpend.checks.wall import JudgedWall, PanelSpan, panel_between, stands_at
+from perpend.checks.lacking import NewJoint, Ways, bare_jambs, bare_places
+from perpend.checks.wall import JudgedWall, PanelSpan, panel_between
 from perpend.model import EndCondition
 from perpend.slotted import dataclass
-from perpend.units import ON_MODULE_IN, SAME_IN, to_ticks
+from perpend.units import SAME_IN, to_ticks
 
 
 def joints_together(wall: JudgedWall, panel: PanelSpan) -> tuple[float, ...]:
-    """Return the stations of joints that together bring a panel within its limits; empty where none do.
+    """Return the stations of straight joints that bring a panel within its limits; empty where none do.
 
     Places in the panel that ask for a joint and have none come first; module lines fill what they leave,
     evenly where that can be had. Corners are served too, if the stations that are free allow it.
     """
+    return tuple(new.joint.foot_x for new in _all_of(wall, panel, _at_places(wall, panel)))
+
+
+def joints_wanted(wall: JudgedWall, panel: PanelSpan) -> tuple[NewJoint, ...]:
+    """Return the joints that bring a panel within its limits, those at jambs that lack one among them.
+
+    Where these leave the others no room the jambs are let be; empty where no joints do.
+    """
+    places = _at_places(wall, panel)
+    asked = sorted([*places, *bare_jambs(wall, panel)], key=lambda ways: ways[0][0].joint.foot_x)
+    return _all_of(wall, panel, asked) or _all_of(wall, panel, places)
+
+
+def _at_places(wall: JudgedWall, panel: PanelSpan) -> list[Ways]:
+    return [((NewJoint(standing_at(wall, x)),),) for x in bare_places(wall, panel)]
+
+
+def _all_of(wall: JudgedWall, panel: PanelSpan, asked: Sequence[Ways]) -> tuple[NewJoint, ...]:
+    """Return what is asked for, each in its best way, and the joints that fill what that leaves."""
     lines = _free_lines(wall, panel)
-    asked = list(bare_places(wall, panel))
-    bounds = [panel.left, *(standing_at(wall, x) for x in asked), panel.right]
     for corners in (True, False):
-        parts = [_filled(wall, a, b, lines, corners=corners) for a, b in pairwise(bounds)]
-        found = [x for part in parts if part is not None for x in part]
-        if None not in parts:
-            return tuple(sorted([*asked, *found]))
+        rows = [_Row(panel.left)]
+        for ways in asked:
+            onward = (_best(row.onto(wall, way, lines, corners=corners) for row in rows) for way in ways)
+            rows = [row for row in onward if row is not None]
+        whole = _best(row.closed(wall, panel.right, lines, corners=corners) for row in rows)
+        if whole is not None:
+            return whole.joints
     return ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """New joints from the left of a panel on.
+
+    Attributes:
+        last: the joint at its end, or None at an end of the wall.
+        joints: the new ones, left to right.
+        close: how many of them stand less than a unit from the one before.
+        longest_in: its longest panel.
+        unevenness: the sum of its panels' lengths, each squared.
+    """
+
+    last: Track | None
+    joints: tuple[NewJoint, ...] = ()
+    close: int = 0
+    longest_in: float = 0.0
+    unevenness: float = 0.0
+
+    @property
+    def rank(self) -> tuple[float, ...]:
+        """The better row has the lesser."""
+        feet = (new.joint.foot_x for new in self.joints)
+        return (self.close, len(self.joints), self.longest_in, self.unevenness, *feet)
+
+    def onto(
+        self, wall: JudgedWall, way: Sequence[NewJoint], lines: Sequence[float], *, corners: bool
+    ) -> _Row | None:
+        """Carry the row on to some joints more; None where a limit is broken before one of them."""
+        row: _Row | None = self
+        for new in way:
+            row = row and row.closed(wall, new.joint, lines, corners=corners)
+            row = row and replace(row, joints=(*row.joints, new))
+        return row
+
+    def closed(
+        self, wall: JudgedWall, end: Track | None, lines: Sequence[float], *, corners: bool
+    ) -> _Row | None:
+        """Fill the row up to a joint, or to the wall's end; None where the lines don't do."""
+        stations = _filled(wall, self.last, end, lines, corners=corners)
+        if stations is None:
+            return None
+        between = [standing_at(wall, x) for x in stations]
+        pairs = list(pairwise([self.last, *between, end]))
+        lengths = [panel_between(wall.basis, a, b, wall.ends).length_in for a, b in pairs]
+        close = sum(a is not None and b is not None and not _apart(wall, a, b, None) for a, b in pairs)
+        return _Row(
+            end,
+            (*self.joints, *map(NewJoint, between)),
+            self.close + close,
+            max(self.longest_in, *lengths),
+            self.unevenness + sum(length**2 for length in lengths),
+        )
+
+
+def _best(rows: Iterable[_Row | None]) -> _Row | None:
+    return min((row for row in rows if row is not None), key=lambda row: row.rank, default=None)
 
 
 def widest_gap(wall: JudgedWall, panel: PanelSpan) -> Stretch:
@@ -56,21 +136,6 @@ def _free_lines(wall: JudgedWall, panel: PanelSpan) -> list[float]:
         count = int((last - first + SAME_IN) // module)
         found += [first + k * module for k in range(count + 1)]
     return [x for x in found if low - SAME_IN <= x <= high + SAME_IN]
-
-
-def bare_places(wall: JudgedWall, panel: PanelSpan) -> Iterator[float]:
-    """Yield the places in a panel that ask for a joint, have none, and could have one."""
-    yield from bare_between(wall, panel.x0_in + ON_MODULE_IN, panel.x1_in - ON_MODULE_IN)
-
-
-def bare_between(wall: JudgedWall, low_in: float, high_in: float) -> Iterator[float]:
-    """Yield the places between two stations that ask for a joint, have none, and could have one."""
-    for place in wall.places:
-        x = place.x_in
-        if low_in < x < high_in and clash_at(wall, x) is None:
-            near = wall.feet.beside(x)
-            if not any(stands_at(wall.basis, track, x) for track in near):
-                yield x
 
 
 def _filled(

@@ -13,6 +13,7 @@ from dataclasses import replace
 from perpend.checks.clash import clashes, end_clashes
 from perpend.checks.elsewhere import free_jambs, standing_at, stepped_at
 from perpend.checks.geometry import Track
+from perpend.checks.marks import listed
 from perpend.checks.together import joints_together
 from perpend.checks.tracks import SIDES, jamb
 from perpend.checks.wall import JudgedWall, PanelSpan, judged_wall
@@ -93,5 +94,4 @@ def _words(
 
 
 def _joints(wall: JudgedWall, stations: Sequence[float]) -> str:
-    *first, last = (wall.at(x) for x in stations)
-    return f"joints at {', '.join(first)} and {last}" if first else f"a joint at {last}"
+    return f"{'joints' if len(stations) > 1 else 'a joint'} at {listed(map(wall.at, stations))}"
