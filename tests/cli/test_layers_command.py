@@ -149,14 +149,8 @@ def test_the_draft_beside_a_project_file_leaves_its_defaults_in_force(foreign: P
     assert merged.layers.walls == ("BLOCKWORK OUTER",)
     found = merged.defaults
     assert (found.method, found.openings, found.left_end) == ("engineered", "unreinforced", "free")
-    draft = sidecar.read_text(encoding="utf-8")
-    assert (
-        f"# the defaults come from {project};\n# what loses its # here overrules them\n# [defaults]\n"
-        in draft
-    )
-    assert tomllib.loads(draft.replace("\n# [defaults]\n# method", "\n[defaults]\nmethod"))["defaults"] == {
-        "method": "empirical"
-    }
+    said = f"# the defaults come from {project};\n# what loses its # here overrules them\n# [defaults]\n"
+    assert said in sidecar.read_text(encoding="utf-8")
 
 
 def test_a_settings_file_that_is_there_is_never_overwritten(foreign: Path, tmp_path: Path) -> None:
