@@ -102,6 +102,20 @@ class TestJoints:
         pen.box((199.75, 0, 200.25, 144), JOINT)
         assert one_joint(pen, tmp_path).path == ((200, 0), (200, 144))
 
+    @pytest.mark.parametrize("drawn", ["two lines", "a strip"])
+    @pytest.mark.parametrize("lean", [0.5, 1.5, 2, 6])
+    def test_a_joint_with_its_width_leans_as_its_middle_does(
+        self, pen: Pen, tmp_path: Path, drawn: str, lean: float
+    ) -> None:
+        if drawn == "two lines":
+            pen.line((200, 0), (200 + lean, 144), JOINT)
+            pen.line((200.5, 0), (200.5 + lean, 144), JOINT)
+        else:
+            pen.loop([(200, 0), (200.5, 0), (200.5 + lean, 144), (200 + lean, 144)], JOINT)
+        joint = one_joint(pen, tmp_path)
+        assert joint.path == ((200.25, 0), (200.25 + lean, 144))
+        assert joint.width_in == 0.5
+
     def test_a_joint_that_overshoots_the_wall(self, pen: Pen, tmp_path: Path) -> None:
         pen.line((200, -12), (200, 170), JOINT)
         assert one_joint(pen, tmp_path).path == ((200, 0), (200, 144))

@@ -150,10 +150,9 @@ def _runs(
             why = f"{_NO_JOINT}: {_what_it_does(path)}"
             ignored.append(Ignored(handles[0], parts[0].kind, parts[0].layer, why, *there(path, outline)))
         else:
-            width = Box.around(path).width if _is_doubled(path) else 0.0
-            found.append(
-                Run(run, handles, parts[0].layer, ours, parts[0].kind, past=_past(path, run), width=width)
-            )
+            strip = _strip(path) if _is_doubled(path) else None
+            width, past = strip.width if strip else 0.0, _past(path, run)
+            found.append(Run(run, handles, parts[0].layer, ours, parts[0].kind, past=past, width=width))
     return found
 
 
@@ -232,9 +231,10 @@ def _upright(path: Sequence[tuple[float, float]], outline: Outline) -> Path | No
     """Return a path from foot to head within the wall, or None when it is no joint."""
     box = Box.around(path)
     if _is_doubled(path):
-        if box.width > JOINT_WIDTH_IN:
+        strip = _strip(path)
+        if strip is None:
             return None
-        path = [(box.center[0], box.y0), (box.center[0], box.y1)]
+        path = strip.middle
     if path[0][1] > path[-1][1]:
         path = list(reversed(path))
     rise = path[-1][1] - path[0][1]
@@ -249,6 +249,32 @@ def _upright(path: Sequence[tuple[float, float]], outline: Outline) -> Path | No
 def _is_doubled(path: Sequence[Point]) -> bool:
     """True when a path runs up and down again: a strip, or two lines."""
     return len(path) > 3 and abs(path[0][1] - path[-1][1]) <= JOINT_WIDTH_IN < Box.around(path).height
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    """What is drawn of a joint with its width.
+
+    Attributes:
+        middle: its middle line.
+        width: how wide it is, level.
+    """
+
+    middle: Path
+    width: float
+
+
+def _strip(path: Sequence[Point]) -> _Strip | None:
+    """Return the middle line of a doubled path, which may lean; None where it is wider than a joint."""
+    box = Box.around(path)
+    foot = [x for x, y in path if y - box.y0 <= JOINT_WIDTH_IN]
+    head = [x for x, y in path if box.y1 - y <= JOINT_WIDTH_IN]
+    width = max(max(foot) - min(foot), max(head) - min(head))
+    if len(foot) + len(head) >= len(path) and width <= JOINT_WIDTH_IN + SAME_IN:
+        ends = ((min(foot) + max(foot)) / 2, box.y0), ((min(head) + max(head)) / 2, box.y1)
+        return _Strip(ends, width)
+    x = box.center[0]
+    return _Strip(((x, box.y0), (x, box.y1)), box.width) if box.width <= JOINT_WIDTH_IN else None
 
 
 def _clipped(path: list[tuple[float, float]], bottom: Profile, top: Profile) -> Path | None:
