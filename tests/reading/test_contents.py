@@ -116,6 +116,23 @@ class TestJoints:
         assert joint.path == ((200.25, 0), (200.25 + lean, 144))
         assert joint.width_in == 0.5
 
+    @pytest.mark.parametrize(
+        "offsets", [(-1, -0.25, 0.25, 1), (-1, -0.5, 0, 0.5, 1), (-0.5, 0, 0.5), (-0.25, 0.25, 0)]
+    )
+    def test_several_lines_up_to_a_joint_width_apart_are_one_joint_in_their_middle(
+        self, pen: Pen, tmp_path: Path, offsets: tuple[float, ...]
+    ) -> None:
+        for offset in offsets:
+            pen.line((200 + offset, 0), (200 + offset, 144), JOINT)
+        joint = one_joint(pen, tmp_path)
+        assert joint.path == ((200, 0), (200, 144))
+        assert joint.width_in == max(offsets) - min(offsets)
+
+    def test_a_line_beside_a_joint_that_is_shorter_moves_it_nowhere(self, pen: Pen, tmp_path: Path) -> None:
+        pen.line((200, 0), (200, 144), JOINT)
+        pen.line((201.5, 20), (201.5, 120), JOINT)
+        assert one_joint(pen, tmp_path).path == ((200, 0), (200, 144))
+
     def test_a_joint_that_overshoots_the_wall(self, pen: Pen, tmp_path: Path) -> None:
         pen.line((200, -12), (200, 170), JOINT)
         assert one_joint(pen, tmp_path).path == ((200, 0), (200, 144))

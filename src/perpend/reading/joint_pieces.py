@@ -185,15 +185,29 @@ def _turns_at(lower: Run, upper: Run, head_in: float, gap_in: float, reach_in: f
 
 
 def _without_doubles(runs: list[Run], outline: Outline, ignored: list[Ignored]) -> list[Run]:
-    kept: list[Run] = []
+    kept: list[list[Run]] = []
     for run in sorted(runs, key=lambda r: -(r.path[-1][1] - r.path[0][1])):
-        double = next((k for k in kept if _same_line(k.path, run.path)), None)
-        if double is None:
-            kept.append(run)
+        group = next((k for k in kept if _same_line(k[0].path, run.path)), None)
+        if group is None:
+            kept.append([run])
         else:
-            why = f"it doubles the joint with handle {double.handles[0]}"
+            group.append(run)
+            why = f"it doubles the joint with handle {group[0].handles[0]}"
             ignored.append(Ignored(run.handles[0], run.kind, run.layer, why, *there(run.path, outline)))
-    return kept
+    return [_in_the_middle(group) for group in kept]
+
+
+def _in_the_middle(group: Sequence[Run]) -> Run:
+    """Return the first of some runs on one line; in their middle where they draw its width together."""
+    first = group[0]
+    plumb = [r for r in group if len(r.path) == 2 and r.path[0][0] == r.path[1][0]]
+    alike = [r for r in plumb if abs(r.rise_in - first.rise_in) <= ON_MODULE_IN]
+    low = min((r.path[0][0] - r.width / 2 for r in alike), default=0.0)
+    high = max((r.path[0][0] + r.width / 2 for r in alike), default=0.0)
+    if first not in alike or not first.width < high - low <= JOINT_WIDTH_IN + SAME_IN:
+        return first
+    x = (low + high) / 2
+    return replace(first, path=tuple((x, y) for _, y in first.path), width=high - low)
 
 
 def _same_line(longer: Path, shorter: Path) -> bool:
