@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from perpend.model import Box, Frame, HeightBasis, Profile, Support, Wall, lowest_height
+from perpend.model.geometry import parts_uncovered
 
 STEPPED = Profile(((0, 240), (400, 240), (400, 144), (800, 144)))
 GABLE = Profile(((0, 144), (400, 320), (800, 144)))
@@ -90,3 +91,27 @@ def test_boxes_that_only_touch_do_not_overlap() -> None:
     assert not Box(0, 0, 10, 10).overlaps(Box(10, 0, 20, 10))
     assert Box(0, 0, 10, 10).overlaps(Box(9, 9, 20, 20))
     assert not Box(0, 0, 10, 10).overlaps(Box(9, 9, 20, 20), tolerance=1)
+
+
+@pytest.mark.parametrize(
+    ("edge", "path", "parts"),
+    [
+        (STEPPED, ((200, 0), (200, 300)), [((200, 240), (200, 300))]),
+        (STEPPED, ((400, 0), (400, 300)), [((400, 240), (400, 300))]),
+        (STEPPED, ((-50, 200), (900, 200)), [((-50, 200), (0, 200)), ((400, 200), (900, 200))]),
+        (STEPPED, ((900, 200), (-50, 200)), [((900, 200), (400, 200)), ((0, 200), (-50, 200))]),
+        (STEPPED, ((100, 240), (300, 240)), []),
+        (GABLE, ((-50, 232), (900, 232)), [((-50, 232), (200, 232)), ((600, 232), (900, 232))]),
+        (GABLE, ((100, 0), (100, 400)), [((100, 188), (100, 400))]),
+        (
+            STEPPED,
+            ((808, 0), (808, 88), (792, 88), (792, 300)),
+            [((808, 0), (808, 88), (800, 88)), ((792, 144), (792, 300))],
+        ),
+        (STEPPED, ((900, 0), (900, 88), (908, 88), (908, 300)), None),
+    ],
+)
+def test_of_a_path_the_parts_above_an_edge_and_beside_it_are_not_covered(
+    edge: Profile, path: tuple[tuple[float, float], ...], parts: list[object] | None
+) -> None:
+    assert list(parts_uncovered(path, edge)) == ([path] if parts is None else parts)

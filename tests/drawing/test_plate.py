@@ -14,7 +14,7 @@ from drawing import plans as made
 from drawing.referee import overlaps
 from perpend.drawing.plate import draw_plans
 from perpend.drawing.style import APP_ID, DraftingStyle
-from perpend.model import Box, Frame, Opening, WallPlan
+from perpend.model import Box, Frame, Opening, Profile, WallPlan
 
 STYLE = DraftingStyle(cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1")
 
@@ -35,6 +35,37 @@ def test_each_joint_is_one_polyline_along_its_path() -> None:
     assert [e.dxftype() for e in joints] == ["LWPOLYLINE"] * 4
     assert [tuple(p) for p in joints[0].get_points("xy")] == [(136, 0), (136, 88), (144, 88), (144, 144)]
     assert {e.dxf.layer for e in joints} == {"A-ELEV-JNTC"}
+
+
+def behind(*tops: Profile) -> WallPlan:
+    plan = made.shopfront()
+    return replace(plan, wall=replace(plan.wall, fronts=tops))
+
+
+def test_a_joint_behind_a_lower_wall_is_drawn_from_the_edge_of_that_on() -> None:
+    doc = drawn(behind(Profile.level(100, -40, 160)))
+    joints = [[tuple(p) for p in e.get_points("xy")] for e in kinds(doc, "joint")]
+    assert joints[0] == [(144, 100), (144, 144)]
+    assert joints[3] == [(640, 0), (640, 144)]
+    numbers = [e.get_xdata(APP_ID)[1].value for e in kinds(doc, "slip-plane")]
+    assert numbers == ["number=W2-2", "number=W2-3"], "that of W2-1 is hidden"
+
+
+def test_a_joint_that_steps_out_from_behind_a_lower_wall_is_drawn_whole() -> None:
+    doc = drawn(behind(Profile.level(100, -40, 140)))
+    first = kinds(doc, "joint")[0]
+    assert [tuple(p) for p in first.get_points("xy")] == [(136, 0), (136, 88), (144, 88), (144, 144)]
+
+
+def test_steel_behind_a_lower_wall_is_not_drawn() -> None:
+    sill = {tuple(sorted((e.dxf.start.x, e.dxf.end.x))) for e in kinds(drawn(behind()), "bar")}
+    assert (400, 640) in sill
+    cut = {
+        tuple(sorted((e.dxf.start.x, e.dxf.end.x)))
+        for e in kinds(drawn(behind(Profile.level(100, 500, 560))), "bar")
+    }
+    assert {(400, 500), (560, 640)} <= cut
+    assert (400, 640) not in cut
 
 
 def test_a_turned_wall_in_millimetres_carries_its_joints_along() -> None:

@@ -24,6 +24,7 @@ from perpend.drawing.records import prepare_records
 from perpend.drawing.room import Room, make_room, sums_of
 from perpend.drawing.scene import PlacedPlan, Scene, empty_scene, make_scene
 from perpend.drawing.schedule import legend_block, schedule_block
+from perpend.drawing.seen import as_seen
 from perpend.drawing.strings import draw_string
 from perpend.drawing.style import DraftingReport, DraftingStyle
 from perpend.drawing.tags import draw_tags
@@ -78,13 +79,13 @@ def draw_plans(
 def scenes_of(
     doc: Drawing, plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
 ) -> Iterator[Scene]:
-    """Gather the walls of each angle on a page of their own."""
+    """Gather the walls of each angle, as they are seen, on a page of their own."""
     pages: dict[float, list[WallPlan]] = {}
     for plan in plans:
         pages.setdefault(round(plan.wall.frame.angle_rad, _SAME_ANGLE), []).append(plan)
     for members in pages.values():
         page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
-        placed = [PlacedPlan(plan, Spot.of(plan.wall.frame, page)) for plan in members]
+        placed = [PlacedPlan(as_seen(plan), Spot.of(plan.wall.frame, page)) for plan in members]
         scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
         _bar_drawn_openings(scene, doc)
         yield scene
