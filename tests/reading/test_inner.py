@@ -236,10 +236,11 @@ def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_i
     ("parts", "high"),
     [
         ([(0, 0, 960, 48), (0, 56, 960, 160), (0, 48, 960, 56)], 160),
+        ([(0, 0, 960, 48), (0, 64, 960, 160), (0, 48, 960, 56), (0, 56, 960, 64)], 160),
         ([(0, y, 960, y + 8) for y in range(0, 160, 8)], 160),
         ([(0, 0, 960, 160), (0, 160, 960, 184)], 184),
     ],
-    ids=["a band between two parts", "course by course", "a parapet"],
+    ids=["a band between two parts", "two bands between them", "course by course", "a parapet"],
 )
 def test_a_part_of_a_wall_that_is_drawn_in_several_is_no_strip(
     tmp_path: Path, parts: list[tuple[float, float, float, float]], high: float
@@ -254,6 +255,26 @@ def test_a_part_of_a_wall_that_is_drawn_in_several_is_no_strip(
     assert all(said.endswith("share an edge: read as one wall.") for said in elevation.repaired), (
         "one is tagged"
     )
+
+
+def test_a_strip_at_the_foot_that_a_door_reaches_into_is_a_part_of_the_wall(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.lines(corners_of(WALL_BOX), WALL)
+    for y in (16, 152):
+        pen.line((0, y), (960, y), WALL)
+    pen.text("W1", (300, 140))
+    pen.box(DOOR)
+    (wall,) = read(pen, tmp_path).walls
+    assert ([box_of(door) for door in wall.openings], wall.top.points) == ([DOOR], ((0, 152), (960, 152)))
+    assert wall.doubts == (f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",)
+
+
+def test_strips_on_one_another_are_left_out_one_by_one(tmp_path: Path) -> None:
+    pen = with_wall()
+    handles = [pen.box((0, y, 960, y + 8), WALL).dxf.handle for y in (160, 168, -8)]
+    elevation = read(pen, tmp_path)
+    assert [(wall.tag, wall.top.points) for wall in elevation.walls] == [("W1", ((0, 160), (960, 160)))]
+    assert sorted(left.handle for left in elevation.ignored) == sorted(handles)
 
 
 def test_what_is_left_out_makes_no_doubt_about_the_unit(tmp_path: Path) -> None:

@@ -109,6 +109,7 @@ def sort_out_inner(
     if len(rings) <= MOST_WALLS:
         for ring in sorted(rings, key=lambda r: -r.area):
             sorter.add(ring, Box(*ring.box))
+    sorter.take_strips_off()
     walls = {id(ring) for ring, _ in sorter.walls}
     sorter.found.walls = [ring for ring in rings if id(ring) in walls] if walls else list(rings)
     return sorter.found
@@ -133,6 +134,7 @@ class _Sorter:
         self.options = options
         self._face_of = face_of
         self._faces: dict[int, Face] = {}
+        self._strips: dict[int, tuple[Ring, Face]] = {}
 
     def add(self, ring: Ring, box: Box) -> None:
         """Put one outline where it belongs; ``box`` is round it."""
@@ -191,13 +193,42 @@ class _Sorter:
             return
         near = [wall for wall, other in self.walls if not marked and _grown(other).overlaps(around)]
         boxes = [(_box_in(ring, face), face) for face in map(self._face, near)]
-        part = _is_part_of_a_stack(boxes)
         for box, face in boxes:
-            why = _why_over(box, face) or ("" if part else _why_along(box, face))
+            strip = _is_strip_along(box, face)
+            if strip and _is_as_long(box, _extent(face)):
+                self._keep_in_mind(ring, box, face)
+                continue
+            why = _why_over(box, face) or (_ALONG if strip else "")
             if why:
                 self._leave_out(ring, face, why)
                 return
         self.walls.append((ring, around))
+
+    def _keep_in_mind(self, ring: Ring, box: Box, face: Face) -> None:
+        """Note a strip as long as the wall that it meets; what an opening reaches into is a part of it."""
+        _, host = self._strips.get(id(face.outline.ring), (None, face))
+        openings = (Box.around(map(face.outline.frame.to_wall, points)) for points in self.openings)
+        if _extent(host).height > _STRIP_IN and not any(o.overlaps(box, ON_MODULE_IN) for o in openings):
+            self._strips[id(ring)] = ring, host
+
+    def take_strips_off(self) -> None:
+        """Leave strips as long as their wall out, from its top down and its foot up, to where it begins."""
+        while True:
+            loose = next((kept for kept in self._strips.values() if not self._lies_between(*kept)), None)
+            if loose is None:
+                return
+            ring, host = loose
+            del self._strips[id(ring)]
+            self.walls = [(wall, around) for wall, around in self.walls if wall is not ring]
+            self._leave_out(ring, host, _ALONG)
+
+    def _lies_between(self, ring: Ring, host: Face) -> bool:
+        """True for a strip with parts of its wall above and below."""
+        box, around = _box_in(ring, host), _grown(Box(*ring.box))
+        near = (w for w, other in self.walls if w is not ring and around.overlaps(_grown(other)))
+        parts = [part for part in (_box_in(w, host) for w in near) if _is_as_long(box, part)]
+        sides = [_meets(box, part) for part in parts]
+        return any(on for on, _ in sides) and any(below for _, below in sides)
 
     def _decide(self, ring: Ring, around: Box, host: Face) -> None:
         """Read an outline inside a wall by its looks."""
@@ -239,6 +270,7 @@ _HANGS: Final = (
     "it hangs above the foot of the wall that it lies in, without the mark of a wall: a band, a sill or "
     "a sign"
 )
+_ALONG: Final = "it is a strip along a wall, without the mark of one: a coping or a footing"
 _LOW: Final = (
     "it stands at the foot of the wall that it lies in, too low for a wall without a mark: a base course"
 )
@@ -275,35 +307,20 @@ def _why_over(box: Box, host: Face) -> str:
     return _why_not(box, host) if over else ""
 
 
-def _why_along(box: Box, host: Face) -> str:
-    """Say of a low strip on a wall or below it that it is no wall."""
+def _is_strip_along(box: Box, host: Face) -> bool:
+    """True for a low strip on a wall or below it."""
     wall = _extent(host)
     low = box.height <= _STRIP_IN and box.width >= box.height
-    beside = box.x0 < wall.x1 and box.x1 > wall.x0
-    if low and beside and any(_meets(box, wall)):
-        return "it is a strip along a wall, without the mark of one: a coping or a footing"
-    return ""
+    return low and box.x0 < wall.x1 and box.x1 > wall.x0 and any(_meets(box, wall))
+
+
+def _is_as_long(box: Box, wall: Box) -> bool:
+    return abs(box.x0 - wall.x0) <= ON_MODULE_IN and abs(box.x1 - wall.x1) <= ON_MODULE_IN
 
 
 def _meets(box: Box, wall: Box) -> tuple[bool, bool]:
     """Say whether an outline stands on the top of a wall, and whether it lies below its foot."""
     return abs(box.y0 - wall.y1) <= ON_MODULE_IN, abs(box.y1 - wall.y0) <= ON_MODULE_IN
-
-
-def _is_part_of_a_stack(boxes: Iterable[tuple[Box, Face]]) -> bool:
-    """True for a part of a wall that is drawn in several: between two of them, or on one as low as a strip.
-
-    Args:
-        boxes: the part in the axes of each wall near it, and that wall.
-    """
-    on = below = strips = False
-    for box, face in boxes:
-        wall = _extent(face)
-        if abs(box.x0) <= ON_MODULE_IN and abs(box.x1 - wall.x1) <= ON_MODULE_IN:
-            stands, lies = _meets(box, wall)
-            on, below = on or stands, below or lies
-            strips = strips or ((stands or lies) and wall.height <= _STRIP_IN)
-    return (on and below) or strips
 
 
 def _grown(box: Box) -> Box:
