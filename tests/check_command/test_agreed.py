@@ -66,3 +66,19 @@ def test_an_opening_that_was_waived_gets_no_joint(tmp_path: Path) -> None:
     checked, changes = proposed(others(tmp_path / "n.dxf", joints, openings=DOOR), "opening-without-joint")
     assert {f.code for f in checked.required} == {"joint-stops-short"}
     assert [(p.change, p.x_in) for p in changes] == [("redrawn", 616)]
+
+
+def test_a_doubled_joint_that_was_waived_stays_and_so_does_the_one_at_the_jamb(tmp_path: Path) -> None:
+    """D1's joint at 20'-0", drawn a second time 4 in. within the door."""
+    at_jamb: Points = ((240.0, 0.0), (240.0, 88.0), (248.0, 88.0), (248.0, 200.0))
+    twin: Points = tuple((x - 4.0, y) for x, y in at_jamb)
+    short: Points = ((440.0, 0.0), (440.0, 150.0))
+    door = (("D1", (200.0, 0.0, 240.0, 88.0)),)
+    settings = tmp_path / "perpend.toml"
+    settings.write_text('[defaults]\nopenings = "unreinforced"\n')
+    joints = (*upright(120.0), at_jamb, twin, short)
+    drawing = others(tmp_path / "n.dxf", joints, openings=door, wall=(560.0, 200.0))
+    checked, changes = proposed(drawing, "joint-doubled")
+    assert [(p.change, p.x_in) for p in changes] == [("redrawn", 440)]
+    stays = [p.x_in for p in checked.results.walls[0].proposed if p.change == "kept"]
+    assert stays == [120.0, 236.0, 240.0]

@@ -176,6 +176,8 @@ def _once(wall: JudgedWall) -> Verdict:
 def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
     at = wall.at
     here, other = at(repeat.extra.foot_x), at(repeat.kept.foot_x)
+    if here == other:
+        here, other = (f"{here}{_by_handle(track)}" for track in (repeat.extra, repeat.kept))
     what = "meets" if repeat.crossing else "repeats"
     apart = "" if repeat.crossing else f", {at(repeat.apart_in)} apart"
     return finding(
@@ -189,6 +191,10 @@ def _doubled(wall: JudgedWall, repeat: Repeat) -> Finding:
         cure=part(wall, repeat) if repeat.both_stay else f"Leave out the joint at {here}{_which(repeat)}.",
         handle=repeat.extra.handle,
     )
+
+
+def _by_handle(track: Track) -> str:
+    return f" (handle {track.handle})" if track.handle else ""
 
 
 def _which(repeat: Repeat) -> str:

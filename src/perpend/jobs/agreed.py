@@ -18,6 +18,7 @@ from perpend.units import SAME_IN
 
 _LONG: Final = "panel-too-long"
 _FAR: Final = "corner-too-far"
+_DOUBLED: Final = "joint-doubled"
 _OF_PANELS: Final = (_LONG, _FAR)
 """Findings that name a joint beside what is wrong: another joint may set that right."""
 
@@ -63,6 +64,17 @@ def agreed_joints(
         for joint in joints
         if joint.handle not in faulty
         and ((joint.handle and joint.handle in agreed) or any(_near(joint.path[0][0], x) for x in feet))
+    )
+
+
+def agreed_twins(joints: Sequence[Joint], findings: Sequence[Finding]) -> frozenset[int]:
+    """Return the numbers of the joints that were waived as doubled: another one does what they do."""
+    waived = {f.handle for f in findings if f.waived and f.code == _DOUBLED and f.handle}
+    return frozenset(
+        joint.number
+        for joint in joints
+        if joint.handle in waived
+        and any(set(joint.serves) <= set(o.serves) for o in joints if o.handle not in waived)
     )
 
 

@@ -22,7 +22,7 @@ from perpend.drawing.style import REVIEW_APP_ID
 from perpend.drawing.writing.writer import open_without_ours, write_drawing
 from perpend.findings import Finding, reweighed
 from perpend.jobs.accepted import Accepted, accepted_for
-from perpend.jobs.agreed import agreed_basis, agreed_joints, agreed_panels, is_open
+from perpend.jobs.agreed import agreed_basis, agreed_joints, agreed_panels, agreed_twins, is_open
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.files import check_places, output_path, refuse_twins
 from perpend.jobs.options import reading_options
@@ -196,7 +196,8 @@ def _cure(
     """Return the nearest layout; what somebody accepted stays as it is."""
     panels = agreed_panels(report, findings)
     kept = agreed_joints(joints, panels, findings)
-    return nearest_layout(agreed_basis(basis, findings), joints, misplaced - kept, kept, panels)
+    twins = agreed_twins(joints, findings)
+    return nearest_layout(agreed_basis(basis, findings), joints, misplaced - kept, kept, panels, twins)
 
 
 def _renumbered(joints: Sequence[Joint], report: CheckReport) -> tuple[tuple[Joint, ...], frozenset[int]]:

@@ -84,6 +84,7 @@ def nearest_layout(
     misplaced: Collection[int] = (),
     accepted: Collection[int] = (),
     agreed: Sequence[AgreedPanel] = (),
+    twins: Collection[int] = (),
 ) -> NearestLayout:
     """Find the layout that satisfies a wall's rules with the fewest changes to its joints.
 
@@ -93,11 +94,14 @@ def nearest_layout(
         misplaced: numbers of those that cannot stay as they are, whatever else is changed.
         accepted: numbers of those that somebody agreed to: they stay, and count as no fault.
         agreed: panels between such joints, or the wall's ends, that may break a limit.
+        twins: numbers of those that repeat another joint and may: they stay, and are no part of the search.
 
     Returns:
         The nearest layout; if the wall can't be satisfied, the nearest of those that break the least.
     """
     bare = replace(basis, wall=replace(basis.wall, drawn_joints=()))
+    beside = [Proposed("kept", j, j) for j in joints if j.number in twins]
+    joints = [j for j in joints if j.number not in twins]
     at_ends = [_whole_end(bare, j, misplaced) for j in joints if _at_end(basis, j, misplaced)]
     inner = (j for j in joints if not _at_end(basis, j, misplaced))
     drawn = sorted(inner, key=lambda j: (j.path[0][0], j.path[-1][0]))
@@ -109,7 +113,7 @@ def nearest_layout(
     stay = _without_twins(list(candidates))
     field = field_of(bare, [c for c in stay if c is not None])
     search = ChangeSearch(bare, field, drawn, stay, agreed)
-    return _told(bare, search, search.solve(), at_ends)
+    return _told(bare, search, search.solve(), at_ends, beside)
 
 
 def _at_end(basis: WallBasis, joint: Joint, misplaced: Collection[int]) -> bool:
@@ -189,12 +193,16 @@ def _served(rules: Sequence[OpeningRule], line: Line) -> Iterator[tuple[int, Sid
 
 
 def _told(
-    basis: WallBasis, search: ChangeSearch, alignment: Alignment, at_ends: Sequence[Proposed]
+    basis: WallBasis,
+    search: ChangeSearch,
+    alignment: Alignment,
+    at_ends: Sequence[Proposed],
+    beside: Sequence[Proposed],
 ) -> NearestLayout:
-    """Put the layout into joints, and say what becomes of each."""
+    """Put the layout into joints, those at the ends and beside others too, and say what becomes of each."""
     found = search.found(alignment)
     panels = panels_of(basis, search.graph, found)
-    proposed = [*at_ends, *_standing(basis, search, alignment, found, panels)]
+    proposed = [*at_ends, *beside, *_standing(basis, search, alignment, found, panels)]
     gone = set(range(len(search.drawn))) - set(alignment.partner.values())
     proposed += [
         Proposed("removed", replace(search.drawn[k], reason="not needed"), search.drawn[k]) for k in gone
