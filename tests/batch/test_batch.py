@@ -13,8 +13,8 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from batch.material import GOOD, half_written, rows_of, save_good, stamps
-from cli.drawings import save_elevation
+from batch.material import GOOD, half_written, rows_of, save_good, save_title_sheet, stamps
+from cli.drawings import add_box, new_drawing, save_elevation
 from cli.harness import perpend, program
 from perpend.batch import BatchOptions, BatchReport, run_batch
 from perpend.batch.lock import locked
@@ -138,6 +138,52 @@ def test_unchanged_drawings_are_not_done_again(tmp_path: Path) -> None:
     assert unchanged(in_threads(source, out)) == []
     assert all(stamp != before[name] for name, stamp in stamps(out).items())
     assert unchanged(in_threads(source, out, force=True)) == []
+
+
+def test_a_forced_run_that_is_stopped_tells_of_what_still_holds(tmp_path: Path) -> None:
+    """Stopped after the first of four; c, which has changed since, is the one that is not done."""
+    source, out = tmp_path / "in", tmp_path / "out"
+    save_good(source, "a", "b", "c", "d")
+    assert in_threads(source, out).exit_code == 0
+    whole = rows_of(out)
+    save_elevation(source / "c.dxf", [("W1", (0, 0, 600, 144))])
+
+    def stop(_: Outcome) -> None:
+        raise KeyboardInterrupt
+
+    options = BatchOptions(force=True)
+    report = run_batch(source, out, options, watch=stop, make=ThreadPoolExecutor)
+    assert (report.stopped, report.exit_code) == (True, 130)
+    rows = rows_of(out)
+    assert [row["state"] for row in rows.values()] == ["clean", "clean", "not done", "clean"]
+    assert [row["output"] for row in rows.values()] == [
+        *("a-annotated.dxf", "b-annotated.dxf", "", "d-annotated.dxf")
+    ]
+    assert [rows[name]["joint_ft"] for name in ("b.dxf", "d.dxf")] == [
+        whole[name]["joint_ft"] for name in ("b.dxf", "d.dxf")
+    ]
+    assert rows["d.dxf"]["joint_ft"] > 0
+    assert not any(row["worked_in"] for row in rows.values())
+
+
+def test_a_line_does_not_repeat_the_path_of_its_drawing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    source = tmp_path / "in"
+    save_good(source, "a")
+    doc = new_drawing()
+    add_box(doc, (0, 0, 480, 144), "WAND")
+    doc.saveas(source / "b.dxf")
+    save_title_sheet(source / "c.dxf")
+    (source / "d.dxf").touch()
+    lines = perpend("batch", source, "--out", tmp_path / "out", "--jobs", "1").out.splitlines()[:4]
+    assert [line[:40] for line in lines[1:]] == [
+        "b.dxf: refused: no wall found: no closed",
+        "c.dxf: no elevation: no wall found: no c",
+        "d.dxf: refused: it is empty: export the ",
+    ]
+    assert not any(str(source) in line for line in lines)
 
 
 def test_violations_raise_the_exit_code_and_are_told(tmp_path: Path) -> None:

@@ -26,6 +26,19 @@ from sheet.sample_sheets import clean, review, run_of, spoiled, wing
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
+
+@pytest.mark.parametrize(
+    ("tag", "title", "name"),
+    [("W1", "Wall W1", "wall W1"), ("wall 2", "Wall 2", "wall 2"), ("WALL C", "WALL C", "WALL C")],
+)
+def test_a_wall_is_not_called_a_wall_twice(tag: str, title: str, name: str) -> None:
+    results, _ = clean()
+    sheet = render_sheet(replace(results, walls=[replace(results.walls[0], tag=tag)]))
+    assert f'-tables">{title}</h2>' in sheet
+    assert f'data-name="Joints of {name}"' in sheet
+    assert f'aria-label="What is on {name}"' in sheet
+
+
 place = st.tuples(st.floats(0, 720), st.floats(0, 200))
 
 

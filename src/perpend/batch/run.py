@@ -16,6 +16,7 @@ from perpend.batch.pool import LocalProcesses, MakeExecutor, do_all
 from perpend.batch.record import counts, growing_record, load_record, record_place, save_record
 from perpend.batch.search import find_orders
 from perpend.batch.stopping import StopWish, listening
+from perpend.batch.work import look_up
 from perpend.errors import INTERRUPTED, InputError
 from perpend.jobs.files import check_place
 from perpend.slotted import dataclass
@@ -142,7 +143,7 @@ def run_batch(
         with growing_record(record) as add:
             done = _followed(do_all(orders, options.jobs, make, wish), wish, earlier, add, watch)
         sweep(orders)
-        outcomes = [done.get(o.name) or Outcome(o.name, State.NOT_DONE, _NOT_DONE) for o in orders]
+        outcomes = [done.get(order.name) or _passed_over(order, earlier) for order in orders]
         behind = left_behind(orders, outcomes, earlier, folder, out)
         index, trouble = None, _without_any_elevation(outcomes, folder)
         try:
@@ -188,15 +189,24 @@ def _refuse_strange_folder(out: Path, options: BatchOptions) -> None:
 def _completed(order: Order, options: BatchOptions, earlier: dict[str, Outcome]) -> Order:
     known = None if options.force else earlier.get(order.name)
     return replace(
-        order,
+        _knowing(order, known),
         propose=options.propose,
         settings=options.settings,
-        known=known.fingerprint if known else "",
-        written=known.written if known else "",
         seconds=options.seconds,
         megabytes=options.megabytes,
         overwrite=options.overwrite,
     )
+
+
+def _knowing(order: Order, known: Outcome | None) -> Order:
+    """Return an order with what an earlier run has left to know."""
+    return replace(order, known=known.fingerprint, written=known.written) if known else order
+
+
+def _passed_over(order: Order, earlier: dict[str, Outcome]) -> Outcome:
+    """Tell of a drawing whose turn never came as an earlier run did it, if that still holds."""
+    kept = look_up(_knowing(order, earlier.get(order.name)))
+    return _earlier(earlier, kept) if kept else Outcome(order.name, State.NOT_DONE, _NOT_DONE)
 
 
 def _followed(

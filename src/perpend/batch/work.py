@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import replace
@@ -53,8 +54,10 @@ def do_order(order: Order) -> Outcome:
 
 def _beside_its_name(order: Order, sentence: str) -> str:
     """Return a sentence as it reads beside the drawing's name: "it is empty", not its path once more."""
-    said = sentence.removeprefix(f"{order.source} ")
-    return sentence if said == sentence else f"it {said}"
+    path, told, said = sentence.partition(str(order.source))
+    if path or not told or said[:1] not in (" ", ":"):
+        return sentence
+    return f"it{said}" if said.startswith(" ") else said[1:].lstrip()
 
 
 def _loaded(order: Order) -> Callable[[], AnnotateOutcome | CheckOutcome]:
@@ -83,30 +86,61 @@ def _loaded(order: Order) -> Callable[[], AnnotateOutcome | CheckOutcome]:
 
 def _without_elevation(order: Order, error: NoElevationError) -> Outcome:
     """Tell of a drawing that is no elevation, unless an earlier run has seen one in it."""
+    sentence = _beside_its_name(order, str(error))
     if not order.target.exists():
-        return Outcome(order.name, State.NO_ELEVATION, str(error))
+        return Outcome(order.name, State.NO_ELEVATION, sentence)
     return Outcome(
         order.name,
         State.REFUSED,
-        f"{error} There were walls in it when {order.target.name} was written: put them back, or move that "
-        "file away.",
+        f"{sentence} There were walls in it when {order.target.name} was written: put them back, or move "
+        "that file away.",
     )
 
 
 def _do(order: Order, job: Callable[[], AnnotateOutcome | CheckOutcome]) -> Outcome:
-    from perpend.rulebook import load_rulebook
-    from perpend.settings import load_settings
-
-    settings = load_settings(order.settings, order.source)
-    mark = fingerprint(order, settings.sha256, load_rulebook(settings.rulebook).sha256)
-    if mark == order.known and all(p.exists() for p in (order.target, order.results, order.sheet)):
-        worked_in = order.written not in ("", hash_of(order.target))
-        if not (worked_in and order.overwrite):
-            return Outcome(order.name, State.CLEAN, fingerprint=mark, reused=True, worked_in=worked_in)
+    mark = _mark(order)
+    standing = _standing(order, mark)
+    if standing is not None:
+        return standing
     _refuse_work_of_others(order)
     order.target.parent.mkdir(parents=True, exist_ok=True)
     done = job()
     return replace(_outcome(order, done.results, done.plans), fingerprint=mark, written=hash_of(order.target))
+
+
+def _mark(order: Order) -> str:
+    """Return the fingerprint of an order as all that decides its outcome is now."""
+    from perpend.rulebook import load_rulebook
+    from perpend.settings import load_settings
+
+    settings = load_settings(order.settings, order.source)
+    return fingerprint(order, settings.sha256, load_rulebook(settings.rulebook).sha256)
+
+
+def _standing(order: Order, mark: str) -> Outcome | None:
+    """Return what refers to the outcome of the earlier run, if that still holds and its files are there."""
+    if mark != order.known or not all(p.exists() for p in (order.target, order.results, order.sheet)):
+        return None
+    worked_in = order.written not in ("", hash_of(order.target))
+    if worked_in and order.overwrite:
+        return None
+    return Outcome(order.name, State.CLEAN, fingerprint=mark, reused=True, worked_in=worked_in)
+
+
+def look_up(order: Order) -> Outcome | None:
+    """Say whether the outcome of an earlier run still holds; the drawing is not done.
+
+    Args:
+        order: the drawing, with what is known of that run.
+
+    Returns:
+        What refers to the earlier outcome; None where it does not hold, or nothing is known.
+    """
+    if not order.known:
+        return None
+    with contextlib.suppress(PerpendError, OSError):
+        return _standing(order, _mark(order))
+    return None
 
 
 def _refuse_work_of_others(order: Order) -> None:

@@ -24,7 +24,7 @@ from perpend.report.sheet.stage import (
     bubble_center,
     stage_for,
 )
-from perpend.report.sheet.view import FindingRow, JointRow, OpeningRow, PanelRow, ProposalRow
+from perpend.report.sheet.view import FindingRow, JointRow, OpeningRow, PanelRow, ProposalRow, wall_named
 from perpend.units import same
 
 _TICK = 4.0
@@ -97,7 +97,7 @@ def picture_of(
         svg.element("desc", _description(wall, findings), id=f"{key}-desc"),
         svg.group(still, class_="still", aria_hidden="true"),
         svg.group(_dimensions(stage, wall, lengths), class_="dims", aria_hidden="true"),
-        svg.group(things, class_="things", aria_label=f"What is on wall {wall.tag}"),
+        svg.group(things, class_="things", aria_label=f"What is on {wall_named(wall.tag)}"),
         class_="elevation",
         viewBox=f"0 0 {svg.number(stage.width)} {svg.number(stage.height)}",
         width=stage.width,

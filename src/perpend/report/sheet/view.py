@@ -146,6 +146,11 @@ class Fact:
     sources: tuple[SourceRow, ...] = ()
 
 
+def wall_named(tag: str) -> str:
+    """Return ``wall W1``; a tag that says so itself, as ``wall 2`` for want of a mark, stands alone."""
+    return tag if tag.lower().startswith("wall") else f"wall {tag}"
+
+
 @dataclass(frozen=True, slots=True)
 class WallView:
     """One wall: its picture and everything said about it."""
@@ -161,6 +166,16 @@ class WallView:
     openings: tuple[OpeningRow, ...]
     proposals: tuple[ProposalRow, ...]
     notes: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """What it is called within a sentence."""
+        return wall_named(self.tag)
+
+    @property
+    def title(self) -> str:
+        """What it is called in a heading."""
+        return self.name[:1].upper() + self.name[1:]
 
 
 @dataclass(frozen=True, slots=True)
