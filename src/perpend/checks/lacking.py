@@ -10,11 +10,12 @@ from collections.abc import Iterator
 from typing import TypeAlias
 
 from perpend.checks.elsewhere import clash_at, first_clash, free_jambs, jambs_beside, stepped_at
-from perpend.checks.geometry import Track
-from perpend.checks.tracks import SIDES, jamb
+from perpend.checks.geometry import Piece, Track
+from perpend.checks.tracks import SIDES, away, bearing, jamb
 from perpend.checks.wall import JudgedWall, PanelSpan, stands_at
+from perpend.model import OpeningRule, Side
 from perpend.slotted import dataclass
-from perpend.units import ON_MODULE_IN
+from perpend.units import GAP_IN, ON_MODULE_IN, same
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,16 @@ def stray_jamb(wall: JudgedWall, track: Track, index: int) -> float | None:
 
 
 def beside(wall: JudgedWall, track: Track, index: int) -> bool:
-    """Say whether a joint stands near enough to an opening to be meant for it."""
-    box, reach = wall.basis.openings[index].opening.box, wall.basis.unit_in
-    return box.x0 - reach <= track.foot_x <= box.x1 + reach
+    """Say whether a joint was meant for an opening: it stands near enough, or steps as at its jamb."""
+    rule = wall.basis.openings[index]
+    box, reach = rule.opening.box, wall.basis.unit_in
+    near = box.x0 - reach <= track.foot_x <= box.x1 + reach
+    return near or any(_steps_as_at(piece, rule) for piece in track.pieces if piece.is_step)
+
+
+def _steps_as_at(piece: Piece, rule: OpeningRule) -> bool:
+    """Say whether a step lies at an opening's head, leads away from it and is as long as its lintel bears."""
+    side: Side = "left" if piece.x0 < rule.opening.box.x0 else "right"
+    out = piece.shift * away(side)
+    at_head = piece.is_level and abs(piece.y0 - rule.opening.box.y1) <= GAP_IN
+    return at_head and same(out, bearing(rule, side), ON_MODULE_IN)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from perpend.checks.clash import clashes
 from perpend.checks.closeness import close_pairs
 from perpend.checks.geometry import Piece, Track
+from perpend.checks.lacking import beside
 from perpend.checks.marks import above_bottom, head, opening_source
 from perpend.checks.moves import straight_up, to_jamb_beside, turn_out
 from perpend.checks.planes import Plane, planes_of
@@ -123,7 +124,12 @@ def _step_cure(wall: JudgedWall, track: Track, near: OpeningRule | None) -> str:
     """Say how a joint that steps for no lintel is drawn instead, unless another one crowds it out."""
     if close := next((pair.cure for pair in close_pairs(wall) if pair.goes is track), ""):
         return close
-    if near is None or near.lintel is None:
+    if near is None:
+        meant = (index for index, _ in wall.unreinforced() if beside(wall, track, index))
+        return next(filter(None, (to_jamb_beside(wall, track, i) for i in meant)), "") or straight_up(
+            wall, track
+        )
+    if near.lintel is None:
         return straight_up(wall, track)
     index = wall.basis.openings.index(near)
     at_place = any(abs(place.x_in - track.foot_x) <= ON_MODULE_IN for place in wall.places)
