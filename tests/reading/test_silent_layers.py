@@ -369,7 +369,8 @@ def test_the_line_of_a_batch_says_it_though_the_drawing_is_clean(
     ending = perpend("batch", tmp_path / "in", "--out", tmp_path / "out", "--jobs", "1")
     line = ending.out.splitlines()[0]
     assert line.startswith("a.dxf: clean: 1 wall, ")
-    assert ", 1 remark: W1: 1 shape on layer X1 looks like an opening but was not read: " in line
+    told = "W1: 1 shape on layer X1 looks like an opening but was not read: "
+    assert f", 1 remark (1 doubt of the reading): {told}" in line
 
 
 def test_walls_are_named_in_their_order_and_of_very_many_the_first_eight(tmp_path: Path) -> None:
