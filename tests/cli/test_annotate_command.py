@@ -106,16 +106,17 @@ def test_a_tag_in_the_settings_that_is_not_in_the_drawing_is_remarked(drawing: P
     assert "D9 of the settings is not in this drawing: is D1 meant?" in ending.out
 
 
+def adjoining_pair(folder: Path) -> tuple[Path, Path, Path]:
+    """Draw two walls that adjoin; return the drawing, and where its results and its settings go."""
+    walls = [("W1", (0, 0, 360, 144)), ("W2", (360, 0, 960, 112))]
+    return save_elevation(folder / "p.dxf", walls), folder / "r.json", folder / "s.toml"
+
+
 @pytest.mark.parametrize("command", ["annotate", "check"])
 def test_an_end_that_only_one_of_two_adjoining_walls_gives_up_keeps_its_joint_and_is_told(
     command: str, tmp_path: Path
 ) -> None:
-    walls = [("W1", (0, 0, 360, 144)), ("W2", (360, 0, 960, 112))]
-    pair, found, settings = (
-        save_elevation(tmp_path / "p.dxf", walls),
-        tmp_path / "r.json",
-        tmp_path / "s.toml",
-    )
+    pair, found, settings = adjoining_pair(tmp_path)
     entry = '[[walls]]\ntag = "W1"\nright_end = "continues"\n'
     settings.write_text(entry, encoding="utf-8")
     ending = perpend(command, pair, "--settings", settings, "--results", found)
@@ -145,12 +146,7 @@ def test_an_end_that_only_one_of_two_adjoining_walls_gives_up_keeps_its_joint_an
 def test_a_wildcard_that_takes_the_joint_between_two_walls_away_is_told(
     command: str, ends: tuple[str, str], tmp_path: Path
 ) -> None:
-    walls = [("W1", (0, 0, 360, 144)), ("W2", (360, 0, 960, 112))]
-    pair, found, settings = (
-        save_elevation(tmp_path / "p.dxf", walls),
-        tmp_path / "r.json",
-        tmp_path / "s.toml",
-    )
+    pair, found, settings = adjoining_pair(tmp_path)
     entry = f'[[walls]]\ntag = "W?"\nleft_end = "{ends[0]}"\nright_end = "{ends[1]}"\n'
     settings.write_text(entry, encoding="utf-8")
     perpend(command, pair, "--settings", settings, "--results", found)

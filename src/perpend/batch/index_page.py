@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
-from perpend.batch.orders import GRAVEST_FIRST, State
+from perpend.batch.orders import FINE, GRAVEST_FIRST, State
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -95,8 +95,7 @@ def _verdict(rows: Sequence[Mapping[str, Any]]) -> str:
     """Say how many drawings need a look, and why: ``5 of 12 need a look: 3 refused, 2 with violations``."""
     states = Counter(row["state"] for row in rows)
     words = {State.VIOLATIONS: "with violations", State.FAULT: "failed by a fault of perpend"}
-    fine = (State.CLEAN, State.NO_ELEVATION)
-    told = [f"{states[s]} {words.get(s, s)}" for s in GRAVEST_FIRST if s not in fine and states[s]]
+    told = [f"{states[s]} {words.get(s, s)}" for s in GRAVEST_FIRST if s not in FINE and states[s]]
     clean_rows = [row for row in rows if row["state"] == State.CLEAN]
     in_doubt = sum(row["needs_look"] for row in clean_rows)
     if in_doubt:

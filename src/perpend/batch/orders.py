@@ -30,6 +30,8 @@ GRAVEST_FIRST = (
 )
 """The states in the order in which somebody has to look at them."""
 
+FINE = (State.CLEAN, State.NO_ELEVATION)
+"""The states that by themselves need no look."""
 UNDONE = (State.FAULT, State.REFUSED, State.NOT_DONE)
 """The states of drawings that hold walls, for all that is known, and were not done."""
 
@@ -142,4 +144,4 @@ class Outcome:
     @property
     def needs_look(self) -> bool:
         """True when somebody has to look at it."""
-        return self.in_doubt or self.state not in (State.CLEAN, State.NO_ELEVATION)
+        return self.in_doubt or self.state not in FINE
