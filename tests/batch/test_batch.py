@@ -17,9 +17,9 @@ from batch.material import GOOD, half_written, rows_of, save_good, save_title_sh
 from cli.drawings import add_box, new_drawing, save_elevation
 from cli.harness import perpend, program
 from perpend.batch import BatchOptions, BatchReport, run_batch
-from perpend.batch.lock import locked
+from perpend.batch.folder_lock import locked
 from perpend.batch.orders import Outcome, State
-from perpend.batch.record import growing_record, load_record, save_record
+from perpend.batch.run_record import growing_record, load_record, save_record
 from perpend.errors import InputError
 from perpend.jobs.annotate import annotate
 
@@ -311,7 +311,7 @@ def test_a_second_run_in_one_folder_is_refused(tmp_path: Path) -> None:
     assert ending.code == 2
     assert "Another run is writing" in ending.err
     holder = (
-        "import sys, pathlib\nfrom perpend.batch.lock import locked\n"
+        "import sys, pathlib\nfrom perpend.batch.folder_lock import locked\n"
         "with locked(pathlib.Path(sys.argv[1])):\n    print('held', flush=True)\n    sys.stdin.read()\n"
     )
     with subprocess.Popen(
@@ -347,7 +347,7 @@ def test_the_default_memory_limit_is_far_from_good_drawings(tmp_path: Path) -> N
     """Address space is not memory, libraries reserve much of it: half the default must do for the samples."""
     script = (
         "import sys\nfrom pathlib import Path\nfrom perpend.batch.orders import Order\n"
-        "from perpend.batch.work import do_order\n"
+        "from perpend.batch.one_drawing import do_order\n"
         "def told(name, **limit):\n"
         "    places = [Path(sys.argv[1]) / f'{Path(name).stem}{end}' for end in ('.dxf', '.json', '.html')]\n"
         "    outcome = do_order(Order(name, Path(name), *places, **limit))\n"

@@ -16,7 +16,7 @@ import pytest
 
 from batch.material import half_written, save_good
 from cli.harness import perpend, program
-from perpend.batch import BatchOptions, cluster, run_batch
+from perpend.batch import BatchOptions, dask_cluster, run_batch
 
 pytest.importorskip("distributed", reason="the extra perpend[cluster] is not installed")
 
@@ -82,7 +82,7 @@ def test_a_batch_on_a_cluster_gives_what_it_gives_here(address: str, tmp_path: P
 
 
 def test_a_scheduler_that_does_not_answer_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cluster, "_ANSWER_WITHIN_S", 1)
+    monkeypatch.setattr(dask_cluster, "_ANSWER_WITHIN_S", 1)
     save_good(tmp_path / "in", "a")
     ending = perpend("batch", tmp_path / "in", "--out", tmp_path / "out", "--scheduler", "tcp://127.0.0.1:9")
     assert ending.code == 2

@@ -231,7 +231,7 @@ def test_a_worker_loads_what_its_order_needs_and_no_more(tmp_path: Path) -> None
     (drawing,) = save_good(tmp_path, "a")
     script = (
         "import sys\nfrom pathlib import Path\nfrom perpend.batch.orders import Order\n"
-        "from perpend.batch.work import do_order\n"
+        "from perpend.batch.one_drawing import do_order\n"
         "at, place = Path(sys.argv[1]), Path(sys.argv[1]).with_name\n"
         "print(do_order(Order('a', at, place('b.dxf'), place('b.json'), place('b.html'))).state)\n"
         "print('perpend.jobs.annotate' in sys.modules, 'perpend.jobs.check' in sys.modules)\n"

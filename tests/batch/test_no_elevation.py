@@ -13,8 +13,8 @@ from batch.material import rows_of, save_good, save_title_sheet
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import perpend
 from perpend.batch import BatchOptions, BatchReport, run_batch
-from perpend.reading.options import Role
-from perpend.reading.survey import survey_layers
+from perpend.reading.reading_options import Role
+from perpend.reading.survey.layer_survey import survey_layers
 
 BOX = (0, 0, 480, 144)
 

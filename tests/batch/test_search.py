@@ -12,7 +12,7 @@ from batch.material import rows_of, save_good
 from cli.drawings import add_text, new_drawing, save_elevation
 from cli.harness import perpend
 from perpend.batch import BatchOptions, BatchReport, run_batch
-from perpend.batch.search import find_orders
+from perpend.batch.find_drawings import find_orders
 from perpend.errors import InputError
 from perpend.jobs.annotate import annotate
 from perpend.jobs.check import check

@@ -15,10 +15,10 @@ from types import FrameType
 import pytest
 
 from batch.material import half_written, hearing_interrupts
-from perpend.batch import BatchOptions, BatchReport, Outcome, State, pool, run_batch, stopping
+from perpend.batch import BatchOptions, BatchReport, Outcome, State, interrupts, run_batch, worker_pool
+from perpend.batch.find_drawings import find_orders
+from perpend.batch.interrupts import StopWish, listening
 from perpend.batch.orders import Order
-from perpend.batch.search import find_orders
-from perpend.batch.stopping import StopWish, listening
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals of Unix")
 
@@ -36,7 +36,7 @@ def _ctrl_c() -> Iterator[None]:
 
 @pytest.fixture(autouse=True)
 def _quick_work(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pool, "do_order", do_quickly)
+    monkeypatch.setattr(worker_pool, "do_order", do_quickly)
 
 
 def do_quickly(order: Order) -> Outcome:
@@ -181,10 +181,10 @@ def test_a_run_does_not_wait_for_a_drawing_to_hear_of_the_wish(
         time.sleep(0.7)
         return do_quickly(order)
 
-    monkeypatch.setattr(pool, "do_order", slow)
+    monkeypatch.setattr(worker_pool, "do_order", slow)
     place = folder_of(tmp_path)
     (order,) = find_orders(place / "in", place, pattern="a*").orders
-    stream = pool.do_all([order], 1, ThreadPoolExecutor, wish)
+    stream = worker_pool.do_all([order], 1, ThreadPoolExecutor, wish)
     with pytest.raises(KeyboardInterrupt):
         next(stream)
 
@@ -205,7 +205,7 @@ def test_two_signals_at_once_are_one_wish_and_a_later_ctrl_c_does_not_wait(
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGINT):
             signal.raise_signal(number)
         assert wish.heard
-        monkeypatch.setattr(stopping, "_ONE_WISH_S", 0.0)
+        monkeypatch.setattr(interrupts, "_ONE_WISH_S", 0.0)
         signal.raise_signal(signal.SIGTERM)
         with pytest.raises(KeyboardInterrupt):
             signal.raise_signal(signal.SIGINT)

@@ -25,7 +25,7 @@ PERPEND = Path(sys.executable).with_name("perpend")
 ANNOTATE = (
     "annotate(Path(sys.argv[1]), output=Path(sys.argv[2]), overwrite=True)",
     "from pathlib import Path\nimport ezdxf, shapely\nfrom perpend.jobs.annotate import annotate\n"
-    "from perpend.jobs.collector import collect_rarely\ncollect_rarely()",
+    "from perpend.jobs.gc_tuning import collect_rarely\ncollect_rarely()",
 )
 BARE = ("ezdxf.readfile(sys.argv[1]).saveas(sys.argv[2])", "import ezdxf")
 
@@ -80,7 +80,7 @@ def test_whole_drawing(
 
 def test_reading(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
     from perpend.reading import ReadingOptions, read_loaded
-    from perpend.reading.loading import load_selected
+    from perpend.reading.gather.load_by_role import load_selected
 
     drawing = save_sheet(tmp_path / "sheet.dxf", 10_000)
     options = ReadingOptions()
@@ -101,7 +101,7 @@ def test_placement(benchmark: BenchmarkFixture) -> None:
 
 
 def test_writing(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
-    from perpend.drawing.writing.writer import write_drawing
+    from perpend.dxf.insert.drawing_writer import write_drawing
     from perpend.reading import load_drawing
 
     drawing = save_sheet(tmp_path / "sheet.dxf", 10_000)

@@ -14,7 +14,7 @@ from ezdxf.entities import LWPolyline
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import Ending, perpend
 from perpend.report import Results
-from perpend.report.document import FindingEntry
+from perpend.report.results_document import FindingEntry
 
 SETTINGS = Path(__file__).parents[2] / "sample_drawings" / "perpend.toml"
 MARKS = "PERPEND-CHECK"

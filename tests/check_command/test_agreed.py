@@ -11,7 +11,7 @@ import pytest
 
 from check_command.bench import Checked, Points, check, others, upright
 from check_command.test_alike import accepted
-from perpend.report.document import ProposedEntry
+from perpend.report.results_document import ProposedEntry
 
 SHORT: Points = ((616.0, 0.0), (616.0, 150.0))
 """A joint 8'-8" from the right end, of which 4'-2" are missing: something to propose anyway."""

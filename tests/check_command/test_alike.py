@@ -10,7 +10,7 @@ import pytest
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import perpend
 from perpend.report import Results
-from perpend.report.document import FindingEntry
+from perpend.report.results_document import FindingEntry
 
 MISPLACED = {"joint-in-keep-out", "joint-through-opening", "joint-through-lintel"}
 

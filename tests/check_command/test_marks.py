@@ -19,9 +19,9 @@ from shapely.geometry import LineString, Polygon, box
 from drawing.elevations import random_elevation
 from drawing.plans import plan, straight
 from drawing.referee import overlaps, shown_texts
-from perpend.drawing.clouds import circle, dashes, hexagon
-from perpend.drawing.review import Review, draw_review
-from perpend.drawing.style import DraftingReport, DraftingStyle
+from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.drawing.review.draw_review import Review, draw_review
+from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
 from perpend.findings import Finding, Severity, Waived, finding
 from perpend.model import Point, WallPlan
 

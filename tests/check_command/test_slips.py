@@ -13,7 +13,7 @@ import pytest
 
 from check_command.bench import SETTINGS, Checked, check, our_joints
 from outside.annotated import annotated
-from perpend.report.document import WallEntry
+from perpend.report.results_document import WallEntry
 
 QUARTER = 0.25
 AS_IT_STANDS = {"width-on-boundary"}

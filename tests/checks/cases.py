@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from perpend.checks import check_wall, joints_from_drawn
-from perpend.checks.waivers import parse_waivers, waive, waiver_remarks
+from perpend.decisions.waivers import parse_waivers, waive, waiver_remarks
 from perpend.findings import Finding
 from perpend.model import (
     BondBeam,

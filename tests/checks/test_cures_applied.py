@@ -25,7 +25,7 @@ from layout.builders import basis as bare_wall
 from perpend.checks import CheckReport, check_wall, joints_from_drawn, whole_joints
 from perpend.findings import CODES, Finding
 from perpend.layout import place_joints
-from perpend.layout.nearest import nearest_layout
+from perpend.layout.nearest_layout import nearest_layout
 from perpend.model import DrawnJoint, EndCondition, Joint, JointKind
 from perpend.model import Path as Line
 from perpend.rulebook import WallBasis

@@ -17,7 +17,7 @@ from checks.faults import FAULTS, longest_between
 from checks.random_walls import BOOK, random_basis
 from perpend.checks import check_wall, joints_from_drawn, whole_joints
 from perpend.layout import place_joints
-from perpend.layout.nearest import NearestLayout, nearest_layout
+from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Box, DrawnJoint, Joint, JointKind, Opening, Path, Profile, Treatment, Wall
 from perpend.rulebook import WallBasis
 from perpend.settings import parse_settings, resolve_wall

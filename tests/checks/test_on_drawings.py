@@ -15,8 +15,8 @@ from ezdxf.document import Drawing
 from perpend.checks import check_wall, joints_from_drawn, whole_joints
 from perpend.findings import Finding, Severity
 from perpend.jobs.annotate import annotate
-from perpend.jobs.options import reading_options
-from perpend.layout.nearest import nearest_layout
+from perpend.jobs.settings_to_options import reading_options
+from perpend.layout.nearest_layout import nearest_layout
 from perpend.reading import read_drawing
 from perpend.rulebook import load_rulebook
 from perpend.settings import load_settings, resolve_wall

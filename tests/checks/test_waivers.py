@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from perpend.checks.waivers import load_waivers, parse_waivers, waive, waiver_remarks
+from perpend.decisions.waivers import load_waivers, parse_waivers, waive, waiver_remarks
 from perpend.errors import InputError
 from perpend.findings import finding
 

@@ -14,7 +14,7 @@ import pytest
 
 from cli.drawings import save_elevation
 from cli.harness import perpend
-from perpend.report.schema import DOCUMENTS, publish
+from perpend.report.json_schemas import DOCUMENTS, publish
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted((ROOT / "sample_drawings").glob("*.dxf"))
@@ -41,7 +41,7 @@ def compared(drawing: Path) -> dict[str, Any]:
 
 
 def test_the_published_schemas_are_those_of_the_code(tmp_path: Path) -> None:
-    """Regenerate with: .venv/bin/python -m perpend.report.schema docs."""
+    """Regenerate with: .venv/bin/python -m perpend.report.json_schemas docs."""
     publish(tmp_path)
     fresh = {place.name: place.read_text(encoding="utf-8") for place in tmp_path.iterdir()}
     docs = ROOT / "docs"

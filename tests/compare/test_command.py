@@ -16,7 +16,7 @@ import pytest
 
 from cli.drawings import add_box, add_text, new_drawing, save_elevation
 from cli.harness import perpend
-from perpend.report.compare import ArchingEntry, CompareResults, LayoutEntry, OptionEntry
+from perpend.report.comparison import ArchingEntry, CompareResults, LayoutEntry, OptionEntry
 from perpend.units import format_length
 
 ROOT = Path(__file__).parents[2]

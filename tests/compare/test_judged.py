@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from layout.builders import FREE, basis
 from layout.test_every_method import METHODS, UNIT_IN, basis_of, walls
 from perpend.findings import Severity
-from perpend.jobs.judged import judgement_of
+from perpend.jobs.merge_findings import judgement_of
 from perpend.layout import plan_wall
 from perpend.model import Wall
 

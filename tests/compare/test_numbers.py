@@ -11,7 +11,7 @@ import pytest
 from perpend.jobs.compare import options_of
 from perpend.model import Box, EndCondition, Opening, Profile, Wall
 from perpend.report import SettingsUsed
-from perpend.report.compare import CompareResults, OptionEntry, build_comparison
+from perpend.report.comparison import CompareResults, OptionEntry, build_comparison
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings
 from report.sample_results import elevation_of

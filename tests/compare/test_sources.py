@@ -18,7 +18,7 @@ import pytest
 from cli.drawings import save_elevation
 from cli.harness import perpend
 from perpend.drawing import DraftingStyle
-from perpend.drawing.notes import note_sentences
+from perpend.drawing.plate.general_notes import note_sentences
 from perpend.layout import plan_wall
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall

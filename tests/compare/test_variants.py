@@ -7,7 +7,7 @@ import pytest
 from perpend.model import Box, Opening, Profile, Treatment, Wall
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
-from perpend.settings.variants import variants_of, with_variant
+from perpend.settings.method_variants import variants_of, with_variant
 
 US = load_rulebook("us-cmu")
 DOOR = Opening("D1", "", Box(200.0, 0.0, 240.0, 88.0))

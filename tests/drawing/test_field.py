@@ -6,9 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, box
 
-from perpend.drawing.field import Field, Level
-from perpend.drawing.room import sums_of
-from perpend.drawing.scene import clip_segment
+from perpend.drawing.page.free_space import sums_of
+from perpend.drawing.page.occupancy import Field, Level
+from perpend.drawing.page.scene import clip_segment
 from perpend.model import Box
 
 AT = st.integers(-60, 60).map(lambda n: n + 0.5)

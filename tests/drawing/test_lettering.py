@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from perpend.drawing.blocks import Block, beside, stacked
-from perpend.drawing.lettering import WIDTHS, plain, text_box, text_width, wrap
-from perpend.drawing.page import Identity, Letters, Stroke
+from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
+from perpend.drawing.page.text_blocks import Block, beside, stacked
+from perpend.dxf.text_metrics import WIDTHS, plain, text_box, text_width, wrap
 
 PRINTABLE = string.ascii_letters + string.digits + string.punctuation + " "
 CAP_HEIGHT = {"helv": 0.718, "cour": 0.562, "tiro": 0.662}

@@ -6,8 +6,8 @@ import ezdxf
 import pytest
 from ezdxf.colors import aci2rgb
 
-from perpend.drawing.records import prepare_records
-from perpend.drawing.style import LINETYPES, LOOKS, DraftingStyle
+from perpend.drawing.page.drafting_style import LINETYPES, LOOKS, DraftingStyle
+from perpend.drawing.page.table_records import prepare_records
 
 WHITE, DARK = (255, 255, 255), (33, 40, 48)
 BLACK_OR_WHITE = 7

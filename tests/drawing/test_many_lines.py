@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from perpend.drawing.field import Field, Level
-from perpend.drawing.raster import LINE, SOLID, Raster
-from perpend.drawing.scene import clip_segment, clip_segments
+from perpend.drawing.page.occupancy import Field, Level
+from perpend.drawing.page.occupancy_raster import LINE, SOLID, Raster
+from perpend.drawing.page.scene import clip_segment, clip_segments
 from perpend.model import Box
 
 AREA = Box(-10, -8, 9, 10)

@@ -13,7 +13,7 @@ from ezdxf.lldxf.extendedtags import ExtendedTags
 from shapely.geometry import Polygon
 
 from drawing.referee import shown_texts
-from perpend.drawing.obstacles import Survey, survey
+from perpend.drawing.page.obstacles import Survey, survey
 
 ALIGNMENTS = [a for a in TextEntityAlignment if a.name not in {"ALIGNED", "FIT"}]
 

@@ -12,8 +12,9 @@ from ezdxf.document import Drawing
 
 from drawing import plans as made
 from drawing.referee import overlaps
-from perpend.drawing.plate import draw_plans
-from perpend.drawing.style import APP_ID, DraftingStyle
+from perpend.drawing.page.drafting_style import DraftingStyle
+from perpend.drawing.plate.draw_plate import draw_plans
+from perpend.dxf.xdata import APPLICATION
 from perpend.model import Box, Frame, Opening, Profile, WallPlan
 
 STYLE = DraftingStyle(cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1")
@@ -26,7 +27,7 @@ def drawn(*plans: WallPlan, style: DraftingStyle = STYLE) -> Drawing:
 
 
 def kinds(doc: Drawing, kind: str) -> list[object]:
-    return [e for e in doc.modelspace() if (1000, f"kind={kind}") in e.get_xdata(APP_ID)]
+    return [e for e in doc.modelspace() if (1000, f"kind={kind}") in e.get_xdata(APPLICATION)]
 
 
 def test_each_joint_is_one_polyline_along_its_path() -> None:
@@ -47,7 +48,7 @@ def test_a_joint_behind_a_lower_wall_is_drawn_from_the_edge_of_that_on() -> None
     joints = [[tuple(p) for p in e.get_points("xy")] for e in kinds(doc, "joint")]
     assert joints[0] == [(144, 100), (144, 144)]
     assert joints[3] == [(640, 0), (640, 144)]
-    numbers = [e.get_xdata(APP_ID)[1].value for e in kinds(doc, "slip-plane")]
+    numbers = [e.get_xdata(APPLICATION)[1].value for e in kinds(doc, "slip-plane")]
     assert numbers == ["number=W2-2", "number=W2-3"], "that of W2-1 is hidden"
 
 
@@ -89,7 +90,7 @@ def test_everything_is_ours_by_layer_and_by_xdata(tmp_path: Path) -> None:
         assert entity.dxf.layer.startswith("A-ELEV-JNTC")
         assert entity.dxf.color == 256
         assert entity.dxf.linetype.upper() == "BYLAYER"
-        assert (1000, "version=1") in entity.get_xdata(APP_ID)
+        assert (1000, "version=1") in entity.get_xdata(APPLICATION)
         assert entity.dxftype() in {"LINE", "LWPOLYLINE", "TEXT", "DIMENSION"}
     assert not again.audit().errors
 

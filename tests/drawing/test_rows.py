@@ -7,7 +7,7 @@ import itertools
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from perpend.drawing.rows import RowLabel, place_in_row
+from perpend.drawing.page.label_row import RowLabel, place_in_row
 
 REACH, STEP, GAP = 6.0, 1.0, 0.5
 FAR = 8.0

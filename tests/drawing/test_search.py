@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from drawing.plans import shopfront
 from perpend.drawing import DraftingStyle, draw_plans
-from perpend.drawing.callouts import cheapest_first
-from perpend.drawing.field import Field, Level
-from perpend.drawing.raster import Raster
+from perpend.drawing.page.occupancy import Field, Level
+from perpend.drawing.page.occupancy_raster import Raster
+from perpend.drawing.plate.callouts import cheapest_first
 from perpend.model import Box
 
 PRICES = st.lists(st.tuples(st.integers(0, 9), st.sampled_from((0, 0, 2, 5))), max_size=120)

@@ -15,8 +15,8 @@ from shapely.geometry import LineString, Point, Polygon, box
 from drawing import plans as made
 from drawing.referee import overlaps, shown_texts
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
-from perpend.drawing.review import FINDINGS_TITLE
-from perpend.drawing.violations import LIST_TITLE
+from perpend.drawing.review.draw_review import FINDINGS_TITLE
+from perpend.drawing.review.finding_list import LIST_TITLE
 from perpend.model import Box, Frame, Opening, OpeningRule, Profile, WallPlan
 
 CUT = "1'-0\" on the left, cut by the opening {}; 1'-0\" on the right, cut by the opening {}"

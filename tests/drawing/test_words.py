@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from drawing import plans as made
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
-from perpend.drawing.callouts import short_length
+from perpend.drawing.plate.callouts import short_length
 from perpend.findings import Finding, finding
 from perpend.model import Bar, EndCondition, Frame, WallPlan
 

@@ -15,7 +15,7 @@ from functools import cached_property
 
 from layout.stations import SAME, Candidate, Line, every_candidate, jambs, least_height, ticks
 from perpend.model import EndCondition
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 Score = tuple[int, int, int, int, int, int, int, tuple[int, ...]]
 

@@ -28,7 +28,7 @@ from perpend.model import (
     Treatment,
     Wall,
 )
-from perpend.rulebook.basis import SpacingRule, WallBasis
+from perpend.rulebook.wall_basis import SpacingRule, WallBasis
 from perpend.units import SAME_IN
 
 BEARING_IN = 8.0

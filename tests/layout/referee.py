@@ -38,7 +38,7 @@ from perpend.model import (
     Panel,
     Treatment,
 )
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 TOP_SLACK = Fraction(1, 64)
 """Heights nearer than this are one height."""

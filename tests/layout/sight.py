@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from perpend.model import HeightBasis, Joint, Path, Profile
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 GRAIN = 8128
 TOLERANCE = 127

@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 
 from layout.brute import Edge, Field, Score, field_of
 from layout.stations import SAME, jambs, ticks
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 SECONDS = 60.0
 

@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from perpend.model import EndCondition, HeightBasis, OpeningRule, Path, PlaceKind, Profile, Treatment
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 TICKS = 8128
 SAME = TICKS // 64

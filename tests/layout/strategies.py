@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from layout import builders
 from layout.builders import CONTINUES, CORNER, FREE, JOINT, Drawn, Hole, basis
 from perpend.model import EndCondition, PlaceKind
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 ENDS = st.sampled_from([CORNER, FREE, CONTINUES, JOINT, CORNER])
 PLACES = st.sampled_from([PlaceKind.PILASTER, PlaceKind.INTERSECTION, PlaceKind.THICKNESS_CHANGE])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from layout.builders import CORNER, Hole, basis
 from layout.referee import judge
 from perpend.layout import place_joints
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 KINDS: tuple[tuple[float, float, str], ...] = (
     (0.0, 40.0, "u"),

@@ -18,7 +18,7 @@ from layout.stations import SAME, ticks
 from layout.strategies import careless_walls, leaning_walls, middling_walls, plain_walls, small_walls
 from perpend.layout import Placement, place_joints
 from perpend.model import Cost, Frame, JointKind
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 MOST_CANDIDATES = 13
 

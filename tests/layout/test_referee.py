@@ -12,7 +12,7 @@ from layout.builders import CORNER, FREE, basis
 from layout.referee import judge
 from perpend.layout import Placement, place_joints
 from perpend.model import Joint, JointKind, Panel, PlaceKind
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 WALL = basis(
     960,

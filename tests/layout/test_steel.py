@@ -7,8 +7,8 @@ A jamb bar stands 4 in. from its jamb; a lintel is 8 in. deep; the bar below a s
 from __future__ import annotations
 
 from layout.builders import Hole, basis
-from perpend.layout.jamb_bars import jamb_bar_notes
-from perpend.layout.steel import bars_of
+from perpend.layout.steel.jamb_bars import jamb_bar_notes
+from perpend.layout.steel.opening_bars import bars_of
 from perpend.model import Bar
 
 Column = tuple[float, float, float]

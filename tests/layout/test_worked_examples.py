@@ -18,7 +18,7 @@ from layout.referee import judge
 from layout.stations import ticks
 from perpend.layout import Placement, place_joints
 from perpend.model import DrawnJoint, JointKind, PlaceKind
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
 MM = 5 / 127
 

@@ -12,10 +12,10 @@ import pytest
 from cli.harness import perpend
 from perpend.findings import CODES
 from perpend.report import Results
-from perpend.report.document import WallEntry
+from perpend.report.results_document import WallEntry
 from perpend.settings import Settings
-from perpend.settings.schema import Defaults, OpeningEntry
-from perpend.settings.schema import WallEntry as WallSettings
+from perpend.settings.settings_schema import Defaults, OpeningEntry
+from perpend.settings.settings_schema import WallEntry as WallSettings
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from perpend.reading import loading
+from perpend.dxf import load
 
 
 @pytest.fixture
 def small_ones_too(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave plain records out of small drawings as of large ones."""
-    monkeypatch.setattr(loading, "SMALL_BYTES", 0)
+    monkeypatch.setattr(load, "SMALL_BYTES", 0)

@@ -23,12 +23,12 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
+from perpend.dxf.load import load_bytes
 from perpend.errors import InputError
-from perpend.jobs.collector import collect_rarely
+from perpend.jobs.gc_tuning import collect_rarely
 from perpend.reading import ReadingOptions
-from perpend.reading.loading import load_bytes
 from perpend.reading.reader import read_loaded
-from perpend.reading.survey import survey_layers
+from perpend.reading.survey.layer_survey import survey_layers
 from reading import zoo
 
 MOST_SECONDS = 5

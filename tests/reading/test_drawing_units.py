@@ -8,7 +8,7 @@ import pytest
 
 from perpend.errors import InputError
 from perpend.reading import ReadingOptions, read_drawing
-from perpend.reading.drawing_units import find_unit
+from perpend.reading.gather.drawing_units import find_unit
 from reading import zoo
 from reading.zoo import INCHES, Pen
 

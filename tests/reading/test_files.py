@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from perpend.dxf.load import count_entity_records
 from perpend.errors import InputError
 from perpend.reading import load_drawing, read_drawing
-from perpend.reading.loading import count_entity_records
 from reading import zoo
 from reading.test_ways import assert_standard
 

@@ -9,7 +9,7 @@ import pytest
 
 from perpend.model import Elevation
 from perpend.reading import read_drawing
-from perpend.reading.options import ReadingOptions
+from perpend.reading.reading_options import ReadingOptions
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen, corners_of, marked_wall
 

@@ -14,7 +14,7 @@ import pytest
 
 from perpend.errors import InputError
 from perpend.reading import ReadingOptions, load_drawing, read_loaded
-from perpend.reading.survey import survey_layers
+from perpend.reading.survey.layer_survey import survey_layers
 
 LIBRARY = Path("/usr/share/librecad/library")
 EVERY = 8

@@ -17,13 +17,15 @@ from ezdxf.document import Drawing
 from ezdxf.layouts.blocklayout import BlockLayout
 
 from cli.drawings import add_box, new_drawing
+from perpend.dxf import load
+from perpend.dxf.load import SMALL_BYTES
+from perpend.dxf.partial.block_records import Interest
+from perpend.dxf.partial.partial_load import without_plain_records
+from perpend.dxf.partial.skipped_records import LeftOut, left_out_of
 from perpend.errors import InputError
 from perpend.jobs import annotate as job
-from perpend.reading import ReadingOptions, load_drawing, loading
-from perpend.reading.block_texts import Interest
-from perpend.reading.left_out import LeftOut, left_out_of
-from perpend.reading.loading import SMALL_BYTES, load_selected
-from perpend.reading.selective import without_plain_records
+from perpend.reading import ReadingOptions, load_drawing
+from perpend.reading.gather.load_by_role import load_selected
 from reading.clutter import ROUNDS, add_clutter
 from reading.zoo import WAYS
 
@@ -319,7 +321,7 @@ def test_another_layout_is_read_without_the_texts_of_modelspace(tmp_path: Path) 
 def test_a_small_drawing_is_loaded_whole(
     larger: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(loading, "SMALL_BYTES", SMALL_BYTES)
+    monkeypatch.setattr(load, "SMALL_BYTES", SMALL_BYTES)
     doc = new_drawing()
     add_box(doc, (0, 0, 480, 144), "A-ELEV-WALL")
     add_clutter(doc)

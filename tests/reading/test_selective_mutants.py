@@ -14,10 +14,11 @@ import numpy as np
 import pytest
 
 from cli.drawings import add_box, new_drawing
-from perpend.drawing.obstacles import survey
+from perpend.drawing.page.obstacles import survey
+from perpend.dxf.load import LoadedDrawing
 from perpend.errors import InputError
 from perpend.reading import ReadingOptions, load_drawing, read_loaded
-from perpend.reading.loading import LoadedDrawing, load_selected
+from perpend.reading.gather.load_by_role import load_selected
 from reading.clutter import add_clutter
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")

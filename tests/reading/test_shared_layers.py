@@ -9,8 +9,8 @@ import pytest
 from perpend.errors import InputError
 from perpend.model import Elevation
 from perpend.reading import read_drawing
-from perpend.reading.options import ReadingOptions, Role
-from perpend.reading.survey import survey_layers
+from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.reading.survey.layer_survey import survey_layers
 from reading.test_shapes import box_of
 from reading.zoo import WALL, Pen, corners_of, marked_wall
 

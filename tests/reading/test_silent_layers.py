@@ -10,11 +10,12 @@ from pathlib import Path
 import pytest
 
 from cli.harness import perpend
+from perpend.dxf.load import load_drawing
 from perpend.reading import read_drawing
-from perpend.reading.layer_index import says_nothing
-from perpend.reading.loading import load_drawing, load_selected
-from perpend.reading.options import ReadingOptions
+from perpend.reading.gather.layer_index import says_nothing
+from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
+from perpend.reading.reading_options import ReadingOptions
 from reading import zoo
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen, corners_of, marked_wall

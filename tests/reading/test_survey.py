@@ -10,8 +10,8 @@ import pytest
 
 from perpend.errors import InputError
 from perpend.reading import ReadingOptions, Role, read_drawing
-from perpend.reading.draft import settings_draft
-from perpend.reading.survey import survey_layers
+from perpend.reading.survey.layer_survey import survey_layers
+from perpend.reading.survey.settings_draft import settings_draft
 from perpend.settings import parse_settings
 from reading import zoo
 from reading.zoo import Pen

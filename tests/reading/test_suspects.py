@@ -11,14 +11,15 @@ import ezdxf
 import pytest
 
 from perpend.batch import BatchOptions, run_batch
+from perpend.dxf.load import load_drawing
 from perpend.errors import InputError
 from perpend.jobs.annotate import annotate
 from perpend.jobs.check import check
 from perpend.reading import read_drawing
-from perpend.reading.layer_names import hint_of
-from perpend.reading.loading import load_drawing, load_selected
-from perpend.reading.options import ReadingOptions, Role
+from perpend.reading.gather.layer_names import hint_of
+from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
+from perpend.reading.reading_options import ReadingOptions, Role
 from reading import zoo
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen

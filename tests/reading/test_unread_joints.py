@@ -11,14 +11,15 @@ import ezdxf
 import pytest
 
 from perpend.batch import BatchOptions, run_batch
+from perpend.dxf.load import load_drawing
+from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.jobs.annotate import annotate
 from perpend.jobs.check import check
 from perpend.model import Elevation
 from perpend.reading import read_drawing
-from perpend.reading.left_out import left_out_of
-from perpend.reading.loading import load_drawing, load_selected
-from perpend.reading.options import ReadingOptions
+from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
+from perpend.reading.reading_options import ReadingOptions
 from reading import zoo
 from reading.zoo import JOINT, WALL, Pen, marked_wall
 

@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from perpend.reading.loading import load_drawing, load_selected
-from perpend.reading.nets import Chain, faces_among
-from perpend.reading.options import ReadingOptions
+from perpend.dxf.entity_points import Stroke
+from perpend.dxf.load import load_drawing
+from perpend.reading.gather.load_by_role import load_selected
+from perpend.reading.outlines.polygonize import Chain, faces_among
 from perpend.reading.reader import read_loaded
-from perpend.reading.strokes import Stroke
+from perpend.reading.reading_options import ReadingOptions
 from reading.zoo import marked_wall
 
 MOST_FOR_TWICE = 2.6

@@ -8,7 +8,7 @@ import pytest
 
 from perpend.model import Profile
 from perpend.report.sheet.assemble import assemble
-from perpend.report.text import summary
+from perpend.report.summary import summary
 from report.sample_results import elevation_of, opening, plain_wall, results_of
 
 

@@ -11,7 +11,7 @@ import pytest
 from pydantic import ValidationError
 
 from perpend.report import Results
-from perpend.report.limits import LimitsResults
+from perpend.report.limit_table import LimitsResults
 from report.sample_results import elevation_of, opening, plain_wall, results_of, window_wall
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -27,7 +27,7 @@ def test_a_document_reads_back_equal(results: Results) -> None:
 
 
 def test_the_published_schema_is_the_one_of_the_code() -> None:
-    """Regenerate with: .venv/bin/python -m perpend.report.schema > docs/results.schema.json."""
+    """Regenerate with: .venv/bin/python -m perpend.report.json_schemas > docs/results.schema.json."""
     published = json.loads((DOCS / "results.schema.json").read_text(encoding="utf-8"))
     assert published == Results.schema()
 

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 
 from perpend.report import summary
-from perpend.report.document import PanelEntry
-from perpend.report.text import WIDTH
+from perpend.report.results_document import PanelEntry
+from perpend.report.summary import WIDTH
 from report.sample_results import elevation_of, opening, plain_wall, results_of, window_wall
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from perpend.report.table import findings_csv, joints_csv
+from perpend.report.csv_tables import findings_csv, joints_csv
 from sheet.sample_sheets import clean, review, run_of, shop, wing
 
 

@@ -23,9 +23,9 @@ from perpend.rulebook import (
     no_joint_steel,
     section_of,
 )
-from perpend.rulebook.sections import wire_area_in2
-from perpend.rulebook.steel import spread
-from perpend.rulebook.strips import beams_of, strips_of
+from perpend.rulebook.no_joint_steel import spread
+from perpend.rulebook.wall_section import wire_area_in2
+from perpend.rulebook.wall_strips import beams_of, strips_of
 
 BOOK = load_rulebook("us-cmu")
 BEFORE, SINCE = "before-C90-06", "C90-06"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.rulebook import RuleBook, book_keys, load_rulebook, spacing_rule
-from perpend.rulebook.schema import VOCABULARY, LedgerEntry, Row
+from perpend.rulebook.book_schema import VOCABULARY, LedgerEntry, Row
 from perpend.units import format_length
 
 DOES = {

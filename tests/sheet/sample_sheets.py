@@ -13,10 +13,10 @@ from datetime import date
 from perpend.checks import check_wall
 from perpend.findings import Finding, Waived, finding
 from perpend.layout import plan_wall
-from perpend.layout.nearest import nearest_layout
+from perpend.layout.nearest_layout import nearest_layout
 from perpend.model import Box, Elevation, Joint, JointKind, Opening, Profile, Source, Standing, Wall, WallPlan
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.report.cure import proposed_entries
+from perpend.report.proposed_entries import proposed_entries
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
 

@@ -12,7 +12,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from perpend.findings import CODES, finding
-from perpend.report.document import NotTestedEntry
+from perpend.report.results_document import NotTestedEntry
 from sheet.conftest import Opener
 from sheet.sample_sheets import HOSTILE, clean, review, run_of, shop, wing
 

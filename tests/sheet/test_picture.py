@@ -15,11 +15,11 @@ from hypothesis import strategies as st
 
 from perpend.findings import finding
 from perpend.model import Box, Profile, Wall
-from perpend.report.build import finding_entry
+from perpend.report.results_builder import finding_entry
 from perpend.report.sheet import render_sheet
 from perpend.report.sheet.assemble import assemble
-from perpend.report.sheet.marks import FLAG, place_marks
-from perpend.report.sheet.stage import BUBBLE, bubble_rows, stage_for
+from perpend.report.sheet.sheet_marks import FLAG, place_marks
+from perpend.report.sheet.wall_placement import BUBBLE, bubble_rows, stage_for
 from sheet.conftest import Opener
 from sheet.sample_sheets import clean, review, run_of, spoiled, wing
 

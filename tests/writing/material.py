@@ -9,7 +9,7 @@ from pathlib import Path
 import ezdxf
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing.names import ensure_dimstyle, ensure_layer, ensure_linetype, ensure_style
+from perpend.dxf.insert.free_names import ensure_dimstyle, ensure_layer, ensure_linetype, ensure_style
 
 VERSIONS = {
     "R2000": "AC1015",

@@ -9,13 +9,13 @@ import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing.cleaning import clean_drawing
-from perpend.drawing.writing.imprint import find_imprint
-from perpend.drawing.writing.names import ensure_layer
-from perpend.drawing.writing.strip import strip_ours
-from perpend.drawing.writing.text_map import map_text
-from perpend.drawing.writing.withdraw import withdraw_records
-from perpend.drawing.writing.writer import open_without_ours, write_drawing
+from perpend.dxf.insert.cleaning import clean_drawing
+from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
+from perpend.dxf.insert.free_names import ensure_layer
+from perpend.dxf.insert.take_out import strip_ours
+from perpend.dxf.insert.take_out_resaved import withdraw_records
+from perpend.dxf.insert.text_map import map_text
+from perpend.dxf.insert.undo_record import find_imprint
 from perpend.errors import InternalError
 from writing.material import (
     ENDS,

@@ -14,12 +14,12 @@ from pathlib import Path
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing import files, proof, saving, writer
-from perpend.drawing.writing.cleaning import clean_drawing
-from perpend.drawing.writing.strip import strip_ours
-from perpend.drawing.writing.writer import write_drawing
+from perpend.dxf.insert import atomic_file, drawing_writer, full_save, proof
+from perpend.dxf.insert.cleaning import clean_drawing
+from perpend.dxf.insert.drawing_writer import write_drawing
+from perpend.dxf.insert.take_out import strip_ours
+from perpend.dxf.load import load_drawing
 from perpend.errors import InputError, InternalError
-from perpend.reading.loading import load_drawing
 from writing.material import as_text, draw_plate, make_document, write_file
 
 
@@ -89,9 +89,9 @@ def test_a_failure_leaves_what_was_there(
         target.write_bytes(before)
     data = source.read_bytes()
     place = {
-        "rename": (files.os, "replace"),
-        "flush": (files.os, "fsync"),
-        "proof": (writer, "prove_insertion"),
+        "rename": (atomic_file.os, "replace"),
+        "flush": (atomic_file.os, "fsync"),
+        "proof": (drawing_writer, "prove_insertion"),
     }
     monkeypatch.setattr(*place[when], fail)
     with pytest.raises(InputError, match="No space left"):
@@ -128,7 +128,7 @@ def test_the_proof_sees_a_wrong_byte_on_the_disk(
         written.write_bytes(data)
         proven(text, fresh, insertion, written, *rest)
 
-    monkeypatch.setattr(writer, "prove_insertion", spoil)
+    monkeypatch.setattr(drawing_writer, "prove_insertion", spoil)
     with pytest.raises(InternalError, match="did not read back whole"):
         write_drawing(source, source.parent / "out.dxf", draw_plate)
     assert only_source(source)
@@ -158,13 +158,13 @@ def test_the_proof_of_a_save_sees_what_is_wrong(
     spoil: Callable[[Drawing], None], words: str, source: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     source.write_bytes(source.read_bytes().replace(b"  9\n$HANDSEED\n", b"  9\n$HANDSEEED\n"))
-    saved = saving.save_whole
+    saved = full_save.save_whole
 
     def spoilt(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
         spoil(doc)
         return saved(path, doc, temporary, binary=binary)
 
-    monkeypatch.setattr(saving, "save_whole", spoilt)
+    monkeypatch.setattr(full_save, "save_whole", spoilt)
     with pytest.raises(InternalError, match=words):
         write_drawing(source, source.parent / "out.dxf", draw_plate)
     assert only_source(source)
@@ -206,13 +206,13 @@ def test_a_damaged_drawing_that_a_save_would_thin_out_is_the_inputs_fault(
 ) -> None:
     """Rescued by recovery, then short of an entity: exit code 2 and what to do, not a fault of ours."""
     loaded = replace(load_drawing(source), recovered=True)
-    saved = saving.save_whole
+    saved = full_save.save_whole
 
     def spoilt(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
         lose_one(doc)
         return saved(path, doc, temporary, binary=binary)
 
-    monkeypatch.setattr(saving, "save_whole", spoilt)
+    monkeypatch.setattr(full_save, "save_whole", spoilt)
     with pytest.raises(InputError, match="is damaged and can't be written whole: A save would lose 1 "):
         write_drawing(loaded, source.parent / "out.dxf", draw_plate)
     assert only_source(source)

@@ -9,9 +9,9 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from perpend.drawing.writing.strip import strip_ours
-from perpend.drawing.writing.writer import write_drawing
-from perpend.reading.loading import load_bytes
+from perpend.dxf.insert.drawing_writer import write_drawing
+from perpend.dxf.insert.take_out import strip_ours
+from perpend.dxf.load import load_bytes
 from programs import need
 from writing.material import (
     DIMENSIONS,

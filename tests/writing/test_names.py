@@ -8,15 +8,15 @@ import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing.names import (
+from perpend.dxf.insert.drawing_writer import write_drawing
+from perpend.dxf.insert.free_names import (
     ensure_appid,
     ensure_dimstyle,
     ensure_layer,
     ensure_linetype,
     ensure_style,
 )
-from perpend.drawing.writing.strip import strip_ours
-from perpend.drawing.writing.writer import write_drawing
+from perpend.dxf.insert.take_out import strip_ours
 from writing.material import as_text, draw_plate, make_document, ours_in, write_file
 
 

@@ -11,12 +11,12 @@ import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing import insertion, writer
-from perpend.drawing.writing.edits import Edit
-from perpend.drawing.writing.imprint import BLOCKS, ENTITIES, Change
-from perpend.drawing.writing.insertion import Insertion
-from perpend.drawing.writing.strip import strip_ours
-from perpend.drawing.writing.writer import write_drawing
+from perpend.dxf.insert import drawing_writer, insertion
+from perpend.dxf.insert.byte_edits import Edit
+from perpend.dxf.insert.drawing_writer import write_drawing
+from perpend.dxf.insert.insertion import Insertion
+from perpend.dxf.insert.take_out import strip_ours
+from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, Change
 from perpend.errors import InternalError
 from writing.material import OURS, as_text, draw_plate, faults, make_document, ours_in, write_file
 
@@ -58,7 +58,7 @@ def test_a_wrong_value_in_our_text(
     place: str, old: bytes, new: bytes, words: str, source: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The disk holds what was put together, undoing gives the original; only a value is not the one meant."""
-    put_together = writer.insert
+    put_together = drawing_writer.insert
 
     def spoilt(*arguments: object) -> Insertion:
         good = put_together(*arguments)  # type: ignore[arg-type]
@@ -68,7 +68,7 @@ def test_a_wrong_value_in_our_text(
         edits = tuple(Edit(e.start, e.end, bad) if e.new == text else e for e in good.edits)
         return replace(good, texts={**good.texts, place: bad}, edits=edits)
 
-    monkeypatch.setattr(writer, "insert", spoilt)
+    monkeypatch.setattr(drawing_writer, "insert", spoilt)
     fails(source, draw_plate, words)
 
 
@@ -166,7 +166,7 @@ def test_what_an_audit_finds(source: Path) -> None:
 
 def test_every_byte_of_the_file_counts(source: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Any one byte changed on the disk is seen, in the original's part and in ours: 200 places."""
-    proven = writer.prove_insertion
+    proven = drawing_writer.prove_insertion
     seen: list[int] = []
 
     def spoil(text, fresh, put, written, *rest):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN002, ANN202
@@ -183,7 +183,7 @@ def test_every_byte_of_the_file_counts(source: Path, monkeypatch: pytest.MonkeyP
         written.write_bytes(data)
         proven(text, fresh, put, written, *rest)
 
-    monkeypatch.setattr(writer, "prove_insertion", spoil)
+    monkeypatch.setattr(drawing_writer, "prove_insertion", spoil)
     write_drawing(source, source.parent / "out.dxf", draw_plate)
     assert len(seen) >= 200
 

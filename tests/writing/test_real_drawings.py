@@ -11,9 +11,9 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from perpend.drawing.writing.strip import strip_ours
-from perpend.drawing.writing.writer import WriteReport, write_drawing
-from perpend.reading.loading import load_bytes, load_drawing
+from perpend.dxf.insert.drawing_writer import WriteReport, write_drawing
+from perpend.dxf.insert.take_out import strip_ours
+from perpend.dxf.load import load_bytes, load_drawing
 from programs import need
 from reading.zoo import WAYS
 from writing.material import OURS, draw_plate, faults, inventory, ours_in

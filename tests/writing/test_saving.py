@@ -11,10 +11,10 @@ import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
-from perpend.drawing.writing.changes import BINARY_SENTINEL
-from perpend.drawing.writing.cleaning import clean_drawing
-from perpend.drawing.writing.writer import write_drawing
-from perpend.reading.loading import load_bytes, load_drawing
+from perpend.dxf.insert.cleaning import clean_drawing
+from perpend.dxf.insert.drawing_writer import write_drawing
+from perpend.dxf.insert.save_changes import BINARY_SENTINEL
+from perpend.dxf.load import load_bytes, load_drawing
 from writing.material import (
     DIMENSIONS,
     JOINTS,

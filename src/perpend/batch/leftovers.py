@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
+from perpend.batch.find_drawings import listed, order_for
 from perpend.batch.orders import Order, Outcome, State
-from perpend.batch.search import listed, order_for
 
 _SCRAP: Final = re.compile(r"\.(?P<name>.+)\.[0-9a-f]{8}\.part")
 

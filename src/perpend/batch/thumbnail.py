@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from perpend.report.document import WallEntry
+    from perpend.report.results_document import WallEntry
 
 WIDTH: Final = 240.0
 HEIGHT: Final = 84.0

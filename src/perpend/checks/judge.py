@@ -5,25 +5,35 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from perpend.checks import (
-    clearances,
-    closeness,
-    drafting,
+from perpend.checks.measure.judged_wall import judged_wall
+from perpend.checks.measure.snapping import measured_tracks
+from perpend.checks.rules import (
+    horizontal_steel,
+    joint_line,
+    joint_off_place,
+    joints_too_close,
+    keep_out,
     openings,
-    places,
-    reinforcement,
-    slips,
-    spacing,
+    panels,
+    required_places,
     steps,
 )
-from perpend.checks.measured import measured_tracks
 from perpend.checks.verdicts import CheckReport, gathered
-from perpend.checks.wall import judged_wall
 from perpend.findings import CODES
 from perpend.model import Joint
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 
-_FAMILIES = (spacing, closeness, places, slips, openings, clearances, steps, drafting, reinforcement)
+_FAMILIES = (
+    panels,
+    joints_too_close,
+    required_places,
+    joint_off_place,
+    openings,
+    keep_out,
+    steps,
+    joint_line,
+    horizontal_steel,
+)
 
 
 def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:

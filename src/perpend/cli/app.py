@@ -13,7 +13,7 @@ from typing import Annotated, Final
 import typer
 
 from perpend import __version__
-from perpend.cli.options import examples
+from perpend.cli.shared_options import examples
 
 COMMANDS: Final = ("annotate", "check", "batch", "compare", "layers", "limits")
 """Each is a function in the module of its name, beside the end of its help."""
@@ -30,7 +30,7 @@ def make_app(commands: Sequence[str] = COMMANDS) -> typer.Typer:
         context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     )
     for name in commands:
-        module = import_module(f"perpend.cli.{name}")
+        module = import_module(f"perpend.cli.{name}_command")
         app.command(epilog=module.EPILOG)(getattr(module, name))
     app.callback(epilog=_EPILOG)(perpend)
     return app

@@ -23,8 +23,8 @@ from ezdxf.document import Drawing
 from ezdxf.fonts import fonts, lff
 from ezdxf.math import BoundingBox2d
 
-from perpend.drawing.style import APP_ID, REVIEW_APP_ID
-from perpend.drawing.writing.files import whole_file
+from perpend.dxf.insert.atomic_file import whole_file
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
 
 if TYPE_CHECKING:
@@ -167,7 +167,9 @@ def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
 def _least_letters(doc: Drawing) -> float:
     """Return the height of our smallest letters, drawing units; 0 without any."""
     texts = (entity for entity in doc.modelspace() if entity.DXFTYPE == "TEXT" and entity.xdata is not None)
-    ours = (text.dxf.height for text in texts if text.has_xdata(APP_ID) or text.has_xdata(REVIEW_APP_ID))
+    ours = (
+        text.dxf.height for text in texts if text.has_xdata(APPLICATION) or text.has_xdata(REVIEW_APPLICATION)
+    )
     return min(ours, default=0.0)
 
 

@@ -10,21 +10,21 @@ from datetime import date
 from pathlib import Path
 
 from perpend import __version__
+from perpend.decisions.accepted import Accepted, accepted_for
 from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
-from perpend.drawing.style import REVIEW_APP_ID
-from perpend.drawing.writing.writer import open_without_ours, write_drawing
+from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
+from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.errors import InputError
 from perpend.findings import Finding, Severity, reweighed
-from perpend.jobs.accepted import Accepted, accepted_for
-from perpend.jobs.files import check_places, output_path, refuse_twins
-from perpend.jobs.judged import judgement_of
-from perpend.jobs.options import reading_options
-from perpend.jobs.outputs import picture_maker, side_files, written_entry
-from perpend.jobs.unheeded import unheeded
+from perpend.jobs.merge_findings import judgement_of
+from perpend.jobs.output_places import check_places, output_path, refuse_twins
+from perpend.jobs.settings_to_options import reading_options
+from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
+from perpend.jobs.unused_settings import unheeded
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
-from perpend.reading.loading import load_selected
+from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
@@ -127,7 +127,7 @@ def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) 
         with contextlib.suppress(InputError):
             return read_loaded(loaded, options)
         loaded = load_drawing(drawing)
-    checked = open_without_ours(loaded, REVIEW_APP_ID)
+    checked = open_without_ours(loaded, REVIEW_APPLICATION)
     opened = open_without_ours(checked.loaded)
     reading = read_loaded(opened.loaded, options)
     removed = checked.removed + opened.removed

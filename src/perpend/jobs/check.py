@@ -15,27 +15,27 @@ from perpend.checks import (
     whole_joints,
     with_joints_between,
 )
+from perpend.cures.waived import agreed_basis, agreed_joints, agreed_panels, agreed_twins, is_open
+from perpend.decisions.accepted import Accepted, accepted_for
 from perpend.drawing import Document, DraftingReport
-from perpend.drawing.review import Review, draw_review
-from perpend.drawing.standing import StandingPlate, outdated, standing_plate
-from perpend.drawing.style import REVIEW_APP_ID
-from perpend.drawing.writing.writer import open_without_ours, write_drawing
+from perpend.drawing.review.draw_review import Review, draw_review
+from perpend.drawing.review.existing_plate import StandingPlate, outdated, standing_plate
+from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
+from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.findings import Finding, reweighed
-from perpend.jobs.accepted import Accepted, accepted_for
-from perpend.jobs.agreed import agreed_basis, agreed_joints, agreed_panels, agreed_twins, is_open
 from perpend.jobs.annotate import drafting_style
-from perpend.jobs.files import check_places, output_path, refuse_twins
-from perpend.jobs.options import reading_options
-from perpend.jobs.outputs import picture_maker, side_files, written_entry
-from perpend.jobs.unheeded import unheeded
-from perpend.layout.nearest import NearestLayout, nearest_layout
+from perpend.jobs.output_places import check_places, output_path, refuse_twins
+from perpend.jobs.settings_to_options import reading_options
+from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
+from perpend.jobs.unused_settings import unheeded
+from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.report.outcome import outcome_sentences
+from perpend.report.csv_tables import CSV_ENCODING, findings_csv
+from perpend.report.review_outcome import outcome_sentences
 from perpend.report.sarif import sarif_text
 from perpend.report.sheet import write_sheet
-from perpend.report.table import CSV_ENCODING, findings_csv
 from perpend.rulebook import RuleBook, WallBasis, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
 from perpend.slotted import dataclass
@@ -139,7 +139,7 @@ def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    opened = open_without_ours(drawing, REVIEW_APP_ID)
+    opened = open_without_ours(drawing, REVIEW_APPLICATION)
     reading = read_loaded(opened.loaded, options)
     if not opened.removed:
         return reading
@@ -264,7 +264,7 @@ class _Overlay:
             self.reading.source,
             target,
             lambda doc: self._draw(doc, document, picture),
-            app_id=REVIEW_APP_ID,
+            app_id=REVIEW_APPLICATION,
         )
         entry = written_entry(target, written, drafted, self.settings.layer_prefix)
         return replace(document, written=entry), image
@@ -295,7 +295,7 @@ class _Overlay:
 
     def _draw(self, doc: Document, document: Results, picture: Path | None) -> tuple[DraftingReport, bytes]:
         look = drafting_style(self.settings, self.reading.elevation, self.book)
-        style = replace(look, app_id=REVIEW_APP_ID)
+        style = replace(look, app_id=REVIEW_APPLICATION)
         findings = [*(f for o in self.outcomes for f in o.findings), *self.loose()]
         told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
         review = Review(findings, self._cures(), told, self.plate.numbers)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from perpend.drawing.style import APP_ID, REVIEW_APP_ID
-from perpend.drawing.writing.cleaning import clean_drawing
-from perpend.jobs.files import output_path
+from perpend.dxf.insert.cleaning import clean_drawing
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
+from perpend.jobs.output_places import output_path
 from perpend.slotted import dataclass
 
 
@@ -41,5 +41,5 @@ def clean(drawing: Path, *, output: Path | None = None, overwrite: bool = False)
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     target = output_path(drawing, output, "cleaned", overwrite=overwrite)
-    report = clean_drawing(drawing, target, app_ids=(REVIEW_APP_ID, APP_ID))
+    report = clean_drawing(drawing, target, app_ids=(REVIEW_APPLICATION, APPLICATION))
     return CleanOutcome(target, report.removed, report.exact, (*report.changes, *report.notes))

@@ -5,23 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from perpend.drawing.writing.files import whole_file
+from perpend.dxf.insert.atomic_file import whole_file
 from perpend.errors import InputError
 from perpend.jobs.annotate import read_afresh
-from perpend.jobs.files import check_place
-from perpend.jobs.judged import judgement_of
-from perpend.jobs.options import reading_options
-from perpend.jobs.unheeded import lone_ends, missing_tags
+from perpend.jobs.merge_findings import judgement_of
+from perpend.jobs.output_places import check_place
+from perpend.jobs.settings_to_options import reading_options
+from perpend.jobs.unused_settings import lone_ends, missing_tags
 from perpend.layout import plan_wall
-from perpend.layout.horizontal import horizontal_bars
+from perpend.layout.steel.horizontal_bars import horizontal_bars
 from perpend.model import Bar, Wall, WallPlan
 from perpend.report import SettingsUsed
-from perpend.report.compare import CompareResults, Option, Weights, build_comparison
 from perpend.report.compare_csv import compare_csv
-from perpend.report.table import CSV_ENCODING
+from perpend.report.comparison import CompareResults, Option, Weights, build_comparison
+from perpend.report.csv_tables import CSV_ENCODING
 from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, load_rulebook, steel_weight_lb, wire_area_in2
 from perpend.settings import Settings, compare_arching, load_settings, resolve_wall, wall_options
-from perpend.settings.variants import Variant, variants_of, with_variant
+from perpend.settings.method_variants import Variant, variants_of, with_variant
 
 
 def compare(

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from perpend.drawing.writing.files import whole_file
+from perpend.dxf.insert.atomic_file import whole_file
 from perpend.errors import InputError
-from perpend.jobs.files import check_place
-from perpend.jobs.options import reading_options
-from perpend.reading.draft import settings_draft
-from perpend.reading.survey import survey_layers
-from perpend.report.layers import LayersResults, build_layers
+from perpend.jobs.output_places import check_place
+from perpend.jobs.settings_to_options import reading_options
+from perpend.reading.survey.layer_survey import survey_layers
+from perpend.reading.survey.settings_draft import settings_draft
+from perpend.report.layer_table import LayersResults, build_layers
 from perpend.settings import load_settings
 
 

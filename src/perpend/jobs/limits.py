@@ -10,7 +10,7 @@ from pathlib import Path
 
 from perpend.errors import InputError
 from perpend.model import Limits, Profile, Wall
-from perpend.report.limits import LimitsResults, Other, build_limits
+from perpend.report.limit_table import LimitsResults, Other, build_limits
 from perpend.rulebook import (
     NoJointSteel,
     RuleBook,
@@ -22,7 +22,7 @@ from perpend.rulebook import (
     spacing_rule,
 )
 from perpend.settings import load_settings, steel_choices
-from perpend.settings.schema import Defaults
+from perpend.settings.settings_schema import Defaults
 from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
 
 _METRIC = re.compile(r"(?:mm|cm|m)\.?\s*$", re.IGNORECASE)

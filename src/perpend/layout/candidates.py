@@ -17,8 +17,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import field
 from itertools import groupby, pairwise
 
-from perpend.layout.ends import NearEnd, keeps_clear, near_ends
-from perpend.layout.paths import Line, alike, drawn_line, jamb_line, straight_line
+from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
+from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line
 from perpend.model import (
     DrawnJoint,
     EndCondition,
@@ -30,7 +30,7 @@ from perpend.model import (
     Treatment,
     Wall,
 )
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 

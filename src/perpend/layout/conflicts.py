@@ -11,13 +11,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from perpend.findings import Finding, finding
+from perpend.layout.adjoining_ends import distance_in
 from perpend.layout.candidates import SAME, Candidate, Field, Lost, keep_outs
-from perpend.layout.ends import distance_in
-from perpend.layout.freeing import burden_of, what_would_free, without
-from perpend.layout.panels import Edge, PanelGraph
+from perpend.layout.freeing_changes import burden_of, what_would_free, without
+from perpend.layout.panel_graph import Edge, PanelGraph
 from perpend.layout.search import Found
 from perpend.model import OpeningRule, Place, PlaceKind, Source
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import from_ticks, to_ticks
 
 

@@ -8,13 +8,13 @@ from itertools import pairwise
 from perpend.findings import Finding
 from perpend.layout.candidates import Candidate, Field, field_of
 from perpend.layout.conflicts import conflict_findings
-from perpend.layout.horizontal import bond_beam_notes, debonded
-from perpend.layout.jamb_bars import jamb_bar_notes
-from perpend.layout.panels import PanelGraph
-from perpend.layout.paths import Line
-from perpend.layout.reasons import reason_for, sources_for
+from perpend.layout.joint_lines import Line
+from perpend.layout.joint_reasons import reason_for, sources_for
+from perpend.layout.panel_graph import PanelGraph
 from perpend.layout.search import Found, best_layout
-from perpend.layout.steel import bars_of
+from perpend.layout.steel.horizontal_bars import bond_beam_notes, debonded
+from perpend.layout.steel.jamb_bars import jamb_bar_notes
+from perpend.layout.steel.opening_bars import bars_of
 from perpend.model import (
     Cost,
     EndCondition,
@@ -28,7 +28,7 @@ from perpend.model import (
     Wall,
     WallPlan,
 )
-from perpend.rulebook.basis import WallBasis
+from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import TICKS_PER_INCH, from_ticks, to_ticks
 

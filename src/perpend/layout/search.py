@@ -16,7 +16,7 @@ from __future__ import annotations
 from array import array
 
 from perpend.layout.candidates import Field
-from perpend.layout.panels import Edge, PanelGraph
+from perpend.layout.panel_graph import Edge, PanelGraph
 from perpend.slotted import dataclass
 
 _EXCESS = 1 << 62

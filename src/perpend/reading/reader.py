@@ -10,27 +10,18 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from perpend.dxf.entity_points import Stroke
+from perpend.dxf.load import LoadedDrawing, load_drawing
+from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Point, Wall
-from perpend.reading.contents import Contents, with_shared_lines
-from perpend.reading.doorways import bridges_across, doorways_among
-from perpend.reading.drawing_units import DrawingUnit, find_unit, said_in_header
-from perpend.reading.fronts import set_fronts
-from perpend.reading.gather import BlockReference, Gathered, gather
-from perpend.reading.hidden import doubts_about_hidden
-from perpend.reading.holes import HoleFinder
-from perpend.reading.inner import Sorted, sort_out_inner
-from perpend.reading.inner_doubts import doubts_about_inner
-from perpend.reading.layouts import find_layout
-from perpend.reading.loading import LoadedDrawing, load_drawing
-from perpend.reading.marks import OpeningAreas, marks_of_holes, tag_faces
-from perpend.reading.neighbours import join_neighbours
-from perpend.reading.openings import Hole, finished, tell_apart
-from perpend.reading.options import ReadingOptions, Role
-from perpend.reading.rings import Closed, Ring, close_strokes
-from perpend.reading.shared_layers import openings_apart
-from perpend.reading.strokes import Stroke
-from perpend.reading.suspects import areas_of, cure_of_break, doubts_about, shapes_among
-from perpend.reading.texts import (
+from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
+from perpend.reading.contents.opening_placement import HoleFinder
+from perpend.reading.contents.shared_layers import openings_apart
+from perpend.reading.contents.tags import OpeningAreas, marks_of_holes, tag_faces
+from perpend.reading.contents.wall_contents import Contents, with_shared_lines
+from perpend.reading.gather.drawing_units import DrawingUnit, find_unit, said_in_header
+from perpend.reading.gather.entities import BlockReference, Gathered, gather
+from perpend.reading.gather.texts import (
     DrawnText,
     by_handle,
     drawn_text,
@@ -40,9 +31,18 @@ from perpend.reading.texts import (
     rough_place,
     treatment_among,
 )
-from perpend.reading.unread import shapes_unread
-from perpend.reading.unread_joints import doubts_about_joints
-from perpend.reading.walls import (
+from perpend.reading.outlines.close_outlines import Closed, Ring, close_strokes
+from perpend.reading.outlines.doorways import bridges_across, doorways_among
+from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.reading.survey.hidden_layers import doubts_about_hidden
+from perpend.reading.survey.nested_outline_doubts import doubts_about_inner
+from perpend.reading.survey.unassigned_joints import doubts_about_joints
+from perpend.reading.survey.unassigned_openings import areas_of, cure_of_break, doubts_about, shapes_among
+from perpend.reading.survey.unassigned_shapes import shapes_unread
+from perpend.reading.walls.neighbours import join_neighbours
+from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
+from perpend.reading.walls.occlusion import set_fronts
+from perpend.reading.walls.wall_faces import (
     Face,
     distinct,
     faces_of,
@@ -164,7 +164,7 @@ class _Sheet:
             lambda chain: cure_of_break([chain], shown, self.unit.inches),
         )
         if not rings:
-            from perpend.reading.no_wall import no_wall_error
+            from perpend.reading.survey.no_wall import no_wall_error
 
             raise no_wall_error(self.source.doc, self.found, self.options, self.file)
         return rings

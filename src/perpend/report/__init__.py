@@ -4,10 +4,10 @@ What `limits`, `compare` and `layers` print is in modules of their names, the re
 `perpend.report.sheet`; only who needs them loads them.
 """
 
-from perpend.report.build import SettingsUsed, WallOutcome, build_results
-from perpend.report.document import Results, WrittenEntry
-from perpend.report.parts import SCHEMA_VERSION
-from perpend.report.text import Line, summary
+from perpend.report.document_parts import SCHEMA_VERSION
+from perpend.report.results_builder import SettingsUsed, WallOutcome, build_results
+from perpend.report.results_document import Results, WrittenEntry
+from perpend.report.summary import Line, summary
 
 __all__ = [
     "SCHEMA_VERSION",

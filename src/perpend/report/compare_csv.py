@@ -6,7 +6,7 @@ import csv
 import io
 from typing import Final
 
-from perpend.report.compare import CompareResults, OptionEntry, WallComparison
+from perpend.report.comparison import CompareResults, OptionEntry, WallComparison
 
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 """Beginnings that a spreadsheet takes for a formula; a tag of the drawing may have one."""

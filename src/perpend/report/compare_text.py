@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
-from perpend.report.compare import ArchingEntry, CompareResults, LayoutEntry, OptionEntry, WallComparison
-from perpend.report.document import FindingEntry
-from perpend.report.text import WIDTH, Line, Tone, cite, wrapped
+from perpend.report.comparison import ArchingEntry, CompareResults, LayoutEntry, OptionEntry, WallComparison
+from perpend.report.results_document import FindingEntry
+from perpend.report.summary import WIDTH, Line, Tone, cite, wrapped
 from perpend.units import format_length, same
 
 _FEET, _METRES = 1 / 12, 0.0254

@@ -23,8 +23,8 @@ from typing import Any, Final
 from urllib.parse import quote
 
 from perpend.findings import CODES
-from perpend.report.document import NotTestedEntry, Results, WaivedEntry
-from perpend.report.numbers import Numbered, difference, numbered
+from perpend.report.finding_numbers import Numbered, difference, numbered
+from perpend.report.results_document import NotTestedEntry, Results, WaivedEntry
 from perpend.report.sheet.lengths import Lengths
 
 SCHEMA_URI: Final = (

@@ -4,17 +4,9 @@ How a crack control coefficient comes about is in `perpend.rulebook.coefficient`
 """
 
 from perpend.rulebook.arching import Arching, ArchingCondition, arching
-from perpend.rulebook.basis import SpacingRule, WallBasis
-from perpend.rulebook.book import (
-    DEFAULT_BOOK,
-    RuleBook,
-    book_keys,
-    load_rulebook,
-    parse_rulebook,
-    read_rulebook,
-    unverified_sources,
-)
-from perpend.rulebook.openings import (
+from perpend.rulebook.joint_spacing import limits, spacing_rule
+from perpend.rulebook.no_joint_steel import NoJointSteel, StripSteel, no_joint_steel
+from perpend.rulebook.opening_rules import (
     OpeningChoices,
     is_large,
     keeps_joints_clear,
@@ -34,7 +26,17 @@ from perpend.rulebook.requirements import (
     reinforcement,
     row_sources,
 )
-from perpend.rulebook.sections import (
+from perpend.rulebook.rule_book import (
+    DEFAULT_BOOK,
+    RuleBook,
+    book_keys,
+    load_rulebook,
+    parse_rulebook,
+    read_rulebook,
+    unverified_sources,
+)
+from perpend.rulebook.wall_basis import SpacingRule, WallBasis
+from perpend.rulebook.wall_section import (
     Section,
     SteelChoices,
     bar_area_in2,
@@ -45,8 +47,6 @@ from perpend.rulebook.sections import (
     thickness_in,
     wire_area_in2,
 )
-from perpend.rulebook.spacing import limits, spacing_rule
-from perpend.rulebook.steel import NoJointSteel, StripSteel, no_joint_steel
 
 __all__ = [
     "DEFAULT_BOOK",

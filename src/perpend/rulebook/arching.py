@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 
 from perpend.model import Box, Joint, Lintel, OpeningRule, Path, Source, Wall
-from perpend.rulebook.book import RuleBook, value
+from perpend.rulebook.rule_book import RuleBook, value
 from perpend.slotted import dataclass
 from perpend.units import SAME_IN, falls_short, format_both
 

@@ -10,7 +10,7 @@ from typing import Literal
 
 from perpend.errors import InputError
 from perpend.model import Source
-from perpend.rulebook.book import RuleBook, value
+from perpend.rulebook.rule_book import RuleBook, value
 from perpend.slotted import dataclass
 
 ThermalChoice = Literal["printed", "code"]

@@ -6,9 +6,9 @@ import math
 
 from perpend.errors import InputError
 from perpend.model import HorizontalReinforcement, ReinforcementChoice, Source
-from perpend.rulebook.book import RuleBook, maybe, value
-from perpend.rulebook.schema import Row
-from perpend.rulebook.sentences import nearest
+from perpend.rulebook.book_schema import Row
+from perpend.rulebook.rule_book import RuleBook, maybe, value
+from perpend.rulebook.validation_words import nearest
 from perpend.slotted import dataclass
 from perpend.units import SAME_IN
 

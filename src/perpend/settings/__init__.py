@@ -1,9 +1,8 @@
 """A project's settings: found, read, and turned into the basis of each wall.
 
-The variants that `compare` sets side by side are in `perpend.settings.variants`.
+The variants that `compare` sets side by side are in `perpend.settings.method_variants`.
 """
 
-from perpend.settings.load import load_settings, parse_settings, settings_files, sidecar_of
 from perpend.settings.resolve import (
     compare_arching,
     resolve_wall,
@@ -11,7 +10,8 @@ from perpend.settings.resolve import (
     unmatched_tags,
     wall_options,
 )
-from perpend.settings.schema import Layers, Settings
+from perpend.settings.settings_files import load_settings, parse_settings, settings_files, sidecar_of
+from perpend.settings.settings_schema import Layers, Settings
 
 __all__ = [
     "Layers",

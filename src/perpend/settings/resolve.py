@@ -39,10 +39,10 @@ from perpend.rulebook import (
     spacing_rule,
     thickness_in,
 )
-from perpend.rulebook.book import value
-from perpend.settings.ends import end_of
-from perpend.settings.notes import notes_of
-from perpend.settings.schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
+from perpend.rulebook.rule_book import value
+from perpend.settings.basis_notes import notes_of
+from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
+from perpend.settings.wall_ends import end_of
 from perpend.units import exceeds, falls_short, off_module
 
 NO_TYPE = "none"

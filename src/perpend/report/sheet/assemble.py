@@ -8,17 +8,16 @@ from pathlib import PurePath
 
 from perpend.findings import CODES
 from perpend.model import WallPlan
-from perpend.report.document import (
+from perpend.report.finding_numbers import Numbered, advice_counted, counted, difference, numbered, wall_key
+from perpend.report.ignored_words import ignored_sentences
+from perpend.report.results_document import (
     FindingEntry,
     Results,
     RuleRunEntry,
     WallEntry,
 )
-from perpend.report.ignored import ignored_sentences
-from perpend.report.numbers import Numbered, advice_counted, counted, difference, numbered, wall_key
 from perpend.report.sheet.lengths import Lengths
-from perpend.report.sheet.sources import SourceList
-from perpend.report.sheet.view import (
+from perpend.report.sheet.sheet_view import (
     Fact,
     FindingRow,
     RuleRow,
@@ -26,6 +25,7 @@ from perpend.report.sheet.view import (
     TotalRow,
     UntestedRow,
 )
+from perpend.report.sheet.source_list import SourceList
 from perpend.report.sheet.wall_rows import wall_view
 from perpend.units import same
 

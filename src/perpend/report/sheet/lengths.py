@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from perpend.report.document import Results
+from perpend.report.results_document import Results
 from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_both, format_length
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from perpend.model import WallPlan
-from perpend.report.document import Results
+from perpend.report.results_document import Results
 from perpend.report.sheet.assemble import assemble
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from perpend.model import WallPlan
-from perpend.report.document import (
+from perpend.report.results_document import (
     JointEntry,
     OpeningEntry,
     PanelEntry,
@@ -13,10 +13,18 @@ from perpend.report.document import (
     WallEntry,
 )
 from perpend.report.sheet.lengths import Lengths
-from perpend.report.sheet.picture import picture_of
-from perpend.report.sheet.sources import SourceList
-from perpend.report.sheet.view import Fact, FindingRow, JointRow, OpeningRow, PanelRow, ProposalRow, WallView
-from perpend.report.spacing import corner_words, governing_words, range_words
+from perpend.report.sheet.sheet_view import (
+    Fact,
+    FindingRow,
+    JointRow,
+    OpeningRow,
+    PanelRow,
+    ProposalRow,
+    WallView,
+)
+from perpend.report.sheet.source_list import SourceList
+from perpend.report.sheet.wall_picture import picture_of
+from perpend.report.spacing_words import corner_words, governing_words, range_words
 from perpend.units import exceeds, same
 
 _KINDS = {

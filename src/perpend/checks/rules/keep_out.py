@@ -1,0 +1,135 @@
+"""Rules on joints that stand where they must not: through an opening, through a lintel, too near."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from perpend.checks.joint_cures import move_away, step_aside
+from perpend.checks.measure.judged_wall import JudgedWall
+from perpend.checks.measure.keep_outs import Clash, clashes, end_clashes, ends_with_joint, keeps_clear
+from perpend.checks.measure.track_geometry import Track
+from perpend.checks.measure.tracks import stands_at_a_jamb
+from perpend.checks.measure.wording import opening_source
+from perpend.checks.treatment_trials import better_otherwise
+from perpend.checks.verdicts import Verdict
+from perpend.findings import Finding, finding
+from perpend.model import OpeningRule, Side, Source, Treatment
+
+_RULES = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
+
+
+def check(wall: JudgedWall) -> Iterator[Verdict]:
+    """Judge every joint against every opening; the gravest fault of a pair is the one reported."""
+    found: dict[str, list[Finding]] = {rule: [] for rule in _RULES}
+    misplaced: dict[str, set[int]] = {rule: set() for rule in _RULES}
+    openings, joints = wall.basis.openings, len(wall.tracks)
+    tested = {
+        "joint-through-opening": joints * len(openings),
+        "joint-through-lintel": joints * sum(rule.lintel is not None for rule in openings),
+        "joint-in-keep-out": joints * sum(keeps_clear(rule) for rule in openings),
+    }
+    tell = {
+        "joint-through-opening": _through_opening,
+        "joint-through-lintel": _through_lintel,
+        "joint-in-keep-out": _in_keep_out,
+    }
+    for clash in clashes(wall):
+        found[clash.kind].append(tell[clash.kind](wall, clash))
+        misplaced[clash.kind] |= set(clash.track.numbers)
+    tested["joint-in-keep-out"] += len(ends_with_joint(wall)) * sum(keeps_clear(rule) for rule in openings)
+    found["joint-in-keep-out"] += [_end_in_keep_out(wall, *clash) for clash in end_clashes(wall)]
+    for rule in _RULES:
+        yield Verdict(rule, tested[rule], tuple(found[rule]), misplaced=frozenset(misplaced[rule]))
+
+
+def _end_in_keep_out(wall: JudgedWall, side: Side, index: int, distance: float) -> Finding:
+    at, rule = wall.at, wall.basis.openings[index]
+    tag, otherwise = rule.opening.tag, better_otherwise(wall, index)
+    treat = f", or {otherwise}" if otherwise else ""
+    kind = "arched" if rule.opening.arched else rule.treatment.value
+    return finding(
+        "joint-in-keep-out",
+        f"The joint at the {side} end of {wall.tag} stands {at(distance)} from the jamb of {tag} ({kind}); "
+        f"{at(rule.clear_in)} at least is wanted.",
+        wall=wall.tag,
+        measured_in=distance,
+        limit_in=rule.clear_in,
+        source=opening_source(rule, "opening.arched", "opening.reinforced"),
+        at=(wall.spot(0.0 if side == "left" else wall.basis.wall.length_in),),
+        cure=f"Move {tag} {at(rule.clear_in)} or more away from the end{treat}.",
+        opening=tag,
+    )
+
+
+def _where_joints_stand(wall: JudgedWall, rule: OpeningRule) -> Source | None:
+    """Return the row that says where joints stand at an opening treated like this one."""
+    reinforced = rule.treatment is Treatment.REINFORCED
+    rows = ("opening.reinforced",) if reinforced else ("opening.unreinforced", "opening.slip-plane")
+    known = (source for row in (*rows, "place.vertical-only") for source in wall.basis.source_of(row))
+    return next(known, None)
+
+
+def _through_opening(wall: JudgedWall, clash: Clash) -> Finding:
+    at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
+    box = rule.opening.box
+    return finding(
+        "joint-through-opening",
+        f"The joint at {at(track.foot_x)} of {wall.tag} runs through {rule.opening.tag} "
+        f"({at(box.x0)} to {at(box.x1)}).",
+        wall=wall.tag,
+        source=_where_joints_stand(wall, rule),
+        at=((min(max(track.foot_x, box.x0), box.x1), box.center[1]),),
+        cure=move_away(wall, track, clash.index),
+        handle=track.handle,
+        opening=rule.opening.tag,
+    )
+
+
+def _through_lintel(wall: JudgedWall, clash: Clash) -> Finding:
+    at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
+    assert rule.lintel is not None, "an opening without a lintel has none to run through"
+    box = rule.lintel.box
+    middle = (box.y0 + box.y1) / 2
+    station = track.at_height(middle, middle)
+    at_jamb = rule.treatment is Treatment.UNREINFORCED and stands_at_a_jamb(track, rule)
+    row = "opening.reinforced" if rule.treatment is Treatment.REINFORCED else "opening.slip-plane"
+    return finding(
+        "joint-through-lintel",
+        f"The joint at {at(track.foot_x)} of {wall.tag} runs through the lintel of {rule.opening.tag}, which "
+        f"lies from {at(box.x0)} to {at(box.x1)}{_assumed(track, rule)}.",
+        wall=wall.tag,
+        measured_in=min(station - box.x0, box.x1 - station),
+        limit_in=0.0,
+        source=next(iter(wall.basis.source_of(row)), None) or _where_joints_stand(wall, rule),
+        at=((station, middle),),
+        cure=(step_aside if at_jamb else move_away)(wall, track, clash.index),
+        handle=track.handle,
+        opening=rule.opening.tag,
+    )
+
+
+def _assumed(track: Track, rule: OpeningRule) -> str:
+    """Say how an opening came to its treatment, where a jamb joint shows that another one may be meant."""
+    if rule.treatment_of == "opening" or rule.treatment is not Treatment.REINFORCED:
+        return ""
+    by = "by default" if rule.treatment_of == "none" else "by the setting openings"
+    return f"; {rule.opening.tag} counts as reinforced {by}" if stands_at_a_jamb(track, rule) else ""
+
+
+def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:
+    at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
+    distance = max(clash.distance_in, 0.0)
+    kind = "arched" if rule.opening.arched else rule.treatment.value
+    return finding(
+        "joint-in-keep-out",
+        f"The joint at {at(track.foot_x)} of {wall.tag} stands {at(distance)} from the jamb of "
+        f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} at least is wanted{_assumed(track, rule)}.",
+        wall=wall.tag,
+        measured_in=distance,
+        limit_in=rule.clear_in,
+        source=opening_source(rule, "opening.arched", "opening.reinforced"),
+        at=(track.middle(),),
+        cure=move_away(wall, track, clash.index),
+        handle=track.handle,
+        opening=rule.opening.tag,
+    )

@@ -1,0 +1,80 @@
+"""Rules on places where the wall itself asks for a joint."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from perpend.checks.joint_cures import to_place
+from perpend.checks.measure.judged_wall import JudgedWall, stands_at
+from perpend.checks.verdicts import Verdict
+from perpend.findings import Finding, finding
+from perpend.model import EndCondition, Place, PlaceKind
+from perpend.units import ON_MODULE_IN
+
+_MARKED = {
+    PlaceKind.THICKNESS_CHANGE: "changes of thickness",
+    PlaceKind.PILASTER: "pilasters",
+    PlaceKind.INTERSECTION: "intersecting walls",
+    PlaceKind.FOUNDATION_JOINT: "movement joints of the foundation",
+}
+"""Kinds of place that an elevation shows only where a layer marks them."""
+
+WHAT = {
+    PlaceKind.HEIGHT_CHANGE: "changes height",
+    PlaceKind.THICKNESS_CHANGE: "changes thickness",
+    PlaceKind.PILASTER: "has a pilaster",
+    PlaceKind.INTERSECTION: "meets another wall",
+    PlaceKind.FOUNDATION_JOINT: "stands over a movement joint of the foundation",
+    PlaceKind.ADJOINING_WALL: "adjoins another wall",
+}
+"""What a wall does at a place of each kind, in words."""
+
+
+def check(wall: JudgedWall) -> Iterator[Verdict]:
+    """Judge the places that need a joint."""
+    places = wall.places
+    for kind in (PlaceKind.HEIGHT_CHANGE, *_MARKED):
+        here = [p for p in places if p.kind is kind]
+        bare = tuple(_bare(wall, p) for p in here if not _has_joint(wall, p))
+        untested = f"the drawing marks no {_MARKED[kind]}" if kind in _MARKED and not here else ""
+        yield Verdict(f"no-joint-at-{kind}", len(here), bare, untested)
+    yield _adjoining(wall)
+
+
+def _has_joint(wall: JudgedWall, place: Place) -> bool:
+    near = wall.feet.beside(place.x_in)
+    return any(stands_at(wall.basis, track, place.x_in) for track in near)
+
+
+def _adjoining(wall: JudgedWall) -> Verdict:
+    """The joint between two walls is drawn once: it belongs to the wall on its left."""
+    rule = f"no-joint-at-{PlaceKind.ADJOINING_WALL}"
+    if wall.basis.right_end is not EndCondition.JOINT:
+        return Verdict(rule, 0)
+    if "right" in wall.ends:
+        return Verdict(rule, 1)
+    return Verdict(rule, 1, (_bare(wall, Place(wall.basis.wall.length_in, PlaceKind.ADJOINING_WALL)),))
+
+
+def _bare(wall: JudgedWall, place: Place) -> Finding:
+    at = wall.at
+    stations = [t.foot_x for t in wall.tracks]
+    nearest = min((abs(x - place.x_in) for x in stations), default=None)
+    has = "no joint stands near" if nearest is None else f"the nearest joint is {at(nearest)} away"
+    if nearest is not None and nearest <= ON_MODULE_IN:
+        here = next(t for t in wall.tracks if abs(t.foot_x - place.x_in) <= ON_MODULE_IN)
+        does = "steps aside and does not stand" if here.lo < here.hi else "does not stand"
+        has, nearest = f"the joint there {does} over the wall's whole height", None
+    return finding(
+        f"no-joint-at-{place.kind}",
+        f"{wall.tag} {WHAT[place.kind]} at {at(place.x_in)} without a joint: {has}.",
+        wall=wall.tag,
+        measured_in=nearest,
+        limit_in=None if nearest is None else 0.0,
+        source=next(iter(wall.basis.source_of(place.kind)), None),
+        at=(wall.spot(place.x_in),),
+        cure=to_place(wall, place.x_in)
+        if place.kind is not PlaceKind.ADJOINING_WALL
+        else f"Stand a joint at {at(place.x_in)}.",
+        handle=place.handle,
+    )

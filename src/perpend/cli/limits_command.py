@@ -1,0 +1,66 @@
+"""The command ``perpend limits``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from perpend.cli.shared_options import JsonOption, Method, Units, examples
+
+EPILOG = examples(
+    'perpend limits --height "16\'-8\\""',
+    "perpend limits --height 5080mm --method engineered --ccc 0.0015",
+    "perpend limits --height 13.5ft --units half-high --json",
+)
+
+
+def limits(
+    height: Annotated[
+        str,
+        typer.Option(
+            "--height", metavar="LENGTH", help="Height of the wall: 16'-8\", 16.67ft, 200in, 5.08m or 5080mm."
+        ),
+    ],
+    method: Annotated[
+        Method | None, typer.Option("--method", help="Default: the settings', or empirical.")
+    ] = None,
+    units: Annotated[
+        Units | None,
+        typer.Option("--units", help="Height of the units. Default: the settings', or full-height."),
+    ] = None,
+    ccc: Annotated[
+        float | None,
+        typer.Option(
+            "--ccc", help="Crack control coefficient, in/in, for the engineered method: 0.0010 to 0.0015."
+        ),
+    ] = None,
+    rulebook: Annotated[
+        str | None,
+        typer.Option("--rulebook", metavar="KEY", help="Rule book. Default: the settings', or us-cmu."),
+    ] = None,
+    settings: Annotated[
+        Path | None,
+        typer.Option("--settings", metavar="FILE.toml", help="Settings file whose defaults count."),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show how far apart joints may stand in a wall of a given height, and by which source."""
+    from perpend.cli.terminal import show
+    from perpend.jobs.limits import limits_at
+    from perpend.report.limit_table import limits_text
+
+    found = limits_at(
+        height,
+        method=method.value if method else None,
+        units=units.value if units else None,
+        ccc=ccc,
+        rulebook=rulebook,
+        settings=settings,
+    )
+    if as_json:
+        sys.stdout.write(found.to_json())
+    else:
+        show(limits_text(found))

@@ -1,0 +1,100 @@
+"""What somebody accepted of a wall: a proposal leaves it as it is.
+
+A waived finding asks for nothing: its joint stays, its panel is not cut, its opening or place gets no joint.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from perpend.checks import CheckReport
+from perpend.findings import Finding, Severity
+from perpend.layout.panel_graph import AgreedPanel
+from perpend.model import Joint, OpeningRule
+from perpend.rulebook import WallBasis
+from perpend.units import SAME_IN
+
+_LONG: Final = "panel-too-long"
+_FAR: Final = "corner-too-far"
+_DOUBLED: Final = "joint-doubled"
+_OF_PANELS: Final = (_LONG, _FAR)
+"""Findings that name a joint beside what is wrong: another joint may set that right."""
+
+
+def is_open(findings: Sequence[Finding]) -> bool:
+    """Say whether a wall's findings ask for another layout: not where all that is required was waived."""
+    required = [f for f in findings if f.severity is Severity.REQUIRED]
+    return any(f.waived is None for f in required or findings)
+
+
+def agreed_panels(report: CheckReport, findings: Sequence[Finding]) -> tuple[AgreedPanel, ...]:
+    """Return the panels that were waived as too long, or as ending too far from a corner."""
+    waived = [f for f in findings if f.waived and f.code in _OF_PANELS]
+    found = (
+        AgreedPanel(
+            panel.x0_in,
+            panel.x1_in,
+            spacing=any(f.code == _LONG and _near(f.at[0][0], panel.x0_in) for f in waived),
+            corner=any(
+                f.code == _FAR and any(_near(f.at[0][0], x) for x in (panel.x0_in, panel.x1_in))
+                for f in waived
+            ),
+        )
+        for panel in report.panels
+    )
+    return tuple(panel for panel in found if panel.spacing or panel.corner)
+
+
+def _near(a_in: float, b_in: float) -> bool:
+    return abs(a_in - b_in) <= SAME_IN
+
+
+def agreed_joints(
+    joints: Sequence[Joint], panels: Sequence[AgreedPanel], findings: Sequence[Finding]
+) -> frozenset[int]:
+    """Return the numbers of the joints that were waived, or bound a waived panel, and have no other fault."""
+    own = [f for f in findings if f.severity is Severity.REQUIRED and f.code not in _OF_PANELS]
+    faulty = {f.handle for f in own if f.waived is None}
+    agreed = {f.handle for f in findings if f.waived}
+    feet = [x for panel in panels for x in (panel.x0_in, panel.x1_in)]
+    return frozenset(
+        joint.number
+        for joint in joints
+        if joint.handle not in faulty
+        and ((joint.handle and joint.handle in agreed) or any(_near(joint.path[0][0], x) for x in feet))
+    )
+
+
+def agreed_twins(joints: Sequence[Joint], findings: Sequence[Finding]) -> frozenset[int]:
+    """Return the numbers of the joints that were waived as doubled: another one does what they do."""
+    waived = {f.handle for f in findings if f.waived and f.code == _DOUBLED and f.handle}
+    return frozenset(
+        joint.number
+        for joint in joints
+        if joint.handle in waived
+        and any(set(joint.serves) <= set(o.serves) for o in joints if o.handle not in waived)
+    )
+
+
+def agreed_basis(basis: WallBasis, findings: Sequence[Finding]) -> WallBasis:
+    """Return what binds a wall without the joints that somebody agreed to do without."""
+    waived = {(f.code, f.handle) for f in findings if f.waived}
+    if not waived:
+        return basis
+    places = tuple(p for p in basis.wall.places if (f"no-joint-at-{p.kind}", p.handle) not in waived)
+    openings = tuple(
+        _asking(rule, {code for code, handle in waived if handle == rule.opening.handle})
+        for rule in basis.openings
+    )
+    return replace(basis, wall=replace(basis.wall, places=places), openings=openings)
+
+
+def _asking(rule: OpeningRule, waived: set[str]) -> OpeningRule:
+    """Return an opening that asks for no joint that was waived."""
+    if "opening-without-joint" in waived:
+        rule = replace(rule, jambs_required=0)
+    elif "opening-needs-both-jambs" in waived:
+        rule = replace(rule, jambs_required=1)
+    return replace(rule, near_within_in=None) if "no-joint-near-opening" in waived else rule

@@ -1,0 +1,1 @@
+"""What people decided about a drawing: waivers."""

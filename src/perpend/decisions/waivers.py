@@ -1,0 +1,169 @@
+"""Waivers: findings that a person accepted, kept in a TOML list beside the drawing.
+
+    [[waivers]]
+    fingerprint = "3f0c6a51d2b84e97"
+    reason = "Existing joint, agreed with the engineer on site."
+    who = "R. Oduya"
+    until = 2027-06-30        # optional: the last day it counts
+
+A waiver counts for the finding with its fingerprint, whatever else is on the drawing. One that fits
+nothing, and one that has run out, are reported.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, ValidationError
+
+from perpend.errors import InputError
+from perpend.findings import Finding, Waived, finding
+from perpend.rulebook.validation_words import explain, read_toml_text
+from perpend.slotted import dataclass
+
+_FINGERPRINT = re.compile(r"[0-9a-f]{16}")
+
+
+def _sixteen_digits(given: str) -> str:
+    digits = given.strip().lower()
+    if not _FINGERPRINT.fullmatch(digits):
+        raise ValueError(f"{given!r} is not sixteen hexadecimal digits: copy the finding's fingerprint")
+    return digits
+
+
+_Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+
+
+class _Entry(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    fingerprint: Annotated[str, AfterValidator(_sixteen_digits)]
+    reason: _Words
+    who: _Words
+    until: date | None = None
+
+
+class WaiverFile(BaseModel):
+    """What a file of waivers may hold, and nothing else."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    waivers: Annotated[tuple[_Entry, ...], Field(default=())]
+
+
+@dataclass(frozen=True, slots=True)
+class Waiver:
+    """One accepted finding.
+
+    Attributes:
+        fingerprint: of the finding.
+        waived: reason, who, and how long.
+        where: file and entry, for the reader.
+    """
+
+    fingerprint: str
+    waived: Waived
+    where: str
+
+    def counts(self, today: date) -> bool:
+        """Say whether it still counts on a day."""
+        return self.waived.until is None or today <= self.waived.until
+
+
+def load_waivers(path: Path) -> tuple[Waiver, ...]:
+    """Load a file of waivers.
+
+    Raises:
+        InputError: the file can't be read, is not TOML, or has an unknown key or a wrong value.
+    """
+    try:
+        return parse_waivers(read_toml_text(path.read_bytes(), path), str(path))
+    except OSError as error:
+        reason = error.strerror or "cannot be read"
+        raise InputError(f"{path}: the waivers cannot be read ({reason}).") from error
+    except ValueError as error:
+        raise InputError(f"{error}.") from error
+
+
+def parse_waivers(text: str, where: str = "waivers") -> tuple[Waiver, ...]:
+    """Read waivers from a text.
+
+    Args:
+        text: TOML with a list ``[[waivers]]``.
+        where: the file, as the user knows it.
+
+    Raises:
+        InputError: not TOML, an unknown key, a wrong value, or one fingerprint twice.
+    """
+    try:
+        file = WaiverFile.model_validate(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{where} is not valid TOML: {error}; correct that line.") from error
+    except ValidationError as error:
+        raise InputError(explain(error, WaiverFile, where, text)) from error
+    found: dict[str, Waiver] = {}
+    for number, entry in enumerate(file.waivers, start=1):
+        if entry.fingerprint in found:
+            raise InputError(
+                f"{where}: waivers {number} repeats the fingerprint {entry.fingerprint}: keep one of the two."
+            )
+        waived = Waived(entry.reason, entry.who, entry.until)
+        found[entry.fingerprint] = Waiver(entry.fingerprint, waived, f"{where}, waivers {number}")
+    return tuple(found.values())
+
+
+def waive(findings: Iterable[Finding], waivers: Iterable[Waiver], today: date) -> tuple[Finding, ...]:
+    """Mark the findings that a waiver accepts; the others stay as they are.
+
+    Args:
+        findings: in any order, of one wall or of many.
+        waivers: those of the drawing.
+        today: the day on which they must count.
+    """
+    valid = {w.fingerprint: w.waived for w in waivers if w.counts(today)}
+    return tuple(replace(f, waived=valid.get(f.fingerprint)) for f in findings)
+
+
+def waiver_remarks(
+    findings: Iterable[Finding], waivers: Iterable[Waiver], today: date
+) -> tuple[Finding, ...]:
+    """Report the waivers that fit no finding, and those that have run out.
+
+    Args:
+        findings: every finding of the drawing.
+        waivers: those of the drawing.
+        today: the day on which they must count.
+
+    Returns:
+        Advisory findings that belong to no wall.
+    """
+    there = {f.fingerprint: f for f in findings}
+    remarks = []
+    for waiver in waivers:
+        match = there.get(waiver.fingerprint)
+        if match is None:
+            remarks.append(
+                finding(
+                    "waiver-unused",
+                    f"{waiver.where}: no finding has the fingerprint {waiver.fingerprint}.",
+                    cure=f"Take the entry {waiver.fingerprint} out, or correct its fingerprint.",
+                )
+            )
+        elif not waiver.counts(today):
+            remarks.append(
+                finding(
+                    "waiver-expired",
+                    f"{waiver.where}: the waiver of {match.code} in {match.wall} by {waiver.waived.who} ran "
+                    f"out on {waiver.waived.until}.",
+                    wall=match.wall,
+                    opening=match.opening,
+                    cure=f"Set {match.code} right, or agree on a new date than {waiver.waived.until}.",
+                )
+            )
+    return tuple(remarks)

@@ -1,0 +1,1 @@
+"""The sheet: what is on it, where labels fit, and how entities are made."""

@@ -1,0 +1,1 @@
+"""What an annotated elevation shows: joints, tags, callouts, dimensions, schedule, notes."""

@@ -1,0 +1,384 @@
+"""Panel dimensions: one string along the wall, below grade or above the roof.
+
+Of all the heights the string could have, the one is taken where its texts hit nothing and its
+lines cross least, and where no part of it lies over another wall, a text or a frame. Where there is
+none, the string stands inside the wall, in a level band off its openings, across bars if need be; where
+that is not to be had either, it is left out, and the report says so. A text too wide for its panel stands
+on the outer side of the line, where no extension line passes, as near to its panel as its neighbours
+allow.
+
+Glossary:
+    string: the chain of dimensions of one wall on one line.
+    over, under: just above and just below the line.
+    far row: the row on the side of the line away from the wall, for texts too wide for their panel.
+    limit text: the greatest length allowed, shown with a panel that comes near it; in brackets
+        behind the length, or under the line where that is too wide for some panel of the string.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from perpend.drawing.page.dimension_clashes import Segment, runs_over
+from perpend.drawing.page.drafting_style import DIMS
+from perpend.drawing.page.label_row import RowLabel, place_in_row
+from perpend.drawing.page.occupancy import Level
+from perpend.drawing.page.scene import PlacedPlan, Scene
+from perpend.drawing.page.sheet_page import Identity, Letters, Measure, Stroke
+from perpend.drawing.plate.joint_tags import blocked_stretches, lines_across
+from perpend.dxf.text_metrics import text_box, text_width
+from perpend.model import Box, Panel, Point
+from perpend.slotted import dataclass
+from perpend.units import format_length
+
+_LEVELS = 22
+_FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
+_OVER, _UNDER, _FAR_ABOVE = 0.5, -1.6, 2.4
+_SLACK = 0.35
+_COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
+_LEANS_IN = 0.5
+_CLEAR, _COST_GRAZED, _COST_CUT = 1.2, 2.0, 3.0
+"""A line of the drafter's that the string cuts: of a grid bubble, it could go round by a few levels."""
+_DRAWN, _LINES = frozenset({Level.SOLID, Level.WRITING}), frozenset({Level.LINE})
+_COST_DROPPED = 8.0
+_CLOSE_BELOW, _COST_CLOSE = 2.5, 40.0
+"""Closer below the wall than a string should be: only where there is hardly any other room."""
+_TRIM, _UNDER_ROOF = 0.5, 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """One panel on the page; ``limit`` is empty when it is not shown."""
+
+    x0: float
+    x1: float
+    feet: tuple[float, float]
+    text: str
+    limit: str
+    number: str
+
+    @property
+    def middle(self) -> float:
+        return (self.x0 + self.x1) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class _String:
+    """Where a string's line and its texts stand, and what that costs."""
+
+    cost: float
+    line_y: float
+    spans: Sequence[_Span]
+    texts: Sequence[Point]
+    limits: Sequence[Point | None]
+
+
+def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> bool:
+    """Draw the panel dimensions of one wall.
+
+    Args:
+        scene: the page.
+        placed: the wall.
+        may_rise: draw a string that is best above the wall; where it must wait until the callouts
+            stand, so that no leader has to cross it, nothing is drawn.
+
+    Returns:
+        False when the string has to wait.
+    """
+    best: _String | None = None
+    rises, most = False, math.inf
+    for below in (True, False):
+        spans = _joined(scene, list(_spans(scene, placed, below)))
+        for line_y, base in _lines(scene, placed, spans, below):
+            if base >= most:
+                break
+            string = _string_at(scene, placed, spans, line_y, below, base, most)
+            if string is not None:
+                best, rises, most = string, not below, string.cost
+    if best is None:
+        best, rises = _within(scene, placed), False
+    if best is None:
+        if any(True for _ in _spans(scene, placed, True)):
+            scene.report.remarks.append(
+                f"The panel dimensions of {placed.plan.wall.tag} find no room on the sheet and are left "
+                "out: the results list every panel."
+            )
+        return True
+    if rises and not may_rise:
+        return False
+    for span, text, limit in zip(best.spans, best.texts, best.limits, strict=True):
+        _draw_span(scene, span, best.line_y, text, limit)
+    return True
+
+
+def limit_text(scene: Scene, panel: Panel) -> str:
+    """Return the limit to show with a panel that comes near it; empty for the others.
+
+    Where a stepped joint leans away, the dimension at the foot is less than what the limit was held
+    against: the greater length on a course above stands with the limit.
+    """
+    use, limit = panel.utilisation, panel.limit_in
+    if use is None or limit is None or use <= scene.style.near_limit:
+        return ""
+    most = f"MAX. {format_length(limit, scene.style.display)}"
+    if panel.length_in - (panel.x1_in - panel.x0_in) <= _LEANS_IN:
+        return most
+    return f"{format_length(panel.length_in, scene.style.display)} ABOVE, {most}"
+
+
+def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
+    wall = placed.plan.wall
+    edge = wall.bottom if below else wall.top
+    for index, panel in enumerate(placed.plan.panels, start=1):
+        if panel.x1_in - panel.x0_in <= 0.0:
+            continue
+        left, right = edge.at(panel.x0_in)[1], edge.at(panel.x1_in)[0]
+        (x0, y0), (x1, y1) = placed.spot.path(((panel.x0_in, left), (panel.x1_in, right)))
+        text = format_length(panel.x1_in - panel.x0_in, scene.style.display)
+        yield _Span(x0, x1, (y0, y1), text, limit_text(scene, panel), f"{wall.tag} panel {index}")
+
+
+def _joined(scene: Scene, spans: list[_Span]) -> list[_Span]:
+    """Put the limits in brackets behind the lengths, where that fits every panel of the string."""
+    joined = [replace(s, text=f"{s.text} ({s.limit})", limit="") if s.limit else s for s in spans]
+    return (
+        joined
+        if all(_fits(scene, s, j.text) for s, j in zip(spans, joined, strict=True) if s.limit)
+        else spans
+    )
+
+
+def _fits(scene: Scene, span: _Span, text: str) -> bool:
+    return text_width(text, scene.h) + 2 * _SLACK * scene.h <= span.x1 - span.x0
+
+
+def _lines(
+    scene: Scene, placed: PlacedPlan, spans: Sequence[_Span], below: bool
+) -> Iterator[tuple[float, float]]:
+    """Return each height that the string could have, and the price of being there."""
+    if not spans:
+        return
+    h = scene.h
+    ends = [placed.box.y0 if below else placed.box.y1, *(y for span in spans for y in span.feet)]
+    for level in range(_LEVELS):
+        if below:
+            line_y = min(ends) - (_FIRST_BELOW + level * _STEP) * h
+        else:
+            line_y = max(ends) + (_FIRST_ABOVE + level * _STEP) * h
+        base = level * _COST_LEVEL + (0.0 if below else _COST_ABOVE)
+        yield line_y, base
+    if below:
+        yield min(ends) - _CLOSE_BELOW * h, _COST_CLOSE
+
+
+def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
+    """Return the string inside the wall, in the band off its openings that crosses least, or None."""
+    h, panels, holes = scene.h, placed.plan.panels, list(_holes(placed))
+    if any(panel.length_in - (panel.x1_in - panel.x0_in) > _LEANS_IN for panel in panels):
+        return None
+    spans, tops = list(_spans(scene, placed, True)), list(_spans(scene, placed, False))
+    low = max((y for span in spans for y in span.feet), default=0.0) + _UNDER_ROOF * h
+    high = min((y for span in tops for y in span.feet), default=0.0) - _UNDER_ROOF * h
+    best: _String | None = None
+    for step in range(int((high - low) / h) + 1 if high > low else 0):
+        line_y = low + step * h
+        level = [replace(s, text=s.text, limit="", feet=(line_y, line_y)) for s in spans]
+        texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in level]
+        kept = [text for text in texts if text is not None]
+        ends = [((s.x0 + _TRIM * h, line_y), (s.x1 - _TRIM * h, line_y)) for s in level]
+        crossed = [scene.field.crossed(a, b) for a, b in ends]
+        if len(kept) < len(level) or any(c.writing for c in crossed):
+            continue
+        if any(hole.y0 < line_y < hole.y1 for hole in holes):
+            continue
+        boxes = [text_box(s.text, p, h, "center") for s, p in zip(level, kept, strict=True)]
+        cost = _COST_SOLID * sum(c.solid for c in crossed)
+        cost += sum(c.lines for c in crossed) + sum(scene.field.cover(box).lines for box in boxes)
+        if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes, outside=False):
+            best = _String(cost, line_y, level, kept, [None] * len(level))
+    return best
+
+
+def _holes(placed: PlacedPlan) -> Iterator[Box]:
+    """Yield what a string inside a wall never runs through: its openings and lintels."""
+    for rule in placed.plan.openings:
+        yield placed.spot.box(rule.opening.box)
+        if rule.lintel is not None:
+            yield placed.spot.box(rule.lintel.box)
+
+
+def _string_at(
+    scene: Scene,
+    placed: PlacedPlan,
+    spans: Sequence[_Span],
+    line_y: float,
+    below: bool,
+    cost: float,
+    most: float,
+) -> _String | None:
+    """Return the string at a height, or None where it clashes or costs no less than `most`.
+
+    What its lines cross is known first; where that is too much already, its texts look for no place.
+    """
+    h, from_foot = scene.h, spans
+    spans = [_past_writing(scene, span, line_y) for span in from_foot]
+    crossing = _line_cost(scene, from_foot if below else spans, line_y)
+    if cost + crossing >= most:
+        return None
+    texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]
+    limits = [_inside(scene, span, span.limit, line_y + _UNDER * h) if span.limit else None for span in spans]
+    homeless = [(i, False) for i, place in enumerate(texts) if place is None]
+    homeless += [(i, True) for i, place in enumerate(limits) if place is None and spans[i].limit]
+    homeless.sort(key=lambda pair: spans[pair[0]].middle)
+    far = line_y + (_UNDER if below else _FAR_ABOVE) * h
+    words = [spans[i].limit if is_limit else spans[i].text for i, is_limit in homeless]
+    taken = [(s, p) for s, p in zip(spans, limits, strict=True) if p is not None and below]
+    centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
+    if centres is None:
+        cost += _COST_DROPPED * sum(is_limit for _, is_limit in homeless)
+        homeless = [(i, False) for i, is_limit in homeless if not is_limit]
+        words = [spans[i].text for i, _ in homeless]
+        centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
+    if centres is None:
+        return None
+    for (i, is_limit), centre in zip(homeless, centres, strict=True):
+        (limits if is_limit else texts)[i] = (centre, far)
+    cost += _COST_FAR * len(homeless) + crossing
+    for span, words_, place in (
+        *((s, s.text, p) for s, p in zip(spans, texts, strict=True)),
+        *((s, s.limit, p) for s, p in zip(spans, limits, strict=True)),
+    ):
+        if place is not None:
+            cost += _COST_SHIFT * abs(place[0] - span.middle) / h
+            cost += _COST_CUT * (scene.field.cover(text_box(words_, place, h, "center")).lines > 0)
+    string = _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
+    lines, boxes = _parts(scene, string)
+    return None if cost >= most or runs_over(scene, placed, lines, boxes, outside=True) else string
+
+
+def _parts(scene: Scene, string: _String) -> tuple[list[Segment], list[Box]]:
+    """Return the lines of a string, short of where they may touch others, and the boxes of its texts."""
+    h, line_y, spans = scene.h, string.line_y, string.spans
+    lines = [((spans[0].x0 + _TRIM * h, line_y), (spans[-1].x1 - _TRIM * h, line_y))]
+    for x, foot in [(spans[0].x0, spans[0].feet[0]), *((span.x1, span.feet[1]) for span in spans)]:
+        away = h if line_y > foot else -h
+        lines.append(((x, foot + 0.6 * away), (x, line_y + 0.5 * away)))
+    boxes = []
+    for span, text, limit in zip(spans, string.texts, string.limits, strict=True):
+        for words, place, home in ((span.text, text, _OVER), (span.limit, limit, _UNDER)):
+            if place is None:
+                continue
+            letters = Letters(DIMS, words, place, h, Identity("dimension"), "center")
+            boxes.append(letters.box)
+            if place[1] != line_y + home * h or not span.x0 < place[0] < span.x1:
+                (a, b) = _tie(span, line_y, letters, letters.identity).path
+                lines.append((a, b))
+    return lines, boxes
+
+
+def _inside(scene: Scene, span: _Span, text: str, baseline: float) -> Point | None:
+    """Return the free place within the panel nearest to its middle, or None."""
+    h = scene.h
+    slack = (span.x1 - span.x0 - text_width(text, h)) / 2 - _SLACK * h
+    step = 0.0
+    while step <= slack:
+        for centre in (span.middle + step, span.middle - step):
+            box = text_box(text, (centre, baseline), h, "center")
+            if scene.field.is_free(box.grown(0.1 * h)):
+                return (centre, baseline)
+        step += h
+    return None
+
+
+def _far_centres(
+    scene: Scene,
+    middles: Sequence[float],
+    words: Sequence[str],
+    baseline: float,
+    taken: Sequence[tuple[_Span, Point]],
+) -> list[float] | None:
+    """Return where the texts of the far row stand, clear of the limits that are there already."""
+    if not words:
+        return []
+    h = scene.h
+    band = (baseline - 0.4 * h, baseline + 1.2 * h)
+    blocked = blocked_stretches(scene, middles[0], middles[-1], band)
+    for span, place in taken:
+        box = text_box(span.limit, place, h, "center").grown(0.3 * h)
+        blocked.append((box.x0, box.x1))
+    return place_in_row(
+        [RowLabel(middle, text_width(word, h)) for middle, word in zip(middles, words, strict=True)],
+        gap_in=0.8 * h,
+        step_in=0.5 * h,
+        reach_in=40.0 * h,
+        blocked=sorted(blocked),
+        disliked=lines_across(scene, middles[0], middles[-1], band),
+    )
+
+
+def _past_writing(scene: Scene, span: _Span, line_y: float) -> _Span:
+    """Start the extension lines of a string past the tags and titles that stand in their way."""
+    h = scene.h
+
+    def start(x: float, foot: float) -> float:
+        # an extension line begins 0.6 letter heights from its foot: keep that clear of the writing
+        away = h if line_y > foot else -h
+        struck = scene.field.writing_struck(x, foot + 0.6 * away, line_y - 0.5 * away)
+        if struck is None:
+            return foot
+        return struck[1] - 0.3 * h if away > 0 else struck[0] + 0.3 * h
+
+    return replace(span, feet=(start(span.x0, span.feet[0]), start(span.x1, span.feet[1])))
+
+
+def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
+    """Return the price of what the string's own lines cross; ends may touch a neighbour's string."""
+    h, field = scene.h, scene.field
+    end = 0.5 * h
+    line = field.crossed((spans[0].x0 + end, line_y), (spans[-1].x1 - end, line_y))
+    cost = (line.solid + 2 * line.writing) * _COST_SOLID + line.lines * _COST_CUT
+    band = Box(spans[0].x0 + end, line_y - _CLEAR * h, spans[-1].x1 - end, line_y + _CLEAR * h)
+    for levels, price in ((_DRAWN, _COST_SOLID), (_LINES, _COST_GRAZED)):
+        # a line that runs level beside the string's own, and so crosses nothing, is as bad as one crossed
+        cost += price * any(x1 - x0 > 2 * h for x0, x1 in scene.field.stretches(band, levels))
+    stations = [(spans[0].x0, spans[0].feet[0]), *((span.x1, span.feet[1]) for span in spans)]
+    for x, foot in stations:
+        away = h if line_y > foot else -h
+        crossed = field.crossed((x, foot + 0.6 * away), (x, line_y - 0.5 * away))
+        cost += (crossed.solid + 2 * crossed.writing) * _COST_SOLID + crossed.lines * _COST_LINE
+    return cost
+
+
+def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point, limit: Point | None) -> None:
+    """Draw one dimension: its two extension lines, its line, its ticks, its text, its limit."""
+    h = scene.h
+    identity = Identity("dimension", span.number)
+    strokes = [Stroke(DIMS, ((span.x0, line_y), (span.x1, line_y)), identity)]
+    for x, foot in ((span.x0, span.feet[0]), (span.x1, span.feet[1])):
+        away = h if line_y > foot else -h
+        if foot != line_y:
+            strokes.append(Stroke(DIMS, ((x, foot + 0.6 * away), (x, line_y + 0.5 * away)), identity))
+        tick = 0.35 * h
+        strokes.append(Stroke(DIMS, ((x - tick, line_y - tick), (x + tick, line_y + tick)), identity))
+    letters = Letters(DIMS, span.text, place, h, identity, "center")
+    if place[1] != line_y + _OVER * h:
+        strokes.append(_tie(span, line_y, letters, identity))
+    scene.board.add(Measure(span.x0, span.x1, span.feet, line_y, tuple(strokes), letters, identity))
+    for stroke in strokes:
+        scene.field.add_path(stroke.path, Level.SOLID)
+    scene.field.add_box(letters.box, Level.WRITING)
+    if limit is not None:
+        made = scene.letters(DIMS, span.limit, limit, identity, align="center")
+        if limit[1] != line_y + _UNDER * h or not span.x0 < limit[0] < span.x1:
+            tie = _tie(span, line_y, made, identity)
+            scene.stroke(DIMS, tie.path, identity)
+
+
+def _tie(span: _Span, line_y: float, letters: Letters, identity: Identity) -> Stroke:
+    """Return the short line from the middle of a panel to a text in the far row."""
+    box = letters.box
+    edge = box.y1 + 0.1 * letters.height_in if box.y1 < line_y else box.y0 - 0.1 * letters.height_in
+    end = min(max(span.middle, box.x0), box.x1)
+    return Stroke(DIMS, ((span.middle, line_y), (end, edge)), identity)

@@ -1,0 +1,217 @@
+"""The whole plate: plans and findings into entities of a document.
+
+The order is the order of claims on room: what stands in the wall, then tags, dimensions and
+markers, which are bound to their places, then callouts, which are freer, then the blocks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import numpy.typing as npt
+from ezdxf.document import Drawing
+
+from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.drawing.page.emit import emit
+from perpend.drawing.page.free_space import Room, make_room, sums_of
+from perpend.drawing.page.obstacles import Survey, drawn_lines, survey
+from perpend.drawing.page.occupancy_raster import Raster
+from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
+from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.drawing.page.table_records import prepare_records
+from perpend.drawing.page.text_blocks import Block, beside, stacked
+from perpend.drawing.plate.callouts import draw_callouts
+from perpend.drawing.plate.dimensions import draw_string
+from perpend.drawing.plate.general_notes import note_block, numbered_notes
+from perpend.drawing.plate.joint_tags import draw_tags
+from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
+from perpend.drawing.plate.visibility import as_seen
+from perpend.drawing.plate.wall_schedule import legend_block, schedule_block
+from perpend.drawing.review.finding_list import findings_block, numbered, numbered_sentences
+from perpend.findings import Finding
+from perpend.model import Box, Point, WallPlan
+
+_TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0, 115.0)
+_BLOCK_MARGIN = 3.5
+_BLOCK_GAP = 5.0
+_SAME_ANGLE = 6
+_CELL = 0.5
+
+
+def draw_plans(
+    doc: Drawing, plans: Sequence[WallPlan], findings: Sequence[Finding], style: DraftingStyle
+) -> DraftingReport:
+    """Draw plans and findings into a document's modelspace, as a drafter would.
+
+    Args:
+        doc: the loaded drawing; only entities and records of ours are added.
+        plans: the walls, in the order in which they are to be listed.
+        findings: what is to be marked and listed.
+        style: scale, text height, layer prefix, note texts.
+
+    Returns:
+        What was drawn, and what could not be drawn as wanted.
+    """
+    report = DraftingReport()
+    if not plans:
+        return report
+    found = survey(doc)
+    records = prepare_records(doc, style)
+    marked = numbered(findings)
+    scenes = list(scenes_of(doc, plans, style, found, report))
+    for scene in scenes:
+        waiting = _draw_walls(scene)
+        if marked:
+            from perpend.drawing.review.finding_marks import draw_marks
+
+            draw_marks(scene, marked, Raster(scene.reach, _CELL * scene.h))
+        draw_callouts(scene)
+        for placed in waiting:
+            draw_string(scene, placed)
+    host = _place_blocks(scenes, plans, marked, found)
+    for scene in pages_drawn(scenes, host):
+        emit(doc, scene.board, style, records, report)
+    report.layers = records.layers
+    return report
+
+
+def scenes_of(
+    doc: Drawing, plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
+) -> Iterator[Scene]:
+    """Gather the walls of each angle, as they are seen, on a page of their own."""
+    pages: dict[float, list[WallPlan]] = {}
+    for plan in plans:
+        pages.setdefault(round(plan.wall.frame.angle_rad, _SAME_ANGLE), []).append(plan)
+    for members in pages.values():
+        page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
+        placed = [PlacedPlan(as_seen(plan), Spot.of(plan.wall.frame, page)) for plan in members]
+        scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        _bar_drawn_openings(scene, doc)
+        yield scene
+
+
+def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
+    """Keep labels off openings as drawn: a door may stand higher than the wall that it is cut from."""
+    for placed in scene.plans:
+        for opening in placed.plan.wall.openings:
+            points = scene.page.turn(drawn_lines(doc, opening.handle)).reshape(-1, 2)
+            if len(points):
+                scene.field.add_box(Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist()))
+
+
+def _draw_walls(scene: Scene) -> list[PlacedPlan]:
+    """Draw everything bound to its place; return the walls whose dimensions wait for the callouts."""
+    for placed in scene.plans:
+        draw_lintels(scene, placed)
+        draw_steel(scene, placed)
+        draw_joints(scene, placed)
+    for placed in scene.plans:
+        draw_tags(scene, placed)
+    return [placed for placed in scene.plans if not draw_string(scene, placed, may_rise=False)]
+
+
+def _place_blocks(
+    scenes: Sequence[Scene],
+    plans: Sequence[WallPlan],
+    marked: Sequence[tuple[str, Finding]],
+    found: Survey,
+) -> Scene:
+    """Put schedule, notes, findings and legend on one page, together if they fit; return that page."""
+    scene = lists_page(scenes)
+    style, h = scene.style, scene.h
+    schedule = schedule_block(plans, style)
+    legend = legend_block([m for s in scenes for m in s.board.marks], plans, style)
+    notes, listed = numbered_notes(plans, style), numbered_sentences(marked)
+    texts = [_texts(notes, listed, style, width * h) for width in _TEXT_WIDTHS]
+    together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
+    apart = [[schedule], *([*each] for each in zip(*texts, strict=True)), [legend]]
+    put_blocks(scene, scenes, found, together, apart)
+    return scene
+
+
+def lists_page(scenes: Sequence[Scene]) -> Scene:
+    """Return the page on which lists lie level: that of all walls, or one level with the sheet.
+
+    Where the walls do not share one angle, the sheet's own axes decide, whichever wall comes first.
+    """
+    if len(scenes) == 1:
+        return scenes[0]
+    level = next((scene for scene in scenes if scene.page.angle_rad == 0.0), None)
+    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0])
+
+
+def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
+    """Return every page there is: those of the walls, and that of the lists where it is another."""
+    return [*scenes] if any(scene is lists for scene in scenes) else [*scenes, lists]
+
+
+def put_blocks(
+    scene: Scene,
+    standing: Sequence[Scene],
+    found: Survey,
+    together: Sequence[Block],
+    apart: Sequence[Sequence[Block]],
+) -> None:
+    """Put blocks of lettering where the sheet has room: as one group, or else each by itself.
+
+    Args:
+        scene: the page that takes the blocks.
+        standing: every page of the drawing, with everything else drawn on it.
+        found: the drafter's things.
+        together: ways to set all of them as one group, the most usual first.
+        apart: the single blocks, each in one shape or several.
+    """
+    h = scene.h
+    widest = max(min(block.width_in for block in shapes) for shapes in apart)
+    spare = max(min(max(b.width_in, b.height_in) for b in together), widest) + 12 * h
+    room = make_room(scene.page, h, standing, found, spare, _BLOCK_MARGIN * h)
+    reached = room.reachable()
+    if _place(scene, room, reached, together):
+        return
+    homeless = [shapes[0] for shapes in apart if not _place(scene, room, reached, shapes)]
+    if homeless:
+        count = len(homeless)
+        what = "A block of text finds" if count == 1 else f"{count} blocks of text find"
+        stand = "stands" if count == 1 else "stand"
+        scene.report.remarks.append(f"{what} no room on the sheet and {stand} beside it.")
+        group = stacked(homeless, _BLOCK_GAP * h)
+        _put(scene, room, reached, group, (room.right + _BLOCK_MARGIN * h, room.walls.y1))
+
+
+def _texts(
+    notes: Sequence[tuple[str, str]], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
+) -> list[Block]:
+    """Set the notes, and the list of findings where there are any, to a width."""
+    made = [note_block(notes, style, width_in)]
+    return [*made, findings_block(listed, width_in, style.text_in)] if listed else made
+
+
+def _arranged(schedule: Block, texts: Sequence[Block], legend: Block, h: float) -> Iterator[Block]:
+    """Return ways to set the blocks as one group, the most usual first."""
+    gap = _BLOCK_GAP * h
+    yield stacked([schedule, beside([*texts, legend], gap)], gap)
+    yield beside([schedule, *texts, legend], gap)
+    yield beside([stacked([schedule, legend], gap), *texts], gap)
+    yield stacked([schedule, *texts, legend], gap)
+
+
+def _place(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Sequence[Block]) -> bool:
+    """Put a block, in the shape that comes nearest to the walls, where there is room."""
+    margin = _BLOCK_MARGIN * scene.h
+    best: tuple[float, Block, Point] | None = None
+    barred = sums_of(~reached)
+    for block in shapes:
+        place = room.best_corner(block.width_in, block.height_in, barred, margin)
+        if place is not None and (best is None or place[0] < best[0] - margin):
+            best = (place[0], block, place[1])
+    if best is not None:
+        _put(scene, room, reached, best[1], best[2])
+    return best is not None
+
+
+def _put(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], block: Block, corner: Point) -> None:
+    scene.board.add(*(block.turned() if scene.page.upside_down else block).at(corner))
+    left, top = corner
+    room.mark_box(Box(left, top - block.height_in, left + block.width_in, top))
+    reached[room.taken] = False

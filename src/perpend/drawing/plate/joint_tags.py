@@ -1,0 +1,160 @@
+"""Joint tags: a row of numbers above the wall, each with a leader to the head of its joint.
+
+Joints whose heads are at one height share a row. Among the heights a row could have, the one is
+taken that moves its tags least and crosses least.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+
+from perpend.drawing.page.drafting_style import NOTE
+from perpend.drawing.page.label_row import Interval, RowLabel, place_in_row
+from perpend.drawing.page.occupancy import Level
+from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
+from perpend.drawing.page.sheet_page import Identity
+from perpend.dxf.text_metrics import plain, text_width
+from perpend.model import Box, Joint, Point
+from perpend.slotted import dataclass
+
+_LEVELS = 24
+_BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})
+_FIRST_ROW = 3.2
+_ROW_STEP = 1.0
+_GAP = 0.8
+_REACH = 40.0
+_COST_LEVEL, _COST_LINE, _COST_FACE, _COST_SOLID = 1.0, 1.2, 6.0, 40.0
+_COST_STRUCK = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Tag:
+    text: str
+    head: Point
+    width_in: float
+    identity: Identity
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    cost: float
+    baseline_in: float
+    centres: tuple[float, ...]
+
+
+def tag_text(scene: Scene, placed: PlacedPlan, joint: Joint) -> str:
+    """Return what a joint's tag says: ``CJ-3``, or ``CJ W1-3`` on a sheet of several walls."""
+    return plain(f"CJ {placed.number(joint)}" if scene.several else f"CJ-{joint.number}")
+
+
+def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
+    """Put a tag above every joint of a wall."""
+    for group in _by_head(scene, placed):
+        row = _best_row(scene, group)
+        if row is None:
+            scene.report.remarks.append(f"The tags of {placed.plan.wall.tag} found no free row.")
+            row = _Row(0.0, group[0].head[1] + _FIRST_ROW * scene.h, tuple(t.head[0] for t in group))
+        for tag, centre in zip(group, row.centres, strict=True):
+            _draw_tag(scene, tag, centre, row.baseline_in)
+
+
+def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[_Tag]]:
+    """Group the tags by the height of their joints' heads; a sloped top makes one group."""
+    tags = []
+    for joint in placed.plan.joints:
+        text = tag_text(scene, placed, joint)
+        head = placed.spot.point(joint.path[-1])
+        identity = Identity("tag", placed.number(joint), rule_of(joint.sources))
+        tags.append(_Tag(text, head, text_width(text, scene.h), identity))
+    top = placed.plan.wall.top.points
+    sloped = any(a[0] != b[0] and abs(a[1] - b[1]) > 1.0 for a, b in itertools.pairwise(top))
+    groups: dict[int, list[_Tag]] = {}
+    for tag in sorted(tags, key=lambda t: t.head[0]):
+        groups.setdefault(0 if sloped else round(tag.head[1] / scene.h), []).append(tag)
+    return groups.values()
+
+
+def _best_row(scene: Scene, tags: Sequence[_Tag]) -> _Row | None:
+    best: _Row | None = None
+    crown = max(tag.head[1] for tag in tags)
+    for level in range(_LEVELS):
+        floor = level * _COST_LEVEL * len(tags)
+        if best is not None and floor >= best.cost:
+            break
+        row = _row_at(scene, tags, crown + (_FIRST_ROW + level * _ROW_STEP) * scene.h, floor)
+        if row is not None and (best is None or row.cost < best.cost):
+            best = row
+    return best
+
+
+def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -> _Row | None:
+    h = scene.h
+    band = (baseline - 0.5 * h, baseline + 1.4 * h)
+    lines = lines_across(scene, tags[0].head[0], tags[-1].head[0], band)
+    centres = place_in_row(
+        [RowLabel(tag.head[0], tag.width_in) for tag in tags],
+        gap_in=_GAP * h,
+        step_in=0.5 * h,
+        reach_in=_REACH * h,
+        blocked=blocked_stretches(scene, tags[0].head[0], tags[-1].head[0], band),
+        disliked=lines,
+    )
+    if centres is None:
+        return None
+    cost = floor
+    for tag, centre in zip(tags, centres, strict=True):
+        box = Box(centre - tag.width_in / 2, band[0], centre + tag.width_in / 2, band[1])
+        cost += abs(centre - tag.head[0]) / h + scene.field.cover(box).faces * _COST_FACE
+        cost += sum(price for x0, x1, price in lines if x0 < box.x1 and box.x0 < x1) / h
+        for a, b in _pieces(_leader_path(tag, centre, baseline, h)):
+            crossed = scene.field.crossed(a, b)
+            cost += (crossed.solid + 4 * crossed.writing) * _COST_SOLID + crossed.faces * _COST_FACE
+    return _Row(cost, baseline, tuple(centres))
+
+
+def lines_across(
+    scene: Scene, x0: float, x1: float, band: tuple[float, float]
+) -> list[tuple[float, float, float]]:
+    """Return the drafter's lines in a level band: a level one strikes a text out, so it costs more."""
+    reach, h = (_REACH + 12.0) * scene.h, scene.h
+    found = scene.field.stretches(Box(x0 - reach, band[0], x1 + reach, band[1]), frozenset({Level.LINE}))
+    return [(a, b, (_COST_STRUCK if b - a > h else _COST_LINE) * h) for a, b in found]
+
+
+def blocked_stretches(scene: Scene, x0: float, x1: float, band: tuple[float, float]) -> list[Interval]:
+    """Return the stretches of a level band where something solid or a wall's face lies, merged."""
+    reach = (_REACH + 12.0) * scene.h
+    found = scene.field.stretches(Box(x0 - reach, band[0], x1 + reach, band[1]), _BLOCKING)
+    clear = 0.3 * scene.h
+    merged: list[Interval] = []
+    for start, end in sorted((a - clear, b + clear) for a, b in found):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
+        else:
+            merged.append((start, end))
+    return merged
+
+
+def _leader_path(tag: _Tag, centre: float, baseline: float, h: float) -> tuple[Point, ...]:
+    """Return the line from just above the joint's head to just below its tag."""
+    x, y = tag.head
+    foot, end = (x, y + 0.9 * h), (centre, baseline - 0.45 * h)
+    if abs(centre - x) < 0.1 * h:
+        return (foot, (x, end[1]))
+    elbow = (x, max(foot[1], end[1] - 0.9 * h))
+    return (foot, elbow, end) if elbow != foot else (foot, end)
+
+
+def _pieces(path: Sequence[Point]) -> Iterable[tuple[Point, Point]]:
+    return itertools.pairwise(path)
+
+
+def _draw_tag(scene: Scene, tag: _Tag, centre: float, baseline: float) -> None:
+    h = scene.h
+    x, y = tag.head
+    mark = ((x, y + 0.1 * h), (x + 0.4 * h, y + 0.9 * h), (x - 0.4 * h, y + 0.9 * h))
+    scene.stroke(NOTE, mark, Identity("mark", tag.identity.number, tag.identity.rule), closed=True)
+    path = _leader_path(tag, centre, baseline, h)
+    scene.leader(NOTE, path, Identity("leader", tag.identity.number, tag.identity.rule))
+    scene.letters(NOTE, tag.text, (centre, baseline), tag.identity, align="center")

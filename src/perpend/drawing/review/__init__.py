@@ -1,0 +1,1 @@
+"""What a check draws on an elevation: marks, proposed joints, lists."""

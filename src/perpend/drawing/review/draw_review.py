@@ -1,0 +1,263 @@
+"""The overlay of a review: marks of the findings, proposed joints, and the lists that explain them.
+
+Nothing but marks: joints, dimensions and notes that stand in the drawing stay what and where they are,
+and the marks keep off them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ezdxf.document import Drawing
+
+from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
+from perpend.drawing.page.emit import emit
+from perpend.drawing.page.obstacles import survey
+from perpend.drawing.page.occupancy import Level
+from perpend.drawing.page.occupancy_raster import Raster
+from perpend.drawing.page.scene import Scene
+from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
+from perpend.drawing.page.table_records import prepare_records
+from perpend.drawing.page.text_blocks import (
+    Block,
+    beside,
+    sentences_block,
+    stacked,
+    table_block,
+    title_height,
+    title_marks,
+)
+from perpend.drawing.plate.callouts import short_length
+from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
+from perpend.drawing.review.finding_list import numbered
+from perpend.drawing.review.finding_marks import draw_marks
+from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
+from perpend.drawing.review.proposed_joints import Change, changes_of, draw_changes, label_changes
+from perpend.dxf.text_metrics import plain, text_width
+from perpend.findings import CODES, Finding
+from perpend.layout.nearest_layout import NearestLayout
+from perpend.model import Path, WallPlan
+from perpend.slotted import dataclass
+from perpend.units import format_length
+
+FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (
+    "FINDINGS OF THE CHECK",
+    "PROPOSED JOINTS",
+    "REVIEW NOTES",
+    "MARKS",
+)
+_CELL = 0.5
+_MOST_ROWS = 80
+_LETTER = 0.85
+_GAP = 5.0
+_HEADS = ("NO.", "WALL", "FINDING", "AT", "MEASURED", "LIMIT", "CURE", "SOURCE")
+_SHAPES: tuple[tuple[tuple[int, ...], float], ...] = (
+    ((5, 12, 30, 14, 12, 12, 46, 36), 62.0),
+    ((5, 10, 26, 12, 10, 10, 30, 20), 46.0),
+    ((5, 8, 20, 8, 9, 8, 26), 34.0),
+)
+"""Letters in each column of the list of findings and in a line of the notes; the narrowest has no sources."""
+_CHANGES = (("WALL", 12), ("CHANGE", 10), ("FROM", 12), ("TO", 12), ("BY", 10), ("WHY", 40))
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """What a review says of a drawing.
+
+    Attributes:
+        findings: in the order in which they are numbered, wall by wall.
+        cures: tag and nearest layout of every wall for which one was asked.
+        sentences: the outcome in sentences, for the notes.
+        after: greatest V and A numbers of a plate that stands on the sheet already.
+    """
+
+    findings: Sequence[Finding]
+    cures: Sequence[tuple[str, NearestLayout]] = ()
+    sentences: Sequence[str] = ()
+    after: tuple[int, int] = (0, 0)
+
+
+def draw_review(
+    doc: Drawing, plans: Sequence[WallPlan], review: Review, style: DraftingStyle
+) -> DraftingReport:
+    """Draw the marks and lists of a review into a document's modelspace.
+
+    Args:
+        doc: the loaded drawing; only entities and records of ours are added.
+        plans: the walls with the joints that were read.
+        review: what was found.
+        style: scale, text height, layer prefix, application id, cautions.
+
+    Returns:
+        What was drawn, and what could not be drawn as wanted.
+    """
+    report = DraftingReport()
+    if not plans:
+        return report
+    found = survey(doc, style.app_id)
+    records = prepare_records(doc, style)
+    marked = numbered(review.findings, review.after)
+    changes = changes_of(review.cures)
+    scenes = list(scenes_of(doc, plans, style, found, report))
+    for scene in scenes:
+        _bar_joints(scene)
+        raster = Raster(scene.reach, _CELL * scene.h)
+        flags = draw_changes(scene, changes)
+        draw_marks(scene, marked, raster)
+        label_changes(scene, raster, flags)
+    scene = lists_page(scenes)
+    lists = [_lists(marked, changes, review, style, *shape) for shape in _SHAPES]
+    put_blocks(
+        scene,
+        scenes,
+        found,
+        [block for each in lists for block in _arranged(each, _GAP * scene.h)],
+        [list(shapes) for shapes in zip(*lists, strict=True)],
+    )
+    for page in pages_drawn(scenes, scene):
+        emit(doc, page.board, style, records, report)
+    report.layers = records.layers
+    return report
+
+
+def _bar_joints(scene: Scene) -> None:
+    """Keep labels off the joints that are judged."""
+    for placed in scene.plans:
+        for joint in placed.plan.joints:
+            scene.field.add_path(placed.spot.path(joint.path), Level.SOLID)
+
+
+def _arranged(lists: Sequence[Block], gap: float) -> Iterator[Block]:
+    table, *others = lists
+    yield stacked([table, beside(others, gap)], gap)
+    yield beside(lists, gap)
+    yield stacked(lists, gap)
+
+
+def _lists(
+    marked: Sequence[tuple[str, Finding]],
+    changes: Sequence[Change],
+    review: Review,
+    style: DraftingStyle,
+    columns: Sequence[int],
+    notes: float,
+) -> list[Block]:
+    """Return the table of findings, the table of changes, the notes and the legend."""
+    blocks = [findings_table(marked, style, columns)] if marked else []
+    if changes:
+        blocks.append(changes_table(changes, style))
+    return [*blocks, review_notes(review.sentences, style, notes), legend(marked, changes, style)]
+
+
+def findings_table(
+    marked: Sequence[tuple[str, Finding]], style: DraftingStyle, letters: Sequence[int] = _SHAPES[0][0]
+) -> Block:
+    """Make the list of findings: one row each.
+
+    Args:
+        marked: numbers and findings.
+        style: text height and how lengths are printed.
+        letters: greatest width of each column; where there is one less, the sources are left out.
+    """
+    columns = list(zip(_HEADS, letters, strict=False))
+    count = len(columns)
+    rows = [[plain(c) for c in _finding_cells(n, f, style)][:count] for n, f in marked[:_MOST_ROWS]]
+    if len(marked) > _MOST_ROWS:
+        more = f"and {len(marked) - _MOST_ROWS} more, in the results document"
+        rows.append(["", "", plain(more), "", "", "", "", ""][:count])
+    return _table(FINDINGS_TITLE, columns, rows, style, VIOLATION, Identity("violation-list"))
+
+
+def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Iterator[str]:
+    system = style.display
+    title = CODES[finding.code].title if finding.code in CODES else finding.code
+    waived = finding.waived
+    yield number
+    yield finding.wall or "-"
+    yield f"{finding.opening}: {title}" if finding.opening else title
+    yield " and ".join(dict.fromkeys(format_length(x, system) for x, _ in finding.at)) or "-"
+    yield "-" if finding.measured_in is None else short_length(finding.measured_in, system)
+    yield "-" if not finding.limit_in else short_length(finding.limit_in, system)
+    yield f"Waived by {waived.who}: {waived.reason}" if waived else finding.cure or finding.message
+    source = finding.source
+    mark = " (unverified)" if source and source.unverified else ""
+    place = ", ".join(part for part in (source.document, source.clause) if part) if source else "-"
+    yield f"{place}{mark}"
+
+
+def changes_table(changes: Sequence[Change], style: DraftingStyle) -> Block:
+    """Make the list of proposed joints: one row for each that does not stay as it is."""
+    rows = [[plain(cell) for cell in _change_cells(change, style)] for change in changes[:_MOST_ROWS]]
+    if len(changes) > _MOST_ROWS:
+        more = f"and {len(changes) - _MOST_ROWS} more, in the results document"
+        rows.append(["", "", "", "", "", plain(more)])
+    return _table(CHANGES_TITLE, _CHANGES, rows, style, VIOLATION, Identity("proposed-list"))
+
+
+def _change_cells(change: Change, style: DraftingStyle) -> Iterator[str]:
+    proposed, system = change.proposed, style.display
+    was = proposed.was
+    yield change.wall
+    yield proposed.change
+    yield format_length(was.x_in, system) if was else "-"
+    yield "-" if proposed.change == "removed" else format_length(proposed.joint.x_in, system)
+    yield short_length(proposed.move_in, system) if proposed.move_in else "-"
+    yield proposed.joint.reason
+
+
+def _table(
+    title: str,
+    columns: Sequence[tuple[str, int]],
+    rows: Sequence[Sequence[str]],
+    style: DraftingStyle,
+    layer: str,
+    identity: Identity,
+) -> Block:
+    h = style.text_in
+    widths = [letters * h * _LETTER for _, letters in columns]
+    return table_block(title, [head for head, _ in columns], rows, widths, h, layer, identity)
+
+
+def review_notes(sentences: Sequence[str], style: DraftingStyle, letters: float) -> Block:
+    """Make the notes: the outcome, the rule book, the caution; lines of so many letters' width."""
+    told = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
+    if style.cautions:
+        lead = "" if style.cautions[0].lower().startswith("caution") else "Caution: "
+        told.append(("", plain(f"{lead}{' '.join(style.cautions)}")))
+    if style.generation:
+        told.append(("", plain(style.generation)))
+    h = style.text_in
+    return sentences_block(NOTES_TITLE, told, letters * h, h, VIOLATION, Identity("violation-list"))
+
+
+def legend(marked: Sequence[tuple[str, Finding]], changes: Sequence[Change], style: DraftingStyle) -> Block:
+    """Say what the marks mean, those that the drawing shows."""
+    h, identity = style.text_in, Identity("violation-list")
+    made: list[Stroke | Letters] = list(title_marks(LEGEND_TITLE, VIOLATION, h, identity))
+    y, width = -title_height(h) - 1.8 * h, text_width(LEGEND_TITLE, 1.25 * h)
+    for layer, pieces, words in _samples(marked, changes, h):
+        made += [
+            Stroke(layer, tuple((px, py + y) for px, py in piece), identity, closed)
+            for piece, closed in pieces
+        ]
+        made.append(Letters(VIOLATION, words, (6.5 * h, y - 0.5 * h), h, identity))
+        width = max(width, 6.5 * h + text_width(words, h))
+        y -= 3.2 * h
+    return Block(tuple(made), width, -y - 1.0 * h)
+
+
+def _samples(
+    marked: Sequence[tuple[str, Finding]], changes: Sequence[Change], h: float
+) -> Iterator[tuple[str, list[tuple[Path, bool]], str]]:
+    center, radius = (2.5 * h, 0.0), 1.2 * h
+    numbers = [number for number, _ in marked]
+    if any(n.startswith("V") for n in numbers):
+        yield VIOLATION, [(hexagon(center, radius), True)], "BREAKS WHAT A RULE REQUIRES"
+    if any(n.startswith("A") for n in numbers):
+        yield VIOLATION, [(circle(center, radius), True)], "ADVICE"
+    if any(finding.waived for _, finding in marked):
+        yield VIOLATION, [(d, False) for d in dashes(hexagon(center, radius))], "WAIVED"
+    if not marked:
+        yield VIOLATION, [(hexagon(center, radius), True)], "FINDING (THERE IS NONE)"
+    if changes:
+        yield PROPOSED, [(((0.0, 0.0), (5.0 * h, 0.0)), False)], "PROPOSED JOINT"

@@ -1,0 +1,108 @@
+"""What stands on a sheet of a plate that an earlier ``annotate`` drew, as a check has to know it.
+
+The check leaves the plate as it is. Its own findings are numbered on from those of the plate, and where the
+joints are no longer those that the plate was drawn for, it says so.
+
+Glossary:
+    heads: where the small triangles stand that mark the heads of the joints.
+    feet: from where to where the panel dimensions reach.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from perpend.dxf.xdata import APPLICATION
+from perpend.model import Point, WallPlan
+from perpend.slotted import dataclass
+from perpend.units import ON_MODULE_IN, same
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities.dxfgfx import DXFGraphic
+
+_XDATA_TEXT = 1000
+_NUMBER = re.compile(r"([VA])(\d+)")
+_FINDINGS = frozenset({"violation", "advice"})
+
+
+@dataclass(frozen=True, slots=True)
+class StandingPlate:
+    """What a plate says that a check has to know; drawing axes and units.
+
+    Attributes:
+        numbers: the greatest of its V numbers (what a rule requires) and of its A numbers (advice).
+        heads: by the tag of a wall.
+        feet: likewise.
+    """
+
+    numbers: tuple[int, int]
+    heads: dict[str, list[Point]]
+    feet: dict[str, list[Point]]
+
+
+def standing_plate(doc: Drawing) -> StandingPlate:
+    """Read what stands of an earlier plate; nothing of it is changed."""
+    most = {"V": 0, "A": 0}
+    heads: dict[str, list[Point]] = defaultdict(list)
+    feet: dict[str, list[Point]] = defaultdict(list)
+    for kind, number, entity in _signed(doc):
+        if kind in _FINDINGS and (found := _NUMBER.fullmatch(number)):
+            most[found[1]] = max(most[found[1]], int(found[2]))
+        elif kind == "mark" and entity.dxftype() == "LWPOLYLINE":
+            x, y = next(iter(entity.vertices()))  # type: ignore[attr-defined]
+            heads[number.rpartition("-")[0]].append((x, y))
+        elif kind == "dimension" and entity.dxftype() == "DIMENSION":
+            ends = (entity.dxf.defpoint2, entity.dxf.defpoint3)
+            feet[number.rpartition(" panel ")[0]] += [(end.x, end.y) for end in ends]
+    return StandingPlate((most["V"], most["A"]), dict(heads), dict(feet))
+
+
+def _signed(doc: Drawing) -> Iterator[tuple[str, str, DXFGraphic]]:
+    """Yield the entities of the plate with their kinds and numbers."""
+    for entity in doc.modelspace():
+        if entity.xdata is None or not entity.has_xdata(APPLICATION):
+            continue
+        said = dict(
+            value.partition("=")[::2] for code, value in entity.get_xdata(APPLICATION) if code == _XDATA_TEXT
+        )
+        yield said.get("kind", ""), said.get("number", ""), entity
+
+
+def outdated(plate: StandingPlate, plans: Iterable[WallPlan]) -> list[str]:
+    """Return the tags of the walls whose joints are no longer those that their plate was drawn for."""
+    return [plan.wall.tag for plan in plans if not _fits(plate, plan)]
+
+
+def _fits(plate: StandingPlate, plan: WallPlan) -> bool:
+    """Say whether a wall's joints are where its plate has them, as far as it shows them.
+
+    Its ends count for nothing: a joint between two walls may be read as either's.
+    """
+    wall = plan.wall
+
+    def inner(stations: Iterable[float]) -> list[float]:
+        return sorted(x for x in stations if ON_MODULE_IN < x < wall.length_in - ON_MODULE_IN)
+
+    def stations_of(points: dict[str, list[Point]]) -> list[float]:
+        return inner(wall.frame.to_wall(point)[0] for point in points[wall.tag])
+
+    return (
+        wall.tag not in plate.heads
+        or _alike(stations_of(plate.heads), inner(joint.head_x_in for joint in plan.joints))
+    ) and (
+        wall.tag not in plate.feet
+        or _alike(stations_of(plate.feet), inner(joint.x_in for joint in plan.joints))
+    )
+
+
+def _alike(some: Sequence[float], others: Sequence[float]) -> bool:
+    """Say whether two lots of stations are the same but for drafting slack, however often each is named."""
+    return all(
+        any(same(a, b, ON_MODULE_IN) for b in there)
+        for here, there in ((some, others), (others, some))
+        for a in here
+    )

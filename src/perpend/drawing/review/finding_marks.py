@@ -1,0 +1,241 @@
+"""The marks of a review: a cloud or bracket at every finding, its number, what was measured and the limit.
+
+Glossary:
+    cloud: the scalloped line around the places of a finding; findings at one place share one.
+    bracket: the level line over a panel that is too long.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from perpend.drawing.page.drafting_style import VIOLATION
+from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
+from perpend.drawing.page.occupancy import Level
+from perpend.drawing.page.occupancy_raster import Raster
+from perpend.drawing.page.scene import PlacedPlan, Scene
+from perpend.drawing.page.sheet_page import Identity, Stroke
+from perpend.drawing.plate.callouts import short_length
+from perpend.drawing.review.mark_shapes import (
+    bracket,
+    bulge_of,
+    circle,
+    cloud,
+    dashes,
+    hexagon,
+    joined,
+    merged,
+)
+from perpend.dxf.text_metrics import halved, plain
+from perpend.findings import Finding, Severity
+from perpend.model import Box, Path, Point
+from perpend.slotted import dataclass
+from perpend.units import DisplaySystem, same
+
+STRETCHES = frozenset({"panel-too-long"})
+"""Findings about the whole stretch between their two places."""
+
+STATIONS = frozenset(
+    {
+        "corner-too-far",
+        "corner-too-near",
+        "joint-doubled",
+        "joint-in-keep-out",
+        "joint-off-module",
+        "joint-through-opening",
+        "joint-type-missing",
+        "no-joint-at-adjoining-wall",
+        "no-joint-at-foundation-joint",
+        "no-joint-at-height-change",
+        "no-joint-at-intersection",
+        "no-joint-at-pilaster",
+        "no-joint-at-thickness-change",
+        "wall-off-module",
+    }
+)
+"""Findings about a whole upright line: their cloud may stand anywhere along it."""
+
+_REACH = 1.5
+_GAP = 0.6
+_BRACKET_CLEAR = 0.6
+_LEVELS = 60
+_TIGHT = 0.5
+_SLIDES, _SLIDE = 20, 0.75
+_COST_WRITING, _COST_SOLID, _COST_LINE, _COST_LEVEL = 40.0, 12.0, 2.0, 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class _Marked:
+    """A finding with its number and its place on the page."""
+
+    number: str
+    finding: Finding
+    placed: PlacedPlan
+    places: tuple[Point, ...]
+
+    @property
+    def identity(self) -> Identity:
+        rule = self.finding.source.row if self.finding.source else self.finding.code
+        kind = "violation" if self.finding.severity is Severity.REQUIRED else "advice"
+        return Identity(kind, self.number, rule)
+
+
+def draw_marks(scene: Scene, findings: Sequence[tuple[str, Finding]], raster: Raster) -> None:
+    """Mark every finding of the page's walls that has a place.
+
+    Args:
+        scene: the page.
+        findings: numbers and findings, in the order in which they are listed.
+        raster: where labels are looked for.
+    """
+    marked = list(_on_page(scene, findings))
+    stretches = [m for m in marked if m.finding.code in STRETCHES and len(m.places) > 1]
+    around = [m for m in marked if m not in stretches]
+    anchors: dict[str, tuple[Point, ...]] = {}
+    for box, members in merged([_cloud_box(scene, m) for m in around], _GAP * scene.h):
+        shared = [around[i] for i in members]
+        anchors |= dict.fromkeys((m.number for m in shared), _draw_cloud(scene, box, shared))
+    for m in stretches:
+        anchors[m.number] = _draw_bracket(scene, m)
+    outside = [m.number for m in marked if not _draw_flag(scene, raster, m, anchors[m.number])]
+    if outside:
+        stand = "stands" if len(outside) == 1 else "stand"
+        scene.report.remarks.append(f"{_listed(outside)} {stand} outside the frame, where there was room.")
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def _on_page(scene: Scene, findings: Sequence[tuple[str, Finding]]) -> Iterator[_Marked]:
+    walls = {placed.plan.wall.tag: placed for placed in scene.plans}
+    for number, finding in findings:
+        placed = walls.get(finding.wall)
+        if placed is not None and finding.at:
+            yield _Marked(number, finding, placed, placed.spot.path(finding.at))
+
+
+def _cloud_box(scene: Scene, m: _Marked) -> Box:
+    """Return the box of a finding's cloud, off the texts where its line leaves the choice."""
+    h = scene.h
+    box = Box.around(m.places).grown(_REACH * h)
+    if m.finding.code not in STATIONS or not scene.field.cover(box).writing:
+        return box
+    wall = m.placed.box
+    for step in range(1, _SLIDES + 1):
+        for rise in (step * _SLIDE * h, -step * _SLIDE * h):
+            moved = Box(box.x0, box.y0 + rise, box.x1, box.y1 + rise)
+            if wall.y0 <= moved.y0 and moved.y1 <= wall.y1 and not scene.field.cover(moved).writing:
+                return moved
+    return box
+
+
+def _draw_cloud(scene: Scene, box: Box, shared: Sequence[_Marked]) -> tuple[Point, ...]:
+    """Draw one cloud; return where leaders may start."""
+    h, identity = scene.h, shared[0].identity
+    scallops = cloud(box, h)
+    if all(m.finding.waived for m in shared):
+        _add(scene, scallops[::2], identity)
+    else:
+        scene.board.add(Stroke(VIOLATION, joined(scallops), identity, closed=True))
+    edge = box.grown(bulge_of(box, h))
+    scene.field.add_box(edge)
+    (x, y) = edge.center
+    return (
+        *((cx, cy) for cx in (edge.x1, edge.x0) for cy in (edge.y1, edge.y0)),
+        (x, edge.y1),
+        (x, edge.y0),
+        (edge.x1, y),
+        (edge.x0, y),
+    )
+
+
+def _draw_bracket(scene: Scene, m: _Marked) -> tuple[Point, ...]:
+    """Draw a bracket over a stretch where it crosses least; return where leaders may start."""
+    h = scene.h
+    inset = _BRACKET_CLEAR * h
+    x0, x1 = min(x for x, _ in m.places) + inset, max(x for x, _ in m.places) - inset
+    level = min(_levels(m, h), key=lambda y: _bracket_cost(scene, x0, x1, y) + _COST_LEVEL * _away(m, y) / h)
+    path = bracket(x0, x1, level, h)
+    if m.finding.waived:
+        _add(scene, _dashed(x0, x1, level, h), m.identity)
+    else:
+        scene.board.add(Stroke(VIOLATION, path, m.identity))
+    scene.field.add_path(path, Level.SOLID)
+    return tuple((x0 + (x1 - x0) * t, level) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
+
+
+def _dashed(x0: float, x1: float, y: float, h: float) -> list[Path]:
+    count = max(2, round((x1 - x0) / h))
+    step = (x1 - x0) / count
+    ends = bracket(x0, x1, y, h)
+    level: list[Path] = [((x0 + i * step, y), (x0 + (i + 0.6) * step, y)) for i in range(count)]
+    return [ends[:2], *level, ends[2:]]
+
+
+def _levels(m: _Marked, h: float) -> list[float]:
+    """Return the heights at which a bracket may stand, from half way up the wall to above it."""
+    middle = m.places[0][1]
+    return [middle + step * h for i in range(_LEVELS) for step in ((i, -i) if i else (0,))]
+
+
+def _away(m: _Marked, y: float) -> float:
+    return abs(y - m.places[0][1])
+
+
+def _bracket_cost(scene: Scene, x0: float, x1: float, y: float) -> float:
+    crossed = scene.field.crossed((x0, y), (x1, y))
+    near = scene.field.cover(Box(x0, y - _TIGHT * scene.h, x1, y + _TIGHT * scene.h))
+    return (
+        _COST_WRITING * max(crossed.writing, near.writing)
+        + _COST_SOLID * crossed.solid
+        + _COST_LINE * crossed.lines
+    )
+
+
+def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:
+    scene.board.add(*(Stroke(VIOLATION, piece, identity) for piece in pieces))
+
+
+def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> bool:
+    """Draw the label of a finding; return False when it stands outside the sheet's border."""
+    lines = label_lines(m.finding, scene.style.display)
+    narrow = tuple(piece for line in lines for piece in halved(line))
+    found = stand_for(scene, raster, Flag(m.number, lines, anchors, m.identity, narrow))
+    if found is None:
+        scene.report.remarks.append(f"No room was found for the label of {m.number}; the list has it.")
+        return True
+    flag, stand = found
+    write_flag(scene, VIOLATION, flag, stand)
+    ring = mark_ring(m.finding, stand.center, mark_radius(m.number, scene.h))
+    scene.field.add_path((*ring, ring[0]), Level.SOLID)
+    if m.finding.waived:
+        _add(scene, dashes(ring), m.identity)
+    else:
+        scene.board.add(Stroke(VIOLATION, ring, m.identity, closed=True))
+    return not is_outside(scene, flag, stand)
+
+
+def mark_ring(finding: Finding, center: Point, radius: float) -> Path:
+    """Return the mark of a finding: a hexagon for what a rule requires, a circle for advice."""
+    shape = hexagon if finding.severity is Severity.REQUIRED else circle
+    return shape(center, radius)
+
+
+def label_lines(finding: Finding, system: DisplaySystem) -> tuple[str, ...]:
+    """Return the short text of a finding: what is wrong, and measured against limit."""
+    title = finding.code.replace("-", " ")
+    if finding.waived:
+        title += ", waived"
+    numbers = measured_against(finding, system)
+    return tuple(plain(line) for line in (title, numbers) if line)
+
+
+def measured_against(finding: Finding, system: DisplaySystem) -> str:
+    """Return measured and limit in one line; a limit of nothing goes without saying."""
+    measured, limit = finding.measured_in, finding.limit_in
+    said = None if limit is None or same(limit, 0.0) else f"limit {short_length(limit, system)}"
+    if measured is None or (limit is None and same(measured, 0.0)):
+        return said or ""
+    told = short_length(measured, system)
+    return f"{told}, {said}" if said else told

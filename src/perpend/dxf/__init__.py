@@ -1,0 +1,1 @@
+"""DXF without masonry: loading, blocks, points, text extents, extended data, inserting into bytes."""

@@ -1,0 +1,146 @@
+"""Taking everything of ours out of a drawing's text.
+
+Two ways, the first tried first:
+
+exact: the imprint of our last insertion says how long our text is at each place and what the handle seed
+    and the counts were. Undone, the bytes must have the hash that the imprint names. That holds for any
+    output of ours that nobody has edited since, and gives back the input byte for byte.
+record by record: a drawing that was edited and saved by another program after we wrote it. What carries
+    our XDATA is taken out; see `perpend.dxf.insert.take_out_resaved`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import field
+from itertools import pairwise
+from typing import NamedTuple
+
+from perpend.dxf.insert.byte_edits import Edit, apply_edits, edited
+from perpend.dxf.insert.tag_spans import IrregularText, find_values, record_heads
+from perpend.dxf.insert.text_map import INSERTABLE_VERSIONS, TextMap, map_text
+from perpend.dxf.insert.undo_record import (
+    BLOCKS,
+    ENTITIES,
+    OBJECTS,
+    Imprint,
+    find_imprint,
+    hash_of,
+)
+from perpend.slotted import dataclass
+
+_XDATA_OF = 1001
+_SECTION_OF_PLACE = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
+
+
+@dataclass(frozen=True, slots=True)
+class StripResult:
+    """A drawing's text without ours.
+
+    Attributes:
+        data: the text.
+        removed: number of records taken out.
+        exact: True when `data` is what it was before we ever wrote into it, byte for byte; True too
+            when there was nothing of ours in it.
+        notes: what a user should know, one sentence each.
+    """
+
+    data: bytes = field(repr=False)
+    removed: int = 0
+    exact: bool = True
+    notes: tuple[str, ...] = ()
+
+
+def carries_ours(data: bytes, app_id: str = "PERPEND") -> bool:
+    """Tell whether anything in a text carries our XDATA."""
+    return next(find_values(data, app_id.encode("ascii"), (_XDATA_OF,)), None) is not None
+
+
+def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
+    """Take every entity, block and table record of ours out of a drawing's text.
+
+    Args:
+        data: the bytes of a DXF file; a binary one is returned as it is, `exact` False if it holds ours.
+        app_id: registered application whose XDATA marks what is ours.
+    """
+    if app_id.encode("ascii") not in data:
+        return StripResult(data)
+    if not carries_ours(data, app_id):
+        is_binary = b"\x00" in data[:32]
+        return StripResult(data, exact=not is_binary)
+    try:
+        text = map_text(data)
+        if text.version not in INSERTABLE_VERSIONS:
+            raise IrregularText(f"it is of release {text.version}")
+        imprint = find_imprint(data, app_id)
+        undoing = _undoing(text, imprint) if imprint else None
+        if undoing and hash_of(*edited(data, undoing.edits)) == undoing.sha256:
+            return StripResult(apply_edits(data, undoing.edits), removed=undoing.records)
+        return _strip_edited(text, imprint, app_id)
+    except IrregularText as error:
+        note = f"What an earlier run drew could not be taken out of the text, as {error}."
+        return StripResult(data, exact=False, notes=(note,))
+
+
+class Undoing(NamedTuple):
+    """What takes our last insertion out of a text.
+
+    Attributes:
+        edits: what is cut and changed back.
+        sha256: hash that the text must have then, as the imprint has it.
+        records: number of records cut.
+    """
+
+    edits: tuple[Edit, ...]
+    sha256: str
+    records: int
+
+
+def undoing_of(text: TextMap, app_id: str = "PERPEND") -> Undoing | None:
+    """Return what takes our last insertion out of a text; None when its imprint does not fit the text."""
+    imprint = find_imprint(text.data, app_id)
+    return _undoing(text, imprint) if imprint else None
+
+
+def _undoing(text: TextMap, imprint: Imprint) -> Undoing | None:
+    if text.data[slice(*text.handseed)] != imprint.handseed.new:
+        return None
+    edits = [Edit(*text.handseed, imprint.handseed.old)]
+    for name, change in imprint.counts.items():
+        table = text.tables.get(name)
+        if table is None or table.count is None or text.data[slice(*table.count)] != change.new:
+            return None
+        edits.append(Edit(*table.count, change.old))
+    records = 0
+    for place, length in imprint.lengths.items():
+        end = _end_of(text, place)
+        if end is None or length > end:
+            return None
+        edits.append(Edit(end - length, end, b""))
+        records += _count_records(text.data, end - length, end)
+    in_order = sorted(edits, key=lambda edit: edit.start)
+    if any(before.end > after.start for before, after in pairwise(in_order)):
+        return None
+    return Undoing(tuple(in_order), imprint.sha256, records)
+
+
+def _end_of(text: TextMap, place: str) -> int | None:
+    if place in _SECTION_OF_PLACE:
+        section = text.sections.get(_SECTION_OF_PLACE[place])
+        return section.end if section else None
+    table = text.tables.get(place)
+    return table.end if table else None
+
+
+def _count_records(data: bytes, start: int, end: int) -> int:
+    return sum(1 for _ in record_heads(data, start, end))
+
+
+def _strip_edited(text: TextMap, imprint: Imprint | None, app_id: str) -> StripResult:
+    from perpend.dxf.insert.take_out_resaved import withdraw_records
+
+    withdrawal = withdraw_records(text, imprint, app_id)
+    notes = ["The drawing was changed after an earlier run wrote it; what that run drew was taken out."]
+    if withdrawal.kept:
+        kept = ", ".join(withdrawal.kept)
+        notes.append(f"Kept, because the drawing uses them now: {kept}.")
+    return StripResult(withdrawal.data, withdrawal.removed, exact=False, notes=tuple(notes))

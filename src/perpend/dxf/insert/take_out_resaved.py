@@ -1,0 +1,307 @@
+"""Taking our records out of a drawing that another program has saved since, one by one.
+
+Glossary:
+    marked: a record that carries our XDATA.
+    candidate: a marked table record, or a block that a marked BLOCK_RECORD or a marked DIMENSION names; it
+        goes unless something that stays refers to it. What stays loses our XDATA and is the drafter's.
+
+Marked entities go, wherever they stand in ENTITIES. Inside a block of the drafter's they stay, as they are
+part of something of his by now, and only lose our XDATA.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import field
+from typing import Final
+
+from perpend.dxf.insert.byte_edits import Edit, apply_edits
+from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags, record_heads
+from perpend.dxf.insert.text_map import TextMap, map_text
+from perpend.dxf.insert.undo_record import Imprint
+from perpend.slotted import dataclass
+
+_XDATA_OF: Final = 1001
+_FIRST_XDATA: Final = 1000
+_FOLLOWERS: Final = (b"VERTEX", b"ATTRIB", b"SEQEND")
+_NAME_CODES: Final[dict[bytes, tuple[int, ...]]] = {
+    b"LAYER": (8, 1003),
+    b"LTYPE": (6,),
+    b"STYLE": (7,),
+    b"DIMSTYLE": (3,),
+    b"APPID": (1001,),
+    b"BLOCK_RECORD": (1, 2, 3, 4, 5, 6, 7),
+}
+_LISTS: Final = {b"GROUP": 340, b"SORTENTSTABLE": 331}
+"""Objects that list entities, and the code of a listed handle; a sort table pairs each with a code 5."""
+_SORT_HANDLE: Final = 5
+_POINTER_CODES: Final = (*range(320, 370), *range(390, 400), 480, 481, 1005)
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawal:
+    """What was taken out, and which of our table records had to stay."""
+
+    data: bytes = field(repr=False)
+    removed: int
+    kept: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class _Record:
+    """A record of the text; `end` is the offset of the next one."""
+
+    kind: bytes
+    start: int
+    end: int
+
+
+@dataclass(slots=True)
+class _Candidate:
+    """A table record of ours and, for a block, its definition."""
+
+    kind: bytes
+    name: bytes
+    handle: bytes
+    spans: list[tuple[int, int]]
+    records: int = 1
+
+
+@dataclass(slots=True)
+class _Text:
+    """The text as records."""
+
+    map: TextMap
+    records: list[_Record]
+    starts: list[int]
+    marked: set[int]
+    app_id: bytes
+
+    def section(self, name: str) -> range:
+        """Return the indices of the records of a section."""
+        section = self.map.sections.get(name)
+        if section is None:
+            return range(0)
+        first = bisect_right(self.starts, section.body - 1)
+        return range(first, bisect_right(self.starts, section.end - 1))
+
+    def tags(self, record: _Record) -> Iterator[Tag]:
+        return iter_tags(self.map.data, record.start, record.end)
+
+    def values(self, record: _Record) -> dict[int, bytes]:
+        """Return the first value of each code before the XDATA."""
+        values: dict[int, bytes] = {}
+        for tag in self.tags(record):
+            if tag.code >= _FIRST_XDATA:
+                break
+            values.setdefault(tag.code, tag.value)
+        return values
+
+
+def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Withdrawal:
+    """Take every marked record out of a text, and keep what the drawing has come to use.
+
+    Args:
+        text: the drawing.
+        imprint: what the insertion noted about handle seed and counts, if that is still there.
+        app_id: registered application whose XDATA marks what is ours.
+
+    Raises:
+        IrregularText: a record can't be read.
+    """
+    records = _read_records(text, app_id.encode("ascii"))
+    gone, dimension_blocks = _marked_entities(records)
+    candidates = _candidates(records, dimension_blocks)
+    kept = _settle(records, candidates, [(r.start, r.end) for r in gone])
+    leaving = [candidate for candidate in candidates if candidate not in kept]
+    edits = [Edit(record.start, record.end, b"") for record in gone]
+    edits += [Edit(*span, b"") for candidate in leaving for span in candidate.spans]
+    edits += _forget(records, {records.values(record).get(5, b"") for record in gone}, edits)
+    unmarked = _unmark(records, edits)
+    edits += unmarked
+    edits += _counts(text, imprint, leaving)
+    edits += _handseed(records, imprint, edits, keeps_some=bool(unmarked))
+    removed = len(gone) + sum(candidate.records for candidate in leaving)
+    names = sorted(_shown(candidate) for candidate in kept if candidate.kind != b"APPID")
+    return Withdrawal(apply_edits(text.data, edits), removed, tuple(names))
+
+
+def _shown(candidate: _Candidate) -> str:
+    return f"{candidate.kind.decode('ascii')} {candidate.name.decode('utf-8', 'replace')}"
+
+
+def _read_records(text: TextMap, app_id: bytes) -> _Text:
+    heads = list(record_heads(text.data, text.sections["HEADER"].end, len(text.data)))
+    starts = [start for start, _ in heads]
+    ends = [*starts[1:], len(text.data)]
+    records = [_Record(kind, start, end) for (start, kind), end in zip(heads, ends, strict=True)]
+    marks = find_values(text.data, app_id, (_XDATA_OF,), text.sections["HEADER"].end)
+    marked = {bisect_right(starts, code_line) - 1 for code_line, _ in marks}
+    return _Text(text, records, starts, marked, app_id)
+
+
+def _marked_entities(text: _Text) -> tuple[list[_Record], set[bytes]]:
+    """Return our entities and objects, and the names of the blocks of our dimensions."""
+    gone: list[_Record] = []
+    blocks: set[bytes] = set()
+    follows = False
+    for index in text.section("ENTITIES"):
+        record = text.records[index]
+        follows = follows and record.kind in _FOLLOWERS
+        if follows or index in text.marked:
+            gone.append(record)
+            if record.kind == b"DIMENSION" and (name := text.values(record).get(2)):
+                blocks.add(name)
+        if index in text.marked and record.kind in (b"POLYLINE", b"INSERT"):
+            follows = True
+        elif record.kind == b"SEQEND":
+            follows = False
+    gone += [text.records[index] for index in text.section("OBJECTS") if index in text.marked]
+    return gone, blocks
+
+
+def _candidates(text: _Text, dimension_blocks: set[bytes]) -> list[_Candidate]:
+    found: list[_Candidate] = []
+    definitions = _block_definitions(text)
+    for index in text.section("TABLES"):
+        record = text.records[index]
+        if record.kind not in _NAME_CODES:
+            continue
+        values = text.values(record)
+        name = values.get(2, b"")
+        if index not in text.marked and not (
+            record.kind == b"BLOCK_RECORD" and name in dimension_blocks and name[:2].upper() == b"*D"
+        ):
+            continue
+        handle = values.get(105 if record.kind == b"DIMSTYLE" else 5, b"")
+        candidate = _Candidate(record.kind, name, handle, [(record.start, record.end)])
+        if record.kind == b"BLOCK_RECORD" and name in definitions:
+            span, count = definitions[name]
+            candidate.spans.append(span)
+            candidate.records += count
+        found.append(candidate)
+    return found
+
+
+def _block_definitions(text: _Text) -> dict[bytes, tuple[tuple[int, int], int]]:
+    """Return the span from BLOCK to behind ENDBLK and the number of records, by block name."""
+    definitions: dict[bytes, tuple[tuple[int, int], int]] = {}
+    name, start, first = b"", 0, 0
+    for index in text.section("BLOCKS"):
+        record = text.records[index]
+        if record.kind == b"BLOCK":
+            name, start, first = text.values(record).get(2, b""), record.start, index
+        elif record.kind == b"ENDBLK":
+            definitions[name] = ((start, record.end), index - first + 1)
+    return definitions
+
+
+def _settle(text: _Text, candidates: list[_Candidate], gone: list[tuple[int, int]]) -> list[_Candidate]:
+    """Return the candidates that something which stays refers to."""
+    uses = {id(candidate): _uses(text, candidate) for candidate in candidates}
+    kept: list[_Candidate] = []
+    while True:
+        out = sorted(gone + [span for c in candidates if c not in kept for span in c.spans])
+        firsts = [start for start, _ in out]
+
+        def stays(offset: int, out: list[tuple[int, int]] = out, firsts: list[int] = firsts) -> bool:
+            at = bisect_right(firsts, offset) - 1
+            return at < 0 or offset >= out[at][1]
+
+        more = [c for c in candidates if c not in kept and any(stays(use) for use in uses[id(c)])]
+        if not more:
+            return kept
+        kept += more
+
+
+def _uses(text: _Text, candidate: _Candidate) -> list[int]:
+    """Return the offsets of the tags that refer to a candidate by name or handle."""
+    if candidate.kind == b"APPID" and candidate.name == text.app_id:
+        return []
+    data, start = text.map.data, text.map.sections["TABLES"].body
+    found = list(find_values(data, candidate.name, _NAME_CODES[candidate.kind], start))
+    if candidate.handle:
+        found += find_values(data, candidate.handle, _POINTER_CODES, start)
+    return [offset for offset, _ in found if not _is_own_name(text, offset, candidate)]
+
+
+def _is_own_name(text: _Text, offset: int, candidate: _Candidate) -> bool:
+    """Tell whether an offset lies in the candidate itself, or in a record that only names itself so."""
+    if any(start <= offset < end for start, end in candidate.spans):
+        return True
+    record = text.records[bisect_right(text.starts, offset) - 1]
+    return candidate.kind == b"BLOCK_RECORD" and record.kind not in (
+        b"INSERT",
+        b"DIMENSION",
+        b"DIMSTYLE",
+        b"LEADER",
+        b"BLOCK_RECORD",
+        b"MLEADERSTYLE",
+        b"MULTILEADER",
+        b"ACAD_TABLE",
+    )
+
+
+def _forget(text: _Text, handles: set[bytes], out: list[Edit]) -> list[Edit]:
+    """Cut what is gone out of the drafter's groups and of his order of drawing."""
+    edits: list[Edit] = []
+    dropped = {edit.start for edit in out}
+    for index in text.section("OBJECTS"):
+        record = text.records[index]
+        if record.kind not in _LISTS or record.start in dropped:
+            continue
+        in_pair = False
+        for tag in text.tags(record):
+            leaves = tag.code == _LISTS[record.kind] and tag.value in handles
+            if leaves or (in_pair and tag.code == _SORT_HANDLE):
+                edits.append(Edit(tag.start, tag.end, b""))
+            in_pair = leaves and record.kind == b"SORTENTSTABLE"
+    return edits
+
+
+def _unmark(text: _Text, out: list[Edit]) -> list[Edit]:
+    """Cut our XDATA from the marked records that stay."""
+    spans = sorted((edit.start, edit.end) for edit in out)
+    firsts = [start for start, _ in spans]
+    edits: list[Edit] = []
+    for index in sorted(text.marked):
+        record = text.records[index]
+        at = bisect_right(firsts, record.start) - 1
+        if at >= 0 and record.start < spans[at][1]:
+            continue
+        ours = False
+        for tag in text.tags(record):
+            ours = tag.value == text.app_id if tag.code == _XDATA_OF else ours and tag.code >= _FIRST_XDATA
+            if ours:
+                edits.append(Edit(tag.start, tag.end, b""))
+    return edits
+
+
+def _counts(text: TextMap, imprint: Imprint | None, leaving: list[_Candidate]) -> list[Edit]:
+    edits: list[Edit] = []
+    for name, table in text.tables.items():
+        less = sum(candidate.kind.decode("ascii") == name for candidate in leaving)
+        if not less or table.count is None:
+            continue
+        old = text.data[slice(*table.count)]
+        change = imprint.counts.get(name) if imprint else None
+        if change and change.new == old and int(change.new) - int(change.old) == less:
+            edits.append(Edit(*table.count, change.old))
+        elif int(old) >= less:
+            edits.append(Edit(*table.count, b"%*d" % (len(old), int(old) - less)))
+    return edits
+
+
+def _handseed(text: _Text, imprint: Imprint | None, out: list[Edit], keeps_some: bool) -> list[Edit]:
+    """Restore the handle seed if it is as we wrote it, and no record of ours that stays needs the new one.
+
+    A program that gives a new handle writes a new seed; as long as the seed is ours, nobody has.
+    """
+    if imprint is None or text.map.data[slice(*text.map.handseed)] != imprint.handseed.new:
+        return []
+    if keeps_some:
+        staying = map_text(apply_edits(text.map.data, out), lines_known=True).handles
+        if max(staying, default=0) >= int(imprint.handseed.old, 16):
+            return []
+    return [Edit(*text.map.handseed, imprint.handseed.old)]

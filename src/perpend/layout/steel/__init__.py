@@ -1,0 +1,1 @@
+"""The steel that goes with a layout."""

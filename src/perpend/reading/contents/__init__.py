@@ -1,0 +1,1 @@
+"""Fourth step of reading: openings, joints, supports and other features of each wall."""

@@ -1,0 +1,61 @@
+"""What the name of a layer says about the role that it plays.
+
+Glossary:
+    word: letters in a layer's name that the trade uses for one role, in some language.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from perpend.reading.reading_options import Role
+
+_WORDS: Final[tuple[tuple[Role, str], ...]] = (
+    (
+        Role.JOINTS,
+        r"JNTC|JOINT|\bJNT|CTRL|CONTROL|MOVEMENT|EXPANSION|\bCJ|\bEJ|\bMJ|(?<!RE)FUGE|DEHNF|DILAT|JUNTA",
+    ),
+    (Role.BOND_BEAMS, r"BBEM|BOND.?B"),
+    (Role.PILASTERS, r"PILR|PILAS"),
+    (Role.SUPPORTS, r"SUPT|SUPPORT|DIAPH"),
+    (Role.THICKNESS_CHANGES, r"THCK|THICK"),
+    (Role.INTERSECTIONS, r"INTS|INTERSECT"),
+    (Role.FOUNDATION_JOINTS, r"FJNT"),
+    (
+        Role.OPENINGS,
+        r"OPNG|OPEN|DOOR|WIND|\bWIN|GLAZ|GLASS|FENES|FENST|\bT[UÜ]R|TÜR|TUER|PORTE|FENET|PUERTA|VENTANA",
+    ),
+    (Role.WALLS, r"WALL|CMU|MASON|BLOCKWORK|BLKW|BRICK|MUR\b|WAND|MAUER|MURO|FACADE|PARED|VENEER"),
+    (Role.TAGS, r"IDEN|\bTAG|MARK|ANNO|TEXT|NOTE|LABEL"),
+)
+_BESIDE_OPENINGS: Final = re.compile("SHUTTER|AWNING")
+"""What goes with doors and windows but is none."""
+
+_NOT_FACES: Final = re.compile(r"PATT|HATCH|HTCH|FILL|DIMS|\bDIM|SYMB|GRID|TTLB|TITLE|BORDER|VPRT|DEFPOINTS")
+
+
+def words_in(name: str) -> Iterator[tuple[Role, str]]:
+    """Yield the roles that a layer's name says, each with the word that does; the likeliest first."""
+    upper = re.sub(r"[_\W]+", " ", name.upper())
+    if _NOT_FACES.search(upper):
+        return
+    for role, words in _WORDS:
+        match = re.search(words, upper)
+        if match is not None:
+            yield role, match.group(0).strip()
+
+
+def is_no_face(name: str) -> bool:
+    """Say whether a layer's name is that of patterns, dimensions, borders and the like."""
+    return bool(_NOT_FACES.search(name.upper()))
+
+
+@functools.lru_cache(maxsize=4096)
+def hint_of(name: str) -> Role | None:
+    """Return what a layer's name says when it is openings or joints, and not their marks; else None."""
+    roles = [role for role, _ in words_in(name)]
+    hinted = bool(roles) and roles[0] in (Role.OPENINGS, Role.JOINTS) and Role.TAGS not in roles
+    return roles[0] if hinted and not _BESIDE_OPENINGS.search(name.upper()) else None

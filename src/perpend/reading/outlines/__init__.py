@@ -1,0 +1,1 @@
+"""Second step of reading: closed outlines from strokes, and the profile of a wall."""

@@ -1,0 +1,220 @@
+"""Faces of a net of lines: outlines whose sides are shared, crossed or met half-way.
+
+Only strokes that did not close end to end come here, so the noding (shapely) is small.
+
+Glossary:
+    net: strokes that meet in other ways than end to end: a line drawn once for two walls, a frame
+        with its glazing bars, lines that overshoot their corners.
+    face: an area that the net encloses and no line of it divides.
+    bridge: a short line added where an end stops short of another line.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from typing import Any, Final
+
+from perpend.dxf.entity_points import Stroke
+from perpend.model import Path, Point
+from perpend.slotted import dataclass
+
+_LIMIT: Final = 20_000
+"""Strokes beyond this are not noded: no elevation has so many loose lines on its wall layers."""
+
+
+_MOST_PAIRS: Final = 2_000_000
+"""Ends × near lines beyond which nothing is bridged: the tolerance spans the drawing's details."""
+
+_PATTERN: Final = 24
+"""More faces than this in one group are courses or units of a bond pattern, not walls."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Strokes joined end to end that do not close."""
+
+    points: Path
+    strokes: tuple[Stroke, ...]
+
+    @property
+    def gap(self) -> float:
+        """Distance between its two ends."""
+        return math.dist(self.points[0], self.points[-1])
+
+
+@dataclass(frozen=True, slots=True)
+class NetFace:
+    """A face of a net.
+
+    Attributes:
+        points: its corners, the first not repeated.
+        strokes: those that run along its edge, in drawing order.
+        gaps: widths of the bridges at its edge.
+    """
+
+    points: Path
+    strokes: tuple[Stroke, ...]
+    gaps: tuple[float, ...]
+
+
+def loops_met_by(others: Sequence[Chain], loops: Sequence[Chain], gap: float) -> set[int]:
+    """Find the loops that other lines end on, so that they may be divided by them.
+
+    Args:
+        others: chains that do not close.
+        loops: chains that do.
+        gap: an end up to this far from a loop ends on it.
+
+    Returns:
+        Positions in ``loops``; loops that touch such a loop are among them.
+    """
+    if not others or not loops:
+        return set()
+    import shapely
+
+    lines = [shapely.LineString([*loop.points, loop.points[0]]) for loop in loops]
+    tree = shapely.STRtree(lines)
+    ends = [point for chain in others for point in (chain.points[0], chain.points[-1])]
+    met: set[int] = set()
+    waiting = ends
+    while waiting:
+        points = shapely.points(waiting)
+        fresh = {int(i) for i in tree.query(points, predicate="dwithin", distance=gap)[1]} - met
+        met |= fresh
+        waiting = [point for number in fresh for point in loops[number].points]
+    return met
+
+
+def faces_among(
+    chains: Sequence[Chain], gap: float, same: float, *, outer_only: bool
+) -> tuple[list[NetFace], list[Chain]]:
+    """Find the faces that chains enclose together.
+
+    Args:
+        chains: strokes joined end to end that did not close.
+        gap: an end that stops up to this short of another line is carried to it, drawing units.
+        same: points up to this far apart are one, drawing units.
+        outer_only: return the outline round faces that touch, not each of them.
+
+    Returns:
+        The faces, and the chains that have no part in one.
+    """
+    chains = list(chains)
+    if not chains or len(chains) > _LIMIT or sum(len(c.points) for c in chains) < 4:
+        return [], chains
+    import numpy as np
+    import shapely
+
+    lines = [shapely.LineString(c.points) for c in chains]
+    bridges = _bridges(chains, gap, same)
+    noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b, _ in bridges)])
+    areas = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
+    areas = _outlines(list(areas[shapely.area(areas) > gap * gap]), outer_only=outer_only)
+    strokes = [s for c in chains for s in c.strokes]
+    tree = shapely.STRtree([shapely.LineString(s.points) for s in strokes])
+    starts = shapely.STRtree(shapely.points(np.reshape([bridge[0] for bridge, _ in bridges], (-1, 2))))
+    faces = []
+    for area in areas:
+        edge = area.exterior
+        band = edge.buffer(2 * same, cap_style="flat")
+        near = np.sort(tree.query(band, predicate="intersects"))
+        along = near[shapely.length(shapely.intersection(tree.geometries[near], band)) > 8 * same]
+        if len(along):
+            corners = tuple((float(x), float(y)) for x, y in edge.coords[:-1])
+            at_edge = np.sort(starts.query(edge, predicate="dwithin", distance=same))
+            widths = tuple(bridges[i][1] for i in at_edge)
+            faces.append(NetFace(corners, tuple(strokes[i] for i in along), widths))
+    used = {id(s) for face in faces for s in face.strokes}
+    whole = shapely.STRtree([shapely.Polygon(f.points).buffer(2 * same) for f in faces])
+    rest = [
+        chain
+        for chain, line in zip(chains, lines, strict=True)
+        if not any(id(s) in used for s in chain.strokes)
+        and not (outer_only and faces and len(whole.query(line, predicate="covered_by")))
+    ]
+    return faces, rest
+
+
+def _outlines(areas: list[Any], *, outer_only: bool) -> list[Any]:
+    """Return the outlines that the faces stand for: each its own, or the one round those that touch.
+
+    A group of more than `_PATTERN` faces is a wall with its coursing, not that many walls.
+    """
+    import shapely
+
+    if not areas:
+        return []
+    groups = list(shapely.get_parts(shapely.coverage_union_all(areas)))
+    if outer_only:
+        return groups
+    if len(areas) <= _PATTERN:
+        return areas
+    tree = shapely.STRtree([area.representative_point() for area in areas])
+    found = []
+    for group in groups:
+        members = sorted(int(i) for i in tree.query(group, predicate="intersects"))
+        found += [group] if len(members) > _PATTERN else [areas[i] for i in members]
+    return found
+
+
+def _bridges(chains: Sequence[Chain], gap: float, same: float) -> list[tuple[tuple[Point, Point], float]]:
+    """Return the short lines that carry free ends to the sides of other lines, and how long each is."""
+    import shapely
+
+    sides = [
+        (n, i, pair)
+        for n, chain in enumerate(chains)
+        for i, pair in enumerate(itertools.pairwise(chain.points))
+    ]
+    lines = shapely.linestrings([pair for _, _, pair in sides])
+    tree = shapely.STRtree(lines)
+    ends = [
+        (point, (number, side))
+        for number, chain in enumerate(chains)
+        for point, side in ((chain.points[0], 0), (chain.points[-1], len(chain.points) - 2))
+    ]
+    free = _ends_without_company(ends, sides, tree, same)
+    if not free:
+        return []
+    points = shapely.points([point for point, _ in free])
+    at, near = tree.query(points, predicate="dwithin", distance=gap)
+    if len(at) > _MOST_PAIRS:
+        return []
+    widths = shapely.distance(points[at], lines[near])
+    best: dict[int, tuple[float, int]] = {}
+    for end, side, width in zip(at, near, widths, strict=True):
+        if sides[side][:2] != free[end][1] and width > 0:
+            best[int(end)] = min(best.get(int(end), (math.inf, 0)), (float(width), int(side)))
+    return [
+        (_carried_past(free[end][0], lines[side], points[end], width, gap), width)
+        for end, (width, side) in sorted(best.items())
+    ]
+
+
+_Place = tuple[int, int]
+
+
+def _ends_without_company(
+    ends: list[tuple[Point, _Place]],
+    sides: Sequence[tuple[int, int, Any]],
+    tree: Any,  # noqa: ANN401 - shapely
+    same: float,
+) -> list[tuple[Point, _Place]]:
+    """Return the ends that touch no other line."""
+    import shapely
+
+    met = set()
+    points = shapely.points([point for point, _ in ends])
+    for end, side in zip(*tree.query(points, predicate="dwithin", distance=same * 1e-3), strict=True):
+        if sides[side][:2] != ends[end][1]:
+            met.add(int(end))
+    return [end for number, end in enumerate(ends) if number not in met]
+
+
+def _carried_past(end: Point, line: Any, at: Any, width: float, gap: float) -> tuple[Point, Point]:  # noqa: ANN401
+    """Carry an end to a line and a hair past it, so that rounding cannot leave it short."""
+    foot = line.interpolate(line.project(at))
+    reach = 1 + 1e-6 * max(1.0, gap / width)
+    return end, (end[0] + (foot.x - end[0]) * reach, end[1] + (foot.y - end[1]) * reach)

@@ -1,0 +1,172 @@
+"""What each layer draws, where it draws it: closed outlines, and lines that run up the sheet.
+
+Every layer is looked at alike, as nobody knows yet what is on it: loose lines are closed, and block
+references are opened, so that a wall of lines and a window in a block are outlines like any other.
+
+Glossary:
+    shape: the box of something drawn, in drawing axes.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import field
+from typing import TYPE_CHECKING, Any, Final
+
+from perpend.dxf.block_index import Block, BlockIndex, carriers, cells
+from perpend.dxf.entity_attributes import layer_of
+from perpend.dxf.entity_points import SHAPES, Origin, Stroke, strokes_of
+from perpend.dxf.expansion_budget import Budget
+from perpend.dxf.xdata import own_kind
+from perpend.errors import InputError
+from perpend.model import Box, Path
+from perpend.reading.outlines.close_outlines import close_strokes
+from perpend.slotted import dataclass
+from perpend.units import GAP_IN, SAME_IN
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities.dxfentity import DXFEntity
+    from ezdxf.layouts.base import BaseLayout
+    from ezdxf.math import Matrix44
+
+_MOST_STROKES: Final = 4000
+"""Strokes per layer that are looked at."""
+
+_MOST_LOOSE: Final = 1500
+"""More open strokes than these on one layer are a pattern, and are not closed."""
+
+_STEEP: Final = 8.0
+"""Rise over lean of a line that counts as upright."""
+
+_FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SPLINE", "ELLIPSE"})
+"""Kinds that take long to look at and seldom are a wall's or an opening's only outline."""
+
+
+@dataclass(frozen=True, slots=True)
+class LayerShapes:
+    """What one layer draws.
+
+    Attributes:
+        outlines: closed outlines, and doors without their thresholds; of a block without an outline the
+            box of its lines.
+        uprights: lines that run up the sheet.
+    """
+
+    outlines: list[Box] = field(default_factory=list)
+    uprights: list[Box] = field(default_factory=list)
+
+
+def shapes_by_layer(
+    doc: Drawing, layout: BaseLayout, budget: Budget, file: str, inches: float | None
+) -> dict[str, LayerShapes]:
+    """Return what every layer of a layout draws, by the layer it shows on.
+
+    Args:
+        doc: the drawing.
+        layout: what is looked at.
+        budget: how far blocks are expanded.
+        file: the drawing's path, for sentences.
+        inches: inches in one drawing unit; None where that is not known yet.
+    """
+    finder = _Finder(doc, budget, file)
+    finder.look_at(layout)
+    same, gap = _tolerances(finder.strokes, inches)
+    return {layer: _shapes(strokes, gap, same) for layer, strokes in finder.strokes.items()}
+
+
+def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> tuple[float, float]:
+    """Return how far ends that are one point, and ends that are meant to meet, may be apart."""
+    if inches is not None:
+        return SAME_IN / inches, GAP_IN / inches
+    xs = [stroke.points[0][0] for drawn in strokes.values() for stroke in drawn]
+    extent = max(xs) - min(xs) if xs else 1.0
+    return 1e-6 * extent, 1e-5 * extent
+
+
+class _Finder:
+    def __init__(self, doc: Drawing, budget: Budget, file: str) -> None:
+        self.blocks = BlockIndex(doc)
+        self.budget = budget
+        self.file = file
+        self.strokes: dict[str, list[Stroke]] = defaultdict(list)
+        self.instances = 0
+
+    def look_at(self, layout: BaseLayout) -> None:
+        """Collect the strokes of a layout."""
+        for entity in layout:
+            if own_kind(entity):
+                continue
+            if entity.dxftype() == "INSERT":
+                self._open(entity, layer_of(entity), None)
+            else:
+                self._keep([entity], Origin(str(entity.dxf.handle), layer_of(entity)))
+
+    def _keep(self, entities: Iterable[DXFEntity], origin: Origin) -> None:
+        kept = self.strokes[origin.layer]
+        for entity in entities:
+            kind = entity.dxftype()
+            if kind in SHAPES and kind not in _FILLS and len(kept) < _MOST_STROKES:
+                with contextlib.suppress(InputError):  # what can't be read gives no hint
+                    kept += strokes_of(entity, origin, self.file, self.budget.points)
+
+    def _open(self, reference: Any, layer: str, outer: Matrix44 | None) -> None:  # noqa: ANN401 - an Insert
+        name = str(reference.dxf.get("name", ""))
+        block = self.blocks.get(name)
+        if self._is_too_much(block) or cells(reference) > self.budget.cells:
+            return
+        try:
+            cases = list(carriers(reference, outer))
+        except Exception:  # what a damaged reference makes of itself gives no hint
+            return
+        for carrier in cases:
+            self.instances += 1
+            number = self.instances
+            for on_layer, entities in block.shapes.items():
+                shown_on = layer if on_layer == "0" else on_layer
+                self._keep(entities, Origin(str(reference.dxf.handle), shown_on, name, number, carrier))
+            for inner in block.inserts:
+                self._open(inner, layer if layer_of(inner) == "0" else layer_of(inner), carrier)
+
+    def _is_too_much(self, block: Block) -> bool:
+        too_much = not 0 < block.count <= self.budget.entities or block.depth > self.budget.depth
+        return too_much or bool(block.cycle) or block.external
+
+
+def _shapes(strokes: list[Stroke], gap: float, same: float) -> LayerShapes:
+    loose = sum(not stroke.closed for stroke in strokes)
+    closed = close_strokes(
+        strokes if loose <= _MOST_LOOSE else [s for s in strokes if s.closed], gap, same, outer_only=True
+    )
+    outlines = [Box.around(ring.points) for ring in closed.rings]
+    ringed = {ring.instance for ring in closed.rings}
+    blocks: dict[int, list[Box]] = defaultdict(list)
+    for chain in closed.chains:
+        instance = chain.strokes[0].instance
+        if instance and instance not in ringed:
+            blocks[instance].append(Box.around(chain.points))
+        elif not instance and _stands_open(chain.points, gap):
+            outlines.append(Box.around(chain.points))
+    outlines += [box for box in map(_around, blocks.values()) if min(box.width, box.height) > gap]
+    sides = {handle for ring in closed.rings for handle in ring.handles}
+    return LayerShapes(outlines, list(_uprights(strokes, sides)))
+
+
+def _stands_open(points: Path, gap: float) -> bool:
+    """True for a door without its threshold: three sides or more that end on one level, apart."""
+    (x, y), (u, v) = points[0], points[-1]
+    return len(points) > 3 and abs(y - v) <= gap < abs(x - u)
+
+
+def _around(boxes: list[Box]) -> Box:
+    return Box.around(corner for box in boxes for corner in box.corners)
+
+
+def _uprights(strokes: Iterable[Stroke], sides: set[str]) -> Iterator[Box]:
+    """Yield the boxes of lines that run up the sheet and are no side of an outline."""
+    for stroke in strokes:
+        box = Box.around(stroke.points)
+        if box.height > _STEEP * box.width and (stroke.instance or stroke.handle not in sides):
+            yield box

@@ -1,0 +1,109 @@
+"""A commented settings file to start from, drafted from the layers of a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from perpend.dxf.paperspace import MODELSPACE
+from perpend.reading.gather.drawing_units import is_guessed
+from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.reading.survey.layer_survey import LayerRow, LayerSurvey, one_line
+
+_UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
+
+
+def settings_draft(survey: LayerSurvey, in_force: Sequence[str] = ()) -> str:
+    """Write a commented settings file to start from.
+
+    Args:
+        survey: of the drawing the settings are for.
+        in_force: settings files that count for the drawing already; what they say of walls stays.
+
+    Returns:
+        TOML text; every line says why it is there, and what was not found is commented out.
+    """
+    lines = [
+        "# Settings for perpend, drafted from the layers of",
+        f"# {one_line(survey.path) or 'a drawing'}",
+        "# Check each role below. A role that is commented out was not found in the drawing, or is in doubt;",
+        "# tags were, but any text inside a wall counts as a tag already.",
+        "",
+    ]
+    if is_guessed(survey.units_why):
+        lines += [
+            f"# {one_line(survey.units_why)}",
+            f'# units_of_drawing = "{survey.units}"  # without the #, if this is right',
+            "",
+        ]
+    else:
+        unit = _UNIT_WORDS.get(survey.units, survey.units)
+        lines += [f"# the drawing is in {unit}: {one_line(survey.units_why)}", ""]
+    if survey.layout != MODELSPACE:
+        lines += ["# the layout that was looked at", f"layout = {_quoted(survey.layout)}", ""]
+    lines.append("[layers]")
+    for role in Role:
+        lines += _draft_role(role, survey)
+    lines += [
+        "",
+        *_draft_defaults(in_force),
+        "",
+        "# One table for each wall that differs, by the tag that is drawn in it:",
+        "# [[walls]]",
+        '# tag = "W1"',
+        '# left_end = "free"',
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _draft_defaults(in_force: Sequence[str]) -> list[str]:
+    """Return the defaults of walls; commented out where they would overrule those of another file."""
+    lines = [
+        "[defaults]",
+        'method = "empirical"          # empirical | engineered | veneer | no-joints',
+        'units = "full-height"         # full-height | half-high',
+        'openings = "reinforced"       # reinforced | unreinforced',
+        'left_end = "corner"           # corner | free | continues',
+        'right_end = "corner"',
+    ]
+    if not in_force:
+        return lines
+    files = " and ".join(map(one_line, in_force))
+    return [f"# the defaults come from {files};", "# what loses its # here overrules them"] + [
+        f"# {line}" for line in lines
+    ]
+
+
+def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
+    """Return the lines of one role; marks stay commented out, as any text in a wall counts already."""
+    rows = [row for row in survey.rows if row.role is role]
+    doubtful = [row for row in survey.rows if row.maybe is role]
+    if rows:
+        names = ", ".join(_quoted(row.name) for row in rows)
+        lines = [
+            f"# {one_line(row.name)}: {_entities(row.total)}, {row.closed} closed; {one_line(row.why)}"
+            for row in rows
+        ]
+        off = "# " if role is Role.TAGS else ""
+        return [*lines, f"{off}{role.value} = [{names}]", *_draft_doubt(role, names, doubtful)]
+    default = ", ".join(_quoted(p) for p in ReadingOptions().patterns(role))
+    remark = "any text inside a wall" if role is Role.TAGS else "not found"
+    return [f"# {role.value} = [{default}]  # {remark}"]
+
+
+def _draft_doubt(role: Role, names: str, doubtful: Sequence[LayerRow]) -> list[str]:
+    """Return the commented lines of layers that may play a role beside those that do."""
+    if not doubtful:
+        return []
+    more = ", ".join(_quoted(row.name) for row in doubtful)
+    lines = [f"# {one_line(row.name)}: {_entities(row.total)}; {one_line(row.why)}" for row in doubtful]
+    return [*lines, f"# {role.value} = [{names}, {more}]  # instead, if these are {role.value} too"]
+
+
+def _entities(count: int) -> str:
+    return f"{count} {'entity' if count == 1 else 'entities'}"
+
+
+def _quoted(text: str) -> str:
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return '"' + "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in escaped) + '"'

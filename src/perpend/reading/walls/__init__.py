@@ -1,0 +1,1 @@
+"""Third step of reading: which outlines are walls, and how walls lie to each other."""

@@ -1,0 +1,263 @@
+"""From closed outlines to wall faces: doubles and specks dropped, texts found.
+
+Glossary:
+    face: a wall's outline in its own axes together with the texts that stand in it.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import field
+from typing import Final
+
+from perpend.dxf.entity_points import point_in_ring, ring_area
+from perpend.errors import InputError
+from perpend.model import EndCondition, Ignored, Place
+from perpend.reading.gather.texts import DrawnText
+from perpend.reading.outlines.close_outlines import Ring
+from perpend.reading.outlines.polygonize import Chain
+from perpend.reading.outlines.wall_profile import Outline, outline_of, wall_angle
+from perpend.reading.reading_words import begun
+from perpend.slotted import dataclass
+from perpend.units import format_length
+
+_FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
+_LEAST_SIDE_IN: Final = 16.0
+"""A closed shape smaller than a block both ways is a symbol on the wrong layer."""
+
+MOST_WALLS: Final = 1000
+"""More outlines than this are units of a bond pattern, not walls."""
+
+_OUTLINE_AREA_IN2: Final = 576.0
+"""An open chain that would enclose more than 4 ft² was meant as an outline."""
+
+
+@dataclass(slots=True)
+class Face:
+    """A wall's face on its way to becoming a `Wall`.
+
+    Attributes:
+        outline: in its own axes.
+        texts: every text inside it, whether in an opening or not.
+        tag: the drafter's mark, or None.
+        mark: the text it is taken from, or None.
+        left_end: what the drawing says of the left end, or None.
+        right_end: likewise.
+        places: joints forced by neighbours.
+        doubts: what stands in it and was not read though it may count, one sentence each.
+    """
+
+    outline: Outline
+    texts: list[DrawnText] = field(default_factory=list)
+    tag: str | None = None
+    mark: DrawnText | None = None
+    left_end: EndCondition | None = None
+    right_end: EndCondition | None = None
+    places: list[Place] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
+
+    def named(self) -> str:
+        """Return its name for sentences."""
+        tag = f"wall {self.tag}" if self.tag else "the wall"
+        return f"{tag} (outline {self.outline.ring.handle})"
+
+
+def distinct(rings: Sequence[Ring], same: float, inches: float) -> tuple[list[Ring], list[Ignored]]:
+    """Drop outlines drawn twice, fills of outlines that are drawn as lines too, and specks.
+
+    Args:
+        rings: every closed outline on the wall layers.
+        same: points up to this far apart are one, drawing units.
+        inches: inches in one drawing unit.
+    """
+    ordered = sorted(rings, key=lambda r: (r.kind in _FILLS, bool(r.gaps)))
+    kept: list[_Sized] = []
+    ignored: list[Ignored] = []
+    for ring in ordered:
+        sized = _Sized(ring, ring.box, ring.area)
+        why = _why_not_a_wall(sized, kept, same, inches)
+        if why:
+            ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))
+        else:
+            kept.append(sized)
+    return [k.ring for k in kept], ignored
+
+
+@dataclass(frozen=True, slots=True)
+class _Sized:
+    """A ring with its box and area, which are asked for over and over."""
+
+    ring: Ring
+    box: tuple[float, float, float, float]
+    area: float
+
+
+def _why_not_a_wall(ring: _Sized, kept: Sequence[_Sized], same: float, inches: float) -> str:
+    """Return why an outline is no wall of its own, or nothing."""
+    x0, y0, x1, y1 = ring.box
+    if max(x1 - x0, y1 - y0) * inches < _LEAST_SIDE_IN:
+        return "it is too small to be a wall"
+    double = next((k for k in kept if _same_ring(k, ring, 2 * same)), None)
+    if double is not None:
+        return f"it is the same outline as {double.ring.handle}"
+    if ring.ring.kind in _FILLS:
+        host = next((k for k in kept if k.ring.kind not in _FILLS and _inside(ring, k)), None)
+        if host is not None:
+            return f"it fills a part of outline {host.ring.handle}"
+    return ""
+
+
+def _same_ring(a: _Sized, b: _Sized, same: float) -> bool:
+    if any(abs(x - y) > same for x, y in zip(a.box, b.box, strict=True)):
+        return False
+    perimeter = 2 * (a.box[2] - a.box[0] + a.box[3] - a.box[1])
+    return abs(a.area - b.area) <= same * perimeter
+
+
+def _inside(inner: _Sized, outer: _Sized) -> bool:
+    x0, y0, x1, y1 = outer.box
+    a0, b0, a1, b1 = inner.box
+    slack = 1e-6 * (1 + x1 - x0)
+    if a0 < x0 - slack or b0 < y0 - slack or a1 > x1 + slack or b1 > y1 + slack:
+        return False
+    middle = ((a0 + a1) / 2, (b0 + b1) / 2)
+    around = outer.ring.points
+    return inner.area <= outer.area and (
+        point_in_ring(middle, around) or point_in_ring(inner.ring.points[0], around)
+    )
+
+
+def refuse_open_outlines(
+    chains: Sequence[Chain],
+    rings: Sequence[Ring],
+    inches: float,
+    gap_in: float,
+    file: str,
+    other_cure: Callable[[Chain], str],
+) -> list[Ignored]:
+    """Refuse a chain on a wall layer that was meant as an outline; the others are ignored.
+
+    Args:
+        chains: wall lines that do not close.
+        rings: the outlines that do.
+        inches: inches in one drawing unit.
+        gap_in: what is bridged.
+        file: the drawing's path, for sentences.
+        other_cure: what may be done beside closing a chain, or nothing.
+
+    Raises:
+        InputError: an outline is open by more than the tolerance.
+    """
+    ignored: list[Ignored] = []
+    for chain in chains:
+        first = chain.strokes[0]
+        area_in2 = abs(ring_area(chain.points)) * inches * inches
+        inside = any(_holds(ring, chain) for ring in rings)
+        if len(chain.points) > 3 and area_in2 > _OUTLINE_AREA_IN2 and not inside:
+            (xa, ya), (xb, yb) = chain.points[0], chain.points[-1]
+            raise InputError(
+                f"{file}: the {first.kind} {first.handle} on wall layer {first.layer} is an open outline: "
+                "its ends "
+                f"({xa:g}, {ya:g}) and ({xb:g}, {yb:g}) are {format_length(chain.gap * inches)} apart, more "
+                f"than the {format_length(gap_in)} that is bridged: close it{other_cure(chain)}."
+            )
+        why = "it is a line inside a wall" if inside else "it is no closed outline"
+        ignored += [Ignored(s.handle, s.kind, s.layer, why) for s in chain.strokes]
+    return ignored
+
+
+def _holds(ring: Ring, chain: Chain) -> bool:
+    x0, y0, x1, y1 = ring.box
+    slack = 1e-3 * (1 + x1 - x0)
+    return all(x0 - slack <= x <= x1 + slack and y0 - slack <= y <= y1 + slack for x, y in chain.points)
+
+
+def faces_of(
+    rings: Sequence[Ring], texts: Sequence[DrawnText], inches: float, gap_in: float, file: str
+) -> tuple[list[Face], list[str]]:
+    """Give every outline its texts and its own axes.
+
+    Args:
+        rings: wall outlines, drawing axes.
+        texts: texts near them.
+        inches: inches in one drawing unit.
+        gap_in: overhangs up to this are pushed back.
+        file: the drawing's path, for sentences.
+
+    Returns:
+        The faces, and what was mended.
+
+    Raises:
+        InputError: there are too many outlines, or one is no wall's.
+    """
+    if len(rings) > MOST_WALLS:
+        raise InputError(
+            f"{file}: there are {len(rings):,} closed outlines on wall layers such as {rings[0].layer}, "
+            "more than "
+            f"the {MOST_WALLS:,} walls that one drawing may have: put bond patterns on a layer of their own."
+        )
+    homes = _texts_by_ring(rings, texts)
+    faces, repaired = [], []
+    for ring, inside in zip(rings, homes, strict=True):
+        angle, remark = wall_angle(ring, [t.angle_rad for t in inside])
+        outline = outline_of(ring, angle, inches, gap_in, file)
+        repaired += [remark] if remark else []
+        repaired += outline.repaired
+        if ring.gaps:
+            widest = format_length(max(ring.gaps) * inches, denominator=64)
+            repaired.append(
+                f"Wall outline {ring.handle} on layer {ring.layer} had {len(ring.gaps)} gap(s), the widest "
+                f"{widest}: bridged."
+            )
+        faces.append(Face(outline, inside))
+    return faces, repaired
+
+
+def _texts_by_ring(rings: Sequence[Ring], texts: Sequence[DrawnText]) -> list[list[DrawnText]]:
+    """Put each text into the smallest outline that holds its middle."""
+    homes: list[list[DrawnText]] = [[] for _ in rings]
+    by_size = sorted(range(len(rings)), key=lambda i: rings[i].area)
+    boxes = [ring.box for ring in rings]
+    for text in texts:
+        x, y = text.at
+        for index in by_size:
+            x0, y0, x1, y1 = boxes[index]
+            if x0 <= x <= x1 and y0 <= y <= y1 and point_in_ring(text.at, rings[index].points):
+                homes[index].append(text)
+                break
+    return homes
+
+
+def overlapping(faces: Sequence[Face]) -> Iterator[tuple[Face, Face]]:
+    """Yield every two walls that overlap on the sheet: the smaller, which is in front, and the other."""
+    waiting = sorted(((f.outline.ring.box, f) for f in faces), key=lambda pair: pair[0])
+    for place, (box, face) in enumerate(waiting):
+        for other_box, other in itertools.islice(waiting, place + 1, None):
+            if other_box[0] >= box[2]:
+                break
+            if _overlap(face, box, other, other_box):
+                small, large = sorted((face, other), key=lambda f: f.outline.ring.area)
+                yield small, large
+
+
+def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
+    """Say which walls lie in front of others."""
+    return [
+        f"{begun(small.named())} overlaps {large.named()}: it was read as standing in front of it, and "
+        "openings in both belong to the smaller."
+        for small, large in overlapping(faces)
+    ]
+
+
+def _overlap(
+    a: Face, box: tuple[float, float, float, float], b: Face, other: tuple[float, float, float, float]
+) -> bool:
+    """True when two faces share more than a sliver of the sheet."""
+    inches = a.outline.frame.inches_per_unit
+    x0, x1 = max(box[0], other[0]), min(box[2], other[2])
+    y0, y1 = max(box[1], other[1]), min(box[3], other[3])
+    if (x1 - x0) * inches <= 1.0 or (y1 - y0) * inches <= 1.0:
+        return False
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    return all(point_in_ring(middle, face.outline.ring.points) for face in (a, b))

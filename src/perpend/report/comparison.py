@@ -1,0 +1,376 @@
+"""Every method and opening treatment of each wall side by side, as a document another program can read.
+
+What is counted is said in `COUNTED`; docs/results.md explains the keys.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from typing import Annotated, Final, Literal
+
+from perpend import __version__
+from perpend.findings import Finding, Severity
+from perpend.model import Bar, Elevation, Joint, Panel, Source, Wall, WallPlan
+from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, described
+from perpend.report.results_builder import (
+    SettingsUsed,
+    drawing_entry,
+    finding_entry,
+    rulebook_entry,
+    source_entry,
+)
+from perpend.report.results_document import (
+    DrawingEntry,
+    FindingEntry,
+    RuleBookEntry,
+    SourceEntry,
+)
+from perpend.rulebook import Arching, RuleBook
+from perpend.settings.method_variants import Variant
+from perpend.slotted import dataclass
+
+COUNTED: Final = (
+    "Joints: those within the wall and at its ends; feet of joint follow each joint up the wall, steps "
+    "included.",
+    "Steel: bars beside and below reinforced openings, joint reinforcement at the corners of unreinforced "
+    "ones, horizontal reinforcement between joints or the bond beams of a wall without joints. Two wires "
+    "count as two wires: cross wires, laps, hooks and the steel in lintels are left out.",
+    "Feet of bond beam: those that the option needs, not those that the drawing shows.",
+    "Fullest panel: the one that uses most of its own limit; where no panel has a limit, the longest.",
+)
+"""What the numbers stand for, one sentence each."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SteelEntry(Part):
+    """Pounds of steel, by what it is for."""
+
+    jamb_bars_lb: Number
+    sill_bars_lb: Number
+    corner_beds_lb: Annotated[Number, described("Joint reinforcement at corners of unreinforced openings.")]
+    horizontal_lb: Annotated[Number, described("Joint reinforcement in bed joints.")]
+    bond_beams_lb: Number
+    total_lb: Number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConditionEntry(Part):
+    """One thing that arching needs."""
+
+    name: str
+    met: Annotated[bool | None, described("null: perpend cannot tell, the designer verifies it.")]
+    measured_in: Number | None
+    needed_in: Number | None
+    says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ArchingEntry(Part):
+    """The masonry load on one lintel with and without arching: a comparison, never a design."""
+
+    opening: str
+    span_in: Annotated[Number, described("Effective span: from middle to middle of the bearings.")]
+    possible: Annotated[bool, described("True when no condition that can be tested fails.")]
+    full_lb: Annotated[Number, described("All the masonry above the lintel.")]
+    arched_lb: Annotated[Number, described("The masonry of the 45-degree triangle.")]
+    conditions: list[ConditionEntry]
+    sources: list[SourceEntry]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayoutEntry(Part):
+    """What an option comes to."""
+
+    max_spacing_in: Annotated[Number | None, described("null: no joints are needed.")]
+    governing: Literal["ratio", "cap", "none"]
+    corner_distance_in: Number | None
+    joints: int
+    slip_planes: int
+    joint_length_in: Number
+    lintel_length_in: Number
+    bond_beam_length_in: Number
+    horizontal_reinforcement: Annotated[str, described("What was weighed between joints, or empty.")]
+    steel: SteelEntry
+    longest_panel_in: Number
+    longest_panel_limit_in: Number | None
+    longest_panel_utilisation: Number | None
+    fullest_panel_in: Annotated[
+        Number | None,
+        described("Of the panel that uses most of its limit, often but not always the longest."),
+    ]
+    fullest_panel_limit_in: Annotated[
+        Number | None,
+        described("That panel's own limit: other than max_spacing_in where limits differ by panel."),
+    ]
+    greatest_utilisation: Annotated[Number | None, described("fullest_panel_in over fullest_panel_limit_in.")]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OptionEntry(Part):
+    """One way to build a wall."""
+
+    method: str
+    units: str
+    ccc: float | None
+    openings: Literal["as set", "reinforced", "unreinforced", "none"]
+    all_alike: Annotated[
+        Literal["reinforced", "unreinforced"] | None,
+        described("The treatment of all openings where it is one; null where they differ."),
+    ]
+    lintel_support: Annotated[Literal["loose", "anchored"] | None, described("Veneer with openings only.")]
+    own: Annotated[bool, described("True for what the settings ask for.")]
+    why_not: Annotated[str, described("Why the option is not possible at all, or empty.")]
+    layout: Annotated[LayoutEntry | None, described("null when the option is not possible at all.")]
+    not_met: Annotated[list[FindingEntry], described("What a rule requires and this option breaks.")]
+    arching: list[ArchingEntry]
+    notes: list[str]
+    sources: list[SourceEntry]
+    unverified: Annotated[bool, described("True when one of its sources was typed from memory.")]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallComparison(Part):
+    """The options of one wall."""
+
+    tag: str
+    handle: str
+    length_in: Number
+    height_in: Number
+    openings: int
+    options: list[OptionEntry]
+
+    @property
+    def own(self) -> OptionEntry:
+        """What the settings ask for."""
+        return next(option for option in self.options if option.own)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareResults(Document):
+    """The comparison of one drawing."""
+
+    schema_version: Literal["1"] = SCHEMA_VERSION
+    perpend_version: str
+    command: Literal["compare"] = "compare"
+    drawing: DrawingEntry
+    settings_files: list[str]
+    settings_sha256: str
+    rulebook: RuleBookEntry
+    walls: list[WallComparison]
+    counted: Annotated[list[str], described("What the numbers stand for.")]
+    remarks: list[str]
+    unverified: list[SourceEntry]
+    cautions: list[str]
+
+    @property
+    def violated(self) -> bool:
+        """True when what the settings ask for breaks a rule in some wall."""
+        return any(wall.own.not_met for wall in self.walls)
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """How the steel of an option is weighed.
+
+    Attributes:
+        opening_bar_lb_in: pounds per inch of a bar beside or below an opening.
+        corner_bed_lb_in: of the joint reinforcement at an opening's corners.
+        bed_lb_in: of the joint reinforcement between joints.
+        bond_beam_lb_in: of the bar in each bond beam.
+        horizontal: what is weighed between joints, in words.
+        sources: the rows used.
+    """
+
+    opening_bar_lb_in: float
+    corner_bed_lb_in: float
+    bed_lb_in: float
+    bond_beam_lb_in: float
+    horizontal: str
+    sources: tuple[Source, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to build a wall, laid out.
+
+    Attributes:
+        variant: the method and the treatments.
+        plan: the wall laid out; None when it is not possible.
+        bars: all its steel, with the horizontal reinforcement that the plan may leave to the notes.
+        weights: how it is weighed; None when it is not possible.
+        findings: what it breaks.
+        arching: the loads on its lintels.
+        why_not: why it is not possible, or empty.
+    """
+
+    variant: Variant
+    plan: WallPlan | None = None
+    bars: tuple[Bar, ...] = ()
+    weights: Weights | None = None
+    findings: tuple[Finding, ...] = ()
+    arching: tuple[Arching, ...] = ()
+    why_not: str = ""
+
+
+def build_comparison(
+    elevation: Elevation,
+    walls: Sequence[tuple[Wall, Sequence[Option]]],
+    book: RuleBook,
+    *,
+    settings: SettingsUsed,
+    counted: Sequence[str] = (),
+    remarks: Sequence[str] = (),
+) -> CompareResults:
+    """Gather the options of every wall.
+
+    Args:
+        elevation: what was read.
+        walls: each wall with its options.
+        book: the rule book.
+        settings: the settings in force.
+        counted: what the numbers stand for, besides `COUNTED`.
+        remarks: what is worth knowing about the run.
+    """
+    compared = [_wall(wall, options) for wall, options in walls]
+    used = [s for wall in compared for option in wall.options for s in option.sources]
+    return CompareResults(
+        perpend_version=__version__,
+        drawing=drawing_entry(elevation),
+        settings_files=list(settings.files),
+        settings_sha256=settings.sha256,
+        rulebook=rulebook_entry(book),
+        walls=compared,
+        counted=[*COUNTED, *counted],
+        remarks=list(remarks),
+        unverified=_once(s for s in used if s.unverified),
+        cautions=list(book.cautions),
+    )
+
+
+def _once(sources: Iterable[SourceEntry]) -> list[SourceEntry]:
+    return list(dict.fromkeys(sources))
+
+
+def _wall(wall: Wall, options: Sequence[Option]) -> WallComparison:
+    return WallComparison(
+        tag=wall.tag,
+        handle=wall.handle,
+        length_in=wall.length_in,
+        height_in=wall.height_in,
+        openings=len(wall.openings),
+        options=[_option(wall, option) for option in options],
+    )
+
+
+def _option(wall: Wall, option: Option) -> OptionEntry:
+    variant = option.variant
+    sources = [source_entry(s) for s in dict.fromkeys(_sources(option))]
+    return OptionEntry(
+        method=variant.method,
+        units=variant.units,
+        ccc=variant.ccc,
+        openings="none"
+        if not wall.openings
+        else "as set"
+        if variant.treatment is None
+        else variant.treatment.value,
+        all_alike=None if variant.all_alike is None else variant.all_alike.value,
+        lintel_support=variant.lintel_support,
+        own=variant.own,
+        why_not=option.why_not,
+        layout=_layout(option.plan, option.bars, option.weights) if option.plan and option.weights else None,
+        not_met=[finding_entry(f) for f in option.findings if f.severity is Severity.REQUIRED],
+        arching=[_arching(a) for a in option.arching],
+        notes=list(option.plan.notes) if option.plan else [],
+        sources=sources,
+        unverified=any(s.unverified for s in sources),
+    )
+
+
+def _sources(option: Option) -> Iterable[Source]:
+    plan = option.plan
+    if plan is None:
+        return
+    yield from plan.limits.sources
+    for joint in plan.joints:
+        yield from joint.sources
+    for rule in plan.openings:
+        yield from rule.sources
+    yield from option.weights.sources if option.weights else ()
+    yield from (f.source for f in option.findings if f.source)
+    for compared in option.arching:
+        yield from compared.sources
+
+
+def _layout(plan: WallPlan, bars: Sequence[Bar], weights: Weights) -> LayoutEntry:
+    longest = max(plan.panels, key=lambda panel: (panel.length_in, panel.utilisation or 0.0))
+    fullest = _fullest(plan.panels)
+    lintels = [rule.lintel.box.width for rule in plan.openings if rule.lintel]
+    return LayoutEntry(
+        max_spacing_in=plan.limits.max_spacing_in,
+        governing=plan.limits.governing,
+        corner_distance_in=plan.limits.corner_distance_in,
+        joints=len(plan.joints),
+        slip_planes=sum(len(joint.slip_planes) for joint in plan.joints),
+        joint_length_in=sum(joint_length(joint) for joint in plan.joints),
+        lintel_length_in=sum(lintels),
+        bond_beam_length_in=_length(bars, "bond-beam"),
+        horizontal_reinforcement=weights.horizontal,
+        steel=_steel(bars, weights),
+        longest_panel_in=longest.length_in,
+        longest_panel_limit_in=longest.limit_in,
+        longest_panel_utilisation=longest.utilisation,
+        fullest_panel_in=fullest.length_in if fullest else None,
+        fullest_panel_limit_in=fullest.limit_in if fullest else None,
+        greatest_utilisation=fullest.utilisation if fullest else None,
+    )
+
+
+def joint_length(joint: Joint) -> float:
+    """Return the length of a joint's whole line, its level pieces included."""
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(joint.path))
+
+
+def _fullest(panels: Sequence[Panel]) -> Panel | None:
+    """Return the panel that uses most of its limit, of equals the longest; None where none has a limit."""
+    limited = [panel for panel in panels if panel.utilisation is not None]
+    return max(limited, key=lambda panel: (panel.utilisation or 0.0, panel.length_in), default=None)
+
+
+def _length(bars: Iterable[Bar], kind: str) -> float:
+    return sum(math.dist(bar.path[0], bar.path[-1]) for bar in bars if bar.kind == kind)
+
+
+def _steel(bars: Sequence[Bar], weights: Weights) -> SteelEntry:
+    jamb = _length(bars, "jamb") * weights.opening_bar_lb_in
+    sill = (_length(bars, "sill") + _length(bars, "head")) * weights.opening_bar_lb_in
+    corners = _length(bars, "bed") * weights.corner_bed_lb_in
+    beds = _length(bars, "horizontal") * weights.bed_lb_in
+    beams = _length(bars, "bond-beam") * weights.bond_beam_lb_in
+    return SteelEntry(
+        jamb_bars_lb=jamb,
+        sill_bars_lb=sill,
+        corner_beds_lb=corners,
+        horizontal_lb=beds,
+        bond_beams_lb=beams,
+        total_lb=jamb + sill + corners + beds + beams,
+    )
+
+
+def _arching(arching: Arching) -> ArchingEntry:
+    return ArchingEntry(
+        opening=arching.opening,
+        span_in=arching.span_in,
+        possible=arching.possible,
+        full_lb=arching.full_lb,
+        arched_lb=arching.arched_lb,
+        conditions=[
+            ConditionEntry(
+                name=c.name, met=c.met, measured_in=c.measured_in, needed_in=c.needed_in, says=c.says
+            )
+            for c in arching.conditions
+        ],
+        sources=[source_entry(s) for s in arching.sources],
+    )

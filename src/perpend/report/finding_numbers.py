@@ -1,0 +1,77 @@
+"""The numbers of findings: V1, V2, ... for what a rule requires, A1, A2, ... for advice.
+
+They count wall by wall, the findings of the whole drawing last, as the marks on the drawing do. What a
+rule requires comes before advice, in every list that is made from them.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+from perpend.report.results_document import FindingEntry, Results, WallEntry
+from perpend.slotted import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """A finding with its number and its wall.
+
+    Attributes:
+        number: such as ``V1``.
+        finding: the finding.
+        wall: the wall it belongs to, or None for the whole drawing.
+        wall_key: key of that wall in a sheet, or empty.
+    """
+
+    number: str
+    finding: FindingEntry
+    wall: WallEntry | None
+    wall_key: str
+
+    @property
+    def tag(self) -> str:
+        """Tag of its wall, or empty."""
+        return self.wall.tag if self.wall else ""
+
+
+def numbered(results: Results) -> list[Numbered]:
+    """Number every finding of a run, waived ones included: V1, V2, ... and then A1, A2, ...
+
+    On a drawing whose plate carries such numbers already they go on from there.
+    """
+    violations, advice = results.numbered_after
+    counters = {"required": itertools.count(violations + 1), "advisory": itertools.count(advice + 1)}
+    letters = {"required": "V", "advisory": "A"}
+    every: list[tuple[FindingEntry, WallEntry | None, str]] = [
+        (finding, wall, wall_key(index))
+        for index, wall in enumerate(results.walls)
+        for finding in wall.findings
+    ]
+    every += [(finding, None, "") for finding in results.findings]
+    every.sort(key=lambda entry: entry[0].severity != "required")
+    return [
+        Numbered(f"{letters[finding.severity]}{next(counters[finding.severity])}", finding, wall, key)
+        for finding, wall, key in every
+    ]
+
+
+def wall_key(index: int) -> str:
+    """Return the key of a wall, counted from 0: unlike its tag it is unique and safe as an identifier."""
+    return f"w{index + 1}"
+
+
+def difference(finding: FindingEntry) -> float | None:
+    """Return measured minus limit in inches, or None when there is nothing to compare."""
+    if finding.measured_in is None or finding.limit_in is None:
+        return None
+    return finding.measured_in - finding.limit_in
+
+
+def counted(count: int, what: str) -> str:
+    """Return a count with its noun: ``no violations``, ``1 joint``, ``3 slip planes``."""
+    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
+
+
+def advice_counted(count: int) -> str:
+    """Say how much advice there is: ``no advice``, ``1 piece of advice``."""
+    return f"{counted(count, 'piece')} of advice" if count else "no advice"

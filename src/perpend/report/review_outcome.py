@@ -1,0 +1,37 @@
+"""The outcome of a review in a few sentences, for the notes on the drawing."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from perpend.report.finding_numbers import advice_counted, counted
+from perpend.report.results_document import FindingEntry, Results
+from perpend.report.summary import untested_sentences
+
+
+def outcome_sentences(results: Results) -> list[str]:
+    """Say what was found, how much was tested, what could not be, and by which rule book."""
+    states = Counter(_state(finding) for finding in results.all_findings)
+    parts = [
+        counted(states["required"], "violation"),
+        advice_counted(states["advisory"]),
+    ]
+    waived = f", {states['waived']} waived" if states["waived"] else ""
+    found = f"{', '.join(parts)}{waived}."
+    joints = sum(len(wall.joints) for wall in results.walls)
+    checks = results.checks
+    tested = (
+        f"{counted(joints, 'joint')} judged; {checks.passed} of {checks.ran} checks passed."
+        if checks.ran
+        else "Nothing was tested."
+    )
+    book = results.rulebook
+    sentences = [found, tested, *untested_sentences(results), f"Rule book: {book.title} {book.version}."]
+    if results.unverified:
+        rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
+        sentences.append(f"Typed from memory, the page not seen (unverified): {rows}.")
+    return [text[0].upper() + text[1:] for text in sentences]
+
+
+def _state(finding: FindingEntry) -> str:
+    return "waived" if finding.waived else finding.severity

@@ -1,0 +1,368 @@
+"""The results as text a person reads on a terminal: no colour, no wider than 100 columns.
+
+Every line carries a tone (what kind of line it is); the command line may colour by it, and everything
+else ignores it.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Final, Literal
+
+from perpend.report.finding_numbers import Numbered, advice_counted, counted, numbered
+from perpend.report.ignored_words import ignored_sentences
+from perpend.report.results_document import (
+    ChecksEntry,
+    FindingEntry,
+    JointEntry,
+    LimitsEntry,
+    PanelEntry,
+    Results,
+    SourceEntry,
+    WallEntry,
+    WrittenEntry,
+)
+from perpend.report.spacing_words import corner_words, governing_words, range_words
+from perpend.slotted import dataclass
+from perpend.units import DisplaySystem, format_both, format_length, same
+
+WIDTH: Final = 100
+_LABEL: Final = 16
+_MOST_JOINTS: Final = 40
+_CHANGES: Final = ("kept", "moved", "redrawn", "added", "removed")
+_MOST_IGNORED: Final = 8
+
+Tone = Literal["title", "plain", "label", "required", "advisory", "good", "quiet"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the summary and what kind of line it is."""
+
+    text: str
+    tone: Tone = "plain"
+
+
+def summary(results: Results) -> list[Line]:
+    """Sum up a results document.
+
+    Returns:
+        Lines of at most `WIDTH` columns, without line ends.
+    """
+    lines = [*_head(results), Line("")]
+    found: dict[int, list[Numbered]] = {}
+    for item in numbered(results):
+        found.setdefault(id(item.wall), []).append(item)
+    for wall in results.walls:
+        lines += [*_wall(wall, found.get(id(wall), []), results.drawing.metric), Line("")]
+    lines += _drawing_findings(results)
+    lines += _remarks(results)
+    lines += _foot(results)
+    return lines
+
+
+def _head(results: Results) -> Iterator[Line]:
+    drawing = results.drawing
+    found = ", ".join(f"{f.count or 'no'} {_counted(f.what, f.count)}" for f in results.found)
+    yield Line(f"{Path(drawing.path).name}: {found}", "title")
+    yield from wrapped(
+        f"{drawing.dxf_version}, drawing unit {drawing.units} ({drawing.units_why}); "
+        f"rule book {results.rulebook.key} {results.rulebook.version}"
+    )
+    if results.settings_files:
+        yield from wrapped(f"settings {', '.join(results.settings_files)}")
+
+
+def _counted(what: str, count: int) -> str:
+    head, _, rest = what.partition(" ")
+    if what.startswith(("drawn ", "bond ", "lateral ")):
+        return what.removesuffix("s") if count == 1 else what
+    one = head.removesuffix("s") if count == 1 else head
+    return f"{one} {rest}".strip()
+
+
+def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[Line]:
+    show = _Lengths(metric)
+    title = f"{wall.tag}: {show(wall.length_in)} long, {show(wall.height_in)} high"
+    if wall.greatest_height_in > wall.height_in + 1:
+        title += f" at its lowest, {show(wall.greatest_height_in)} overall"
+    yield Line(title, "title")
+    yield from labelled("Method", f"{wall.method}, {wall.units} units; {_height(wall.limits, show)}")
+    yield from labelled("Spacing", _spacing(wall, show))
+    yield from labelled("Ends", f"left: {_end(wall.left_end)}; right: {_end(wall.right_end)}")
+    yield from labelled("Joints", _joint_count(wall))
+    yield from _joints(wall.joints, show)
+    yield from _panels(wall.panels, show)
+    yield from _openings(wall, show)
+    if wall.joint_type_name and (wall.joints or wall.limits.max_spacing_in is not None):
+        yield from labelled("Joint type", wall.joint_type_name)
+    for note in wall.notes:
+        yield from labelled("Note", note)
+    if findings:
+        for item in findings:
+            yield from _finding(item, show)
+    else:
+        yield Line(f"{'  Findings':<{_LABEL}}none", "good")
+    yield from _cure(wall, show)
+
+
+def _cure(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
+    """Tell what the nearest layout that satisfies the rules changes, joint by joint."""
+    if not wall.proposed:
+        return
+    counts = Counter(p.change for p in wall.proposed)
+    yield from labelled("Proposed", ", ".join(f"{counts[c]} {c}" for c in _CHANGES if counts[c]))
+    for p in wall.proposed:
+        if p.change == "kept":
+            continue
+        was = next((joint for joint in wall.joints if joint.number == p.was), None)
+        how = {
+            "added": f"add a joint at {show(p.x_in)}: {p.reason}",
+            "removed": f"remove the joint at {show(p.x_in)}: {p.reason}",
+            "moved": f"move the joint at {show(was.x_in if was else p.x_in)} by {show(p.move_in)} to "
+            f"{show(p.x_in)}: {p.reason}",
+            "redrawn": f"draw the joint at {show(p.x_in)} anew: {p.reason}",
+        }[p.change]
+        yield from wrapped(how, first=" " * _LABEL, then=" " * (_LABEL + 2))
+
+
+def _height(limits: LimitsEntry, show: _Lengths) -> str:
+    basis = "lowest height of the wall" if limits.height_basis == "wall" else "least storey height"
+    return f"H = {show(limits.height_in)} ({basis})"
+
+
+def _spacing(wall: WallEntry, show: _Lengths) -> str:
+    limits = wall.limits
+    if limits.max_spacing_in is None:
+        return "no joints are needed for shrinkage"
+    usual = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
+    corner = corner_words(wall, show.both)
+    text = (range_words(wall, show.both) or usual) + (f"; first joint {corner}" if corner else "")
+    return text + (f" (tightened: {limits.tightened})" if limits.tightened else "")
+
+
+def _end(condition: str) -> str:
+    return {"corner": "corner", "free": "free", "continues": "continues", "joint": "adjoining wall"}[
+        condition
+    ]
+
+
+def _joint_count(wall: WallEntry) -> str:
+    slips = sum(len(joint.slip_planes) for joint in wall.joints)
+    count = str(len(wall.joints)) if wall.joints else "none"
+    planes = f", {slips} slip {'plane' if slips == 1 else 'planes'}" if slips else ""
+    kept = sum(joint.state == "existing" for joint in wall.joints)
+    return count + planes + (f" ({kept} drawn already)" if kept else "")
+
+
+def _joints(joints: list[JointEntry], show: _Lengths) -> Iterator[Line]:
+    for joint in joints[:_MOST_JOINTS]:
+        head = f"{joint.number:>6}  {show(joint.x_in):<12} "
+        yield from wrapped(joint.reason, first=head, then=" " * len(head))
+    if len(joints) > _MOST_JOINTS:
+        yield Line(f"        ... and {len(joints) - _MOST_JOINTS} more, in the results document")
+
+
+def _panels(panels: list[PanelEntry], show: _Lengths) -> Iterator[Line]:
+    """Tell of the longest panel, and of the one that uses most of its limit if that is another."""
+    if not panels:
+        return
+    longest = max(panels, key=lambda p: (p.length_in, p.utilisation or 0.0))
+    fullest = max(panels, key=lambda p: (p.utilisation or 0.0, p.length_in))
+    yield from labelled("Longest panel", _panel(longest, show))
+    if (fullest.utilisation or 0.0) > (longest.utilisation or 0.0):
+        yield from labelled("Fullest panel", _panel(fullest, show))
+
+
+def _panel(panel: PanelEntry, show: _Lengths) -> str:
+    text = f"{show(panel.length_in)}, from {show(panel.x0_in)} to {show(panel.x1_in)}"
+    foot_in = panel.x1_in - panel.x0_in
+    if panel.length_in > foot_in and not same(panel.length_in, foot_in):
+        text += f" ({show(foot_in)} at the foot; a joint steps away from it higher up)"
+    if panel.limit_in is None or panel.utilisation is None:
+        return text
+    return f"{text}; {100 * panel.utilisation:.0f} % of the {show(panel.limit_in)} allowed"
+
+
+def _openings(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
+    """List the openings by treatment: those with one mark as a number, or by their places if they differ."""
+    treatments = {(opening.tag, opening.treatment) for opening in wall.openings}
+    differ = {tag for tag, count in Counter(tag for tag, _ in treatments).items() if count > 1}
+    for treatment in ("reinforced", "unreinforced"):
+        treated = [opening for opening in wall.openings if opening.treatment == treatment]
+        names = Counter(o.tag if o.tag not in differ else f"{o.tag} at {show(o.x0_in)}" for o in treated)
+        if names:
+            named = (name if count == 1 else f"{count} × {name}" for name, count in names.items())
+            yield from labelled(treatment.capitalize(), ", ".join(named))
+
+
+def _finding(item: Numbered, show: _Lengths) -> Iterator[Line]:
+    finding = item.finding
+    tone, mark = _weight(finding)
+    head = f"{f'  {mark} {item.number}':<{_LABEL}}"
+    yield from wrapped(f"[{finding.code}] {finding.message}", first=head, then=" " * _LABEL, tone=tone)
+    details = []
+    if finding.at:
+        places = dict.fromkeys(show(x) for x, _ in finding.at)
+        details.append(f"at {' and '.join(places)}")
+    if finding.measured_in is not None:
+        details.append(f"measured {show(finding.measured_in)}")
+    if finding.limit_in is not None:
+        details.append(f"limit {show(finding.limit_in)}")
+    if finding.handle:
+        details.append(f"entity {finding.handle}")
+    if details:
+        yield from _indented("; ".join(details))
+    if finding.source:
+        yield from _indented(f"Source: {cite(finding.source)}")
+    if finding.cure:
+        yield from _indented(f"Cure: {finding.cure}")
+    if finding.waived:
+        until = f" until {finding.waived.until}" if finding.waived.until else ""
+        yield from _indented(f"Waived by {finding.waived.who}{until}: {finding.waived.reason}")
+
+
+def _weight(finding: FindingEntry) -> tuple[Tone, str]:
+    if finding.waived:
+        return "quiet", "WAIVED"
+    return ("required", "VIOLATION") if finding.severity == "required" else ("advisory", "ADVICE")
+
+
+def _drawing_findings(results: Results) -> Iterator[Line]:
+    if results.findings:
+        yield Line("The drawing", "title")
+        for item in numbered(results):
+            if item.wall is None:
+                yield from _finding(item, _Lengths(results.drawing.metric))
+        yield Line("")
+
+
+def _remarks(results: Results) -> Iterator[Line]:
+    told = [*_remarked(results), *untested_sentences(results)]
+    for sentence in told:
+        yield from wrapped(sentence, first="- ", then="  ")
+    if told:
+        yield Line("")
+
+
+def _remarked(results: Results) -> list[str]:
+    """Return what is worth knowing of the reading, the run, what was written and what was left out."""
+    written = results.written
+    return [
+        *(f"Reading: {text}" for text in results.repaired),
+        *results.remarks,
+        *((*written.notes, *written.remarks) if written else ()),
+        *ignored_sentences(results, most=_MOST_IGNORED),
+    ]
+
+
+def untested_sentences(results: Results) -> Iterator[str]:
+    """Say once for all walls alike what could not be tested and why."""
+    walls: dict[tuple[str, str], list[str]] = {}
+    for entry in results.checks.could_not_run:
+        walls.setdefault((entry.check, entry.why), []).append(entry.wall)
+    rules: dict[tuple[str, str], list[str]] = {}
+    for (check, why), tags in walls.items():
+        where = "" if len(tags) == len(results.walls) else f" in {', '.join(tags)}"
+        rules.setdefault((why, where), []).append(check)
+    told = [f"{', '.join(checks)}{where} ({why})" for (why, where), checks in rules.items()]
+    if told:
+        yield f"Not tested: {'; '.join(told)}."
+
+
+def _foot(results: Results) -> Iterator[Line]:
+    yield from _sources(results)
+    for caution in results.cautions:
+        yield from wrapped(caution, tone="quiet")
+    yield Line("")
+    marks = Counter(mark for _, mark in map(_weight, results.all_findings))
+    required = marks["VIOLATION"]
+    waived = f", {marks['WAIVED']} waived" if marks["WAIVED"] else ""
+    remarks = len(_remarked(results)) + sum(len(wall.notes) for wall in results.walls)
+    told = f"{counted(required, 'violation')}, {advice_counted(marks['ADVICE'])}{waived}"
+    verdict = f"{told}, {counted(remarks, 'remark')}; {_tested(results.checks)}"
+    yield Line(verdict[0].upper() + verdict[1:], "required" if required else "good")
+    if results.written:
+        yield from _written(results.written)
+
+
+def _written(written: WrittenEntry) -> Iterator[Line]:
+    yield Line(f"Written: {written.path}")
+    if written.method == "inserted":
+        yield Line("  the original is in it to the byte, ours between")
+    else:
+        reason = written.reason or ""
+        why = f"  saved anew: {reason[:1].lower()}{reason[1:]}" if reason else "  saved anew"
+        yield from wrapped(why, then="  ")
+    for change in written.changes:
+        yield from wrapped(change, first="  changed: ", then="           ")
+
+
+def _tested(checks: ChecksEntry) -> str:
+    if not checks.ran:
+        return "nothing was tested."
+    return f"{checks.passed} of {checks.ran} checks passed."
+
+
+def _sources(results: Results) -> Iterator[Line]:
+    used = dict.fromkeys(cite(source) for wall in results.walls for source in _used(wall))
+    for number, text in enumerate(used):
+        yield from labelled("Sources" if number == 0 else "", text, margin="")
+    if results.unverified:
+        rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
+        text = f"typed from memory, the page itself not seen: {rows}"
+        yield from labelled("Unverified", text, margin="")
+
+
+def _used(wall: WallEntry) -> Iterator[SourceEntry]:
+    """Yield the sources of a wall's limits, steel, openings and joints."""
+    steel = wall.horizontal_reinforcement
+    yield from wall.limits.sources
+    yield from (choice.source for choice in steel.choices if steel.chosen in (None, choice.name))
+    yield from (source for opening in wall.openings for source in opening.sources)
+    yield from (source for joint in wall.joints for source in joint.sources)
+
+
+def cite(source: SourceEntry) -> str:
+    """Return a source in one line, with its standing."""
+    place = f"{source.document}, {source.clause}" if source.clause else source.document
+    if source.standing == "decision":
+        return place
+    return f"{place} ({'memory: unverified' if source.unverified else source.standing})"
+
+
+@dataclass(frozen=True, slots=True)
+class _Lengths:
+    """How lengths are printed in this drawing."""
+
+    metric: bool
+
+    @property
+    def system(self) -> DisplaySystem:
+        return "metric" if self.metric else "imperial"
+
+    def __call__(self, inches: float) -> str:
+        return f"{format_length(inches, self.system)}{' mm' if self.metric else ''}"
+
+    def both(self, inches: float) -> str:
+        """Print a limit: in metric drawings with feet and inches beside it."""
+        return format_both(inches, self.system)
+
+
+def labelled(label: str, text: str, *, margin: str = "  ") -> Iterable[Line]:
+    """Print a text beside its label, wrapped under itself."""
+    head = f"{margin + label:<{_LABEL}}"
+    return wrapped(text, first=head, then=" " * _LABEL)
+
+
+def _indented(text: str) -> Iterable[Line]:
+    return wrapped(text, first=" " * _LABEL, then=" " * _LABEL)
+
+
+def wrapped(text: str, *, first: str = "", then: str = "", tone: Tone = "plain") -> Iterable[Line]:
+    """Wrap a text to `WIDTH` columns; its first line and the others start as given."""
+    lines = textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False)
+    return [Line(line, tone) for line in lines]

@@ -1,0 +1,279 @@
+"""What a rule book's file may hold, and nothing else.
+
+Glossary:
+    row: one rule, with the text of the limit, where it applies, what it asks for, and its source.
+    number: one value of a row; it inherits the row's standing and source unless it has its own.
+    kind: what a row is about; each kind allows certain numbers and facts, listed in `VOCABULARY`.
+    ledger: what of each document is here, in part, or not, and why.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+
+from perpend.model import Standing
+from perpend.rulebook.validation_words import nearest, read_length
+
+Method = Literal["empirical", "engineered", "veneer", "no-joints"]
+Units = Literal["full-height", "half-high"]
+LedgerState = Literal["implemented", "partial", "out of scope"]
+PlaceName = Literal[
+    "height-change",
+    "thickness-change",
+    "pilaster",
+    "intersection",
+    "foundation-joint",
+    "adjoining-wall",
+    "existing",
+]
+Text = Annotated[str, Field(min_length=1)]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+
+class Citation(_Strict):
+    """A document of the book, and the place in it."""
+
+    document: Text
+    clause: str = ""
+
+
+class Number(_Strict):
+    """One value of a row.
+
+    Attributes:
+        value: the value; a length in inches when `unit` is ``in``.
+        unit: ``in``, or the unit as printed; ``1`` for a plain number.
+        printed: the value as the file has it.
+        standing: of this number, when it differs from its row's.
+        document: likewise.
+        clause: likewise.
+    """
+
+    value: float
+    unit: Text = "1"
+    printed: str = ""
+    standing: Standing | None = None
+    document: str | None = None
+    clause: str | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _read(cls, given: Any) -> Any:  # noqa: ANN401  (whatever the file holds)
+        fields = dict(given) if isinstance(given, dict) else {"value": given}
+        value = fields.get("value")
+        if isinstance(value, bool):
+            raise ValueError("a number or a length is wanted")
+        if isinstance(value, str):
+            if "unit" in fields:
+                raise ValueError(f"{value!r} is a length already: leave its unit out")
+            fields |= {"value": read_length(value), "unit": "in"}
+        return fields | {"printed": str(value)}
+
+    @model_validator(mode="after")
+    def _whole_source(self) -> Self:
+        if (self.document is None) != (self.standing is None):
+            raise ValueError("a number with a standing of its own names its document too, and the other way")
+        return self
+
+
+def _as_tuple(given: Any) -> Any:  # noqa: ANN401
+    return tuple(given) if isinstance(given, list) else given
+
+
+class Applies(_Strict):
+    """Where a row counts; an empty list means everywhere."""
+
+    methods: Annotated[tuple[Method, ...], BeforeValidator(_as_tuple)] = ()
+    units: Annotated[tuple[Units, ...], BeforeValidator(_as_tuple)] = ()
+    treatments: Annotated[tuple[Literal["reinforced", "unreinforced"], ...], BeforeValidator(_as_tuple)] = ()
+    places: Annotated[tuple[PlaceName, ...], BeforeValidator(_as_tuple)] = ()
+    ccc: float | None = None
+    large_openings: bool | None = None
+
+
+class Vocabulary(_Strict):
+    """The numbers and facts a kind of row must have, and may have."""
+
+    numbers: tuple[str, ...] = ()
+    may: tuple[str, ...] = ()
+    says: tuple[str, ...] = ()
+
+
+_NOTHING = Vocabulary()
+_ANY_DIGIT = tuple(f"no{n}" for n in range(3, 10))
+
+VOCABULARY: dict[str, Vocabulary] = {
+    "spacing": Vocabulary(may=("ratio", "cap", "crack_width")),
+    "interpolation": _NOTHING,
+    "tightening": Vocabulary(may=("ratio", "cap")),
+    "definition": _NOTHING,
+    "coefficient": Vocabulary(numbers=("carbonation", "thermal_printed", "thermal_code")),
+    "corner": Vocabulary(may=("fraction", "at_most", "at_least")),
+    "place": Vocabulary(may=("change_over",)),
+    "opening-jambs": Vocabulary(numbers=("wide_over", "jambs", "jambs_wide")),
+    "opening-corners": Vocabulary(numbers=("past", "beds")),
+    "opening-clear": Vocabulary(numbers=("clear",), may=("bar_diameters",)),
+    "opening-near": Vocabulary(numbers=("over_width", "over_height", "within")),
+    "opening-bars": Vocabulary(numbers=("bar_offset", "lintel_past_bar")),
+    "veneer-lintel": Vocabulary(says=("support",)),
+    "lintel-bearing": Vocabulary(numbers=("at_least", "usual")),
+    "lintel-bearing-by-span": Vocabulary(numbers=("per_foot", "at_least")),
+    "lintel-depth": Vocabulary(numbers=("depth",)),
+    "arching": Vocabulary(numbers=("angle", "apex_cover", "bearing")),
+    "reinforcement-required": Vocabulary(numbers=("area_per_foot",)),
+    "reinforcement": Vocabulary(numbers=("area", "spacing"), says=("key", "name")),
+    "joint-type": Vocabulary(may=("fire_hours",), says=("key", "name", "shear", "fire")),
+    "joint-width": Vocabulary(numbers=("width",)),
+    "joint-rake": Vocabulary(numbers=("exterior", "interior")),
+    "module": Vocabulary(numbers=("module", "unit_length", "metric_module")),
+    "course": Vocabulary(numbers=("course", "metric_course")),
+    "thickness": Vocabulary(numbers=("t4", "t6", "t8", "t10", "t12")),
+    "bars": Vocabulary(numbers=_ANY_DIGIT),
+    "wire": Vocabulary(numbers=("per_w",)),
+    "shells": Vocabulary(numbers=("t6", "t8", "t10", "t12"), says=("edition",)),
+    "no-joint-steel": Vocabulary(numbers=("steel_ratio", "grout_height", "step", "at_most")),
+    "wall-assumed": Vocabulary(numbers=("thickness",), says=("core", "bar", "edition")),
+    "comparison": Vocabulary(says=("bar", "wire")),
+    "weight": Vocabulary(may=("masonry", "steel")),
+    "opening-arched": Vocabulary(numbers=("clear",)),
+    "caution": _NOTHING,
+}
+
+
+class Row(_Strict):
+    """One rule of the book.
+
+    Attributes:
+        id: stable key, such as ``spacing.empirical-full``.
+        kind: one of `VOCABULARY`.
+        title: a few words.
+        text: what the rule says.
+        when: the condition in words, where `applies` cannot say it.
+        applies: where the row counts.
+        standing: how far it can be trusted.
+        source: the document and the place in it.
+        numbers: what it asks for.
+        says: its facts in words.
+    """
+
+    id: Annotated[str, Field(pattern=r"^[a-z0-9-]+\.[a-z0-9-]+$")]
+    kind: str
+    title: Text
+    text: Text
+    when: str = ""
+    applies: Applies = Applies()
+    standing: Standing
+    source: Citation
+    numbers: dict[str, Number] = {}
+    says: dict[str, str] = {}
+
+    @model_validator(mode="after")
+    def _speaks_its_kind(self) -> Self:
+        if self.kind not in VOCABULARY:
+            raise ValueError(
+                f"row {self.id!r}: the kind {self.kind!r} is not known; {nearest(self.kind, VOCABULARY)}"
+            )
+        words = VOCABULARY[self.kind]
+        _match(self.id, "number", set(self.numbers), set(words.numbers), set(words.may))
+        _match(self.id, "fact", set(self.says), set(words.says), set())
+        return self
+
+    @property
+    def unverified(self) -> bool:
+        """True when the row or one of its numbers comes from memory."""
+        return Standing.MEMORY in {self.standing, *(n.standing for n in self.numbers.values())}
+
+
+def _match(row: str, what: str, given: set[str], must: set[str], may: set[str]) -> None:
+    for name in sorted(given - must - may):
+        hint = nearest(name, must | may) if must | may else "its kind has none"
+        raise ValueError(f"row {row!r}: unknown {what} {name!r}; {hint}")
+    for name in sorted(must - given):
+        raise ValueError(f"row {row!r}: the {what} {name!r} is missing; add it")
+
+
+class Document(_Strict):
+    """One document that rows cite, and how its text was known."""
+
+    key: Text
+    title: Text
+    edition: str = ""
+    about: Text
+    seen: Text
+
+    @property
+    def name(self) -> str:
+        """Title and edition in one text, such as ``TEK 10-2C (2010)``."""
+        return (
+            f"{self.title} ({self.edition})"
+            if self.edition and self.edition not in self.title
+            else self.title
+        )
+
+
+class LedgerEntry(_Strict):
+    """What became of one clause of a document."""
+
+    document: Text
+    clause: Text
+    state: LedgerState
+    why: str = ""
+    rows: Annotated[tuple[str, ...], BeforeValidator(_as_tuple)] = ()
+
+    @model_validator(mode="after")
+    def _explained(self) -> Self:
+        if self.state != "implemented" and not self.why:
+            raise ValueError(f"ledger entry {self.document!r}, {self.clause!r} is {self.state}: say why")
+        if self.state == "implemented" and not self.rows:
+            raise ValueError(f"ledger entry {self.document!r}, {self.clause!r} is implemented: name its rows")
+        return self
+
+
+class Head(_Strict):
+    """What the book is, and on which documents it stands."""
+
+    key: Annotated[str, Field(pattern=r"^[a-z0-9-]+$")]
+    title: Text
+    version: Text
+    basis: Annotated[tuple[str, ...], BeforeValidator(_as_tuple)]
+    note: str = ""
+
+
+class BookFile(_Strict):
+    """A whole rule-book file."""
+
+    book: Head
+    documents: Annotated[tuple[Document, ...], BeforeValidator(_as_tuple)]
+    rows: Annotated[tuple[Row, ...], BeforeValidator(_as_tuple)]
+    ledger: Annotated[tuple[LedgerEntry, ...], BeforeValidator(_as_tuple)]
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Self:
+        documents = {d.key for d in self.documents}
+        rows = [row.id for row in self.rows]
+        for key in (*self.book.basis, *(e.document for e in self.ledger)):
+            if key not in documents:
+                raise ValueError(f"the document {key!r} is not listed under [[documents]]")
+        for row in self.rows:
+            _cited(row, documents)
+            if rows.count(row.id) > 1:
+                raise ValueError(f"the row {row.id!r} stands in the book twice")
+        for entry in self.ledger:
+            for row_id in entry.rows:
+                if row_id not in rows:
+                    raise ValueError(f"the ledger names the row {row_id!r}, which does not exist")
+        return self
+
+
+def _cited(row: Row, documents: set[str]) -> None:
+    cited = [row.source.document, *(n.document for n in row.numbers.values() if n.document)]
+    for key in cited:
+        if key not in documents:
+            raise ValueError(
+                f"row {row.id!r} is uncited: its document {key!r} is not listed under [[documents]]"
+            )

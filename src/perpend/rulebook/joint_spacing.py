@@ -1,0 +1,216 @@
+"""How far apart joints may stand: the lesser of ratio × height and a cap, by method.
+
+Glossary:
+    CCC: crack control coefficient, the sum of a unit's strains in in/in (engineered method only).
+    tightening: a project setting that asks for less than the rule book allows; the other way is refused.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+from perpend.errors import InputError
+from perpend.model import HeightBasis, Limits, Source
+from perpend.rulebook.book_schema import Row
+from perpend.rulebook.rule_book import RuleBook, maybe
+from perpend.rulebook.validation_words import nearest
+from perpend.rulebook.wall_basis import SpacingRule
+from perpend.slotted import dataclass
+from perpend.units import exceeds, format_length
+
+_RATIO_GRAIN = 1e-9
+"""Ratios nearer than this are one ratio: far below anything a person types."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Terms:
+    """Ratio and cap with the rows they come from."""
+
+    ratio: float | None
+    cap_in: float | None
+    ratio_source: Source | None
+    cap_source: Source | None
+    sources: tuple[Source, ...]
+    ccc: float | None = None
+
+
+def spacing_rule(
+    book: RuleBook,
+    *,
+    method: str = "empirical",
+    units: str = "full-height",
+    ccc: float | None = None,
+    ratio: float | None = None,
+    cap_in: float | None = None,
+    large_openings: bool = False,
+) -> SpacingRule:
+    """Return the spacing that a rule book allows, tightened by the settings.
+
+    Args:
+        book: the rule book.
+        method: ``empirical``, ``engineered``, ``veneer`` or ``no-joints``.
+        units: ``full-height`` or ``half-high``.
+        ccc: crack control coefficient, in/in; engineered only. Without one the book's most severe counts.
+        ratio: a tighter ratio, or None.
+        cap_in: a tighter cap, inches, or None.
+        large_openings: True when the wall has openings that a book counts as large.
+
+    Raises:
+        InputError: the book has no such method, the coefficient is outside its rows, or a setting is
+            looser than the book.
+    """
+    if method not in book.methods:
+        raise InputError(
+            f"The rule book {book.key} has no method {method!r}; {nearest(method, book.methods)}."
+        )
+    terms = _terms(book, method, units, ccc, large_openings)
+    if terms.ratio is None and terms.cap_in is None:
+        return SpacingRule(method, units, None, None, sources=terms.sources)
+    new_ratio, new_cap, words = _tighten(book, terms, ratio, cap_in)
+    corner = book.first("corner", method=method)
+    return SpacingRule(
+        method=method,
+        units=units,
+        ratio=new_ratio,
+        cap_in=new_cap,
+        corner_fraction=maybe(corner, "fraction") if corner else None,
+        corner_max_in=maybe(corner, "at_most") if corner else None,
+        corner_min_in=(maybe(corner, "at_least") or 0.0) if corner else 0.0,
+        tightened=words,
+        sources=(*terms.sources, *(book.sources(corner) if corner else ())),
+        ccc=terms.ccc,
+    )
+
+
+def limits(
+    book: RuleBook,
+    height_in: float,
+    *,
+    method: str = "empirical",
+    units: str = "full-height",
+    ccc: float | None = None,
+    ratio: float | None = None,
+    cap_in: float | None = None,
+    basis: HeightBasis = HeightBasis.WALL,
+) -> Limits:
+    """Return the limits of a plain wall of a given height, with their sources.
+
+    Raises:
+        InputError: the height is not above zero, or as `spacing_rule`.
+    """
+    if height_in <= 0:
+        raise InputError(f"A wall height of {format_length(height_in)} is not possible: give one above zero.")
+    rule = spacing_rule(book, method=method, units=units, ccc=ccc, ratio=ratio, cap_in=cap_in)
+    return rule.at(height_in, basis)
+
+
+def _terms(book: RuleBook, method: str, units: str, ccc: float | None, large_openings: bool) -> _Terms:
+    rows = [
+        row
+        for row in book.find("spacing", method=method, units=units)
+        if row.applies.large_openings in (None, large_openings)
+    ]
+    if not rows:
+        raise InputError(
+            f"The rule book {book.key} has no spacing for {method} with {units} units: choose other units."
+        )
+    if any(row.applies.ccc is not None for row in rows):
+        return _by_coefficient(book, rows, ccc)
+    if ccc is not None and method == "engineered":
+        raise InputError(f"The rule book {book.key} does not use a crack control coefficient: leave out ccc.")
+    return _of_row(book, rows[0])
+
+
+def _of_row(book: RuleBook, row: Row) -> _Terms:
+    return _Terms(
+        maybe(row, "ratio"),
+        maybe(row, "cap"),
+        book.source(row, "ratio") if "ratio" in row.numbers else None,
+        book.source(row, "cap") if "cap" in row.numbers else None,
+        book.sources(row),
+        row.applies.ccc,
+    )
+
+
+def _by_coefficient(book: RuleBook, rows: list[Row], ccc: float | None) -> _Terms:
+    """Take the row of this coefficient, or the straight line between its two neighbours."""
+    known = sorted((row.applies.ccc, row) for row in rows if row.applies.ccc is not None)
+    asked = known[-1][0] if ccc is None else ccc
+    if not known[0][0] <= asked <= known[-1][0]:
+        raise InputError(
+            f"A crack control coefficient of {asked:g} is outside the range {known[0][0]:.4f} to "
+            f"{known[-1][0]:.4f} of the rule book {book.key}, and nothing is extrapolated: "
+            "use a coefficient within it, or the empirical method."
+        )
+    exact = next((row for coefficient, row in known if coefficient == asked), None)
+    if exact is not None:
+        return _of_row(book, exact)
+    pair = next(p for p in itertools.pairwise(known) if p[0][0] < asked < p[1][0])
+    (low_ccc, low), (high_ccc, high) = pair
+    share = (asked - low_ccc) / (high_ccc - low_ccc)
+    line = tuple(s for row in book.find("interpolation", method="engineered")[:1] for s in book.sources(row))
+    return _Terms(
+        _between(low, high, "ratio", share),
+        _between(low, high, "cap", share),
+        book.source(high, "ratio"),
+        book.source(high, "cap"),
+        (*book.sources(low), *book.sources(high), *line),
+        asked,
+    )
+
+
+def _between(low: Row, high: Row, number: str, share: float) -> float:
+    a, b = low.numbers[number].value, high.numbers[number].value
+    return a + (b - a) * share
+
+
+def _tighten(
+    book: RuleBook, terms: _Terms, ratio: float | None, cap_in: float | None
+) -> tuple[float | None, float | None, str]:
+    """Apply the settings' ratio and cap; refuse what is looser than the book or not above zero."""
+    words = []
+    new_ratio, new_cap = terms.ratio, terms.cap_in
+    if ratio is not None:
+        _refuse_looser(
+            "spacing_ratio", f"{ratio:g}", ratio <= 0, ratio, terms.ratio, _RATIO_GRAIN, terms.ratio_source
+        )
+        new_ratio = ratio
+        if terms.ratio is None or ratio < terms.ratio - _RATIO_GRAIN:
+            words.append(f"ratio {ratio:g} instead of {_ratio_text(terms.ratio)}")
+    if cap_in is not None:
+        shown = format_length(cap_in)
+        _refuse_looser("spacing_cap", shown, cap_in <= 0, cap_in, terms.cap_in, None, terms.cap_source)
+        new_cap = cap_in
+        if terms.cap_in is None or exceeds(terms.cap_in, cap_in):
+            words.append(f"cap {shown} instead of {_cap_text(terms.cap_in)}")
+    return new_ratio, new_cap, "; ".join(words)
+
+
+def _refuse_looser(
+    key: str,
+    shown: str,
+    not_positive: bool,
+    asked: float,
+    limit: float | None,
+    grain: float | None,
+    source: Source | None,
+) -> None:
+    if not_positive:
+        raise InputError(f"The setting {key} = {shown} is not above zero: give a value that leaves a panel.")
+    if limit is None or source is None:
+        return
+    looser = exceeds(asked, limit) if grain is None else asked > limit + grain
+    if looser:
+        most = format_length(limit) if grain is None else f"{limit:g}"
+        raise InputError(
+            f"The setting {key} = {shown} is looser than the limit of {most} by {source.cite()}: "
+            f"settings may only tighten a limit, so use {most} or less."
+        )
+
+
+def _ratio_text(ratio: float | None) -> str:
+    return "none" if ratio is None else f"{ratio:g}"
+
+
+def _cap_text(cap_in: float | None) -> str:
+    return "none" if cap_in is None else format_length(cap_in)

@@ -1,0 +1,182 @@
+"""The basis of a wall's layout: every number the rule book and the settings decided, per wall.
+
+Both the designer (`layout`) and the judge (`checks`) start from a `WallBasis`; neither looks at
+settings or at the rule book's files.
+
+Glossary:
+    ratio: joint spacing over wall height.
+    cap: greatest spacing whatever the height.
+    corner fraction: greatest distance of the first joint from a corner, as a part of the spacing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from perpend.model import (
+    EndCondition,
+    HeightBasis,
+    HorizontalReinforcement,
+    Limits,
+    OpeningRule,
+    Source,
+    Wall,
+)
+from perpend.rulebook.no_joint_steel import NoJointSteel
+from perpend.slotted import dataclass
+from perpend.units import format_both
+
+
+@dataclass(frozen=True, slots=True)
+class SpacingRule:
+    """How far apart joints may stand in a wall of any height, by one method.
+
+    Attributes:
+        method: ``empirical``, ``engineered``, ``veneer`` or ``no-joints``.
+        units: ``full-height`` or ``half-high``.
+        ratio: spacing over height; None when only the cap counts.
+        cap_in: greatest spacing; None when the method needs no joints.
+        corner_fraction: corner distance as a part of the spacing; None when `corner_max_in` rules.
+        corner_max_in: corner distance as a length; None when `corner_fraction` rules.
+        corner_min_in: least distance of a joint from a corner.
+        tightened: what the settings tightened, in words.
+        sources: the rows used.
+        ccc: the crack control coefficient used; None for the other methods.
+    """
+
+    method: str
+    units: str
+    ratio: float | None
+    cap_in: float | None
+    corner_fraction: float | None = None
+    corner_max_in: float | None = None
+    corner_min_in: float = 0.0
+    tightened: str = ""
+    sources: tuple[Source, ...] = ()
+    ccc: float | None = None
+
+    def at(self, height_in: float, basis: HeightBasis = HeightBasis.WALL) -> Limits:
+        """Return the limits that govern a panel of this height.
+
+        The spacing is the lesser of ratio × height and the cap; the corner distance is the lesser
+        of the fraction of that spacing and the fixed distance, where the book has both.
+        """
+        by_ratio = None if self.ratio is None else self.ratio * height_in
+        known = [term for term in (by_ratio, self.cap_in) if term is not None]
+        spacing = min(known) if known else None
+        return Limits(
+            method=self.method,
+            units=self.units,
+            height_in=height_in,
+            height_basis=basis,
+            max_spacing_in=spacing,
+            governing="none" if spacing is None else "ratio" if spacing != self.cap_in else "cap",
+            ratio=self.ratio,
+            cap_in=self.cap_in,
+            corner_distance_in=self._corner_distance(spacing),
+            corner_min_in=self.corner_min_in,
+            tightened=self.tightened,
+            sources=self.sources,
+            ccc=self.ccc,
+        )
+
+    def _corner_distance(self, spacing_in: float | None) -> float | None:
+        terms = []
+        if spacing_in is not None and self.corner_fraction is not None:
+            terms.append(spacing_in * self.corner_fraction)
+        if self.corner_max_in is not None:
+            terms.append(self.corner_max_in)
+        return min(terms) if terms else None
+
+
+@dataclass(frozen=True, slots=True)
+class WallBasis:
+    """Everything that binds the joints of one wall.
+
+    Attributes:
+        wall: the wall.
+        spacing: how far apart joints may stand.
+        height_basis: which height the spacing is measured against.
+        left_end: condition at the left end.
+        right_end: condition at the right end.
+        openings: what is asked of each opening, in the order of ``wall.openings``.
+        module_in: distance between stations where a joint may stand.
+        bond_origin_in: station of one module line.
+        height_change_over: least change of height, as a part of the lower height, that needs a
+            joint (0: any change).
+        joint_type: key of the joint type, or None when none was named.
+        joint_type_name: as printed.
+        transfers_shear: what is known of the type's out-of-plane shear transfer; None: not known.
+        reinforcement: horizontal reinforcement required and the choices that meet it.
+        bar_offset_in: distance of a jamb bar from the jamb; 0 where the book says nothing of such bars.
+        corner_reinforcement_past_in: how far bed reinforcement runs past the jambs of an
+            unreinforced opening; 0 when it is off.
+        corner_reinforcement_beds: how many bed joints above the head and below the sill carry it.
+        course_in: height of a course.
+        place_sources: rows that ask for joints at changes, intersections and the like, by place kind,
+            and rows that say how a thing is done, by their id.
+        notes: remarks for the note block.
+        other_treatments: for each opening the rule it would have under the other treatment, or None
+            where there is none; used to say what would free a wall that can't be satisfied.
+        other_spacings: spacing rules of the other methods that apply to this wall, likewise.
+        corner_stations_in: stations off the module where a joint may stand because the corner asks for
+            one nearer than the module reaches (veneer).
+        no_joint_steel: the horizontal steel of a wall without joints; None for every other method.
+        sill_bar_past_in: how far the bar below an opening runs past each jamb; None: from joint to joint.
+        draws_reinforcement: False when the chosen horizontal reinforcement is not to be drawn.
+        joint_type_source: the row that says what is known of the joint type, or None.
+        joint_type_named: False when the joint type is the usual one and no settings file named it.
+        metric: True when the drawing is in metric units: lengths are then printed in millimetres.
+        unit_in: length of a masonry unit; 0 when it is not known.
+    """
+
+    wall: Wall
+    spacing: SpacingRule
+    height_basis: HeightBasis
+    left_end: EndCondition
+    right_end: EndCondition
+    openings: tuple[OpeningRule, ...]
+    module_in: float
+    bond_origin_in: float
+    height_change_over: float
+    joint_type: str | None
+    joint_type_name: str
+    transfers_shear: bool | None
+    reinforcement: HorizontalReinforcement
+    bar_offset_in: float
+    corner_reinforcement_past_in: float
+    corner_reinforcement_beds: int
+    course_in: float
+    place_sources: tuple[tuple[str, Source], ...] = ()
+    notes: tuple[str, ...] = ()
+    other_treatments: tuple[OpeningRule | None, ...] = ()
+    other_spacings: tuple[SpacingRule, ...] = ()
+    joint_type_named: bool = True
+    corner_stations_in: tuple[float, ...] = ()
+    no_joint_steel: NoJointSteel | None = None
+    draws_reinforcement: bool = True
+    sill_bar_past_in: float | None = None
+    joint_type_source: Source | None = None
+    metric: bool = False
+    unit_in: float = 0.0
+
+    def show(self, inches: float) -> str:
+        """Print a length for a sentence; in metric drawings with feet and inches beside."""
+        return format_both(inches, "metric" if self.metric else "imperial")
+
+    def limits(self, x0_in: float, x1_in: float) -> Limits:
+        """Return the limits of the panel between two stations."""
+        height = self.wall.panel_height_in(x0_in, x1_in, self.height_basis)
+        return self.spacing.at(height, self.height_basis)
+
+    def other_treatment(self, index: int) -> OpeningRule | None:
+        """Return what would be asked of an opening, by index, under its other treatment, or None."""
+        return self.other_treatments[index] if index < len(self.other_treatments) else None
+
+    def with_opening(self, index: int, rule: OpeningRule) -> WallBasis:
+        """Return the basis with another rule for one opening, by index."""
+        return replace(self, openings=(*self.openings[:index], rule, *self.openings[index + 1 :]))
+
+    def source_of(self, kind: str) -> tuple[Source, ...]:
+        """Return the rows that ask for a joint at this kind of place, or the row of this id."""
+        return tuple(source for key, source in self.place_sources if key == kind)

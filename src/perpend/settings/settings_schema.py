@@ -1,0 +1,245 @@
+"""What a project's settings may hold, and nothing else.
+
+Lengths are numbers in inches or texts such as ``2'-0"`` or ``610 mm``; inside they are inches. A
+number that the rule book has too is empty here: empty means the rule book's own.
+"""
+
+from __future__ import annotations
+
+import fnmatch
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
+
+from perpend.model import EndCondition, HeightBasis, Treatment
+from perpend.rulebook.book_schema import Method, Units
+from perpend.rulebook.validation_words import read_length
+from perpend.units import GAP_IN
+
+
+def _length(given: Any) -> Any:  # noqa: ANN401  (whatever the file holds)
+    if isinstance(given, bool) or not isinstance(given, int | float | str):
+        raise ValueError('a length is wanted, such as 24, "2\'-0\\"" or "610 mm"')
+    return read_length(given)
+
+
+def _patterns(given: Any) -> Any:  # noqa: ANN401
+    if isinstance(given, str):
+        return (given,)
+    return tuple(given) if isinstance(given, list) else given
+
+
+def _prefix(given: str) -> str:
+    """Refuse names that no layers of ours can have.
+
+    Raises:
+        ValueError: a layer that is the drawing's own everywhere, or a letter that layer names can't have.
+    """
+    if given.strip().lower() in ("", "0", "defpoints"):
+        raise ValueError(f'"{given}" is a layer of every drawing: name one of its own, such as "A-ELEV-JNTC"')
+    wrong = sorted(set(given) & set('<>/\\":;?*|=`'))
+    if wrong:
+        raise ValueError(f'"{given}" is no name for a layer: leave out {" ".join(wrong)}')
+    return given
+
+
+def _bearing(given: Any) -> Any:  # noqa: ANN401
+    return given if given == "by-span" else _length(given)
+
+
+Length = Annotated[float, BeforeValidator(_length)]
+PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0)]
+Bearing = Annotated[float | Literal["by-span"], BeforeValidator(_bearing)]
+Patterns = Annotated[tuple[str, ...], BeforeValidator(_patterns)]
+DrawingUnits = Literal["in", "ft", "mm", "cm", "m"]
+End = Literal["corner", "free", "continues", "joint"]
+
+
+def matches(text: str, patterns: tuple[str, ...]) -> bool:
+    """Say whether a name fits one of the patterns (``*`` and ``?``), whatever its case."""
+    return any(fnmatch.fnmatchcase(text.lower(), p.lower().replace("[", "[[]")) for p in patterns)
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+
+class Layers(_Strict):
+    """Which layers play which role: patterns, in any case; without `tags` any text is a tag."""
+
+    walls: Patterns = ("A-ELEV-WALL*",)
+    openings: Patterns = ("A-ELEV-OPNG*",)
+    reinforced_openings: Patterns = ("A-ELEV-OPNG-REIN*",)
+    unreinforced_openings: Patterns = ("A-ELEV-OPNG-UNRE*",)
+    tags: Patterns = ()
+    joints: Patterns = ("A-ELEV-JNTC*",)
+    supports: Patterns = ("A-ELEV-SUPT*",)
+    bond_beams: Patterns = ("A-ELEV-BBEM*",)
+    structural_bond_beams: Patterns = ("A-ELEV-BBEM-STRC*",)
+    pilasters: Patterns = ("A-ELEV-PILR*",)
+    thickness_changes: Patterns = ("A-ELEV-THCK*",)
+    intersections: Patterns = ("A-ELEV-INTS*",)
+    foundation_joints: Patterns = ("A-ELEV-FJNT*",)
+    ignored: Patterns = ()
+
+    def plays(self, role: str, layer: str) -> bool:
+        """Say whether a layer plays a role.
+
+        Raises:
+            AttributeError: there is no such role.
+        """
+        return matches(layer, getattr(self, role))
+
+
+class Blocks(_Strict):
+    """Which block names are doors, windows and other openings, and which never are."""
+
+    openings: Patterns = ("*DOOR*", "*WINDOW*", "*WNDW*", "*OPENING*", "*LOUVER*")
+    not_openings: Patterns = ("*TAG*", "*SYM*", "*MARK*", "*NOTE*", "*HDWR*", "*HANDLE*")
+
+
+class OpeningOptions(_Strict):
+    """What may be said of an opening, anywhere."""
+
+    wide_opening_from: PositiveLength | None = None
+    lintel_bearing: Bearing | None = None
+    lintel_depth: PositiveLength | None = None
+    lintel_support: Literal["loose", "anchored"] | None = None
+    joint_clear_of_opening: PositiveLength | None = None
+
+
+class WallOptions(OpeningOptions):
+    """What may be said of a wall, or of every wall.
+
+    The last block serves walls without joints and the comparison of lintel loads: `bond` of the units,
+    nominal `wall_thickness` (inches), `core` (hollow, or every core grouted), edition of the `shells`,
+    bar of each bond beam, joint reinforcement counted with it, and the masonry's weight (lb/ft³).
+    """
+
+    method: Method | None = None
+    units: Units | None = None
+    ccc: float | None = None
+    spacing_ratio: float | None = None
+    spacing_cap: PositiveLength | None = None
+    height_basis: HeightBasis | None = None
+    left_end: EndCondition | None = None
+    right_end: EndCondition | None = None
+    openings: Treatment | None = None
+    opening_corner_reinforcement: bool | None = None
+    joint_type: str | None = None
+    horizontal_reinforcement: str | None = None
+    draw_horizontal_reinforcement: bool | None = None
+    module: PositiveLength | None = None
+    bond_origin: Length | None = None
+    bond: Literal["running", "stack"] | None = None
+    wall_thickness: Literal[4, 6, 8, 10, 12] | None = None
+    core: Literal["hollow", "solid"] | None = None
+    shells: str | None = None
+    bond_beam_bar: str | None = None
+    joint_reinforcement: str | None = None
+    joint_reinforcement_spacing: PositiveLength | None = None
+    masonry_weight: Annotated[float, Field(gt=0)] | None = None
+
+
+class Defaults(WallOptions):
+    """What counts for every wall unless something nearer says otherwise."""
+
+    method: Method = "empirical"
+    units: Units = "full-height"
+    height_basis: HeightBasis = HeightBasis.WALL
+    left_end: EndCondition = EndCondition.CORNER
+    right_end: EndCondition = EndCondition.CORNER
+    openings: Treatment = Treatment.REINFORCED
+    opening_corner_reinforcement: bool = True
+    joint_type: str = "formed-paper"
+    draw_horizontal_reinforcement: bool = True
+    lintel_support: Literal["loose", "anchored"] = "loose"
+    bond_origin: Length = 0.0
+    bond: Literal["running", "stack"] = "running"
+
+
+class WallEntry(WallOptions):
+    """One ``[[walls]]`` entry: which walls, and what is different there."""
+
+    tag: Annotated[str, Field(min_length=1)]
+
+
+class OpeningEntry(OpeningOptions):
+    """One ``[[openings]]`` entry: which openings, and what is different there.
+
+    Attributes:
+        tag: pattern of the opening's tag.
+        layer: pattern of its layer.
+        wall: pattern of its wall's tag; narrows the others.
+        width_from: least width it counts for.
+        width_to: greatest width it counts for.
+        treatment: how the opening is dealt with.
+    """
+
+    tag: Annotated[str, Field(min_length=1)] | None = None
+    layer: Annotated[str, Field(min_length=1)] | None = None
+    wall: Annotated[str, Field(min_length=1)] | None = None
+    width_from: PositiveLength | None = None
+    width_to: PositiveLength | None = None
+    treatment: Treatment | None = None
+
+
+class TextStyle(_Strict):
+    """Lettering: plotted sizes and the scale they are plotted at.
+
+    Attributes:
+        plot_scale: drawing inches to one plotted inch (96: 1/8" = 1'-0").
+        height: plotted text height, inches; 3/32 in. is the common height of notes on drawings.
+        font: font file of our text style.
+        style: name of the text style; one that the drawing has already is used as it is.
+    """
+
+    plot_scale: Annotated[float, Field(gt=0)] = 96.0
+    height: PositiveLength = 3 / 32
+    font: str = "simplex.shx"
+    style: str = "PERPEND"
+
+    @property
+    def height_in(self) -> float:
+        """Text height in the model, inches."""
+        return self.height * self.plot_scale
+
+
+class Tolerances(_Strict):
+    """How much drafting slack is forgiven while reading."""
+
+    gap: PositiveLength = GAP_IN
+
+
+class Settings(_Strict):
+    """A project's settings.
+
+    `files` and `sha256` say where they came from; both are set by `load_settings`.
+    """
+
+    rulebook: str = "us-cmu"
+    units_of_drawing: DrawingUnits | None = None
+    layout: str | None = None
+    layer_prefix: Annotated[str, AfterValidator(_prefix)] = "A-ELEV-JNTC"
+    dimensions: Literal["true", "plain"] = "true"
+    layers: Layers = Layers()
+    blocks: Blocks = Blocks()
+    defaults: Defaults = Defaults()
+    walls: Annotated[tuple[WallEntry, ...], BeforeValidator(_patterns)] = ()
+    openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(_patterns)] = ()
+    text: TextStyle = TextStyle()
+    tolerances: Tolerances = Tolerances()
+    severities: dict[str, Literal["required", "advisory"]] = {}
+
+    _files: tuple[str, ...] = PrivateAttr(default=())
+    _sha256: str = PrivateAttr(default="")
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The files the settings came from, the one that counts most last."""
+        return self._files
+
+    @property
+    def sha256(self) -> str:
+        """Hash of the settings in force, defaults included; empty before `load_settings` set it."""
+        return self._sha256
