@@ -93,7 +93,8 @@ def test_r12_gets_polylines_it_knows(tmp_path: Path) -> None:
     assert inventory(after, handles=False) == inventory(ezdxf.readfile(source), handles=False)
     joint = next(p for p in after.modelspace().query("POLYLINE") if p.has_xdata("PERPEND"))
     assert [tuple(point)[:2] for point in joint.points()] == [(0.0, 0.0), (0.0, 144.0)]
-    assert [value for _, value in joint.get_xdata("PERPEND")] == ["kind=joint", "number=0"]
+    said = [value for _, value in joint.get_xdata("PERPEND")]
+    assert said == ["kind=joint", "number=0", f"handle={joint.dxf.handle}"]
     assert "1 comment (group 999) dropped." in report.changes
     assert "Line ends were CR LF and are LF now." in report.changes
 

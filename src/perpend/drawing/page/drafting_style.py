@@ -17,7 +17,7 @@ from perpend.dxf.xdata import APPLICATION
 from perpend.slotted import dataclass
 from perpend.units import DisplaySystem
 
-XDATA_VERSION: Final = "1"
+XDATA_VERSION: Final = "2"
 
 DIMENSION_STYLE: Final = "PERPEND"
 TEXT_STYLE: Final = "PERPEND"

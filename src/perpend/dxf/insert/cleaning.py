@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from perpend.dxf.insert.atomic_file import refuse_same_file, whole_file
-from perpend.dxf.insert.take_out import StripResult, carries_ours, strip_ours
+from perpend.dxf.insert.take_out import StripResult, carries_ours, note_on_theirs, strip_ours
 from perpend.dxf.load import load_bytes, load_drawing
 from perpend.dxf.xdata import APPLICATION
 from perpend.slotted import dataclass
@@ -56,11 +56,13 @@ def clean_drawing(source: Path, target: Path, *, app_ids: Sequence[str] = (APPLI
         return CleanReport(sum(step.removed for step in steps), exact, notes=tuple(notes))
     from perpend.dxf.insert.full_save import expect, prove_save, save_whole
     from perpend.dxf.insert.save_changes import measure_changes
-    from perpend.dxf.insert.take_out_loaded import remove_ours
+    from perpend.dxf.insert.take_out_loaded import remove_ours, theirs_in
 
+    theirs = [named for app_id in app_ids for named in theirs_in(loaded.doc, app_id)]
     removed = sum(remove_ours(loaded.doc, app_id) for app_id in app_ids)
     expected = expect(source, loaded.data, loaded.doc, app_ids[-1])
     with whole_file(target) as temporary:
         written = save_whole(source, loaded.doc, temporary, binary=loaded.binary)
         prove_save(source, written, Counter(), expected, app_ids[-1])
-    return CleanReport(removed, exact=False, changes=measure_changes(loaded.data, written, ()))
+    changes = measure_changes(loaded.data, written, ())
+    return CleanReport(removed, exact=False, changes=changes, notes=tuple(note_on_theirs(theirs)))

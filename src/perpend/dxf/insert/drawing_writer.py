@@ -19,7 +19,7 @@ from perpend.dxf.insert.insertion import Insertion, insert
 from perpend.dxf.insert.new_records import Fresh, Ledger
 from perpend.dxf.insert.proof import prove_insertion
 from perpend.dxf.insert.tag_spans import IrregularText
-from perpend.dxf.insert.take_out import carries_ours, strip_ours
+from perpend.dxf.insert.take_out import carries_ours, note_on_theirs, strip_ours
 from perpend.dxf.insert.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.dxf.load import LoadedDrawing, load_bytes, load_drawing
 from perpend.dxf.partial.skipped_records import left_out_of
@@ -140,15 +140,16 @@ def write_drawing(
 
 def _without_ours(loaded: LoadedDrawing, app_id: str) -> OpenedDrawing:
     stripped = strip_ours(loaded.data, app_id)
-    if stripped.removed:
+    if stripped.data is not loaded.data:
         rest = load_bytes(loaded.path, stripped.data)
         return OpenedDrawing(rest, stripped.removed, stripped.exact, stripped.notes)
     if stripped.exact:
         return OpenedDrawing(loaded, 0, exact=True)
-    from perpend.dxf.insert.take_out_loaded import remove_ours
+    from perpend.dxf.insert.take_out_loaded import remove_ours, theirs_in
 
+    notes = note_on_theirs(theirs_in(loaded.doc, app_id))
     removed = remove_ours(loaded.doc, app_id)
-    return OpenedDrawing(loaded, removed, exact=not removed)
+    return OpenedDrawing(loaded, removed, exact=not removed, notes=tuple(notes))
 
 
 def _insertable(loaded: LoadedDrawing, app_id: str) -> TextMap:

@@ -21,6 +21,7 @@ from ezdxf.layouts.blocklayout import BlockLayout
 
 from perpend.dxf.insert.take_out_loaded import is_our_block
 from perpend.dxf.load import load_bytes
+from perpend.dxf.xdata import sign
 from perpend.errors import InputError, InternalError
 from perpend.slotted import dataclass
 
@@ -183,4 +184,5 @@ def _replace(layout: BaseLayout, light: DXFEntity) -> None:
     if light.xdata:
         for app_id, tags in light.xdata.data.items():
             heavy.set_xdata(app_id, list(tags)[1:])
+            sign(heavy, app_id)
     layout.delete_entity(light)

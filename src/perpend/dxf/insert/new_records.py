@@ -27,6 +27,7 @@ from perpend.dxf.insert.free_names import ensure_appid
 from perpend.dxf.insert.tag_spans import IrregularText
 from perpend.dxf.insert.text_map import TextMap
 from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS
+from perpend.dxf.xdata import sign
 from perpend.errors import InternalError
 from perpend.slotted import dataclass
 
@@ -127,6 +128,8 @@ class Ledger:
                 raise InternalError(f"{thing.dxftype()} #{thing.dxf.handle} was drawn in a place not ours.")
         for thing in (*records, *entities):
             self.mark(thing)
+        for entity in entities:
+            sign(entity, self.app_id)
         return entities, records
 
     def _dead(self) -> set[str]:
@@ -195,6 +198,8 @@ class _Export:
         else:
             self.objects.append(needed)
         self.ledger.mark(needed)
+        if needed.dxftype() not in TABLES:
+            sign(needed, self.ledger.app_id)
 
     def _needs(self, records: list[Record], ours: set[str]) -> Iterator[DXFEntity]:
         """Yield what the records refer to that is neither in the text nor among ours."""

@@ -11,6 +11,7 @@ record by record: a drawing that was edited and saved by another program after w
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import field
 from itertools import pairwise
 from typing import NamedTuple
@@ -29,6 +30,7 @@ from perpend.dxf.insert.undo_record import (
 from perpend.slotted import dataclass
 
 _XDATA_OF = 1001
+_MOST_NAMED = 12
 _SECTION_OF_PLACE = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 
 
@@ -143,4 +145,14 @@ def _strip_edited(text: TextMap, imprint: Imprint | None, app_id: str) -> StripR
     if withdrawal.kept:
         kept = ", ".join(withdrawal.kept)
         notes.append(f"Kept, because the drawing uses them now: {kept}.")
+    notes += note_on_theirs(withdrawal.theirs)
     return StripResult(withdrawal.data, withdrawal.removed, exact=False, notes=tuple(notes))
+
+
+def note_on_theirs(theirs: Sequence[str]) -> list[str]:
+    """Say what carries our mark and stays, as it is the drafter's; nothing where there is none."""
+    if not theirs:
+        return []
+    more = len(theirs) - _MOST_NAMED
+    named = ", ".join(theirs[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+    return [f"Kept as the drafter's, as copies of what an earlier run drew or edited since: {named}."]

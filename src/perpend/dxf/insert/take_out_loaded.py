@@ -11,6 +11,9 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.sections.table import Table
 
+from perpend.dxf.entity_attributes import layer_of
+from perpend.dxf.xdata import our_entities
+
 _USED_BY: Final = {"LAYER": "layer", "LTYPE": "linetype", "STYLE": "style", "DIMSTYLE": "dimstyle"}
 _POINTING: Final = {
     "STYLE": ("dimtxsty",),
@@ -20,11 +23,18 @@ _POINTING: Final = {
 }
 
 
+def theirs_in(doc: Drawing, app_id: str) -> list[str]:
+    """Name the entities that carry our mark and are the drafter's: copies, and texts with other words."""
+    marked = [entity for layout in doc.layouts for entity in layout if entity.has_xdata(app_id)]
+    ours = {id(entity) for entity in our_entities(marked, app_id)}
+    return [f"{e.dxftype()} #{e.dxf.handle} on {layer_of(e)}" for e in marked if id(e) not in ours]
+
+
 def remove_ours(doc: Drawing, app_id: str = "PERPEND") -> int:
-    """Delete every entity, block and table record that carries our XDATA.
+    """Delete every entity, block and table record of ours.
 
     A table record or block that something of the drafter's uses by now stays, without our XDATA; so does an
-    entity of ours inside a block of the drafter's.
+    entity of ours inside a block of the drafter's, a copy of one of ours, and a text with other words.
 
     Args:
         doc: the document; it is changed.
@@ -68,15 +78,13 @@ def is_our_block(layout: BlockLayout, app_id: str) -> bool:
 
 
 def _delete_entities(doc: Drawing, app_id: str, blocks: set[str]) -> int:
-    removed = 0
-    for layout in doc.layouts:
-        for entity in [entity for entity in layout if entity.has_xdata(app_id)]:
-            geometry = entity.dxf.get("geometry", "") if entity.dxftype() == "DIMENSION" else ""
-            if geometry[:2].upper() == "*D":
-                blocks.add(geometry)
-            layout.delete_entity(entity)
-            removed += 1
-    return removed
+    leaving = our_entities((entity for layout in doc.layouts for entity in layout), app_id)
+    for entity in leaving:
+        geometry = entity.dxf.get("geometry", "") if entity.dxftype() == "DIMENSION" else ""
+        if geometry[:2].upper() == "*D":
+            blocks.add(geometry)
+        doc.entitydb.delete_entity(entity)
+    return len(leaving)
 
 
 def _delete_blocks(doc: Drawing, names: set[str]) -> int:

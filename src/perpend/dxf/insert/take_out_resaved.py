@@ -2,11 +2,13 @@
 
 Glossary:
     marked: a record that carries our XDATA.
+    ours: a marked record whose XDATA names its own handle, and whose words are as we wrote them; see
+        `perpend.dxf.xdata`. A copy, or a text with other words, is the drafter's.
     candidate: a marked table record, or a block that a marked BLOCK_RECORD or a marked DIMENSION names; it
         goes unless something that stays refers to it. What stays loses our XDATA and is the drafter's.
 
-Marked entities go, wherever they stand in ENTITIES. Inside a block of the drafter's they stay, as they are
-part of something of his by now, and only lose our XDATA.
+Our entities go, wherever they are in ENTITIES. Inside a block of the drafter's they stay, as they are part of
+something of theirs by now, and only lose our XDATA.
 """
 
 from __future__ import annotations
@@ -20,10 +22,17 @@ from perpend.dxf.insert.byte_edits import Edit, apply_edits
 from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags, record_heads
 from perpend.dxf.insert.text_map import TextMap, map_text
 from perpend.dxf.insert.undo_record import Imprint
+from perpend.dxf.xdata import CLAIM, WORDED, Claim, claim_of, ours_among
 from perpend.slotted import dataclass
 
 _XDATA_OF: Final = 1001
 _FIRST_XDATA: Final = 1000
+_FIRST_VERSION: Final = "version=1"
+"""What our XDATA says that names no handle."""
+_STRING: Final = 1000
+_HANDLE: Final = 5
+_LAYER: Final = 8
+_WORDS: Final = (1, 3)
 _FOLLOWERS: Final = (b"VERTEX", b"ATTRIB", b"SEQEND")
 _NAME_CODES: Final[dict[bytes, tuple[int, ...]]] = {
     b"LAYER": (8, 1003),
@@ -41,11 +50,19 @@ _POINTER_CODES: Final = (*range(320, 370), *range(390, 400), 480, 481, 1005)
 
 @dataclass(frozen=True, slots=True)
 class Withdrawal:
-    """What was taken out, and which of our table records had to stay."""
+    """What was taken out, and what stayed.
+
+    Attributes:
+        data: the text without ours.
+        removed: number of records taken out.
+        kept: our table records that the drawing uses now.
+        theirs: entities that carry our mark and are the drafter's: copies, and texts with other words.
+    """
 
     data: bytes = field(repr=False)
     removed: int
     kept: tuple[str, ...]
+    theirs: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -111,7 +128,8 @@ def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Wit
         IrregularText: a record can't be read.
     """
     records = _read_records(text, app_id.encode("ascii"))
-    gone, dimension_blocks = _marked_entities(records)
+    ours = _ours(records, imprint)
+    gone, dimension_blocks = _our_entities(records, ours)
     candidates = _candidates(records, dimension_blocks)
     kept = _settle(records, candidates, [(r.start, r.end) for r in gone])
     leaving = [candidate for candidate in candidates if candidate not in kept]
@@ -124,7 +142,9 @@ def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Wit
     edits += _handseed(records, imprint, edits, keeps_some=bool(unmarked))
     removed = len(gone) + sum(candidate.records for candidate in leaving)
     names = sorted(_shown(candidate) for candidate in kept if candidate.kind != b"APPID")
-    return Withdrawal(apply_edits(text.data, edits), removed, tuple(names))
+    placed = (*records.section("ENTITIES"), *records.section("OBJECTS"))
+    theirs = tuple(_described(records, i) for i in placed if i in records.marked and i not in ours)
+    return Withdrawal(apply_edits(text.data, edits), removed, tuple(names), theirs)
 
 
 def _shown(candidate: _Candidate) -> str:
@@ -141,7 +161,43 @@ def _read_records(text: TextMap, app_id: bytes) -> _Text:
     return _Text(text, records, starts, marked, app_id)
 
 
-def _marked_entities(text: _Text) -> tuple[list[_Record], set[bytes]]:
+def _ours(text: _Text, imprint: Imprint | None) -> set[int]:
+    """Return the indices of the entities and objects that are ours."""
+    placed = (*text.section("ENTITIES"), *text.section("OBJECTS"))
+    given = range(0)
+    if imprint is not None:
+        given = range(int(imprint.handseed.old, 16), int(imprint.handseed.new, 16))
+    return ours_among(
+        (index, _claim(text, text.records[index], given)) for index in placed if index in text.marked
+    )
+
+
+def _claim(text: _Text, record: _Record, given: range) -> Claim:
+    """Read what a record claims; one of the first version claims its handle if that insertion gave it."""
+    handle, words, strings, is_ours = "", "", [], False
+    for tag in text.tags(record):
+        if tag.code == _XDATA_OF:
+            is_ours = tag.value == text.app_id
+        elif tag.code == _STRING and is_ours:
+            strings.append(tag.value.decode("ascii", "replace"))
+        elif tag.code == _HANDLE and not handle:
+            handle = tag.value.decode("ascii", "replace")
+        elif tag.code in _WORDS and tag.code < _FIRST_XDATA:
+            words += tag.value.decode("ascii", "ignore")
+    if _FIRST_VERSION in strings and int(handle or "0", 16) in given:
+        strings.append(f"{CLAIM}{handle}")
+    return claim_of(handle, strings, words if record.kind.decode("ascii", "replace") in WORDED else None)
+
+
+def _described(text: _Text, index: int) -> str:
+    """Name an entity for a sentence: kind, handle, layer."""
+    record = text.records[index]
+    values = text.values(record)
+    handle, layer = (values.get(code, b"").decode("utf-8", "replace") for code in (_HANDLE, _LAYER))
+    return f"{record.kind.decode('ascii', 'replace')} #{handle}{f' on {layer}' if layer else ''}"
+
+
+def _our_entities(text: _Text, ours: set[int]) -> tuple[list[_Record], set[bytes]]:
     """Return our entities and objects, and the names of the blocks of our dimensions."""
     gone: list[_Record] = []
     blocks: set[bytes] = set()
@@ -149,15 +205,15 @@ def _marked_entities(text: _Text) -> tuple[list[_Record], set[bytes]]:
     for index in text.section("ENTITIES"):
         record = text.records[index]
         follows = follows and record.kind in _FOLLOWERS
-        if follows or index in text.marked:
+        if follows or index in ours:
             gone.append(record)
             if record.kind == b"DIMENSION" and (name := text.values(record).get(2)):
                 blocks.add(name)
-        if index in text.marked and record.kind in (b"POLYLINE", b"INSERT"):
+        if index in ours and record.kind in (b"POLYLINE", b"INSERT"):
             follows = True
         elif record.kind == b"SEQEND":
             follows = False
-    gone += [text.records[index] for index in text.section("OBJECTS") if index in text.marked]
+    gone += [text.records[index] for index in text.section("OBJECTS") if index in ours]
     return gone, blocks
 
 
