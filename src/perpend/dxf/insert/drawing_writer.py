@@ -23,6 +23,7 @@ from perpend.dxf.insert.take_out import carries_ours, note_on_theirs, strip_ours
 from perpend.dxf.insert.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.dxf.load import LoadedDrawing, load_bytes, load_drawing
 from perpend.dxf.partial.skipped_records import left_out_of
+from perpend.dxf.soundness import blaming_damage
 from perpend.dxf.xdata import APPLICATION
 from perpend.errors import InputError, InternalError
 from perpend.slotted import dataclass
@@ -109,15 +110,23 @@ def write_drawing(
         InternalError: the new drawing could not be proven right. No target is left in either case, and an
             older file of that name stays as it was.
     """
-    path = source if isinstance(source, Path) else source.path
-    refuse_same_file(path, target)
-    opened = _without_ours(load_drawing(path) if isinstance(source, Path) else source, app_id)
+    loaded = load_drawing(source) if isinstance(source, Path) else source
+    refuse_same_file(loaded.path, target)
+    with blaming_damage(loaded.path, loaded.data):
+        return _write(loaded, target, draw, app_id)
+
+
+def _write(
+    source: LoadedDrawing, target: Path, draw: Callable[[Drawing], T], app_id: str
+) -> tuple[WriteReport, T]:
+    path = source.path
+    opened = _without_ours(source, app_id)
     job = _Job(opened.loaded, target, app_id, opened.notes)
     try:
         text = _insertable(job.loaded, app_id)
     except IrregularText as error:
         if job.loaded.selected:  # a save needs all of it
-            return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
+            return _write(load_bytes(path, job.loaded.data), target, draw, app_id)
         from perpend.dxf.insert.full_save import drawn_as_r2000
 
         _refuse_if_full(path, _highest_handle(job.loaded.doc))
@@ -133,7 +142,7 @@ def write_drawing(
         insertion = insert(text, fresh, app_id)
     except IrregularText as error:
         if job.loaded.selected:
-            return write_drawing(load_bytes(path, job.loaded.data), target, draw, app_id=app_id)
+            return _write(load_bytes(path, job.loaded.data), target, draw, app_id)
         return job.save(str(error)), drawn
     return job.insert(text, fresh, insertion), drawn
 

@@ -1,0 +1,99 @@
+"""Whether a drawing is sound by itself: what ezdxf alone says of it, before anything of ours is in it.
+
+Asked only where something went wrong. A drawing that ezdxf can't audit clean, or can't save and read back
+whole, is damaged, and what went wrong is its fault; otherwise it is ours.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from perpend.dxf.load import load_bytes
+from perpend.errors import InputError
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+
+_LONGEST: Final = 120
+_REPAIR: Final = (
+    "Run AUDIT or RECOVER on it in your CAD program, save it as DXF, and run again; nothing was written."
+)
+
+
+@contextlib.contextmanager
+def blaming_damage(path: Path, data: bytes) -> Iterator[None]:
+    """Turn what goes wrong with a damaged drawing into an error of the input.
+
+    Args:
+        path: the drawing's name, for the sentence.
+        data: its bytes.
+
+    Raises:
+        InputError: something went wrong, and the drawing is damaged by itself.
+    """
+    try:
+        yield
+    except (InputError, OSError):
+        raise
+    except Exception as error:
+        damage = damage_in(path, data)
+        if not damage:
+            raise
+        raise InputError(f"{path} is damaged ({damage}). {_REPAIR}") from error
+
+
+def damage_in(path: Path, data: bytes) -> str:
+    """Say in a few words what is wrong with a drawing by itself; empty where it is sound.
+
+    Args:
+        path: the drawing's name.
+        data: its bytes.
+    """
+    try:
+        loaded = load_bytes(path, data)
+        if loaded.recovered:
+            return "it can only be rescued"
+        audit = loaded.doc.audit()
+        faults = [*audit.errors, *audit.fixes]
+        if faults:
+            return _in_short(str(faults[0].message))
+        before = load_bytes(path, data).doc
+        return _lost_by_a_save(before, binary=loaded.binary)
+    except Exception as error:
+        return _in_short(str(error) or type(error).__name__)
+
+
+def _lost_by_a_save(doc: Drawing, *, binary: bool) -> str:
+    """Say what a save by ezdxf alone loses."""
+    expected = _inventory(doc)
+    if binary:
+        stream = io.BytesIO()
+        doc.write(stream, fmt="bin")
+        written = stream.getvalue()
+    else:
+        text = io.StringIO()
+        doc.write(text)
+        written = text.getvalue().encode(doc.output_encoding, "dxfreplace")
+    saved = load_bytes(Path(doc.filename or "drawing"), written)
+    lost = expected - _inventory(saved.doc)
+    if lost:
+        kind, layout = next(iter(lost))
+        return f"{lost.total()} entities of {layout} get lost when it is saved, a {kind} first"
+    audit = saved.doc.audit()
+    faults = [*audit.errors, *audit.fixes]
+    return _in_short(str(faults[0].message)) if faults else ""
+
+
+def _inventory(doc: Drawing) -> Counter[tuple[str, str]]:
+    layouts = (*doc.layouts, *doc.blocks)
+    return Counter((entity.dxftype(), layout.name.lower()) for layout in layouts for entity in layout)
+
+
+def _in_short(text: str) -> str:
+    line = " ".join(text.split()).rstrip(".")
+    return line if len(line) <= _LONGEST else f"{line[: _LONGEST - 3]}..."
