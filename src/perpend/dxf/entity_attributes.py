@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from ezdxf.document import Drawing
     from ezdxf.entities.dxfentity import DXFEntity
 
 
@@ -22,3 +24,12 @@ def is_invisible(entity: DXFEntity) -> bool:
         return bool(entity.dxf.get("invisible", 0))
     except Exception:  # as above
         return False
+
+
+def header_number(doc: Drawing, name: str, otherwise: float) -> float:
+    """Return a positive number of the header; another one where it is missing, zero or no number."""
+    try:
+        value = float(doc.header.get(name, otherwise))
+    except (TypeError, ValueError):
+        return otherwise
+    return value if math.isfinite(value) and value > 0 else otherwise

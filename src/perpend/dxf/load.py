@@ -31,6 +31,10 @@ _UTF8_BOM: Final = b"\xef\xbb\xbf"
 _UTF16_BOMS: Final = {b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
 _FIRST_SECTION: Final = re.compile(rb"(?:\s*999[ \t]*[\r\n]+[^\r\n]*[\r\n]+)*\s*0[ \t]*[\r\n]+\s*SECTION\b")
 _END: Final = re.compile(rb"[\r\n][ \t]*0+[ \t]*\r?[\r\n][ \t]*EOF[ \t\x00\x1a]*(?:[\r\n]|\Z)")
+_PADDED_RELEASE: Final = re.compile(
+    rb"\$ACADVER\s*\n[ \t]*1[ \t]*\r?\n([ \t]+AC[0-9]+[ \t]*|AC[0-9]+[ \t]+)\r?\n"
+)
+_HEAD_BYTES: Final = 20_000
 _NOT_COUNTED: Final = {b"VERTEX", b"SEQEND", b"ATTRIB", b"ENDSEC", b"SECTION", b"ENTITIES"}
 _OTHER_FORMATS: Final = {
     b"%PDF": "a PDF",
@@ -187,6 +191,9 @@ def _plain_text(path: Path, data: bytes) -> tuple[bytes, list[str]]:
     elif data[:2] in _UTF16_BOMS:
         data = data[2:].decode(_UTF16_BOMS[data[:2]], errors="replace").encode("utf-8")
         notes.append("The file is in UTF-16, which no DXF should be; it was read all the same.")
+    padded = _PADDED_RELEASE.search(data, 0, _HEAD_BYTES)
+    if padded:  # ezdxf takes a release with spaces around it for R12
+        data = data[: padded.start(1)] + padded[1].strip() + data[padded.end(1) :]
     if not _FIRST_SECTION.match(data):
         raise InputError(f"{path} is not a DXF file (it does not start with a section): export it as DXF.")
     if not _END.search(data[-2000:]):

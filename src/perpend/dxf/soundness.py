@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import re
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -20,6 +21,12 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
 _LONGEST: Final = 120
+_NO_NUMBER: Final = re.compile(
+    rb"\n[ \t]*(?:1[0-9]|[2-5][0-9]|210|220|230)[ \t]*\r?\n[ \t]*[-+]?"
+    rb"(?:nan|inf|infinity|[0-9.]+e\+?[0-9]{3,})\s",
+    re.IGNORECASE,
+)
+"""A code of coordinates, lengths or angles, and a value that is not finite or beyond all drawings."""
 _REPAIR: Final = (
     "Run AUDIT or RECOVER on it in your CAD program, save it as DXF, and run again; nothing was written."
 )
@@ -63,6 +70,8 @@ def damage_in(path: Path, data: bytes) -> str:
         if faults:
             return _in_short(str(faults[0].message))
         before = load_bytes(path, data).doc
+        if _NO_NUMBER.search(data):
+            return "a coordinate in it is no number"
         return _lost_by_a_save(before, binary=loaded.binary)
     except Exception as error:
         return _in_short(str(error) or type(error).__name__)

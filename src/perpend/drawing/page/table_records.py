@@ -13,6 +13,7 @@ from perpend.drawing.page.drafting_style import (
     TEXT_STYLE,
     DraftingStyle,
 )
+from perpend.dxf.entity_attributes import header_number
 from perpend.dxf.insert.free_names import (
     ensure_appid,
     ensure_dimstyle,
@@ -80,7 +81,7 @@ class Records:
 def _make_linetype(doc: Drawing, name: str, style: DraftingStyle) -> str:
     """Make a line type whose pattern comes out in its plotted size whatever ``$LTSCALE`` is."""
     description, pattern = LINETYPES[name]
-    scale = style.plot_scale / style.inches_per_unit / (doc.header.get("$LTSCALE", 1.0) or 1.0)
+    scale = style.plot_scale / style.inches_per_unit / header_number(doc, "$LTSCALE", 1.0)
     return ensure_linetype(doc, name, pattern=[part * scale for part in pattern], description=description)
 
 

@@ -164,7 +164,7 @@ def suit_r12(doc: Drawing, app_id: str) -> None:
         if light.has_xdata(app_id):
             _replace(doc.modelspace(), light)
     for block in ours:
-        if block.block is not None:
+        if block.block is not None and block.block_record.has_xdata(app_id):
             block.block.set_xdata(app_id, block.block_record.get_xdata(app_id))
         for light in block.query("LWPOLYLINE"):
             _replace(block, light)

@@ -138,6 +138,7 @@ def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Wit
     edits += _forget(records, {records.values(record).get(5, b"") for record in gone}, edits)
     unmarked = _unmark(records, edits)
     edits += unmarked
+    edits = _merged(edits)
     edits += _counts(text, imprint, leaving)
     edits += _handseed(records, imprint, edits, keeps_some=bool(unmarked))
     removed = len(gone) + sum(candidate.records for candidate in leaving)
@@ -145,6 +146,17 @@ def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Wit
     placed = (*records.section("ENTITIES"), *records.section("OBJECTS"))
     theirs = tuple(_described(records, i) for i in placed if i in records.marked and i not in ours)
     return Withdrawal(apply_edits(text.data, edits), removed, tuple(names), theirs)
+
+
+def _merged(cuts: list[Edit]) -> list[Edit]:
+    """Return cuts that do not overlap: a damaged drawing can name one block twice."""
+    merged: list[Edit] = []
+    for cut in sorted(cuts, key=lambda edit: (edit.start, edit.end)):
+        if merged and cut.start < merged[-1].end:
+            merged[-1] = Edit(merged[-1].start, max(merged[-1].end, cut.end), b"")
+        else:
+            merged.append(cut)
+    return merged
 
 
 def _shown(candidate: _Candidate) -> str:

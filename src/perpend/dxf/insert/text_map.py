@@ -97,12 +97,13 @@ class TextMap:
 
     @cached_property
     def handles(self) -> frozenset[int]:
-        """Every handle in the text (groups 5 and 105 behind the header).
+        """Every handle in the text (groups 5 and 105 outside of the header).
 
         A value ``5`` followed by a code such as ``330`` reads like a handle too; one handle too many
         does no harm, as new ones start above the largest.
         """
-        found = _HANDLE.findall(self.data, self.sections["HEADER"].end)
+        header = self.sections["HEADER"]
+        found = [*_HANDLE.findall(self.data, 0, header.start), *_HANDLE.findall(self.data, header.end)]
         return frozenset([int(text, 16) for text in found])
 
     @property
@@ -293,6 +294,8 @@ class _OpenTable:
     def close(self, data: bytes, tags: Tags, end: int) -> TableText:
         if not self.name:
             raise IrregularText(f"the table at line {line_number(data, self.start)} has no name")
+        if self.handle and not _HEX.fullmatch(self.handle):
+            raise IrregularText(f"the {self.name} table has no hexadecimal handle")
         return TableText(
             self.name, self.start, tags.start_of(end), self.count, self.handle, tuple(self.entries)
         )
