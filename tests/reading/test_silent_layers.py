@@ -18,7 +18,7 @@ from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions
 from reading import zoo
 from reading.test_shapes import box_of, read
-from reading.zoo import OPENING, WALL, Pen, corners_of, marked_wall
+from reading.zoo import OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
@@ -195,7 +195,7 @@ def test_the_note_beside_the_wall_and_the_setting_that_makes_openings_of_them(tm
     pen = with_wall()
     _blocks(pen, "X1")
     (wall,) = read(pen, tmp_path).walls
-    assert wall.doubts == (
+    assert doubts_of(wall) == (
         "2 shapes on layer X1 look like openings but were not read: joints are placed as if they were not "
         "there.",
     )

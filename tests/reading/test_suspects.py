@@ -22,7 +22,7 @@ from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions, Role
 from reading import zoo
 from reading.test_shapes import box_of, read
-from reading.zoo import OPENING, WALL, Pen
+from reading.zoo import OPENING, WALL, Pen, doubts_of
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
@@ -57,7 +57,7 @@ def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float
         'ignored = ["A-GLAZ"] keeps this quiet.',
     ]
     (wall,) = read(pen, tmp_path).walls
-    assert wall.doubts == (
+    assert doubts_of(wall) == (
         "1 shape on layer A-DOOR looks like an opening but was not read: joints are placed as if it was not "
         "there.",
         "4 shapes on layer A-GLAZ look like openings but were not read: joints are placed as if they were "
@@ -219,8 +219,8 @@ def test_a_strip_at_the_foot_of_a_window_is_its_sill(
     elevation = read(pen, tmp_path)
     assert [box_of(o) for o in elevation.walls[0].openings] == [(200, 40, 264, 88)]
     (left,) = elevation.ignored
-    assert left.handle == sill
-    assert f"at the foot of opening {window} on layer {OPENING}: its sill" in left.why
+    assert left.place.handle == sill
+    assert f"at the foot of opening {window} on layer {OPENING}: its sill" in left.words
 
 
 def test_what_is_higher_overlaps_and_what_lies_apart_is_an_opening(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions
 from reading import zoo
-from reading.zoo import JOINT, WALL, Pen, marked_wall
+from reading.zoo import JOINT, WALL, Pen, doubts_of, marked_wall
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
@@ -68,7 +68,7 @@ def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, lay
     )
     (wall,) = elevation.walls
     assert wall.drawn_joints == ()
-    assert wall.doubts == (
+    assert doubts_of(wall) == (
         f"4 upright lines on layer {layer} cross the wall from edge to edge but were not read as joints.",
     )
 
@@ -110,7 +110,7 @@ def test_each_wall_is_told_with_its_own_lines(tmp_path: Path) -> None:
         pen.line((x, 3), (x, top), "X7")
     elevation = reading(pen, tmp_path)
     assert "3 upright lines on it cross W1 and W2 from edge to edge" in elevation.repaired[0]
-    assert [w.doubts[0][:15] for w in elevation.walls] == ["2 upright lines", "1 upright line "]
+    assert [w.doubts[0].words[:15] for w in elevation.walls] == ["2 upright lines", "1 upright line "]
 
 
 @pytest.mark.parametrize(
@@ -267,7 +267,7 @@ def test_one_joint_that_steps_aside(tmp_path: Path, draw: Callable[[Pen], object
     assert elevation.repaired[0].startswith(
         "Layer X7 has no role, yet 1 line on it crosses W1 from edge to edge: it was not read, and joints"
     )
-    assert elevation.walls[0].doubts == (
+    assert doubts_of(elevation.walls[0]) == (
         "1 line on layer X7 crosses the wall from edge to edge but was not read as a joint.",
     )
 
@@ -468,7 +468,9 @@ def test_on_a_layer_whose_name_says_joints_steps_symbols_and_short_ones_count_to
         "Layer CJ has no role, yet 3 lines on it look like joints of W1: they were not"
         in elevation.repaired[0]
     )
-    assert elevation.walls[0].doubts == ("3 lines on layer CJ look like joints but were not read as joints.",)
+    assert doubts_of(elevation.walls[0]) == (
+        "3 lines on layer CJ look like joints but were not read as joints.",
+    )
 
 
 @pytest.mark.parametrize(
@@ -497,7 +499,7 @@ def test_joints_on_a_hidden_layer_without_a_role_are_told_with_what_makes_it_sho
         'it in the settings: [layers] joints = ["A-ELEV-JNTC*", "CJ"]; if not, [layers] ignored = ["CJ"] '
         "keeps this quiet.",
     )
-    assert elevation.walls[0].doubts == (
+    assert doubts_of(elevation.walls[0]) == (
         f"1 upright line on layer CJ ({state}) crosses the wall from edge to edge but was not read as a "
         "joint.",
     )

@@ -23,6 +23,7 @@ from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
 from perpend.jobs.unused_settings import unheeded
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
+from perpend.notices import notes
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
@@ -134,10 +135,11 @@ def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) 
     if not removed:
         return reading
     replaced = f"What an earlier run drew ({removed} records) was taken out and drawn anew."
+    said = [*checked.notes, *opened.notes, replaced]
     elevation = replace(
         reading.elevation,
         sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
-        repaired=(*reading.elevation.repaired, *checked.notes, *opened.notes, replaced),
+        notices=(*reading.elevation.notices, *notes("earlier-run-replaced", said)),
     )
     return Reading(elevation, reading.source)
 

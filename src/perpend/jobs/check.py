@@ -30,6 +30,7 @@ from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
 from perpend.jobs.unused_settings import unheeded
 from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Elevation, Joint, WallPlan
+from perpend.notices import notes
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.csv_tables import CSV_ENCODING, findings_csv
@@ -147,7 +148,7 @@ def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
     elevation = replace(
         reading.elevation,
         sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
-        repaired=(*reading.elevation.repaired, *opened.notes, replaced),
+        notices=(*reading.elevation.notices, *notes("earlier-run-replaced", [*opened.notes, replaced])),
     )
     return Reading(elevation, reading.source)
 
@@ -274,7 +275,7 @@ class _Overlay:
 
     def _doubts(self) -> list[str]:
         walls = self.reading.elevation.walls
-        return [f"{wall.tag}: {doubt}" for wall in walls for doubt in wall.doubts]
+        return [f"{wall.tag}: {doubt.words}" for wall in walls for doubt in wall.doubts]
 
     def _cure_remarks(self) -> list[str]:
         """Say where even the nearest layout breaks a rule."""

@@ -129,9 +129,16 @@ def build_results(
         found=_found(elevation.walls),
         ignored=[
             IgnoredEntry(
-                handle=i.handle, kind=i.kind, layer=i.layer, why=i.why, at=i.at, wall=i.wall, x_in=i.x_in
+                handle=place.handle,
+                kind=place.kind,
+                layer=place.layer,
+                why=notice.words,
+                at=place.at,
+                wall=place.wall,
+                x_in=place.x_in,
             )
-            for i in elevation.ignored
+            for notice in elevation.ignored
+            for place in (notice.place,)
         ],
         repaired=list(elevation.repaired),
         remarks=list(remarks),

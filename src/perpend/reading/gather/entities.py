@@ -26,7 +26,8 @@ from perpend.dxf.entity_attributes import is_invisible, layer_of
 from perpend.dxf.entity_points import SHAPES, Origin, Stroke, strokes_of
 from perpend.dxf.xdata import own_kind
 from perpend.errors import InputError
-from perpend.model import Ignored, Point
+from perpend.model import Point
+from perpend.notices import Notices
 from perpend.reading.gather.layer_index import Layer, LayerIndex
 from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.slotted import dataclass
@@ -74,7 +75,7 @@ class Gathered:
         own_count: how many entities of an earlier run were passed over.
         hidden: entities on layers of interest that are frozen, off or invisible, per layer.
         hidden_things: those among them that are on layers of joints or openings, not looked into yet.
-        ignored: what was left out, and why.
+        notices: what was left out, and why.
         external: names of external references that are not in the file.
         hinted: what is drawn on layers without a role, hidden or not, whose names say openings.
         hinted_joints: the same of joints.
@@ -92,7 +93,7 @@ class Gathered:
     own_count: int = 0
     hidden: Counter[str] = field(default_factory=Counter)
     hidden_things: list[tuple[DXFEntity, Origin]] = field(default_factory=list)
-    ignored: list[Ignored] = field(default_factory=list)
+    notices: Notices = field(default_factory=Notices)
     external: set[str] = field(default_factory=set)
     hinted: list[Stroke] = field(default_factory=list)
     hinted_joints: list[Stroke] = field(default_factory=list)
@@ -190,7 +191,7 @@ class _Gatherer:
             return
         else:
             why = f"no outline or line is read of {kind}: {_CURES.get(kind, 'draw it as lines')}"
-        self.out.ignored.append(Ignored(origin.handle, kind, layer.name, why))
+        self.out.notices.ignore(origin.handle, kind, layer.name, why)
 
     def _hint(self, entity: DXFEntity, origin: Origin, hint: Role) -> None:
         """Keep what is drawn on a layer that has no role though its name says openings or joints."""
@@ -305,7 +306,7 @@ class _Gatherer:
                     if block.external
                     else f"block {name} is not in this file or empty"
                 )
-                self.out.ignored.append(Ignored(handle, "INSERT", layer.name, why))
+                self.out.notices.ignore(handle, "INSERT", layer.name, why)
             return
         for carrier in carriers(entity, outer):
             self.instances += 1

@@ -12,11 +12,11 @@ import itertools
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import LoadedDrawing
-from perpend.model import Box, DrawnJoint, GraveDoubt, Wall
+from perpend.model import Box, DrawnJoint, Wall
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.contents.drawn_joints import JointInk, joints_of
 from perpend.reading.contents.joint_pieces import JOINT_WIDTH_IN
 from perpend.reading.gather.entities import BlockReference, Gathered
@@ -49,13 +49,14 @@ class _Suspects:
     straight: bool
 
 
-def doubts_about_joints(
+def note_unassigned_joints(
     walls: Sequence[Wall],
     faces: Sequence[Face],
     source: LoadedDrawing,
     found: Gathered,
     options: ReadingOptions,
-) -> tuple[list[Wall], list[str]]:
+    notices: Notices,
+) -> None:
     """Say what looks like a joint and was not read.
 
     Args:
@@ -64,15 +65,13 @@ def doubts_about_joints(
         source: the drawing.
         found: what the pass over its layout found.
         options: says which layers have joints now.
-
-    Returns:
-        The walls with what is said of each among its doubts, and a sentence for every layer.
+        notices: takes the doubts, one of each layer and one of each wall.
     """
     outlines = [face.outline for face in faces]
     least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
     silent = LinesAcross(silent_pieces(source, found, options, least))
     hinted = _Hinted(found)
-    doubted, suspects = [], []
+    suspects: list[_Suspects] = []
     for wall, outline in zip(walls, outlines, strict=True):
         here = list(hinted.suspects(wall, outline, options.gap_in))
         for layer, lines in silent.across(outline, wall.openings, options.gap_in):
@@ -80,24 +79,26 @@ def doubts_about_joints(
             here += [_suspects(layer, wall, outline, fresh)] if fresh else []
         here.sort(key=lambda s: s.layer)
         suspects += here
-        doubts = [_doubt(s, found.layers.get(s.layer)) for s in here]
-        doubted.append(replace(wall, doubts=(*wall.doubts, *doubts)) if doubts else wall)
-    layers = [found.layers.get(name) for name in sorted({s.layer for s in suspects})]
-    return doubted, [_sentence(layer, suspects, options) for layer in layers]
+        for some in here:
+            words = _wall_sentence(some, found.layers.get(some.layer))
+            notices.doubt("unassigned-joint", words, NoticePlace(layer=some.layer, wall=wall.tag))
+    for name in sorted({s.layer for s in suspects}):
+        words = _sentence(found.layers.get(name), suspects, options)
+        notices.doubt("unassigned-joint", words, NoticePlace(layer=name))
 
 
 def _lines(count: int, *, upright: bool) -> str:
     return f"{count} {'upright line' if upright else 'line'}{'' if count == 1 else 's'}"
 
 
-def _doubt(found: _Suspects, layer: Layer) -> GraveDoubt:
+def _wall_sentence(found: _Suspects, layer: Layer) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
     lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {layer.named}"
     if found.count == 1:
         does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
-        return GraveDoubt(f"{lines} {does} but was not read as a joint.")
+        return f"{lines} {does} but was not read as a joint."
     does = "cross the wall from edge to edge" if found.crossing else "look like joints"
-    return GraveDoubt(f"{lines} {does} but were not read as joints.")
+    return f"{lines} {does} but were not read as joints."
 
 
 def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
@@ -138,7 +139,7 @@ class _Hinted:
                 s for s, b in self._strokes[layer] if b.x0 <= x1 and b.x1 >= x0 and b.y0 <= y1 and b.y1 >= y0
             )
             ink = JointInk(tuple(near), tuple(self._symbols[layer]), ())
-            joints, _ = joints_of(ink, outline, wall.openings, gap_in, set())
+            joints = joints_of(ink, outline, wall.openings, gap_in, set(), Notices())
             fresh = [j for j in joints if not _is_read(j, wall)]
             apart = [b.path[0][0] - a.path[0][0] for a, b in itertools.pairwise(fresh)]
             if fresh and (len(apart) < 2 or statistics.median(apart) >= PATTERN_IN):

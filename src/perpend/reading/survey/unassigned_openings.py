@@ -14,7 +14,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke, point_in_ring
-from perpend.model import Box, GraveDoubt, Path, Point
+from perpend.model import Box, Path, Point
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.contents.opening_outlines import Hole
 from perpend.reading.contents.opening_placement import LEAST_OPENING_IN
 from perpend.reading.gather.layer_index import Layer, LayerIndex
@@ -100,17 +101,16 @@ def areas_of(hinted: Iterable[Shape], silent: Iterable[Shape], faces: Sequence[F
                 yield shape.points
 
 
-def doubts_about(
+def note_unassigned_openings(
     hinted: Iterable[Shape],
     silent: Iterable[Shape],
     faces: Sequence[Face],
     holes: Sequence[Sequence[Hole]],
     layers: LayerIndex,
     options: ReadingOptions,
-) -> list[str]:
+    notices: Notices,
+) -> None:
     """Say of every layer without a role which shapes on it look like openings.
-
-    What is said of each wall is put into its ``doubts``.
 
     Args:
         hinted: shapes on layers whose names say openings.
@@ -119,6 +119,7 @@ def doubts_about(
         holes: per wall, the openings that were found.
         layers: what is known of each layer.
         options: says which layers have openings now.
+        notices: takes the doubts, one of each layer and one of each wall.
     """
     taken: list[list[Box]] = [[hole.box for hole in mine] for mine in holes]
     found: dict[str, list[tuple[Shape, Face]]] = defaultdict(list)
@@ -130,8 +131,11 @@ def doubts_about(
     for layer in sorted(found):
         found[layer].sort(key=lambda pair: order[id(pair[1])])
         for face in {id(face): face for _, face in found[layer]}.values():
-            face.doubts.append(_doubt(layers.get(layer), sum(other is face for _, other in found[layer])))
-    return [_sentence(layers.get(layer), found[layer], options) for layer in sorted(found)]
+            words = _wall_sentence(layers.get(layer), sum(other is face for _, other in found[layer]))
+            notices.doubt("unassigned-opening", words, NoticePlace(layer=layer, wall=str(face.tag)))
+    for layer in sorted(found):
+        words = _sentence(layers.get(layer), found[layer], options)
+        notices.doubt("unassigned-opening", words, NoticePlace(layer=layer))
 
 
 _Placed = tuple[Shape, int, Box]
@@ -228,13 +232,13 @@ def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> boo
     return covered < _COVERED * box.width * box.height
 
 
-def _doubt(layer: Layer, count: int) -> GraveDoubt:
+def _wall_sentence(layer: Layer, count: int) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
     if count == 1:
         said, blind = f"1 shape on layer {layer.named} looks like an opening but was", "it was"
     else:
         said, blind = f"{count} shapes on layer {layer.named} look like openings but were", "they were"
-    return GraveDoubt(f"{said} not read: joints are placed as if {blind} not there.")
+    return f"{said} not read: joints are placed as if {blind} not there."
 
 
 def setting_with(layer: str, options: ReadingOptions) -> str:
