@@ -23,6 +23,12 @@ def listed(words: Iterable[str], most: int | None = None, more: str = "more") ->
     return " and ".join(filter(None, (", ".join(named[:-1]), *named[-1:])))
 
 
+def handles_named(handles: Iterable[str]) -> str:
+    """Name handles in a sentence: in their order, each once, of many only the first eight."""
+    every = sorted(set(handles), key=lambda handle: (len(handle), handle))
+    return f"handle{'s' if every[1:] else ''} {listed(every, most=8)}"
+
+
 def begun(words: str) -> str:
     """Return words as the beginning of a sentence; tags and handles in them stay as they are written."""
     return words[:1].upper() + words[1:]

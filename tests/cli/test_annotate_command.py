@@ -191,7 +191,7 @@ def test_a_slip_in_a_project_s_settings_is_told_before_the_tags_of_other_drawing
     drawing.with_name("perpend.toml").write_text(others + slip, encoding="utf-8")
     text = " ".join(perpend("annotate", drawing).out.split())
     slip_at = text.index("D-01 of the settings is not in this drawing: is D1 meant?")
-    rest_at = text.index("named by the settings: EAST 0, EAST 1, EAST 2, 7 more.")
+    rest_at = text.index("named by the settings: EAST 0, EAST 1, EAST 2 and 7 more.")
     assert slip_at < rest_at
 
 

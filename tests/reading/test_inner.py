@@ -10,6 +10,7 @@ import pytest
 from perpend.model import Elevation
 from perpend.reading import read_drawing
 from perpend.reading.reading_options import ReadingOptions
+from perpend.wording import handles_named
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
 
@@ -47,7 +48,7 @@ def test_what_hangs_above_the_foot_or_is_higher_than_wide_is_an_opening(
     ]  # fmt: skip
     (wall,) = elevation.walls
     assert elevation.repaired[0] == (
-        f"3 outlines on wall layer {WALL} (handles {', '.join(handles)}) lie inside W1 and were read as "
+        f"3 outlines on wall layer {WALL} ({handles_named(handles)}) lie inside W1 and were read as "
         "openings, by their looks. What is a wall in front of it instead needs the mark of a wall in it, or "
         "another layer."
     )
@@ -291,7 +292,7 @@ def test_several_are_told_at_once(tmp_path: Path) -> None:
     handles = [pen.box((0, y, 960, y + 8), WALL).dxf.handle for y in (40, 80)]
     elevation = read(pen, tmp_path)
     assert elevation.repaired[0].startswith(
-        f"2 outlines on wall layer {WALL} (handles {', '.join(handles)}) lie inside W1 or along it and were "
+        f"2 outlines on wall layer {WALL} ({handles_named(handles)}) lie inside W1 or along it and were "
         "read as neither walls nor openings, but"
     )
     assert doubts_of(elevation.walls[0]) == (

@@ -20,6 +20,7 @@ from perpend.reading.gather.layer_names import hint_of
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.wording import handles_named
 from reading import zoo
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen, doubts_of
@@ -51,8 +52,8 @@ def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float
         f"{door}): joints are placed as if it was not there. If it is one, name the layer in the settings: "
         '[layers] openings = ["A-ELEV-OPNG*", "A-DOOR"]; '
         'if not, [layers] ignored = ["A-DOOR"] keeps this quiet.',
-        "Layer A-GLAZ has no role, yet 4 shapes on it stand in W1 that look like openings (handles "
-        f"{', '.join(glass)}): joints are placed as if they were not there. If they are openings, name "
+        "Layer A-GLAZ has no role, yet 4 shapes on it stand in W1 that look like openings ("
+        f"{handles_named(glass)}): joints are placed as if they were not there. If they are openings, name "
         'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"]; if not, [layers] '
         'ignored = ["A-GLAZ"] keeps this quiet.',
     ]
@@ -116,7 +117,9 @@ def test_blocks_count_by_their_outline_or_the_box_of_their_lines(
         for x in (200, 500)
     )
     (sentence,) = told(pen, tmp_path)
-    assert f"2 shapes on it stand in wall 1 that look like openings (handles {first}, {second})" in sentence
+    assert (
+        f"2 shapes on it stand in wall 1 that look like openings (handles {first} and {second})" in sentence
+    )
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from perpend.settings import Settings, unmatched_tags, wall_options
 from perpend.settings.settings_files import PROJECT_FILE
 from perpend.settings.wall_ends import OTHER_SIDE, adjoining, given_end, gives_up, keepers
 from perpend.units import format_length
+from perpend.wording import listed
 
 _NEAR: Final = 0.5
 """Likeness (difflib's ratio) from which a tag may be meant for another one."""
@@ -26,7 +27,7 @@ _LEAST_SENSIBLE_IN: Final = {
 """By key: what is less is rather a number of feet. Nobody wants panels shorter than three blocks, and no
 opening is narrower than one."""
 
-_MOST_TOLD: Final = 3
+_MOST_NAMED: Final = 3
 _LOOKALIKES: Final = str.maketrans("OIL", "011")
 
 
@@ -116,9 +117,9 @@ def missing_tags(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     said = [f"{t} of the settings is not in this drawing: is {near} meant?" for t, near in slips.items()]
     rest = [tag for tag in missing if tag not in slips]
     if rest:
-        more = len(rest) - _MOST_TOLD
-        told = rest if named or more <= 0 else [*rest[:_MOST_TOLD], f"{more} more"]
-        said.append(f"Not in this drawing, but named by the settings: {', '.join(told)}.")
+        said.append(
+            f"Not in this drawing, but named by the settings: {listed(rest, None if named else _MOST_NAMED)}."
+        )
     return said
 
 
@@ -142,7 +143,7 @@ def _coefficient(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     idle = [tag for tag in asked if wall_options(settings, tag).method != "engineered"]
     if not idle:
         return []
-    where = "" if len(idle) == len(walls) else f" in {', '.join(idle)}"
+    where = "" if len(idle) == len(walls) else f" in {listed(idle)}"
     return [
         f"The crack control coefficient of the settings does nothing{where}: only the engineered method "
         "reads it."

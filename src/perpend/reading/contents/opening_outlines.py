@@ -18,9 +18,9 @@ from perpend.notices import Notices
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.wall_profile import grain, tidy
 from perpend.reading.reading_options import ReadingOptions, Role
-from perpend.reading.reading_words import begun
 from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length
+from perpend.wording import begun
 
 _SILL_IN: Final = 8.0
 """A strip no higher than a course that lies at the foot of an opening is its sill."""

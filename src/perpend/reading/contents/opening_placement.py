@@ -15,9 +15,9 @@ from perpend.reading.contents.opening_outlines import Hole, hole_of
 from perpend.reading.gather.entities import BlockReference
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.polygonize import Chain
-from perpend.reading.reading_words import begun
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN, format_length
+from perpend.wording import begun
 
 LEAST_OPENING_IN: Final = 12.0
 """A door or window block is at least this wide and high; smaller ones are vents, handles and symbols."""

@@ -9,11 +9,10 @@ from perpend.notices import NoticePlace, Notices
 from perpend.reading.contents.opening_outlines import Hole
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.reading_options import ReadingOptions
-from perpend.reading.reading_words import handles_named
 from perpend.reading.survey.unassigned_openings import setting_with
 from perpend.reading.walls.nested_outlines import Sorted
 from perpend.reading.walls.wall_faces import Face
-from perpend.wording import listed
+from perpend.wording import handles_named, listed
 
 
 def note_nested_outlines(

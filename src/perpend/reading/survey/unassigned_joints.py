@@ -23,11 +23,11 @@ from perpend.reading.gather.entities import BlockReference, Gathered
 from perpend.reading.gather.layer_index import Layer
 from perpend.reading.outlines.wall_profile import Outline
 from perpend.reading.reading_options import ReadingOptions, as_setting
-from perpend.reading.reading_words import walls_named
 from perpend.reading.survey.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
 from perpend.reading.survey.unassigned_lines import silent_pieces
 from perpend.reading.walls.wall_faces import Face
 from perpend.slotted import dataclass
+from perpend.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ def _wall_sentence(found: _Suspects, layer: Layer) -> str:
 def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
     mine = [s for s in suspects if s.layer == layer.name]
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
-    walls = walls_named([s.wall for s in mine])
+    walls = listed([s.wall for s in mine], 8, "more walls")
     lines = _lines(count, upright=crossing and all(s.straight for s in mine))
     if count == 1:
         does, were, they_are = "crosses" if crossing else "looks like a joint of", "it was", "it is a joint"

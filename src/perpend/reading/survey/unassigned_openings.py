@@ -23,7 +23,6 @@ from perpend.reading.outlines.close_outlines import Ring, close_strokes
 from perpend.reading.outlines.doorways import bridges_across
 from perpend.reading.outlines.polygonize import Chain
 from perpend.reading.reading_options import ReadingOptions, as_setting
-from perpend.reading.reading_words import handles_named, walls_named
 from perpend.reading.walls.opening_shape_test import (
     Shape,
     hangs,
@@ -33,6 +32,7 @@ from perpend.reading.walls.opening_shape_test import (
 )
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN
+from perpend.wording import handles_named, listed
 
 _COVERED: Final = 0.5
 """A shape of which openings cover this part is drawn round them: a frame, or trim."""
@@ -248,7 +248,7 @@ def setting_with(layer: str, options: ReadingOptions) -> str:
 
 def _sentence(layer: Layer, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
     named = handles_named(shape.handle for shape, _ in suspects)
-    tags = walls_named(list(dict.fromkeys(str(face.tag) for _, face in suspects)))
+    tags = listed(dict.fromkeys(str(face.tag) for _, face in suspects), 8, "more walls")
     if len(suspects) == 1:
         looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
         blind, asked = "it was", "it is one"

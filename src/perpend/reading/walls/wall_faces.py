@@ -19,9 +19,9 @@ from perpend.reading.gather.texts import DrawnText
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.polygonize import Chain
 from perpend.reading.outlines.wall_profile import Outline, outline_of, wall_angle
-from perpend.reading.reading_words import begun
 from perpend.slotted import dataclass
 from perpend.units import format_length
+from perpend.wording import begun
 
 _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
 _LEAST_SIDE_IN: Final = 16.0
