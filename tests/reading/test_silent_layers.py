@@ -16,6 +16,7 @@ from perpend.reading.gather.layer_index import says_nothing
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions
+from perpend.wording import handles_named
 from reading import zoo
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
@@ -42,7 +43,7 @@ def told(pen: Pen, folder: Path) -> list[str]:
 
 
 def sentence(layer: str, count: int, handles: list[str]) -> str:
-    named = f"handle{'s' if len(handles) > 1 else ''} {', '.join(handles)}"
+    named = handles_named(handles)
     if count == 1:
         looks, blind, asked = (
             f"1 shape on it stands in W1 that looks like an opening ({named})",

@@ -20,7 +20,7 @@ from perpend.jobs.merge_findings import judgement_of
 from perpend.jobs.output_places import check_places, output_path, refuse_twins
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
-from perpend.jobs.unused_settings import unheeded
+from perpend.jobs.unused_settings import unused_settings
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
 from perpend.notices import notes
@@ -199,7 +199,7 @@ class _Plate:
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
             findings=self._expired(),
-            remarks=[*unheeded(settings, elevation.walls), *filter(None, [self.accepted.remark])],
+            remarks=[*unused_settings(settings, elevation.walls), *filter(None, [self.accepted.remark])],
             written=written_entry(target, written, drafted, settings.layer_prefix),
         )
         return document, image

@@ -27,7 +27,7 @@ from perpend.jobs.annotate import drafting_style
 from perpend.jobs.output_places import check_places, output_path, refuse_twins
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
-from perpend.jobs.unused_settings import unheeded
+from perpend.jobs.unused_settings import unused_settings
 from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.notices import notes
@@ -254,7 +254,7 @@ class _Overlay:
             findings=self.loose(),
             settings=SettingsUsed(self.settings.files, self.settings.sha256),
             remarks=[
-                *unheeded(self.settings, self.reading.elevation.walls),
+                *unused_settings(self.settings, self.reading.elevation.walls),
                 *filter(None, [self.accepted.remark]),
                 *self._cure_remarks(),
                 *self._plate_remarks(),

@@ -31,7 +31,7 @@ _MOST_NAMED: Final = 3
 _LOOKALIKES: Final = str.maketrans("OIL", "011")
 
 
-def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+def unused_settings(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     """Say what of the settings does nothing in a drawing, the likely slips first.
 
     Args:

@@ -44,7 +44,7 @@ from perpend.reading.survey.unassigned_openings import (
     note_unassigned_openings,
     shapes_among,
 )
-from perpend.reading.survey.unassigned_shapes import shapes_unread
+from perpend.reading.survey.unassigned_shapes import unassigned_shapes
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
@@ -123,7 +123,7 @@ class _Sheet:
         nested = self._sort_out(rings, outlines, texts)
         outlines = Closed([*outlines.rings, *nested.openings], outlines.chains)
         faces = self._faces(nested.walls, texts)
-        unassigned = shapes_unread(self.source, self.found, faces, self.options, self.gap, self.same)
+        unassigned = unassigned_shapes(self.source, self.found, faces, self.options, self.gap, self.same)
         lookalikes = areas_of(self.hinted, unassigned, faces)
         tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, lookalikes), self.notices)
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
@@ -264,7 +264,7 @@ class _Sheet:
             walls.append(_wall(face, openings))
         contents = Contents(self.found, self.options.gap_in, self.notices, metric=self.unit.metric)
         walls = [contents.put_into(wall, face) for wall, face in zip(walls, faces, strict=True)]
-        contents.note_homeless()
+        contents.note_unplaced()
         return with_shared_lines(walls)
 
     def _openings(self, face: Face, holes: Sequence[Hole], counted: int) -> tuple[Opening, ...]:

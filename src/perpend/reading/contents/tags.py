@@ -27,10 +27,10 @@ class OpeningAreas:
     """Where openings are on the sheet, in drawing axes, before it is known which wall they are in."""
 
     def __init__(
-        self, outlines: Closed, blocks: Iterable[BlockReference], suspects: Iterable[Path] = ()
+        self, outlines: Closed, blocks: Iterable[BlockReference], lookalikes: Iterable[Path] = ()
     ) -> None:
         """Take closed outlines, those open at a foot, the boxes of blocks, and what looks like openings."""
-        areas = [*(ring.points for ring in outlines.rings), *suspects]
+        areas = [*(ring.points for ring in outlines.rings), *lookalikes]
         areas += [c.points for c in outlines.chains if len(c.points) > 3 and not c.strokes[0].instance]
         for block in blocks:
             areas.append(Box.around(p for stroke in block.strokes for p in stroke.points).corners)

@@ -65,7 +65,7 @@ class Contents:
             bond_beams=tuple(beams),
         )
 
-    def note_homeless(self) -> None:
+    def note_unplaced(self) -> None:
         """Say which lines and symbols belong to no wall."""
         why = "it stands in no wall"
         for boxed in (*self._strokes.values(), *self._beams.values()):

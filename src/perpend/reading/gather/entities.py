@@ -10,7 +10,7 @@ Glossary:
     own: drawn by an earlier run of perpend (extended data of ``PERPEND``, or of
         ``PERPEND-CHECK`` for the marks of a check).
     hinted: on a layer without a role whose name is that of doors, windows or glass, or of joints.
-    silent: on a layer without a role whose name says nothing of what is on it.
+    unassigned: on a layer without a role whose name says nothing of what is on it.
 """
 
 from __future__ import annotations
@@ -80,7 +80,7 @@ class Gathered:
         hinted: what is drawn on layers without a role, hidden or not, whose names say openings.
         hinted_joints: the same of joints.
         hinted_symbols: block references on such layers of joints.
-        silent: block references, and visible lines and outlines on silent layers, not looked into yet.
+        unassigned: block references, and visible lines and outlines on unassigned layers, not looked into.
     """
 
     layers: LayerIndex
@@ -98,7 +98,7 @@ class Gathered:
     hinted: list[Stroke] = field(default_factory=list)
     hinted_joints: list[Stroke] = field(default_factory=list)
     hinted_symbols: list[BlockReference] = field(default_factory=list)
-    silent: list[DXFEntity] = field(default_factory=list)
+    unassigned: list[DXFEntity] = field(default_factory=list)
 
 
 _MOST_HINTED: Final = 4000
@@ -108,7 +108,7 @@ _CURES: Final = {"MLINE": "explode it", "DIMENSION": "put it on a layer of its o
 """What to do about kinds that draw no line which can be read."""
 
 OUTLINES: Final = frozenset({"LINE", "LWPOLYLINE", "POLYLINE", "ARC"})
-"""Kinds on silent layers that openings or joints may be drawn of."""
+"""Kinds on unassigned layers that openings or joints may be drawn of."""
 
 
 def gather(doc: Drawing, layout: BaseLayout, options: ReadingOptions, file: str) -> Gathered:
@@ -144,7 +144,7 @@ class _Gatherer:
             if layer.ignored:
                 continue
             if kind == "INSERT":
-                self.out.silent.append(entity)
+                self.out.unassigned.append(entity)
                 self._insert(entity)  # type: ignore[arg-type]
             elif kind in TEXTS:
                 self._text(entity, layer)
@@ -152,8 +152,8 @@ class _Gatherer:
                 self._shape(entity, kind, layer)
             elif layer.hint and not is_invisible(entity):
                 self._hint(entity, Origin(str(entity.dxf.handle), layer.name), layer.hint)
-            elif layer.silent and layer.visible and kind in OUTLINES:
-                self.out.silent.append(entity)
+            elif layer.unassigned and layer.visible and kind in OUTLINES:
+                self.out.unassigned.append(entity)
         return self.out
 
     def _own(self, entity: DXFEntity) -> None:

@@ -41,7 +41,7 @@ class Layer:
         frozen: True when it is frozen.
         off: True when it is off.
         hint: without a role, whether its name says openings or joints; else None.
-        silent: True when it has no role, and its name says nothing at all of what is on it.
+        unassigned: True when it has no role, and its name says nothing at all of what is on it.
         ignored: True when the settings say that nothing is looked for on it.
     """
 
@@ -50,7 +50,7 @@ class Layer:
     frozen: bool
     off: bool
     hint: Role | None
-    silent: bool
+    unassigned: bool
     ignored: bool
 
     @property
@@ -126,8 +126,8 @@ class LayerIndex:
         roles = self._options.roles_of(name)
         ignored = matches(name, self._options.ignored)
         hint = None if roles or ignored else hint_of(name)
-        silent = not (roles or ignored or hint) and says_nothing(name)
-        return Layer(name, roles, frozen, off, hint, silent, ignored)
+        unassigned = not (roles or ignored or hint) and says_nothing(name)
+        return Layer(name, roles, frozen, off, hint, unassigned, ignored)
 
 
 @functools.lru_cache(maxsize=4096)

@@ -68,7 +68,7 @@ def is_edge_to_edge(joint: DrawnJoint, outline: Outline, openings: Sequence[Open
 
 
 class LinesAcross:
-    """The straight pieces on silent layers, turned into the direction of each wall in turn."""
+    """The straight pieces on unassigned layers, turned into the direction of each wall in turn."""
 
     def __init__(self, pieces: dict[str, Pieces]) -> None:
         """Take the straight pieces of each layer, drawing axes and drawing units."""

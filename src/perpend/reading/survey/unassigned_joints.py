@@ -2,7 +2,7 @@
 
 Glossary:
     hinted: on a layer without a role whose name says joints; what stands there is read as joints would be.
-    silent: on a layer without a role whose name says nothing; there only lines count that cross a wall
+    unassigned: on a layer without a role whose name says nothing; there only lines count that cross a wall
         (`perpend.reading.survey.lines_across`).
 """
 
@@ -24,14 +24,14 @@ from perpend.reading.gather.layer_index import Layer
 from perpend.reading.outlines.wall_profile import Outline
 from perpend.reading.reading_options import ReadingOptions, as_setting
 from perpend.reading.survey.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
-from perpend.reading.survey.unassigned_lines import silent_pieces
+from perpend.reading.survey.unassigned_lines import unassigned_pieces
 from perpend.reading.walls.wall_faces import Face
 from perpend.slotted import dataclass
 from perpend.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
-class _Suspects:
+class _LikeJoints:
     """Lines on one layer that look like joints of one wall.
 
     Attributes:
@@ -69,21 +69,21 @@ def note_unassigned_joints(
     """
     outlines = [face.outline for face in faces]
     least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
-    silent = LinesAcross(silent_pieces(source, found, options, least))
+    unassigned = LinesAcross(unassigned_pieces(source, found, options, least))
     hinted = _Hinted(found)
-    suspects: list[_Suspects] = []
+    lookalikes: list[_LikeJoints] = []
     for wall, outline in zip(walls, outlines, strict=True):
-        here = list(hinted.suspects(wall, outline, options.gap_in))
-        for layer, lines in silent.across(outline, wall.openings, options.gap_in):
+        here = list(hinted.lookalikes(wall, outline, options.gap_in))
+        for layer, lines in unassigned.across(outline, wall.openings, options.gap_in):
             fresh = [line for line in lines if not _is_read(line, wall)]
-            here += [_suspects(layer, wall, outline, fresh)] if fresh else []
+            here += [_like_joints(layer, wall, outline, fresh)] if fresh else []
         here.sort(key=lambda s: s.layer)
-        suspects += here
+        lookalikes += here
         for some in here:
             words = _wall_sentence(some, found.layers.get(some.layer))
             notices.doubt("unassigned-joint", words, NoticePlace(layer=some.layer, wall=wall.tag))
-    for name in sorted({s.layer for s in suspects}):
-        words = _sentence(found.layers.get(name), suspects, options)
+    for name in sorted({s.layer for s in lookalikes}):
+        words = _sentence(found.layers.get(name), lookalikes, options)
         notices.doubt("unassigned-joint", words, NoticePlace(layer=name))
 
 
@@ -91,7 +91,7 @@ def _lines(count: int, *, upright: bool) -> str:
     return f"{count} {'upright line' if upright else 'line'}{'' if count == 1 else 's'}"
 
 
-def _wall_sentence(found: _Suspects, layer: Layer) -> str:
+def _wall_sentence(found: _LikeJoints, layer: Layer) -> str:
     """Return the short sentence that stands beside the wall, on the plate too."""
     lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {layer.named}"
     if found.count == 1:
@@ -101,8 +101,8 @@ def _wall_sentence(found: _Suspects, layer: Layer) -> str:
     return f"{lines} {does} but were not read as joints."
 
 
-def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
-    mine = [s for s in suspects if s.layer == layer.name]
+def _sentence(layer: Layer, lookalikes: Sequence[_LikeJoints], options: ReadingOptions) -> str:
+    mine = [s for s in lookalikes if s.layer == layer.name]
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
     walls = listed([s.wall for s in mine], 8, "more walls")
     lines = _lines(count, upright=crossing and all(s.straight for s in mine))
@@ -131,7 +131,7 @@ class _Hinted:
         for symbol in found.hinted_symbols:
             self._symbols[symbol.layer].append(symbol)
 
-    def suspects(self, wall: Wall, outline: Outline, gap_in: float) -> Iterator[_Suspects]:
+    def lookalikes(self, wall: Wall, outline: Outline, gap_in: float) -> Iterator[_LikeJoints]:
         """Read it as joints would be read, and count it by layer; no patterns."""
         x0, y0, x1, y1 = outline.ring.box
         for layer in {**self._strokes, **self._symbols}:
@@ -143,13 +143,13 @@ class _Hinted:
             fresh = [j for j in joints if not _is_read(j, wall)]
             apart = [b.path[0][0] - a.path[0][0] for a, b in itertools.pairwise(fresh)]
             if fresh and (len(apart) < 2 or statistics.median(apart) >= PATTERN_IN):
-                yield _suspects(layer, wall, outline, fresh)
+                yield _like_joints(layer, wall, outline, fresh)
 
 
-def _suspects(layer: str, wall: Wall, outline: Outline, joints: Sequence[DrawnJoint]) -> _Suspects:
+def _like_joints(layer: str, wall: Wall, outline: Outline, joints: Sequence[DrawnJoint]) -> _LikeJoints:
     crossing = all(is_edge_to_edge(joint, outline, wall.openings) for joint in joints)
     straight = all(Box.around(joint.path).width <= JOINT_WIDTH_IN for joint in joints)
-    return _Suspects(layer, wall.tag, len(joints), crossing, straight)
+    return _LikeJoints(layer, wall.tag, len(joints), crossing, straight)
 
 
 def _is_read(line: DrawnJoint, wall: Wall) -> bool:

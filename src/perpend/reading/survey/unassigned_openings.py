@@ -1,10 +1,10 @@
-"""What looks like an opening but stands on a layer without a role: nothing is read from it, but it is told.
+"""What looks like an opening but is on a layer without a role: it is not read, and a doubt says so.
 
 Glossary:
     hinted: on a layer without a role whose name is that of doors, windows or glass.
-    silent: on a layer without a role whose name says nothing (`perpend.reading.survey.unassigned_shapes`).
-    suspect: a shape in a wall that looks like a door or a window, where no opening was found. Of a hinted
-        shape its size is enough; a silent one must also have upright jambs and a level sill or head.
+    unassigned: on a layer without a role whose name says nothing; see `survey.unassigned_shapes`.
+    lookalike: a shape in a wall that looks like a door or a window, where no opening was found. Of a hinted
+        shape its size is enough; an unassigned one must also have upright jambs and a level sill or head.
 """
 
 from __future__ import annotations
@@ -93,9 +93,9 @@ def cure_of_break(chains: Sequence[Chain], shapes: Iterable[Shape], inches: floa
     return ""
 
 
-def areas_of(hinted: Iterable[Shape], silent: Iterable[Shape], faces: Sequence[Face]) -> Iterator[Path]:
+def areas_of(hinted: Iterable[Shape], unassigned: Iterable[Shape], faces: Sequence[Face]) -> Iterator[Path]:
     """Yield the outlines of all that looks like an opening, drawing axes: a text in one is no wall's mark."""
-    for shapes, looks in ((hinted, _is_large), (silent, looks_like_an_opening)):
+    for shapes, looks in ((hinted, _is_large), (unassigned, looks_like_an_opening)):
         for shape, index, box in _placed(shapes, faces):
             if looks(shape, box, faces[index]):
                 yield shape.points
@@ -103,7 +103,7 @@ def areas_of(hinted: Iterable[Shape], silent: Iterable[Shape], faces: Sequence[F
 
 def note_unassigned_openings(
     hinted: Iterable[Shape],
-    silent: Iterable[Shape],
+    unassigned: Iterable[Shape],
     faces: Sequence[Face],
     holes: Sequence[Sequence[Hole]],
     layers: LayerIndex,
@@ -114,7 +114,7 @@ def note_unassigned_openings(
 
     Args:
         hinted: shapes on layers whose names say openings.
-        silent: shapes on layers whose names say nothing.
+        unassigned: shapes on layers whose names say nothing.
         faces: the walls, with their tags.
         holes: per wall, the openings that were found.
         layers: what is known of each layer.
@@ -123,8 +123,8 @@ def note_unassigned_openings(
     """
     taken: list[list[Box]] = [[hole.box for hole in mine] for mine in holes]
     found: dict[str, list[tuple[Shape, Face]]] = defaultdict(list)
-    for shape, index, box in (*_placed(hinted, faces), *_likely(silent, faces, holes)):
-        if _is_suspect(shape, box, faces[index], taken[index]):
+    for shape, index, box in (*_placed(hinted, faces), *_likely(unassigned, faces, holes)):
+        if _is_lookalike(shape, box, faces[index], taken[index]):
             taken[index].append(box)
             found[shape.layer].append((shape, faces[index]))
     order = {id(face): number for number, face in enumerate(faces)}
@@ -152,11 +152,11 @@ def _placed(shapes: Iterable[Shape], faces: Sequence[Face]) -> Iterator[_Placed]
 
 
 def _likely(
-    silent: Iterable[Shape], faces: Sequence[Face], holes: Sequence[Sequence[Hole]]
+    unassigned: Iterable[Shape], faces: Sequence[Face], holes: Sequence[Sequence[Hole]]
 ) -> Iterator[_Placed]:
-    """Yield the silent shapes that look like openings; not cladding, and not what is drawn round openings."""
+    """Yield the unassigned shapes that look like openings; no cladding, and nothing drawn round openings."""
     walls: dict[int, list[_Placed]] = defaultdict(list)
-    for placed in _placed(silent, faces):
+    for placed in _placed(unassigned, faces):
         shape, index, box = placed
         if looks_like_an_opening(shape, box, faces[index]):
             walls[index].append(placed)
@@ -217,7 +217,7 @@ def _is_large(shape: Shape, box: Box, face: Face) -> bool:
     return large and (shape.closed or stands_open(shape, face))
 
 
-def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> bool:
+def _is_lookalike(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> bool:
     if not _is_large(shape, box, face):
         return False
     around = Box.around(face.outline.frame.to_wall(p) for p in face.outline.ring.points)
@@ -246,14 +246,14 @@ def setting_with(layer: str, options: ReadingOptions) -> str:
     return f"[layers] openings = {as_setting((*options.openings, layer))}"
 
 
-def _sentence(layer: Layer, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
-    named = handles_named(shape.handle for shape, _ in suspects)
-    tags = listed(dict.fromkeys(str(face.tag) for _, face in suspects), 8, "more walls")
-    if len(suspects) == 1:
+def _sentence(layer: Layer, lookalikes: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
+    named = handles_named(shape.handle for shape, _ in lookalikes)
+    tags = listed(dict.fromkeys(str(face.tag) for _, face in lookalikes), 8, "more walls")
+    if len(lookalikes) == 1:
         looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
         blind, asked = "it was", "it is one"
     else:
-        looks = f"{len(suspects)} shapes on it stand in {tags} that look like openings ({named})"
+        looks = f"{len(lookalikes)} shapes on it stand in {tags} that look like openings ({named})"
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer.named} has no role, yet {looks}: joints are placed as if {blind} not there. "
