@@ -7,7 +7,7 @@ fields, never into their words.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from typing import Final
 
@@ -125,6 +125,9 @@ class Notices:
     def add(self, notices: Iterable[Notice]) -> None:
         """Take over notices that were made elsewhere."""
         self._kept += notices
+
+    def __iter__(self) -> Iterator[Notice]:
+        return iter(self._kept)
 
     def about_wall(self, tag: str) -> tuple[Notice, ...]:
         """Return the doubts about one wall, in the order in which they came."""

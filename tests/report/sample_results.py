@@ -68,7 +68,7 @@ def results_of(elevation: Elevation, settings_text: str = SETTINGS) -> Results:
         outcomes,
         book,
         settings=SettingsUsed(("drawings/perpend.toml",), settings.sha256),
-        remarks=["The settings name W9, which is not in this drawing."],
+        remarks=[Notice("tag-not-found", "The settings name W9, which is not in this drawing.")],
         written=written,
     )
 
