@@ -137,7 +137,7 @@ def test_an_end_that_only_one_of_two_adjoining_walls_gives_up_keeps_its_joint_an
     left, right = results_of(found).walls
     assert (left.right_end, right.left_end) == ("continues", "continues")
     assert [r.partition(",")[0] for r in results_of(found).remarks] == [
-        "By the settings no joint stands between W1 and W2"
+        "By the settings no joint is between W1 and W2"
     ]
 
 
@@ -154,7 +154,7 @@ def test_a_wildcard_that_takes_the_joint_between_two_walls_away_is_told(
     assert (left.right_end, right.left_end) == (ends[1], ends[0])
     assert 360.0 not in [joint.x_in for joint in left.joints]
     assert results_of(found).remarks == [
-        "By the settings no joint stands between W1 and W2, and what runs through there is not measured as "
+        "By the settings no joint is between W1 and W2, and what runs through there is not measured as "
         "one panel: draw the two as one outline to have it measured."
     ]
 

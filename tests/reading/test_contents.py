@@ -231,7 +231,7 @@ class TestJoints:
         why = {i.place.handle: i.words for i in read(pen, tmp_path).ignored}
         assert why == {
             level.dxf.handle: "it does not run up the wall like a joint: it runs level",
-            away.dxf.handle: "it stands in no wall",
+            away.dxf.handle: "it is in no wall",
         }
 
     def test_kinds_that_draw_no_line_are_told_with_what_to_do(self, pen: Pen, tmp_path: Path) -> None:
@@ -344,7 +344,7 @@ class TestPlaces:
         why = {i.place.handle: i.words for i in read(pen, tmp_path).ignored}
         assert why == {
             level.dxf.handle: "it is neither upright nor closed",
-            away.dxf.handle: "it stands in no wall",
+            away.dxf.handle: "it is in no wall",
         }
 
     def test_a_line_at_the_end_parts_nothing(self, pen: Pen, tmp_path: Path) -> None:

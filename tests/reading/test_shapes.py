@@ -388,7 +388,7 @@ class TestOpenings:
         pen.space.add_blockref("DOOR-PLAN", (2000, 0))
         elevation = read(pen, tmp_path)
         assert elevation.walls[0].openings == ()
-        assert [i.words for i in elevation.ignored] == ["block DOOR-PLAN does not stand in a wall"]
+        assert [i.words for i in elevation.ignored] == ["block DOOR-PLAN is in no wall"]
 
     def test_an_arrayed_block(self, pen: Pen, tmp_path: Path) -> None:
         window = pen.doc.blocks.new("WINDOW-A")
@@ -479,7 +479,7 @@ class TestRefused:
         pen.loop(zoo.STANDARD.corners, "MUR-EXT")
         pen.loop(zoo.STANDARD.corners, "MUR-EXT")
         pen.text("W1", (100, 100), "NOTES")
-        self.refuse(pen, tmp_path, "no wall", "A-ELEV-WALL*", "MUR-EXT (2), NOTES (1)", "perpend layers")
+        self.refuse(pen, tmp_path, "no wall", "A-ELEV-WALL*", "MUR-EXT (2) and NOTES (1)", "perpend layers")
 
     def test_empty_modelspace(self, tmp_path: Path) -> None:
         self.refuse(Pen(), tmp_path, "no wall", "modelspace is empty")

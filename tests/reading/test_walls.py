@@ -160,7 +160,7 @@ class TestNested:
         walls = {w.tag: w for w in elevation.walls}
         assert [box_of(o) for o in walls["BACK"].openings] == [(40, 40, 80, 88)]
         assert [box_of(o) for o in walls["W7"].openings] == [(80, 0, 120, 88)]
-        (said,) = [r for r in elevation.repaired if "standing in front" in r]
+        (said,) = [r for r in elevation.repaired if "a wall in front of it" in r]
         assert said.startswith("Wall W7 (outline ")
 
 

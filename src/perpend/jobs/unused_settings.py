@@ -93,7 +93,7 @@ def note_lone_ends(settings: Settings, walls: Sequence[Wall], notices: Notices) 
             if gives_up(settings, wall.tag, "right") and gives_up(settings, tag, "left"):
                 notices.note(
                     "panel-across-walls-not-measured",
-                    f"By the settings no joint stands between {wall.tag} and {tag}, and what runs through "
+                    f"By the settings no joint is between {wall.tag} and {tag}, and what runs through "
                     "there is not measured as one panel: draw the two as one outline to have it measured.",
                     place,
                 )

@@ -1,4 +1,4 @@
-"""A drawing read from end to end: file, layers, shapes, walls with what stands in them."""
+"""A drawing read from end to end: file, layers, shapes, walls with what is in them."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ from perpend.slotted import dataclass
 from perpend.units import SAME_IN, format_length
 
 _LISTED: Final = 40
-"""Things of one kind that are listed one by one as ignored; beyond that they are counted."""
+"""Things of one kind that are listed one by one as ignored; beyond that, they are counted."""
 
 _SMALL_WALL: Final = 0.25
 """Of the area of the largest outline: what is smaller does not count where heights tell of the unit."""
@@ -115,7 +115,7 @@ class _Sheet:
         self.hinted = shapes_among(found.hinted, self.gap, self.same)
 
     def elevation(self) -> Elevation:
-        """Run the stages: outlines, walls with their tags, what stands in them, what is in doubt."""
+        """Run the stages: outlines, walls with their tags, what is in them, what is in doubt."""
         outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
         outlines = openings_apart(outlines, self.found, self.unit.inches)
         rings = self._wall_rings(outlines)
@@ -236,7 +236,7 @@ class _Sheet:
                 unique = f"{tag} ({seen[tag]})"
                 self.notices.note(
                     "tag-in-several-walls",
-                    f"Tag {tag} stands in more than one wall: outline {face.outline.ring.handle} is "
+                    f"Tag {tag} is in more than one wall: outline {face.outline.ring.handle} is "
                     f"called {unique}, and settings are given to it by that name.",
                     NoticePlace(face.outline.ring.handle, wall=unique),
                 )

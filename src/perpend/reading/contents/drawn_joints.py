@@ -174,7 +174,7 @@ def _what_it_does(path: Sequence[Point]) -> str:
         )
     if box.width > box.height - SAME_IN:
         return "it is no higher than wide"
-    return "it goes up and down, is no longer than a tick, or stands above or below the wall"
+    return "it goes up and down, is no longer than a tick, or is above or below the wall"
 
 
 def _long_enough(runs: Sequence[Run], outline: Outline, notices: Notices) -> list[Run]:

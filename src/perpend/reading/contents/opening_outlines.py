@@ -1,4 +1,4 @@
-"""Openings of a wall: outlines and block references carried into its axes and told apart.
+"""Openings of a wall: outlines and block references carried into its axes and sorted out.
 
 What lies inside an opening is a detail of it (a door leaf, a pane); two outlines that are the same
 are one; two that share a whole jamb are one opening; a low strip at the foot of one is its sill; two that

@@ -1,4 +1,4 @@
-"""Which opening stands in which wall, and what is no opening at all."""
+"""Which opening is in which wall, and what is no opening at all."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class HoleFinder:
         """Add closed outlines of the opening layers.
 
         Raises:
-            InputError: one stands outside every wall, or sticks out of one.
+            InputError: one is outside every wall, or sticks out of one.
         """
         for ring in rings:
             self._ringed_instances.add(ring.instance)
@@ -139,7 +139,7 @@ class HoleFinder:
         index = self._home(ring.points)
         if index is None:
             if by_name or self._near_home(ring.points) is None:
-                why = f"block {ring.block} does not stand in a wall"
+                why = f"block {ring.block} is in no wall"
                 self.notices.ignore(ring.handle, ring.kind, ring.layer, why)
                 return
             raise InputError(self._outside(ring))
@@ -243,7 +243,7 @@ class HoleFinder:
         named = f"{self.file}: the opening {ring.handle} ({ring.kind}) on layer {ring.layer}, {where},"
         index = self._near_home(ring.points)
         if index is None:
-            return f"{named} stands outside every wall: move it, or put it on another layer."
+            return f"{named} is outside every wall: move it, or put it on another layer."
         outline = self.faces[index].outline
         inside = [outline.frame.to_wall(p) for p in ring.points]
         past = max(

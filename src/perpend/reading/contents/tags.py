@@ -79,7 +79,7 @@ def tag_faces(faces: Iterable[Face], areas: OpeningAreas, notices: Notices) -> N
         if face.mark is not None and id(face.mark) in beside:
             notices.note(
                 "mark-beside-opening",
-                f"The text {face.mark.mark} ({face.mark.handle}) stands beside an opening without a mark and "
+                f"The text {face.mark.mark} ({face.mark.handle}) is beside an opening without a mark and "
                 "was read as the wall's own: if it is the opening's, move it into the opening.",
             )
 

@@ -1,4 +1,4 @@
-"""What stands in each wall beside its openings: joints, places, supports, bond beams."""
+"""What is in each wall beside its openings: joints, places, supports, bond beams."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ class Contents:
 
     def note_unplaced(self) -> None:
         """Say which lines and symbols belong to no wall."""
-        why = "it stands in no wall"
+        why = "it is in no wall"
         for boxed in (*self._strokes.values(), *self._beams.values()):
             for stroke, box in boxed:
                 if stroke.handle not in self._placed:

@@ -85,7 +85,7 @@ class Layer:
 
 
 class LayerIndex:
-    """Looks at each layer once, when it is first asked for."""
+    """Looks at each layer once, when it is first needed."""
 
     def __init__(self, doc: Drawing, options: ReadingOptions) -> None:
         self._doc = doc
@@ -110,7 +110,7 @@ class LayerIndex:
             if roles:
                 named = " and ".join(map(self._said, roles))
                 raise InputError(
-                    f"{file}: the settings name layer {name} alike for {named}, but it can only be read as "
+                    f"{file}: the settings name layer {name} for {named}, but it can only be read as "
                     "one of them: take it out of the others, or put what is one of them on a layer of its "
                     "own."
                 )

@@ -1,4 +1,4 @@
-"""Layers of joints and of openings that do not show: they are not read, and that is told first of all."""
+"""Layers of joints and of openings that do not show: they are not read, and that is reported first of all."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.walls.wall_faces import Face
 
 _MOST: Final = 4000
-"""Of so many hidden entities is asked where they stand; more stand in every wall, for all we know."""
+"""Of this many hidden entities the place is looked up; more are in every wall, for all we know."""
 
 
 def note_hidden_layers(
@@ -26,7 +26,7 @@ def note_hidden_layers(
     file: str,
     notices: Notices,
 ) -> None:
-    """Say which layers of joints and of openings are hidden, if anything on them stands in a wall.
+    """Say which layers of joints and of openings are hidden, if anything on them is in a wall.
 
     Of an opening layer nothing is said if some of it was read: a block of a door that shows one of its states
     hides the others. A wall gets a doubt of its own where none was read of what is hidden there.
@@ -58,7 +58,7 @@ def note_hidden_layers(
 
 
 class _Hidden:
-    """What is hidden on layers of joints and of openings, and where it stands."""
+    """What is hidden on layers of joints and of openings, and where it is."""
 
     def __init__(self, found: Gathered, options: ReadingOptions, file: str) -> None:
         self._drawn: dict[str, list[Path | None]] = defaultdict(list)
@@ -100,7 +100,7 @@ def _meet(a: Box, b: Box) -> bool:
 
 
 def _wall_sentence(role: Role, layer: Layer, count: int) -> str:
-    """Return the short sentence that stands beside the wall, on the plate too."""
+    """Return the short sentence beside the wall, on the plate too."""
     kind = "Joint" if role is Role.JOINTS else "Opening"
     return f"{kind} layer {layer.name} is {layer.hidden_as or 'hidden'}: {_were(count)} not read."
 

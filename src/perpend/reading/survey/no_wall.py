@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def no_wall_error(doc: Drawing, found: Gathered, options: ReadingOptions, file: str) -> InputError:
     """Return what to raise where no wall was found.
 
-    A title sheet, or a sheet of details, is told from an elevation whose walls can't be seen: nothing is
+    A title sheet, or a sheet of details, differs from an elevation whose walls can't be seen: nothing is
     drawn on a layer of interest, shown or hidden, no file is missing, and there is no layer that
     `perpend layers` would take for walls.
     """

@@ -1,6 +1,6 @@
 """What shows on unassigned layers, blocks opened: the way that is common to shapes and to straight pieces.
 
-Nobody asked for what stands there, so nothing in it is a reason to refuse a drawing: what is damaged, or too
+Nothing there plays a role, so nothing in it is a reason to refuse a drawing: what is damaged, or too
 much, gives nothing.
 """
 

@@ -1,7 +1,7 @@
-"""What looks like joints and is not read as such, as it stands on a layer without a role, shown or hidden.
+"""What looks like joints and is not read as such, because it is on a layer without a role, shown or hidden.
 
 Glossary:
-    hinted: on a layer without a role whose name says joints; what stands there is read as joints would be.
+    hinted: on a layer without a role whose name says joints; what is there is read as joints would be.
     unassigned: on a layer without a role whose name says nothing; there only lines count that cross a wall
         (`perpend.reading.survey.lines_across`).
 """
@@ -92,7 +92,7 @@ def _lines(count: int, *, upright: bool) -> str:
 
 
 def _wall_sentence(found: _LikeJoints, layer: Layer) -> str:
-    """Return the short sentence that stands beside the wall, on the plate too."""
+    """Return the short sentence beside the wall, on the plate too."""
     lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {layer.named}"
     if found.count == 1:
         does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
@@ -121,7 +121,7 @@ def _sentence(layer: Layer, lookalikes: Sequence[_LikeJoints], options: ReadingO
 
 
 class _Hinted:
-    """What stands on hinted layers."""
+    """What is on hinted layers."""
 
     def __init__(self, found: Gathered) -> None:
         self._strokes: dict[str, list[tuple[Stroke, Box]]] = defaultdict(list)
@@ -153,7 +153,7 @@ def _like_joints(layer: str, wall: Wall, outline: Outline, joints: Sequence[Draw
 
 
 def _is_read(line: DrawnJoint, wall: Wall) -> bool:
-    """True where a joint stands already, or a place that asks for one."""
+    """True where a joint, or a place that requires one, is already."""
     x = line.path[0][0]
     known = [p[0] for joint in wall.drawn_joints for p in joint.path] + [place.x_in for place in wall.places]
     return any(abs(x - other) <= JOINT_WIDTH_IN for other in known)

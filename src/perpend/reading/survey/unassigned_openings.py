@@ -89,7 +89,7 @@ def cure_of_break(chains: Sequence[Chain], shapes: Iterable[Shape], inches: floa
     for bridge in bridges:
         shape = by_handle[bridge.doorway]
         named = f"name layer {shape.layer} in [layers] openings"
-        return f", or {named}: shape {shape.handle} on it stands in the gap"
+        return f", or {named}: shape {shape.handle} on it is in the gap"
     return ""
 
 
@@ -233,7 +233,7 @@ def _is_lookalike(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> b
 
 
 def _wall_sentence(layer: Layer, count: int) -> str:
-    """Return the short sentence that stands beside the wall, on the plate too."""
+    """Return the short sentence beside the wall, on the plate too."""
     if count == 1:
         said, blind = f"1 shape on layer {layer.named} looks like an opening but was", "it was"
     else:
@@ -250,10 +250,10 @@ def _sentence(layer: Layer, lookalikes: Sequence[tuple[Shape, Face]], options: R
     named = handles_named(shape.handle for shape, _ in lookalikes)
     tags = listed(dict.fromkeys(str(face.tag) for _, face in lookalikes), 8, "more walls")
     if len(lookalikes) == 1:
-        looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
+        looks = f"1 shape on it in {tags} looks like an opening ({named})"
         blind, asked = "it was", "it is one"
     else:
-        looks = f"{len(lookalikes)} shapes on it stand in {tags} that look like openings ({named})"
+        looks = f"{len(lookalikes)} shapes on it in {tags} look like openings ({named})"
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer.named} has no role, yet {looks}: joints are placed as if {blind} not there. "

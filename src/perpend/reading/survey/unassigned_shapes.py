@@ -1,7 +1,7 @@
-"""Shapes on layers whose names say nothing: nobody asked for them, but openings may be among them.
+"""Shapes on layers whose names say nothing: openings may be among them.
 
-Most of a drawing stands on such layers. So what is smaller than an opening, or has its middle in no
-wall, is told by its box alone; only the rest is looked into. A block is looked into once, however
+Most of a drawing is on such layers. So what is smaller than an opening, or has its middle in no
+wall, is judged by its box alone; only the rest is looked into. A block is looked into once, however
 many references it has. Where most of a drawing was left out of the loading, the boxes are known from there
 and the few records that count are loaded now, so that the same is found either way.
 
@@ -200,7 +200,7 @@ class _Finder(UnassignedBlocks):
                 return x - radius, y - radius, x + radius, y + radius
             corners = entity.vertices() if kind == "LWPOLYLINE" else entity.points()
             return box_of([number for corner in corners for number in (corner[0], corner[1])])
-        except Exception:  # whatever a damaged entity makes of itself: nobody asked for it
+        except Exception:  # a damaged entity that plays no role
             return None
 
     def _counts(self, key: _Key) -> bool:

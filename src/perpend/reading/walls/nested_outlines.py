@@ -272,7 +272,7 @@ _HANGS: Final = (
 )
 _ALONG: Final = "it is a strip along a wall, without the mark of one: a coping or a footing"
 _LOW: Final = (
-    "it stands at the foot of the wall that it lies in, too low for a wall without a mark: a base course"
+    "it is at the foot of the wall that it lies in, too low for a wall without a mark: a base course"
 )
 
 

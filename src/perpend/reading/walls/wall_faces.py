@@ -85,7 +85,7 @@ def distinct(rings: Sequence[Ring], same: float, inches: float, notices: Notices
 
 @dataclass(frozen=True, slots=True)
 class _Sized:
-    """A ring with its box and area, which are asked for over and over."""
+    """A ring with its box and area, which are needed over and over."""
 
     ring: Ring
     box: tuple[float, float, float, float]
@@ -252,7 +252,7 @@ def note_overlaps(faces: Sequence[Face], notices: Notices) -> None:
     for small, large in overlapping(faces):
         notices.note(
             "walls-overlap",
-            f"{begun(small.named())} overlaps {large.named()}: it was read as standing in front of it, and "
+            f"{begun(small.named())} overlaps {large.named()}: it was read as a wall in front of it, and "
             "openings in both belong to the smaller.",
         )
 

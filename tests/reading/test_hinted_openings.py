@@ -30,7 +30,7 @@ pytestmark = pytest.mark.usefixtures("small_ones_too")
 WALL_BOX = (0, 0, 960, 160)
 
 
-def told(pen: Pen, folder: Path) -> list[str]:
+def said(pen: Pen, folder: Path) -> list[str]:
     """Return what is said of layers without a role, the same whether all of the drawing is loaded or not."""
     path = pen.save(folder / "drawing.dxf")
     options = ReadingOptions()
@@ -47,12 +47,12 @@ def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float
     glass = [pen.box((x, 40, x + 80, 96), "A-GLAZ").dxf.handle for x in (220, 440, 640, 800)]
     pen.box((225, 45, 255, 90), "A-GLAZ")  # a pane
     door = pen.box((100, 0, 140, 88), "A-DOOR").dxf.handle
-    assert told(pen, tmp_path) == [
-        f"Layer A-DOOR has no role, yet 1 shape on it stands in W1 that looks like an opening (handle "
+    assert said(pen, tmp_path) == [
+        f"Layer A-DOOR has no role, yet 1 shape on it in W1 looks like an opening (handle "
         f"{door}): joints are placed as if it was not there. If it is one, name the layer in the settings: "
         '[layers] openings = ["A-ELEV-OPNG*", "A-DOOR"]; '
         'if not, [layers] ignored = ["A-DOOR"] keeps this quiet.',
-        "Layer A-GLAZ has no role, yet 4 shapes on it stand in W1 that look like openings ("
+        "Layer A-GLAZ has no role, yet 4 shapes on it in W1 look like openings ("
         f"{handles_named(glass)}): joints are placed as if they were not there. If they are openings, name "
         'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"]; if not, [layers] '
         'ignored = ["A-GLAZ"] keeps this quiet.',
@@ -116,10 +116,8 @@ def test_blocks_count_by_their_outline_or_the_box_of_their_lines(
         pen.space.add_blockref("LITE 36x36", (x, 40), dxfattribs={"layer": reference_layer}).dxf.handle
         for x in (200, 500)
     )
-    (sentence,) = told(pen, tmp_path)
-    assert (
-        f"2 shapes on it stand in wall 1 that look like openings (handles {first} and {second})" in sentence
-    )
+    (sentence,) = said(pen, tmp_path)
+    assert f"2 shapes on it in wall 1 look like openings (handles {first} and {second})" in sentence
 
 
 @pytest.mark.parametrize(
@@ -143,7 +141,7 @@ def test_no_alarm(tmp_path: Path, draw: object) -> None:
     pen.box(WALL_BOX, WALL)
     pen.box((200, 40, 264, 88))
     draw(pen)  # type: ignore[operator]
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 def test_a_tag_block_is_no_opening(tmp_path: Path) -> None:
@@ -154,7 +152,7 @@ def test_a_tag_block_is_no_opening(tmp_path: Path) -> None:
     pen.space.add_blockref("DOOR-TAG", (200, 40), dxfattribs={"layer": "A-DOOR"})
     pen.space.add_blockref("DOOR-TAG", (300, 40), dxfattribs={"layer": "A-GLAZ"})
     pen.hide("A-GLAZ", "freeze")
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 @pytest.mark.parametrize(
@@ -176,7 +174,7 @@ def test_a_foot_that_breaks_off_at_such_a_door(tmp_path: Path, at: float) -> Non
     door = [pen.line(a, b, "A-DOOR").dxf.handle for a, b in itertools.pairwise(corners)]
     with pytest.raises(InputError) as caught:
         read(pen, tmp_path)
-    cure = f"or name layer A-DOOR in [layers] openings: shape {door[0]} on it stands in the gap"
+    cure = f"or name layer A-DOOR in [layers] openings: shape {door[0]} on it is in the gap"
     assert (cure in str(caught.value)) is (at == 240)
 
 

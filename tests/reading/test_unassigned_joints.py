@@ -47,7 +47,7 @@ def reading(pen: Pen, folder: Path) -> Elevation:
     return whole
 
 
-def told(pen: Pen, folder: Path) -> list[str]:
+def said(pen: Pen, folder: Path) -> list[str]:
     return [sentence for sentence in reading(pen, folder).repaired if sentence.startswith("Layer ")]
 
 
@@ -76,7 +76,7 @@ def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, lay
 def test_lines_that_were_left_out_of_the_loading_are_among_them(tmp_path: Path) -> None:
     pen = walled()
     pen.line((384, 0), (384, 160), "X7")
-    assert len(told(pen, tmp_path)) == 1
+    assert len(said(pen, tmp_path)) == 1
     doc = load_selected(tmp_path / "drawing.dxf", ReadingOptions()).doc
     assert left_out_of(doc).shown["X7"].lines.tolist() == [384, 0, 384, 160]
 
@@ -122,7 +122,7 @@ def test_of_very_many_walls_the_first_are_named(tmp_path: Path, count: int, name
     for left in range(0, 600 * count, 600):
         pen.box((left, 0, left + 480, 144), WALL)
         pen.line((left + 200, 0), (left + 200, 144), "X7")
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert f"{named} from edge to edge" in sentence
 
 
@@ -219,7 +219,7 @@ def beside_and_below_a_window(pen: Pen) -> None:
 def test_one_joint_however_it_is_drawn(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
     pen = walled()
     draw(pen)
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer X7 has no role, yet 1 upright line on it crosses W1 from edge to edge" in sentence
 
 
@@ -275,7 +275,7 @@ def test_one_joint_that_steps_aside(tmp_path: Path, draw: Callable[[Pen], object
 def test_a_joint_that_steps_aside_on_a_layer_whose_name_says_joints_is_told_alike(tmp_path: Path) -> None:
     pen = walled()
     pen.path([(384, 0), (384, 80), (392, 80), (392, 160)], "CJ")
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer CJ has no role, yet 1 line on it crosses W1 from edge to edge" in sentence
 
 
@@ -287,7 +287,7 @@ def test_joints_among_the_units_of_a_bond_pattern_on_the_same_layer(tmp_path: Pa
             pen.line((x, 8 * row), (x, 8 * row + 8), "0")
     for x in (604, 1204):
         pen.line((x, 0), (x, 160), "0")
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer 0 has no role, yet 2 upright lines on it cross W1 from edge to edge" in sentence
 
 
@@ -298,7 +298,7 @@ def test_an_elevation_that_is_one_block(tmp_path: Path) -> None:
     for x in STATIONS:
         block.add_line((x, 0), (x, 160), dxfattribs={"layer": "X7"})
     pen.space.add_blockref("ELEVATION", (500, 300), dxfattribs={"rotation": 20})
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer X7 has no role, yet 4 upright lines on it cross wall 1" in sentence
 
 
@@ -453,7 +453,7 @@ def coursing(pen: Pen) -> None:
 def test_no_alarm(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
     pen = walled()
     draw(pen)
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 def test_on_a_layer_whose_name_says_joints_steps_symbols_and_short_ones_count_too(tmp_path: Path) -> None:

@@ -82,7 +82,7 @@ def test_what_is_in_an_opening_is_a_detail_and_what_is_in_a_wall_in_front_is_its
 @pytest.mark.parametrize(
     ("box", "mark"), [((700, 40, 740, 88), "A"), (PLANTER, None)], ids=["marked", "wide at the foot"]
 )
-def test_what_may_be_either_stays_a_wall_and_that_is_told(
+def test_what_may_be_either_stays_a_wall_and_that_is_reported(
     tmp_path: Path, box: tuple[float, float, float, float], mark: str | None
 ) -> None:
     pen = with_wall()
@@ -209,7 +209,7 @@ NEITHER = {
 
 @pytest.mark.parametrize("what", NEITHER)
 @pytest.mark.parametrize("turn", [0.0, 33.0])
-def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_is_told(
+def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_is_reported(
     tmp_path: Path, what: str, turn: float
 ) -> None:
     pen = with_wall(angle=turn)

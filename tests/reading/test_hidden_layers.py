@@ -133,7 +133,7 @@ def test_a_hidden_layer_whose_name_says_openings_is_told_with_what_makes_it_show
     pen.hide("A-GLAZ", *ways)
     (sentence,) = read(pen, tmp_path).repaired
     assert sentence.startswith(
-        f"Layer A-GLAZ ({state}) has no role, yet 2 shapes on it stand in W1 that look like openings (handle"
+        f"Layer A-GLAZ ({state}) has no role, yet 2 shapes on it in W1 look like openings (handle"
     )
     assert (
         f"If they are openings, {cure[0].lower()}{cure[1:]}, and name it in the settings: [layers] openings "
