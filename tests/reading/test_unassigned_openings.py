@@ -12,7 +12,7 @@ import pytest
 from cli.harness import perpend
 from perpend.dxf.load import load_drawing
 from perpend.reading import read_drawing
-from perpend.reading.gather.layer_index import says_nothing
+from perpend.reading.gather.layer_names import says_nothing
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions

@@ -2,25 +2,15 @@
 
 from __future__ import annotations
 
-import functools
-import re
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
-from perpend.reading.gather.layer_names import hint_of, is_no_face, words_in
+from perpend.reading.gather.layer_names import hint_of, says_nothing
 from perpend.reading.reading_options import ReadingOptions, Role, as_setting, matches
 from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-
-_BEFORE_WALLS: Final = re.compile(
-    r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|ELEK|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
-    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|GUTTER|GUTR|RAIL|LADDER|SHUTTER"
-    r"|CENTER|CENTRE|CNTR|HIDDEN|HIDD\b|PHANTOM|ACHSE|VERDECKT"
-)
-"""What stands on layers that are called so stands before a wall, or is drawn across it, but not in it."""
-
 
 _CURES: Final = {
     "": "",
@@ -128,11 +118,3 @@ class LayerIndex:
         hint = None if roles or ignored else hint_of(name)
         unassigned = not (roles or ignored or hint) and says_nothing(name)
         return Layer(name, roles, frozen, off, hint, unassigned, ignored)
-
-
-@functools.lru_cache(maxsize=4096)
-def says_nothing(name: str) -> bool:
-    """Say whether a layer's name leaves open what is on it: openings, for all we know."""
-    if is_no_face(name) or _BEFORE_WALLS.search(name.upper().replace("_", " ")):
-        return False
-    return all(role is Role.WALLS for role, _ in words_in(name))
