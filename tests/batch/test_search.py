@@ -51,7 +51,7 @@ def test_the_folder_of_outputs_is_left_out_and_said_so_with_what_perpend_did_not
     assert ending.code == 0, ending.err
     assert list(rows_of(source / "sub")) == ["a.dxf"]
     said = f"Left out: {source / 'sub'}, where the outputs go, with drawings in it that perpend did not write"
-    assert f"{said} (b.dxf, c.dxf): name another folder with --out" in ending.out
+    assert f"{said} (b.dxf and c.dxf): name another folder with --out" in ending.out
     document = json.loads((source / "sub" / "index.json").read_text(encoding="utf-8"))
     assert document["left_out"] == [line for line in ending.out.splitlines() if line.startswith("Left out")]
 
@@ -81,7 +81,7 @@ def test_what_perpend_wrote_is_passed_over_and_told(tmp_path: Path) -> None:
     search = find_orders(tmp_path, tmp_path / "out")
     assert [order.name for order in search.orders] == ["a.dxf"]
     assert search.left_out == (
-        "Passed over, as perpend wrote them: a-annotated-checked.dxf, a-annotated.dxf.",
+        "Passed over, as perpend wrote them: a-annotated-checked.dxf and a-annotated.dxf.",
     )
     assert names(tmp_path, tmp_path / "out", check=True) == ["a-annotated.dxf", "a.dxf"]
 
@@ -118,7 +118,7 @@ def test_drawings_below_are_pointed_at_when_there_are_none_at_the_top(tmp_path: 
     save_good(tmp_path / "north", "a", "b")
     said = (
         r"matches '\*\.dxf' lies in the folder itself\. 2 DXF in the sub-folders right below not looked at: "
-        r"--recursive has them done, and what lies deeper \(north/a\.dxf, north/b\.dxf\)\.$"
+        r"--recursive has them done, and what lies deeper \(north/a\.dxf and north/b\.dxf\)\.$"
     )
     with pytest.raises(InputError, match=said):
         find_orders(tmp_path, tmp_path / "out")
@@ -147,7 +147,7 @@ def test_drawings_in_sub_folders_are_told_when_they_are_not_looked_at(tmp_path: 
     assert [order.name for order in search.orders] == ["a.dxf"]
     assert search.left_out == (
         "2 DXF in the sub-folders right below not looked at: --recursive has them done, and what lies "
-        "deeper (x/b.dxf, x/c.dxf).",
+        "deeper (x/b.dxf and x/c.dxf).",
     )
     assert names(tmp_path / "in", tmp_path / "out", recursive=True, exclude=["*/detail*"]) == [
         *("a.dxf", "x/b.dxf", "x/c.dxf", "x/y/e.dxf")
@@ -162,8 +162,8 @@ def test_hidden_files_and_locks_are_passed_over_and_told(tmp_path: Path) -> None
     search = find_orders(tmp_path, tmp_path / "out", recursive=True)
     assert [order.name for order in search.orders] == ["a.dxf"]
     assert search.left_out == (
-        "Passed over, as hidden files or locks: ._a.dxf, ._plan.dwg, .hidden.DXF, .snapshot/b.dxf and 1 "
-        "more.",
+        "Passed over, as hidden files or locks: ._a.dxf, ._plan.dwg, .hidden.DXF, .snapshot/b.dxf and "
+        "~$a.dxf.",
     )
     (tmp_path / "a.dxf").unlink()
     with pytest.raises(InputError, match=r"is hidden or excluded\. Passed over, as hidden files or locks: "):
@@ -179,7 +179,7 @@ def test_what_is_excluded_by_name_or_path_is_told(tmp_path: Path) -> None:
     ending = perpend("batch", tmp_path / "in", "--out", out, "--recursive", "--jobs", "1", *words)
     assert ending.code == 0, ending.err
     assert list(rows_of(out)) == ["A-201.dxf", "new/A-202.dxf"]
-    said = "Left out by --exclude: A-501-Details.dxf, cover.dxf, new/cover.dxf, old/A-201.dxf."
+    said = "Left out by --exclude: A-501-Details.dxf, cover.dxf, new/cover.dxf and old/A-201.dxf."
     assert said in ending.out.splitlines()
 
 

@@ -131,7 +131,7 @@ def test_lines_that_are_no_joints_are_told_with_handle_layer_and_place(tmp_path:
     handles = {i.x_in: i.handle for i in checked.results.ignored}
     assert f"(entity {handles[322.5]} at 26'-10 1/2\" of N)" in told
     assert f"(entity {handles[432.0]} at 36'-0\" of N)" in told
-    assert f"it stands in no wall (entity {handles[None]} at 900, 100 in the drawing)" in told
+    assert f"it is in no wall (entity {handles[None]} at 900, 100 in the drawing)" in told
 
 
 def test_lines_that_go_on_past_the_wall_are_told(tmp_path: Path) -> None:

@@ -137,7 +137,7 @@ def test_an_end_that_only_one_of_two_adjoining_walls_gives_up_keeps_its_joint_an
     left, right = results_of(found).walls
     assert (left.right_end, right.left_end) == ("continues", "continues")
     assert [r.partition(",")[0] for r in results_of(found).remarks] == [
-        "By the settings no joint stands between W1 and W2"
+        "By the settings no joint is between W1 and W2"
     ]
 
 
@@ -154,7 +154,7 @@ def test_a_wildcard_that_takes_the_joint_between_two_walls_away_is_told(
     assert (left.right_end, right.left_end) == (ends[1], ends[0])
     assert 360.0 not in [joint.x_in for joint in left.joints]
     assert results_of(found).remarks == [
-        "By the settings no joint stands between W1 and W2, and what runs through there is not measured as "
+        "By the settings no joint is between W1 and W2, and what runs through there is not measured as "
         "one panel: draw the two as one outline to have it measured."
     ]
 
@@ -191,7 +191,7 @@ def test_a_slip_in_a_project_s_settings_is_told_before_the_tags_of_other_drawing
     drawing.with_name("perpend.toml").write_text(others + slip, encoding="utf-8")
     text = " ".join(perpend("annotate", drawing).out.split())
     slip_at = text.index("D-01 of the settings is not in this drawing: is D1 meant?")
-    rest_at = text.index("named by the settings: EAST 0, EAST 1, EAST 2, 7 more.")
+    rest_at = text.index("named by the settings: EAST 0, EAST 1, EAST 2 and 7 more.")
     assert slip_at < rest_at
 
 

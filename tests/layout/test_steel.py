@@ -69,7 +69,7 @@ def test_no_bar_stands_where_another_opening_leaves_no_masonry_beside_the_jamb()
     bars = bars_of(wall, ())
     assert [bar.path[0][0] for bar in bars if bar.kind == "jamb"] == [196.0, 334.0]
     assert list(jamb_bar_notes(wall, bars)) == [
-        "No jamb bar is drawn where no masonry stands beside a jamb of O1, O2: "
+        "No jamb bar is drawn where no masonry stands beside a jamb of O1 and O2: "
         "the steel there needs structural design."
     ]
 

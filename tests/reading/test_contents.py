@@ -165,7 +165,7 @@ class TestJoints:
         pen.space.add_blockref("CJ-SYMBOL", (200, 150), dxfattribs={"layer": JOINT})
         elevation = read(pen, tmp_path)
         assert [j.handle for j in elevation.walls[0].drawn_joints] == [line.dxf.handle]
-        assert [i.why for i in elevation.ignored] == [f"it marks the joint with handle {line.dxf.handle}"]
+        assert [i.words for i in elevation.ignored] == [f"it marks the joint with handle {line.dxf.handle}"]
 
     def test_a_block_that_draws_the_joint(self, pen: Pen, tmp_path: Path) -> None:
         block = pen.doc.blocks.new("CJ")
@@ -211,7 +211,7 @@ class TestJoints:
         slope = pen.line((100, 40), (140, 80), JOINT)
         elevation = read(pen, tmp_path)
         assert elevation.walls[0].drawn_joints == ()
-        assert {i.handle: i.why for i in elevation.ignored} == {
+        assert {i.place.handle: i.words for i in elevation.ignored} == {
             triangle.dxf.handle: "it does not run up the wall like a joint: it comes back to where it "
             "began and is wider than a joint; draw the joint's line, or make a block of the shape, which "
             "marks a joint",
@@ -223,21 +223,21 @@ class TestJoints:
         pen.path([(200, 0), (200, 144)], JOINT)
         elevation = read(pen, tmp_path)
         assert len(elevation.walls[0].drawn_joints) == 1
-        assert "doubles the joint" in elevation.ignored[0].why
+        assert "doubles the joint" in elevation.ignored[0].words
 
     def test_what_is_no_joint_is_said(self, pen: Pen, tmp_path: Path) -> None:
         level = pen.line((100, 40), (300, 40), JOINT)
         away = pen.line((900, 0), (900, 144), JOINT)
-        why = {i.handle: i.why for i in read(pen, tmp_path).ignored}
+        why = {i.place.handle: i.words for i in read(pen, tmp_path).ignored}
         assert why == {
             level.dxf.handle: "it does not run up the wall like a joint: it runs level",
-            away.dxf.handle: "it stands in no wall",
+            away.dxf.handle: "it is in no wall",
         }
 
     def test_kinds_that_draw_no_line_are_told_with_what_to_do(self, pen: Pen, tmp_path: Path) -> None:
         pen.space.add_xline((200, 0), (0, 1), dxfattribs={"layer": JOINT})
         pen.space.add_mline([(300, 0), (300, 144)], dxfattribs={"layer": JOINT})
-        assert {i.kind: i.why for i in read(pen, tmp_path).ignored} == {
+        assert {i.place.kind: i.words for i in read(pen, tmp_path).ignored} == {
             "XLINE": "no outline or line is read of XLINE: draw it as lines",
             "MLINE": "no outline or line is read of MLINE: explode it",
         }
@@ -341,10 +341,10 @@ class TestPlaces:
     def test_what_is_no_place_is_said(self, pen: Pen, tmp_path: Path) -> None:
         level = pen.line((100, 72), (200, 72), "A-ELEV-THCK")
         away = pen.line((900, 0), (900, 144), "A-ELEV-PILR")
-        why = {i.handle: i.why for i in read(pen, tmp_path).ignored}
+        why = {i.place.handle: i.words for i in read(pen, tmp_path).ignored}
         assert why == {
             level.dxf.handle: "it is neither upright nor closed",
-            away.dxf.handle: "it stands in no wall",
+            away.dxf.handle: "it is in no wall",
         }
 
     def test_a_line_at_the_end_parts_nothing(self, pen: Pen, tmp_path: Path) -> None:
@@ -382,6 +382,6 @@ class TestLevels:
         line = pen.line((0, 48), (480, 120), "A-ELEV-SUPT")
         elevation = read(pen, tmp_path)
         assert elevation.walls[0].supports == ()
-        assert [(i.handle, i.why) for i in elevation.ignored] == [
+        assert [(i.place.handle, i.words) for i in elevation.ignored] == [
             (line.dxf.handle, "a line of support must be level")
         ]

@@ -11,7 +11,7 @@ from perpend.dxf.load import count_entity_records
 from perpend.errors import InputError
 from perpend.reading import load_drawing, read_drawing
 from reading import zoo
-from reading.test_ways import assert_standard
+from reading.test_ways_of_drawing import assert_standard
 
 
 def refused(path: Path, pattern: str) -> str:

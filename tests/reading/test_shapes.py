@@ -296,8 +296,8 @@ class TestOpenings:
         pen.line((102, 2), (139, 44), OPENING)
         elevation = read(pen, tmp_path)
         assert [box_of(o) for o in elevation.walls[0].openings] == [(100, 0, 180, 88)]
-        assert sum("inside opening" in i.why for i in elevation.ignored) == 2
-        assert sum("line inside an opening" in i.why for i in elevation.ignored) == 1
+        assert sum("inside opening" in i.words for i in elevation.ignored) == 2
+        assert sum("line inside an opening" in i.words for i in elevation.ignored) == 1
 
     def test_lights_side_by_side_are_one_opening(self, pen: Pen, tmp_path: Path) -> None:
         for x in (100, 140, 180):
@@ -311,7 +311,7 @@ class TestOpenings:
         pen.box((100.005, 40, 160, 88))
         elevation = read(pen, tmp_path)
         assert [o.handle for o in elevation.walls[0].openings] == [first.dxf.handle]
-        assert ["same as" in i.why for i in elevation.ignored] == [True]
+        assert ["same as" in i.words for i in elevation.ignored] == [True]
 
     def test_a_door_without_threshold_is_closed_along_the_wall(self, pen: Pen, tmp_path: Path) -> None:
         pen.path([(100, 0), (100, 88), (140, 88), (140, 0)], OPENING)
@@ -388,7 +388,7 @@ class TestOpenings:
         pen.space.add_blockref("DOOR-PLAN", (2000, 0))
         elevation = read(pen, tmp_path)
         assert elevation.walls[0].openings == ()
-        assert [i.why for i in elevation.ignored] == ["block DOOR-PLAN does not stand in a wall"]
+        assert [i.words for i in elevation.ignored] == ["block DOOR-PLAN is in no wall"]
 
     def test_an_arrayed_block(self, pen: Pen, tmp_path: Path) -> None:
         window = pen.doc.blocks.new("WINDOW-A")
@@ -479,7 +479,7 @@ class TestRefused:
         pen.loop(zoo.STANDARD.corners, "MUR-EXT")
         pen.loop(zoo.STANDARD.corners, "MUR-EXT")
         pen.text("W1", (100, 100), "NOTES")
-        self.refuse(pen, tmp_path, "no wall", "A-ELEV-WALL*", "MUR-EXT (2), NOTES (1)", "perpend layers")
+        self.refuse(pen, tmp_path, "no wall", "A-ELEV-WALL*", "MUR-EXT (2) and NOTES (1)", "perpend layers")
 
     def test_empty_modelspace(self, tmp_path: Path) -> None:
         self.refuse(Pen(), tmp_path, "no wall", "modelspace is empty")

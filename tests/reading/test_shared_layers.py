@@ -81,7 +81,7 @@ def test_a_layer_for_walls_and_joints_is_refused_with_what_to_do(
     roles = ["walls", *also, "joints"]
     named = " and ".join(f'{role} = ["{WALL}"]' for role in roles)
     assert str(refusal.value) == (
-        f"{tmp_path / 'drawing.dxf'}: the settings name layer {WALL} alike for {named}, but it can only be "
+        f"{tmp_path / 'drawing.dxf'}: the settings name layer {WALL} for {named}, but it can only be "
         "read as one of them: take it out of the others, or put what is one of them on a layer of its "
         "own."
     )

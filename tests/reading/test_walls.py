@@ -108,8 +108,8 @@ class TestDoubles:
         second = pen.loop(zoo.STANDARD.corners[::-1], WALL)
         elevation = read(pen, tmp_path)
         assert [w.handle for w in elevation.walls] == [first.dxf.handle]
-        assert [i.handle for i in elevation.ignored] == [second.dxf.handle]
-        assert "same outline" in elevation.ignored[0].why
+        assert [i.place.handle for i in elevation.ignored] == [second.dxf.handle]
+        assert "same outline" in elevation.ignored[0].words
 
     def test_a_hatch_that_fills_the_wall(self, tmp_path: Path) -> None:
         pen = Pen()
@@ -120,7 +120,7 @@ class TestDoubles:
         outline = pen.loop(zoo.STANDARD.corners, WALL)
         elevation = read(pen, tmp_path)
         assert [w.handle for w in elevation.walls] == [outline.dxf.handle]
-        assert {i.handle for i in elevation.ignored} == {hatch.dxf.handle, part.dxf.handle}
+        assert {i.place.handle for i in elevation.ignored} == {hatch.dxf.handle, part.dxf.handle}
 
     def test_stray_lines_on_the_wall_layer(self, tmp_path: Path) -> None:
         pen = Pen()
@@ -130,7 +130,7 @@ class TestDoubles:
         text = pen.space.add_point((5, 5), dxfattribs={"layer": WALL})
         elevation = read(pen, tmp_path)
         assert elevation.walls[0].length_in == 480
-        why = {i.handle: i.why for i in elevation.ignored}
+        why = {i.place.handle: i.words for i in elevation.ignored}
         assert "inside a wall" in why[inside.dxf.handle]
         assert "no closed outline" in why[outside.dxf.handle]
         assert text.dxf.handle not in why
@@ -140,7 +140,11 @@ class TestDoubles:
         pen.loop(zoo.STANDARD.corners, WALL)
         image = pen.space.add_mline([(0, 0), (9, 9)], dxfattribs={"layer": WALL})
         (ignored,) = read(pen, tmp_path).ignored
-        assert (ignored.handle, ignored.kind, ignored.layer) == (image.dxf.handle, "MLINE", WALL)
+        assert (ignored.place.handle, ignored.place.kind, ignored.place.layer) == (
+            image.dxf.handle,
+            "MLINE",
+            WALL,
+        )
 
 
 class TestNested:
@@ -156,7 +160,7 @@ class TestNested:
         walls = {w.tag: w for w in elevation.walls}
         assert [box_of(o) for o in walls["BACK"].openings] == [(40, 40, 80, 88)]
         assert [box_of(o) for o in walls["W7"].openings] == [(80, 0, 120, 88)]
-        (said,) = [r for r in elevation.repaired if "standing in front" in r]
+        (said,) = [r for r in elevation.repaired if "a wall in front of it" in r]
         assert said.startswith("Wall W7 (outline ")
 
 
@@ -365,7 +369,7 @@ class TestLayers:
         elevation = read(pen, tmp_path)
         assert (elevation.walls[0].tag, elevation.walls[0].openings) == ("W1", ())
         (ignored,) = elevation.ignored
-        assert (ignored.kind, ignored.layer) == ("1 hidden", "A-ELEV-OPNG-OLD")
+        assert (ignored.place.kind, ignored.place.layer) == ("1 hidden", "A-ELEV-OPNG-OLD")
 
     def test_no_wall_because_its_layer_is_frozen(self, tmp_path: Path) -> None:
         pen = Pen()
@@ -394,7 +398,7 @@ class TestLayers:
         pen.box((100, 0, 140, 88)).dxf.invisible = 1
         elevation = read(pen, tmp_path)
         assert elevation.walls[0].openings == ()
-        assert elevation.ignored[0].layer == OPENING
+        assert elevation.ignored[0].place.layer == OPENING
 
     def test_a_named_layout(self, tmp_path: Path) -> None:
         from perpend.reading import ReadingOptions
@@ -419,14 +423,14 @@ class TestLayers:
         pen.space.add_blockref("OTHER", (0, 0), dxfattribs={"layer": WALL})
         elevation = read(pen, tmp_path)
         assert len(elevation.walls) == 1
-        assert any("external reference OTHER is not in this file" in i.why for i in elevation.ignored)
+        assert any("external reference OTHER is not in this file" in i.words for i in elevation.ignored)
 
     def test_a_missing_block(self, tmp_path: Path) -> None:
         pen = Pen()
         pen.loop(zoo.STANDARD.corners, WALL)
         pen.space.add_blockref("NOWHERE", (0, 0), dxfattribs={"layer": OPENING})
         elevation = read(pen, tmp_path)
-        assert [i.why for i in elevation.ignored] == ["block NOWHERE is not in this file or empty"]
+        assert [i.words for i in elevation.ignored] == ["block NOWHERE is not in this file or empty"]
 
 
 class TestPatterns:
@@ -479,7 +483,7 @@ class TestPatterns:
         speck = pen.space.add_circle((600, 50), 4, dxfattribs={"layer": WALL})
         elevation = read(pen, tmp_path)
         assert len(elevation.walls) == 1
-        assert [(i.handle, i.why) for i in elevation.ignored] == [
+        assert [(i.place.handle, i.words) for i in elevation.ignored] == [
             (speck.dxf.handle, "it is too small to be a wall")
         ]
 

@@ -15,6 +15,8 @@ from typing import Any
 import ezdxf
 from ezdxf.document import Drawing
 
+from perpend.model import Wall
+
 Point = tuple[float, float]
 
 WALL, OPENING, TAG, JOINT = "A-ELEV-WALL", "A-ELEV-OPNG", "A-ELEV-IDEN", "A-ELEV-JNTC"
@@ -51,6 +53,11 @@ STANDARD = Face(
     (Hole("D1", (96, 0, 136, 88)), Hole("N1", (240, 40, 288, 88))),
     joints=(384,),
 )
+
+
+def doubts_of(wall: Wall) -> tuple[str, ...]:
+    """Return what is said of a wall's doubts."""
+    return tuple(doubt.words for doubt in wall.doubts)
 
 
 def corners_of(box: Sequence[float]) -> tuple[Point, ...]:

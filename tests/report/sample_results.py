@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from perpend.checks import check_wall
 from perpend.layout import plan_wall
-from perpend.model import Box, Elevation, Frame, Ignored, Opening, Profile, Wall
+from perpend.model import Box, Elevation, Frame, Opening, Profile, Wall
+from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace
 from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
+
+_HATCH = NoticePlace("2B", "HATCH", "A-ELEV-WALL")
 
 SETTINGS = """
 [[openings]]
@@ -44,8 +47,10 @@ def elevation_of(*walls: Wall, metric: bool = False) -> Elevation:
         units="mm" if metric else "in",
         walls=walls,
         metric=metric,
-        ignored=(Ignored("2B", "HATCH", "A-ELEV-WALL", "a HATCH is not read as an outline or a line"),) * 3,
-        repaired=("A gap of 0'-0 1/2\" in the outline 1A was closed.",),
+        notices=(
+            *(Notice(ENTITY_IGNORED, "a HATCH is not read as an outline or a line", place=_HATCH),) * 3,
+            Notice("gap-closed", "A gap of 0'-0 1/2\" in the outline 1A was closed."),
+        ),
     )
 
 
@@ -63,7 +68,7 @@ def results_of(elevation: Elevation, settings_text: str = SETTINGS) -> Results:
         outcomes,
         book,
         settings=SettingsUsed(("drawings/perpend.toml",), settings.sha256),
-        remarks=["The settings name W9, which is not in this drawing."],
+        remarks=[Notice("tag-not-found", "The settings name W9, which is not in this drawing.")],
         written=written,
     )
 

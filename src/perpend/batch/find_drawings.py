@@ -20,6 +20,7 @@ from perpend.batch.orders import Order
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
 from perpend.slotted import dataclass
+from perpend.wording import listed
 
 ENDINGS: Final = {"annotate": "annotated", "check": "checked"}
 """What each command adds to a drawing's name."""
@@ -30,7 +31,7 @@ _MARK: Final = re.compile(rf"[\r\n\0](?:{APPLICATION}|{REVIEW_APPLICATION})[\r\n
 _HIDDEN: Final = (".", "~$")
 """How the names of hidden files begin (``._A-201.dxf`` too), and those of locks."""
 
-_MOST_NAMED: Final = 4
+MOST_NAMED: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +122,6 @@ def order_for(name: Path, folder: Path, out: Path, command: str) -> Order:
     )
 
 
-def listed(names: Sequence[str]) -> str:
-    """List the first of some names, and say how many more there are."""
-    more = len(names) - _MOST_NAMED
-    return ", ".join(names) if more <= 0 else f"{', '.join(names[:_MOST_NAMED])} and {more} more"
-
-
 @dataclass(frozen=True, slots=True)
 class _Sieve:
     """Tells drawings to be done from what is left out; the attributes are those of `find_orders`."""
@@ -189,7 +184,7 @@ class _Sieve:
         """Say what was left out for a reason, in one sentence if there is anything to say."""
         if not paths:
             return
-        names = listed([path.relative_to(self.folder).as_posix() for path in paths])
+        names = listed((path.relative_to(self.folder).as_posix() for path in paths), MOST_NAMED)
         match why:
             case _Why.OURS:
                 yield f"Passed over, as perpend wrote them: {names}."
@@ -212,7 +207,7 @@ class _Sieve:
         strange = [path for path in inside if not (_is_dwg(path.name) or _is_ours(path, "annotate"))]
         if not strange:
             return f"Left out: {self.out}, where the outputs go."
-        names = listed([_name(path, self.out) for path in strange])
+        names = listed((_name(path, self.out) for path in strange), MOST_NAMED)
         return (
             f"Left out: {self.out}, where the outputs go, with drawings in it that perpend did not write "
             f"({names}): name another folder with --out to have them done."

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from perpend.batch.find_drawings import listed, order_for
+from perpend.batch.find_drawings import MOST_NAMED, order_for
 from perpend.batch.orders import Order, Outcome, State
+from perpend.wording import listed
 
 _SCRAP: Final = re.compile(r"\.(?P<name>.+)\.[0-9a-f]{8}\.part")
 
@@ -57,4 +58,4 @@ def _told(whys: Mapping[str, Sequence[Order]], out: Path) -> Iterator[str]:
     for why, orders in whys.items():
         names = [order.target.relative_to(out).as_posix() for order in orders if order.target.is_file()]
         if names:
-            yield f"Still in {out} from earlier runs, {why}: {listed(names)}. Nothing is deleted."
+            yield f"Still in {out} from earlier runs, {why}: {listed(names, MOST_NAMED)}. Nothing is deleted."

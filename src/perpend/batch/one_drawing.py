@@ -15,7 +15,6 @@ from perpend.batch.resource_limits import confined
 from perpend.batch.run_record import fingerprint, hash_of
 from perpend.batch.thumbnail import thumbnail
 from perpend.errors import InputError, InternalError, NoElevationError, PerpendError
-from perpend.model import GraveDoubt
 
 if TYPE_CHECKING:
     from perpend.jobs.annotate import AnnotateOutcome
@@ -203,9 +202,9 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
 
 def _doubts(plans: Iterable[WallPlan]) -> list[str]:
     """Return what may have been read wrongly, with the walls, the gravest first."""
-    doubts = [(plan.wall.tag, doubt) for plan in plans for doubt in plan.wall.doubts]
-    doubts.sort(key=lambda told: not isinstance(told[1], GraveDoubt))
-    return [f"{tag}: {doubt}" for tag, doubt in doubts]
+    doubts = [doubt for plan in plans for doubt in plan.wall.doubts]
+    doubts.sort(key=lambda doubt: not doubt.is_grave)
+    return [f"{doubt.place.wall}: {doubt.words}" for doubt in doubts]
 
 
 def _gravity(finding: FindingEntry) -> tuple[bool, float]:

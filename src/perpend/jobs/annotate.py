@@ -20,9 +20,10 @@ from perpend.jobs.merge_findings import judgement_of
 from perpend.jobs.output_places import check_places, output_path, refuse_twins
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
-from perpend.jobs.unused_settings import unheeded
+from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
+from perpend.notices import Notices, notes
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
@@ -134,10 +135,11 @@ def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) 
     if not removed:
         return reading
     replaced = f"What an earlier run drew ({removed} records) was taken out and drawn anew."
+    said = [*checked.notes, *opened.notes, replaced]
     elevation = replace(
         reading.elevation,
         sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
-        repaired=(*reading.elevation.repaired, *checked.notes, *opened.notes, replaced),
+        notices=(*reading.elevation.notices, *notes("earlier-run-replaced", said)),
     )
     return Reading(elevation, reading.source)
 
@@ -191,13 +193,16 @@ class _Plate:
         written, (drafted, image) = write_drawing(
             self.reading.source, target, lambda doc: self._draw(doc, picture)
         )
+        remarks = Notices()
+        note_unused_settings(settings, elevation.walls, remarks)
+        remarks.add(notes("waivers-of-another-drawing", filter(None, [self.accepted.remark])))
         document = build_results(
             elevation,
             self.outcomes,
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
             findings=self._expired(),
-            remarks=[*unheeded(settings, elevation.walls), *filter(None, [self.accepted.remark])],
+            remarks=remarks,
             written=written_entry(target, written, drafted, settings.layer_prefix),
         )
         return document, image

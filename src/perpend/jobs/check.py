@@ -27,9 +27,10 @@ from perpend.jobs.annotate import drafting_style
 from perpend.jobs.output_places import check_places, output_path, refuse_twins
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
-from perpend.jobs.unused_settings import unheeded
+from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Elevation, Joint, WallPlan
+from perpend.notices import Notices, notes
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.csv_tables import CSV_ENCODING, findings_csv
@@ -147,7 +148,7 @@ def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
     elevation = replace(
         reading.elevation,
         sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
-        repaired=(*reading.elevation.repaired, *opened.notes, replaced),
+        notices=(*reading.elevation.notices, *notes("earlier-run-replaced", [*opened.notes, replaced])),
     )
     return Reading(elevation, reading.source)
 
@@ -252,12 +253,7 @@ class _Overlay:
             command="check",
             findings=self.loose(),
             settings=SettingsUsed(self.settings.files, self.settings.sha256),
-            remarks=[
-                *unheeded(self.settings, self.reading.elevation.walls),
-                *filter(None, [self.accepted.remark]),
-                *self._cure_remarks(),
-                *self._plate_remarks(),
-            ],
+            remarks=self._remarks(),
             numbered_after=self.plate.numbers,
         )
         written, (drafted, image) = write_drawing(
@@ -274,7 +270,15 @@ class _Overlay:
 
     def _doubts(self) -> list[str]:
         walls = self.reading.elevation.walls
-        return [f"{wall.tag}: {doubt}" for wall in walls for doubt in wall.doubts]
+        return [f"{wall.tag}: {doubt.words}" for wall in walls for doubt in wall.doubts]
+
+    def _remarks(self) -> Notices:
+        remarks = Notices()
+        note_unused_settings(self.settings, self.reading.elevation.walls, remarks)
+        remarks.add(notes("waivers-of-another-drawing", filter(None, [self.accepted.remark])))
+        remarks.add(notes("no-layout-complies", self._cure_remarks()))
+        remarks.add(notes("plate-outdated", self._plate_remarks()))
+        return remarks
 
     def _cure_remarks(self) -> list[str]:
         """Say where even the nearest layout breaks a rule."""

@@ -11,10 +11,11 @@ from perpend.jobs.annotate import read_afresh
 from perpend.jobs.merge_findings import judgement_of
 from perpend.jobs.output_places import check_place
 from perpend.jobs.settings_to_options import reading_options
-from perpend.jobs.unused_settings import lone_ends, missing_tags
+from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
 from perpend.layout import plan_wall
 from perpend.layout.steel.horizontal_bars import horizontal_bars
 from perpend.model import Bar, Wall, WallPlan
+from perpend.notices import Notices
 from perpend.report import SettingsUsed
 from perpend.report.compare_csv import compare_csv
 from perpend.report.comparison import CompareResults, Option, Weights, build_comparison
@@ -22,6 +23,7 @@ from perpend.report.csv_tables import CSV_ENCODING
 from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, load_rulebook, steel_weight_lb, wire_area_in2
 from perpend.settings import Settings, compare_arching, load_settings, resolve_wall, wall_options
 from perpend.settings.method_variants import Variant, variants_of, with_variant
+from perpend.wording import listed
 
 
 def compare(
@@ -70,12 +72,16 @@ def compare(
 
 
 def _remarks(settings: Settings, walls: Sequence[Wall]) -> list[str]:
-    # The coefficient is heeded: engineered is one of the options.
-    said = missing_tags(settings, walls) + lone_ends(settings, walls)
+    # The coefficient counts: engineered is one of the options.
+    notices = Notices()
+    note_missing_tags(settings, walls, notices)
+    note_lone_ends(settings, walls, notices)
+    said = [notice.words for notice in notices]
     tighter = [wall.tag for wall in walls if wall_options(settings, wall.tag).spacing_ratio is not None]
     if tighter:
-        listed = ", ".join(tighter)
-        said.append(f"The tighter ratio of the settings counts for the wall's own method only: {listed}.")
+        said.append(
+            f"The tighter ratio of the settings counts for the wall's own method only: {listed(tighter)}."
+        )
     return said
 
 

@@ -9,10 +9,12 @@ from pathlib import Path
 from typing import Final
 
 from perpend.model import Wall
+from perpend.notices import NoticePlace, Notices
 from perpend.settings import Settings, unmatched_tags, wall_options
 from perpend.settings.settings_files import PROJECT_FILE
 from perpend.settings.wall_ends import OTHER_SIDE, adjoining, given_end, gives_up, keepers
 from perpend.units import format_length
+from perpend.wording import listed
 
 _NEAR: Final = 0.5
 """Likeness (difflib's ratio) from which a tag may be meant for another one."""
@@ -26,32 +28,30 @@ _LEAST_SENSIBLE_IN: Final = {
 """By key: what is less is rather a number of feet. Nobody wants panels shorter than three blocks, and no
 opening is narrower than one."""
 
-_MOST_TOLD: Final = 3
+_MOST_NAMED: Final = 3
 _LOOKALIKES: Final = str.maketrans("OIL", "011")
 
 
-def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+def note_unused_settings(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
     """Say what of the settings does nothing in a drawing, the likely slips first.
 
     Args:
         settings: what counts for the drawing.
         walls: the walls that were read.
-
-    Returns:
-        Remarks, one sentence each.
+        notices: takes one sentence for each.
     """
-    idle = missing_tags(settings, walls) + lone_ends(settings, walls) + _coefficient(settings, walls)
-    return idle + rather_feet(settings)
+    note_missing_tags(settings, walls, notices)
+    note_lone_ends(settings, walls, notices)
+    _note_unused_coefficient(settings, walls, notices)
+    note_probable_feet(settings, notices)
 
 
-def rather_feet(settings: Settings) -> list[str]:
+def note_probable_feet(settings: Settings, notices: Notices) -> None:
     """Doubt lengths that make sense in feet alone: a bare number is a number of inches.
 
     Args:
         settings: what counts for the drawing.
-
-    Returns:
-        Remarks, one sentence each.
+        notices: takes one sentence for each.
     """
     lengths = (
         (key, given)
@@ -59,43 +59,47 @@ def rather_feet(settings: Settings) -> list[str]:
         for key, least in _LEAST_SENSIBLE_IN.items()
         if (given := getattr(entry, key, None)) is not None and given < least
     )
-    return [
-        f"{key} of the settings is {format_length(given)}, for a bare number is one of inches: write "
-        f'"{given:g}\'" if feet are meant.'
-        for key, given in dict.fromkeys(lengths)
-    ]
+    for key, given in dict.fromkeys(lengths):
+        notices.note(
+            "setting-probably-in-feet",
+            f"{key} of the settings is {format_length(given)}, for a bare number is one of inches: write "
+            f'"{given:g}\'" if feet are meant.',
+        )
 
 
-def lone_ends(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+def note_lone_ends(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
     """Say where a wall's entry and the wall that adjoins there do not go together.
+
+    That is at ends whose joint the other wall keeps, and between walls that both go without it, where nothing
+    measures the panel that runs through.
 
     Args:
         settings: what counts for the drawing.
         walls: the walls that were read.
-
-    Returns:
-        Remarks, one sentence each: of ends whose joint the other wall keeps, and of walls that both do
-        without it, where nothing measures the panel that runs through.
+        notices: takes one sentence for each.
     """
-    told = []
     for wall in walls:
+        place = NoticePlace(wall=wall.tag)
         for side, other in OTHER_SIDE.items():
             given = given_end(settings, wall.tag, side)
-            told += [
-                f'{side}_end = "{given}" of {wall.tag} does nothing: {tag} adjoins there, and the joint '
-                f"between the two stays. To go without it, set {other}_end of {tag} too."
-                for tag in keepers(settings, wall, side)
-            ]
-        told += [
-            f"By the settings no joint stands between {wall.tag} and {tag}, and what runs through there is "
-            "not measured as one panel: draw the two as one outline to have it measured."
-            for tag in adjoining(wall, "right")
-            if gives_up(settings, wall.tag, "right") and gives_up(settings, tag, "left")
-        ]
-    return told
+            for tag in keepers(settings, wall, side):
+                notices.note(
+                    "wall-end-unused",
+                    f'{side}_end = "{given}" of {wall.tag} does nothing: {tag} adjoins there, and the joint '
+                    f"between the two stays. To go without it, set {other}_end of {tag} too.",
+                    place,
+                )
+        for tag in adjoining(wall, "right"):
+            if gives_up(settings, wall.tag, "right") and gives_up(settings, tag, "left"):
+                notices.note(
+                    "panel-across-walls-not-measured",
+                    f"By the settings no joint is between {wall.tag} and {tag}, and what runs through "
+                    "there is not measured as one panel: draw the two as one outline to have it measured.",
+                    place,
+                )
 
 
-def missing_tags(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+def note_missing_tags(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
     """Say which tags of the settings are not in a drawing, the likely slips first.
 
     A project's settings (``perpend.toml``) serve several drawings, so that most of its tags are missing in
@@ -105,21 +109,18 @@ def missing_tags(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     Args:
         settings: what counts for the drawing.
         walls: the walls that were read.
-
-    Returns:
-        Remarks, one sentence each.
+        notices: takes one sentence for each slip, and one for the others.
     """
     named = any(Path(file).name != PROJECT_FILE for file in settings.files)
     tags = [wall.tag for wall in walls] + [o.tag for wall in walls for o in wall.openings]
     missing = unmatched_tags(settings, walls)
     slips = {tag: near for tag in missing if (near := _meant(tag, tags, loosely=named))}
-    said = [f"{t} of the settings is not in this drawing: is {near} meant?" for t, near in slips.items()]
+    for tag, near in slips.items():
+        notices.note("tag-not-found", f"{tag} of the settings is not in this drawing: is {near} meant?")
     rest = [tag for tag in missing if tag not in slips]
     if rest:
-        more = len(rest) - _MOST_TOLD
-        told = rest if named or more <= 0 else [*rest[:_MOST_TOLD], f"{more} more"]
-        said.append(f"Not in this drawing, but named by the settings: {', '.join(told)}.")
-    return said
+        tags_named = listed(rest, None if named else _MOST_NAMED)
+        notices.note("tag-not-found", f"Not in this drawing, but named by the settings: {tags_named}.")
 
 
 def _meant(tag: str, known: Iterable[str], *, loosely: bool) -> str | None:
@@ -137,13 +138,13 @@ def _reading(tag: str) -> str:
     return re.sub(r"(?<![0-9])0+(?=[0-9])", "", plain.translate(_LOOKALIKES))
 
 
-def _coefficient(settings: Settings, walls: Sequence[Wall]) -> list[str]:
-    asked = [w.tag for w in walls if wall_options(settings, w.tag).ccc is not None]
-    idle = [tag for tag in asked if wall_options(settings, tag).method != "engineered"]
-    if not idle:
-        return []
-    where = "" if len(idle) == len(walls) else f" in {', '.join(idle)}"
-    return [
-        f"The crack control coefficient of the settings does nothing{where}: only the engineered method "
-        "reads it."
-    ]
+def _note_unused_coefficient(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
+    given = [w.tag for w in walls if wall_options(settings, w.tag).ccc is not None]
+    unused = [tag for tag in given if wall_options(settings, tag).method != "engineered"]
+    if unused:
+        where = "" if len(unused) == len(walls) else f" in {listed(unused)}"
+        notices.note(
+            "coefficient-unused",
+            f"The crack control coefficient of the settings does nothing{where}: only the engineered method "
+            "reads it.",
+        )

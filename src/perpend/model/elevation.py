@@ -9,7 +9,8 @@ import itertools
 from dataclasses import field
 from enum import StrEnum
 
-from perpend.model.geometry import Box, Frame, Path, Point, Profile, at_break, lowest_height, parts_uncovered
+from perpend.model.geometry import Box, Frame, Path, Profile, at_break, lowest_height, parts_uncovered
+from perpend.notices import ENTITY_IGNORED, Notice
 from perpend.slotted import dataclass
 
 
@@ -149,12 +150,6 @@ class BondBeam:
     layer: str = ""
 
 
-class GraveDoubt(str):
-    """A doubt that means joints in wrong places, if it is right; others only tell how looks were read."""
-
-    __slots__ = ()
-
-
 @dataclass(frozen=True, slots=True)
 class Wall:
     """One wall of an elevation, in its own axes.
@@ -175,7 +170,7 @@ class Wall:
         bond_beams: drawn bond beams.
         texts: every text inside the wall or an opening of it, as drawn.
         layer: DXF layer of the outline.
-        doubts: what it shows and was not read, or may have been read wrongly, one sentence each.
+        doubts: what it shows and was not read, or may have been read wrongly.
         fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
     """
 
@@ -194,7 +189,7 @@ class Wall:
     bond_beams: tuple[BondBeam, ...] = ()
     texts: tuple[str, ...] = ()
     layer: str = ""
-    doubts: tuple[str, ...] = ()
+    doubts: tuple[Notice, ...] = ()
     fronts: tuple[Profile, ...] = ()
 
     def seen(self, path: Path) -> tuple[Path, ...]:
@@ -236,29 +231,6 @@ class Wall:
 
 
 @dataclass(frozen=True, slots=True)
-class Ignored:
-    """Something on a layer of interest that was not used, and why.
-
-    Attributes:
-        handle: DXF handle, or empty.
-        kind: DXF type.
-        layer: its layer.
-        why: what keeps it from being used.
-        at: a point of it in drawing axes and drawing units, where that is known.
-        wall: tag of the wall that it stands in, or empty.
-        x_in: its station in that wall, inches.
-    """
-
-    handle: str
-    kind: str
-    layer: str
-    why: str
-    at: Point | None = None
-    wall: str = ""
-    x_in: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Elevation:
     """All that was read from one drawing.
 
@@ -271,8 +243,8 @@ class Elevation:
         inches_per_unit: inches in one drawing unit.
         metric: True when lengths are printed in millimetres.
         walls: left to right, top row first.
-        ignored: what was left out, and why.
-        repaired: what was mended while reading (bridged gaps, doubled outlines), one sentence each.
+        notices: what was noticed while reading: doubts, repairs, and entities that were left out. Doubts
+            about one wall are that wall's.
     """
 
     path: str
@@ -283,5 +255,14 @@ class Elevation:
     units_why: str = "header"
     inches_per_unit: float = 1.0
     metric: bool = False
-    ignored: tuple[Ignored, ...] = ()
-    repaired: tuple[str, ...] = ()
+    notices: tuple[Notice, ...] = ()
+
+    @property
+    def ignored(self) -> tuple[Notice, ...]:
+        """Entities on layers of interest that were not used; the words say why."""
+        return tuple(notice for notice in self.notices if notice.code == ENTITY_IGNORED)
+
+    @property
+    def repaired(self) -> tuple[str, ...]:
+        """All other notices, one sentence each."""
+        return tuple(dict.fromkeys(n.words for n in self.notices if n.code != ENTITY_IGNORED))

@@ -1,4 +1,4 @@
-"""A drawing read from end to end: file, layers, shapes, walls with what stands in them."""
+"""A drawing read from end to end: file, layers, shapes, walls with what is in them."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ from typing import Final
 from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
-from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Point, Wall
+from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
+from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
@@ -34,11 +35,16 @@ from perpend.reading.gather.texts import (
 from perpend.reading.outlines.close_outlines import Closed, Ring, close_strokes
 from perpend.reading.outlines.doorways import bridges_across, doorways_among
 from perpend.reading.reading_options import ReadingOptions, Role
-from perpend.reading.survey.hidden_layers import doubts_about_hidden
-from perpend.reading.survey.nested_outline_doubts import doubts_about_inner
-from perpend.reading.survey.unassigned_joints import doubts_about_joints
-from perpend.reading.survey.unassigned_openings import areas_of, cure_of_break, doubts_about, shapes_among
-from perpend.reading.survey.unassigned_shapes import shapes_unread
+from perpend.reading.survey.hidden_layers import note_hidden_layers
+from perpend.reading.survey.nested_outline_doubts import note_nested_outlines
+from perpend.reading.survey.unassigned_joints import note_unassigned_joints
+from perpend.reading.survey.unassigned_openings import (
+    areas_of,
+    cure_of_break,
+    note_unassigned_openings,
+    shapes_among,
+)
+from perpend.reading.survey.unassigned_shapes import unassigned_shapes
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
@@ -46,14 +52,14 @@ from perpend.reading.walls.wall_faces import (
     Face,
     distinct,
     faces_of,
+    note_overlaps,
     refuse_open_outlines,
-    remarks_on_overlaps,
 )
 from perpend.slotted import dataclass
 from perpend.units import SAME_IN, format_length
 
 _LISTED: Final = 40
-"""Things of one kind that are listed one by one as ignored; beyond that they are counted."""
+"""Things of one kind that are listed one by one as ignored; beyond that, they are counted."""
 
 _SMALL_WALL: Final = 0.25
 """Of the area of the largest outline: what is smaller does not count where heights tell of the unit."""
@@ -94,50 +100,45 @@ def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:
 
 
 class _Sheet:
-    """The stages of one reading; each leaves what it ignored and mended behind."""
+    """The stages of one reading, in the order of the data's way; all notices go into one collector."""
 
     def __init__(self, source: LoadedDrawing, options: ReadingOptions, found: Gathered) -> None:
         self.source = source
         self.options = options
         self.found = found
         self.file = str(source.path)
-        self.ignored: list[Ignored] = list(found.ignored)
-        self.repaired: list[str] = list(source.notes)
+        self.notices = found.notices
+        self.notices.add(notes("file-repaired", source.notes))
         self.unit = self._unit()
         self.same = SAME_IN / self.unit.inches
         self.gap = options.gap_in / self.unit.inches
         self.hinted = shapes_among(found.hinted, self.gap, self.same)
 
     def elevation(self) -> Elevation:
-        """Run the stages in order."""
+        """Run the stages: outlines, walls with their tags, what is in them, what is in doubt."""
         outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
         outlines = openings_apart(outlines, self.found, self.unit.inches)
         rings = self._wall_rings(outlines)
         texts = self._texts(rings)
-        inner = self._sort_out(rings, outlines, texts)
-        self.ignored += inner.ignored()
-        rings, outlines = inner.walls, Closed([*outlines.rings, *inner.openings], outlines.chains)
-        faces, mended = faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file)
-        self.repaired += mended
-        silent = shapes_unread(self.source, self.found, faces, self.options, self.gap, self.same)
-        suspects = areas_of(self.hinted, silent, faces)
-        self.repaired += tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, suspects))
-        faces, mended = join_neighbours(faces, self.options.gap_in)
-        self.repaired += mended + remarks_on_overlaps(faces)
+        nested = self._sort_out(rings, outlines, texts)
+        outlines = Closed([*outlines.rings, *nested.openings], outlines.chains)
+        faces = self._faces(nested.walls, texts)
+        unassigned = unassigned_shapes(self.source, self.found, faces, self.options, self.gap, self.same)
+        lookalikes = areas_of(self.hinted, unassigned, faces)
+        tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, lookalikes), self.notices)
+        faces = join_neighbours(faces, self.options.gap_in, self.notices)
+        note_overlaps(faces, self.notices)
         faces = _in_reading_order(faces)
         self._name(faces)
         set_fronts(faces)
         holes = self._holes(faces, outlines)
-        self.repaired[:0] = [
-            *doubts_about_inner(inner, faces, holes, self.options),
-            *doubts_about(self.hinted, silent, faces, holes, self.found.layers, self.options),
-        ]
         walls = self._walls(faces, holes)
-        walls, doubts = doubts_about_joints(walls, faces, self.source, self.found, self.options)
-        self.repaired[:0] = doubts
-        walls, doubts = doubts_about_hidden(walls, faces, self.found, self.options, self.file)
-        self.repaired[:0] = doubts
-        self._hidden()
+        note_hidden_layers(walls, faces, self.found, self.options, self.file, self.notices)
+        note_unassigned_joints(walls, faces, self.source, self.found, self.options, self.notices)
+        note_nested_outlines(nested, faces, holes, self.options, self.notices)
+        layers = self.found.layers
+        note_unassigned_openings(self.hinted, unassigned, faces, holes, layers, self.options, self.notices)
+        self._note_what_is_not_here()
         return self._whole(walls)
 
     def _unit(self) -> DrawingUnit:
@@ -152,16 +153,16 @@ class _Sheet:
 
     def _wall_rings(self, openings: Closed) -> list[Ring]:
         closed = self._closed_through(openings)
-        rings, doubles = distinct(closed.rings, self.same, self.unit.inches)
-        self.ignored += doubles
+        rings = distinct(closed.rings, self.same, self.unit.inches, self.notices)
         shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
-        self.ignored += refuse_open_outlines(
+        refuse_open_outlines(
             closed.chains,
             rings,
             self.unit.inches,
             self.options.gap_in,
             self.file,
             lambda chain: cure_of_break([chain], shown, self.unit.inches),
+            self.notices,
         )
         if not rings:
             from perpend.reading.survey.no_wall import no_wall_error
@@ -171,10 +172,15 @@ class _Sheet:
 
     def _sort_out(self, rings: Sequence[Ring], openings: Closed, texts: Sequence[DrawnText]) -> Sorted:
         def face_of(ring: Ring) -> Face:
-            return faces_of([ring], texts, self.unit.inches, self.options.gap_in, self.file)[0][0]
+            return faces_of([ring], texts, self.unit.inches, self.options.gap_in, self.file, Notices())[0]
 
         drawn = [points for _, points in doorways_among(openings, self.found.opening_blocks)]
-        return sort_out_inner(rings, drawn, texts, self.options, face_of)
+        nested = sort_out_inner(rings, drawn, texts, self.options, face_of)
+        nested.note_left_out(self.notices)
+        return nested
+
+    def _faces(self, rings: Sequence[Ring], texts: Sequence[DrawnText]) -> list[Face]:
+        return faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file, self.notices)
 
     def _closed_through(self, openings: Closed) -> Closed:
         """Close the wall lines; those that break off at a doorway are carried through it."""
@@ -187,12 +193,14 @@ class _Sheet:
         through = close_strokes([*strokes, *(b.stroke for b in bridges)], self.gap, self.same)
         if len(through.rings) <= len(closed.rings):
             return closed
-        self.repaired += [
-            f"The wall outline of {b.stroke.kind} {b.stroke.handle} on layer {b.stroke.layer} is "
-            f"broken {format_length(b.width * self.unit.inches)} wide at doorway {b.doorway}: it was carried "
-            "through."
-            for b in bridges
-        ]
+        for b in bridges:
+            self.notices.note(
+                "outline-carried-through-doorway",
+                f"The wall outline of {b.stroke.kind} {b.stroke.handle} on layer {b.stroke.layer} is "
+                f"broken {format_length(b.width * self.unit.inches)} wide at doorway {b.doorway}: it was "
+                "carried through.",
+                NoticePlace(b.stroke.handle, b.stroke.kind, b.stroke.layer),
+            )
         return through
 
     def _texts(self, rings: Sequence[Ring]) -> list[DrawnText]:
@@ -226,9 +234,11 @@ class _Sheet:
             seen[tag] += 1
             if seen[tag] > 1:
                 unique = f"{tag} ({seen[tag]})"
-                self.repaired.append(
-                    f"Tag {tag} stands in more than one wall: outline {face.outline.ring.handle} is "
-                    f"called {unique}, and settings are given to it by that name."
+                self.notices.note(
+                    "tag-in-several-walls",
+                    f"Tag {tag} is in more than one wall: outline {face.outline.ring.handle} is "
+                    f"called {unique}, and settings are given to it by that name.",
+                    NoticePlace(face.outline.ring.handle, wall=unique),
                 )
                 tag = unique
             face.tag = tag
@@ -237,27 +247,24 @@ class _Sheet:
             face.places = [replace(place, wall=tags[place.handle]) for place in face.places]
 
     def _holes(self, faces: Sequence[Face], outlines: Closed) -> list[list[Hole]]:
-        finder = HoleFinder(faces, self.options.gap_in, self.file)
+        finder = HoleFinder(faces, self.options.gap_in, self.file, self.notices)
         finder.add_rings(outlines.rings)
         finder.add_hatch_holes()
         finder.add_chains(outlines.chains)
         finder.add_blocks(self.found.opening_blocks)
-        self.ignored += finder.ignored
-        self.repaired += finder.repaired
         return finder.holes
 
     def _walls(self, faces: Sequence[Face], holes: Sequence[Sequence[Hole]]) -> list[Wall]:
-        contents = Contents(self.found, self.options.gap_in, metric=self.unit.metric)
         walls = []
         counted = 0
         for face, mine in zip(faces, holes, strict=True):
-            kept, ignored, mended = tell_apart(mine, self.file, str(face.tag))
-            self.ignored += ignored
-            self.repaired += mended
+            kept = tell_apart(mine, self.file, str(face.tag), self.notices)
             openings = self._openings(face, kept, counted)
             counted += len(openings)
-            walls.append(contents.put_into(_wall(face, openings), face))
-        self.ignored += contents.ignored + contents.homeless()
+            walls.append(_wall(face, openings))
+        contents = Contents(self.found, self.options.gap_in, self.notices, metric=self.unit.metric)
+        walls = [contents.put_into(wall, face) for wall, face in zip(walls, faces, strict=True)]
+        contents.note_unplaced()
         return with_shared_lines(walls)
 
     def _openings(self, face: Face, holes: Sequence[Hole], counted: int) -> tuple[Opening, ...]:
@@ -269,19 +276,13 @@ class _Sheet:
             found.append(finished(hole, mark or f"opening {number}", treatment_among(inside), self.options))
         return tuple(found)
 
-    def _hidden(self) -> None:
+    def _note_what_is_not_here(self) -> None:
         for layer, count in sorted(self.found.hidden.items()):
             why = "the layer is frozen or off, or the entities are invisible"
-            self.ignored.append(Ignored("", f"{count} hidden", layer, why))
+            self.notices.ignore("", f"{count} hidden", layer, why)
         for name in sorted(self.found.external):
-            self.ignored.append(
-                Ignored(
-                    "",
-                    "INSERT",
-                    "",
-                    f"external reference {name} is not in this file: bind it to have it read",
-                )
-            )
+            why = f"external reference {name} is not in this file: bind it to have it read"
+            self.notices.ignore("", "INSERT", "", why)
 
     def _whole(self, walls: Sequence[Wall]) -> Elevation:
         doc = self.source.doc
@@ -290,12 +291,11 @@ class _Sheet:
             sha256=hashlib.sha256(self.source.data).hexdigest(),
             dxf_version=str(doc.acad_release),
             units=self.unit.name,
-            walls=tuple(walls),
+            walls=tuple(replace(wall, doubts=self.notices.about_wall(wall.tag)) for wall in walls),
             units_why=self.unit.why,
             inches_per_unit=self.unit.inches,
             metric=self.unit.metric,
-            ignored=tuple(_counted(self.ignored)),
-            repaired=tuple(dict.fromkeys(self.repaired)),
+            notices=_counted(self.notices.about_drawing()),
         )
 
 
@@ -314,7 +314,6 @@ def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
         right_end=face.right_end or right,
         texts=tuple(t.text for t in sorted(face.texts, key=lambda t: reading_order(t, outline.frame))),
         layer=outline.ring.layer,
-        doubts=tuple(face.doubts),
         fronts=outline.fronts,
     )
 
@@ -365,17 +364,19 @@ def _in_reading_order(faces: Sequence[Face]) -> list[Face]:
     return found
 
 
-def _counted(ignored: Sequence[Ignored]) -> list[Ignored]:
-    """Keep the first few of each kind and reason, and count the rest."""
-    groups: dict[tuple[str, str, str], list[Ignored]] = defaultdict(list)
-    for entry in dict.fromkeys(ignored):
-        groups[entry.kind, entry.layer, entry.why].append(entry)
-    found: list[Ignored] = []
-    for (kind, layer, why), entries in groups.items():
-        found += entries[:_LISTED]
-        if len(entries) > _LISTED:
-            found.append(Ignored("", f"{len(entries) - _LISTED} more {kind}", layer, why))
-    return found
+def _counted(notices: Sequence[Notice]) -> tuple[Notice, ...]:
+    """Keep the first few entities that were ignored of each kind and for each reason, and count the rest."""
+    groups: dict[tuple[str, str, str], list[Notice]] = defaultdict(list)
+    for notice in notices:
+        if notice.code == ENTITY_IGNORED:
+            groups[notice.place.kind, notice.place.layer, notice.words].append(notice)
+    found = [notice for notice in notices if notice.code != ENTITY_IGNORED]
+    for (kind, layer, why), ignored in groups.items():
+        found += ignored[:_LISTED]
+        if len(ignored) > _LISTED:
+            place = NoticePlace(kind=f"{len(ignored) - _LISTED} more {kind}", layer=layer)
+            found.append(Notice(ENTITY_IGNORED, why, place=place))
+    return tuple(found)
 
 
 __all__ = ["BlockReference", "Reading", "read_drawing", "read_loaded"]

@@ -62,7 +62,7 @@ class ReadingOptions:
         opening_blocks: block name patterns of doors and windows, on whatever layer.
         not_opening_blocks: block name patterns that are never doors or windows (their tags).
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm``, ``m``; None reads the header or guesses.
-        gap_in: gaps and overshoots up to this are mended and reported.
+        gap_in: gaps and overshoots up to this are repaired and reported.
         layout: name of the layout to read; None is modelspace.
         budget: how far blocks are expanded.
     """
@@ -100,7 +100,7 @@ class ReadingOptions:
         A layer plays one main role: that of the pattern that names it most closely, so that
         ``A-ELEV-WALL-THCK`` may stand for thickness changes beside ``A-ELEV-WALL*`` for walls. An
         opening may also be reinforced or unreinforced, a bond beam structural, and any layer may
-        hold marks. One that is named for openings and joints alike plays both; one that is ignored, none.
+        hold marks. One that is named for both openings and joints plays both; one that is ignored, none.
         """
         known = self._roles.get(layer)
         if known is None:
@@ -124,7 +124,7 @@ class ReadingOptions:
         return [role for role in _MAIN_OF if close[role] == closest > 0]
 
     def clash(self, layer: str) -> tuple[Role, ...]:
-        """Return the main roles for which a layer is named alike though it can play only one of them.
+        """Return the main roles for which a layer is named although it can play only one of them.
 
         Openings may share one with walls, where an outline inside another is one of them, or with joints,
         where what closes is.

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from perpend.report.results_document import IgnoredEntry, Results
+from perpend.report.notice_entries import IgnoredEntry
+from perpend.report.results_document import Results
 from perpend.units import format_length
 
 _MOST_PLACES: Final = 6

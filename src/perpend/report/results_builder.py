@@ -22,7 +22,9 @@ from perpend.model import (
     Wall,
     WallPlan,
 )
+from perpend.notices import Notice
 from perpend.report.document_parts import Spot
+from perpend.report.notice_entries import ignored_entries, notice_entries
 from perpend.report.proposed_entries import proposed_entries
 from perpend.report.results_document import (
     ChecksEntry,
@@ -31,7 +33,6 @@ from perpend.report.results_document import (
     FindingEntry,
     FoundEntry,
     HorizontalReinforcementEntry,
-    IgnoredEntry,
     JointEntry,
     LimitsEntry,
     LintelEntry,
@@ -100,7 +101,7 @@ def build_results(
     command: Literal["annotate", "check"] = "annotate",
     findings: Sequence[Finding] = (),
     settings: SettingsUsed = _NO_SETTINGS,
-    remarks: Sequence[str] = (),
+    remarks: Iterable[Notice] = (),
     numbered_after: tuple[int, int] = (0, 0),
     written: WrittenEntry | None = None,
 ) -> Results:
@@ -113,10 +114,11 @@ def build_results(
         command: what was run.
         findings: findings that belong to no single wall.
         settings: the settings in force.
-        remarks: what is worth knowing about the run, one sentence each.
+        remarks: what is worth knowing about the run.
         numbered_after: V and A numbers of the drawing's plate.
         written: how the new drawing was written, or None when none was.
     """
+    remarks = list(remarks)
     return Results(
         perpend_version=__version__,
         command=command,
@@ -127,14 +129,10 @@ def build_results(
         walls=[_wall(outcome) for outcome in outcomes],
         findings=[finding_entry(f) for f in findings],
         found=_found(elevation.walls),
-        ignored=[
-            IgnoredEntry(
-                handle=i.handle, kind=i.kind, layer=i.layer, why=i.why, at=i.at, wall=i.wall, x_in=i.x_in
-            )
-            for i in elevation.ignored
-        ],
+        ignored=ignored_entries(elevation),
         repaired=list(elevation.repaired),
-        remarks=list(remarks),
+        remarks=[notice.words for notice in remarks],
+        notices=notice_entries(elevation, remarks),
         numbered_after=numbered_after,
         checks=_checks(outcomes),
         unverified=[source_entry(s) for s in _unverified(outcomes)],

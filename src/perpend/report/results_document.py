@@ -15,6 +15,7 @@ from datetime import date
 from typing import Annotated, Literal
 
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
+from perpend.report.notice_entries import IgnoredEntry, NoticeEntry
 from perpend.slotted import dataclass
 
 
@@ -287,22 +288,6 @@ class FoundEntry(Part):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class IgnoredEntry(Part):
-    """Something on a layer of interest that was not used, and why.
-
-    Where its place is known: `at` in drawing axes and drawing units, and the station `x_in` in its `wall`.
-    """
-
-    handle: str
-    kind: str
-    layer: str
-    why: str
-    at: tuple[float, float] | None = None
-    wall: str = ""
-    x_in: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class NotTestedEntry(Part):
     """A check that could not run, and why."""
 
@@ -376,6 +361,10 @@ class Results(Document):
     ignored: list[IgnoredEntry]
     repaired: list[str]
     remarks: Annotated[list[str], described("What is worth knowing about this run, one sentence each.")]
+    notices: Annotated[
+        list[NoticeEntry],
+        described("The doubts of the walls, what was repaired and the remarks once more, with their codes."),
+    ] = field(default_factory=list)
     numbered_after: Annotated[
         tuple[int, int],
         described("V and A numbers of the drawing's plate; a check's go on from there."),

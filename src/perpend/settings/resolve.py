@@ -117,7 +117,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         metric=metric,
         unit_in=grid.unit_in,
         place_sources=(*place_sources(book), *row_sources(book)),
-        notes=(*wall.doubts, *notes_of(book, options, spacing, rules, steel)),
+        notes=(*(doubt.words for doubt in wall.doubts), *notes_of(book, options, spacing, rules, steel)),
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
         other_spacings=_other_spacings(book, options),
         joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.model import OpeningRule, Point, Source
+from perpend.wording import listed as listed
 
 
 def opening_source(rule: OpeningRule, *rows: str) -> Source | None:
@@ -26,9 +25,3 @@ def head(rule: OpeningRule) -> tuple[Point, Point]:
 def above_bottom(wall: JudgedWall, x_in: float, y_in: float) -> str:
     """Tell a height for a sentence, measured from the wall's bottom at a station: no station is told so."""
     return f"{wall.at(y_in - max(wall.basis.wall.bottom.at(x_in)))} above the bottom"
-
-
-def listed(words: Iterable[str]) -> str:
-    """Print words as a list: commas, and "and" before the last."""
-    *first, last = words
-    return f"{', '.join(first)} and {last}" if first else last

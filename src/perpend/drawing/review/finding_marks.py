@@ -31,6 +31,7 @@ from perpend.findings import Finding, Severity
 from perpend.model import Box, Path, Point
 from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, same
+from perpend.wording import listed
 
 STRETCHES = frozenset({"panel-too-long"})
 """Findings about the whole stretch between their two places."""
@@ -100,11 +101,7 @@ def draw_marks(scene: Scene, findings: Sequence[tuple[str, Finding]], raster: Ra
     outside = [m.number for m in marked if not _draw_flag(scene, raster, m, anchors[m.number])]
     if outside:
         stand = "stands" if len(outside) == 1 else "stand"
-        scene.report.remarks.append(f"{_listed(outside)} {stand} outside the frame, where there was room.")
-
-
-def _listed(words: Sequence[str]) -> str:
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+        scene.report.remarks.append(f"{listed(outside)} {stand} outside the frame, where there was room.")
 
 
 def _on_page(scene: Scene, findings: Sequence[tuple[str, Finding]]) -> Iterator[_Marked]:

@@ -13,6 +13,7 @@ from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
 from ezdxf.lldxf.types import DXFTag
 
 from perpend.slotted import dataclass
+from perpend.wording import listed
 
 BINARY_SENTINEL: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _RELEASES: Final = {
@@ -154,9 +155,7 @@ def _same(was: list[str], now: list[str]) -> bool:
 
 
 def _list(names: Iterable[str]) -> str:
-    ordered = sorted(names)
-    shown = ", ".join(ordered[:_SHOWN])
-    return shown if len(ordered) <= _SHOWN else f"{shown} and {len(ordered) - _SHOWN} more"
+    return listed(sorted(names), _SHOWN)
 
 
 def _tags(data: bytes) -> Iterator[DXFTag]:

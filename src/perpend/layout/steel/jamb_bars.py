@@ -17,6 +17,7 @@ from perpend.model import Bar, Box, OpeningRule, Treatment, Wall
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import SAME_IN
+from perpend.wording import listed
 
 
 def jamb_bars(basis: WallBasis) -> Iterator[Bar]:
@@ -60,7 +61,7 @@ def jamb_bar_notes(basis: WallBasis, bars: Sequence[Bar]) -> Iterator[str]:
 def _listed(basis: WallBasis, tags: Collection[str]) -> str:
     """List tags in the order of the wall's openings."""
     ordered = dict.fromkeys(rule.opening.tag for rule in basis.openings)
-    return ", ".join(tag for tag in ordered if tag in tags)
+    return listed(tag for tag in ordered if tag in tags)
 
 
 def _without_bar(basis: WallBasis, jambs: Sequence[Bar]) -> Iterator[OpeningRule]:

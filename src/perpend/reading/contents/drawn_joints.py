@@ -13,7 +13,8 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
-from perpend.model import Box, DrawnJoint, Ignored, Opening, Path, Point, Profile
+from perpend.model import Box, DrawnJoint, Opening, Path, Point, Profile
+from perpend.notices import Notices
 from perpend.reading.contents.joint_pieces import (
     BEARING_IN,
     DASHED,
@@ -57,8 +58,13 @@ class JointInk:
 
 
 def joints_of(
-    ink: JointInk, outline: Outline, openings: Sequence[Opening], gap_in: float, placed: set[str]
-) -> tuple[tuple[DrawnJoint, ...], list[Ignored]]:
+    ink: JointInk,
+    outline: Outline,
+    openings: Sequence[Opening],
+    gap_in: float,
+    placed: set[str],
+    notices: Notices,
+) -> tuple[DrawnJoint, ...]:
     """Find the drawn joints of one wall.
 
     Args:
@@ -67,31 +73,31 @@ def joints_of(
         openings: its openings; a joint drawn below and above one is one joint.
         gap_in: ends up to this far apart are joined.
         placed: handles that found their wall; those used here are added.
+        notices: takes what is ignored.
 
     Returns:
-        The joints from left to right, and what was ignored.
+        The joints from left to right.
     """
-    ignored: list[Ignored] = []
     strokes = [s for s in ink.strokes if _meets(s, outline, gap_in)]
     for symbol in ink.symbols:
         strokes += _lines_of(symbol, outline, gap_in)
-    runs = _runs(strokes, outline, gap_in, ignored, placed)
+    runs = _runs(strokes, outline, gap_in, notices, placed)
     own_strokes = [s for s in ink.own if _meets(s, outline, gap_in)]
     own: list[Run] = []
     for stroke in own_strokes:
-        own += _runs([stroke], outline, gap_in, ignored, placed, ours=True)
-    runs = [run for column in columns(runs) for run in one_column(column, openings, outline, gap_in, ignored)]
-    runs = [_to_the_ends(run, outline) for run in _long_enough(runs, outline, ignored)]
+        own += _runs([stroke], outline, gap_in, notices, placed, ours=True)
+    runs = [run for column in columns(runs) for run in one_column(column, openings, outline, gap_in, notices)]
+    runs = [_to_the_ends(run, outline) for run in _long_enough(runs, outline, notices)]
     runs = [_carried_behind(run, outline, gap_in) for run in (*runs, *own)]
     for symbol in ink.symbols:
-        run = _run_of_symbol(symbol, outline, runs, gap_in, ignored, placed)
+        run = _run_of_symbol(symbol, outline, runs, gap_in, notices, placed)
         if run is not None:
             runs.append(run)
     runs.sort(key=lambda r: (r.path[0], r.path[-1], r.handles))
     found = (
         DrawnJoint(r.path, r.handles[0], r.handles, r.ours, None, r.layer, r.past, r.width) for r in runs
     )
-    return tuple(found), ignored
+    return tuple(found)
 
 
 def _meets(stroke: Stroke, outline: Outline, gap_in: float) -> bool:
@@ -136,19 +142,19 @@ def _runs(
     strokes: Sequence[Stroke],
     outline: Outline,
     gap_in: float,
-    ignored: list[Ignored],
+    notices: Notices,
     placed: set[str],
     *,
     ours: bool = False,
 ) -> list[Run]:
     found = []
-    for path, parts in _chains(_drawn_once(strokes, outline, ignored, placed), outline, gap_in):
+    for path, parts in _chains(_drawn_once(strokes, outline, notices, placed), outline, gap_in):
         handles = tuple(dict.fromkeys(s.handle for s in parts))
         placed |= set(handles)
         run = _upright(path, outline)
         if run is None:
             why = f"{_NO_JOINT}: {_what_it_does(path)}"
-            ignored.append(Ignored(handles[0], parts[0].kind, parts[0].layer, why, *there(path, outline)))
+            notices.ignore(handles[0], parts[0].kind, parts[0].layer, why, *there(path, outline))
         else:
             strip = _strip(path) if _is_doubled(path) else None
             width, past = strip.width if strip else 0.0, _past(path, run)
@@ -168,23 +174,16 @@ def _what_it_does(path: Sequence[Point]) -> str:
         )
     if box.width > box.height - SAME_IN:
         return "it is no higher than wide"
-    return "it goes up and down, is no longer than a tick, or stands above or below the wall"
+    return "it goes up and down, is no longer than a tick, or is above or below the wall"
 
 
-def _long_enough(runs: Sequence[Run], outline: Outline, ignored: list[Ignored]) -> list[Run]:
+def _long_enough(runs: Sequence[Run], outline: Outline, notices: Notices) -> list[Run]:
     """Leave out what is no longer than a tick, now that dashes have been put together."""
     least = _least_rise(outline)
-    ignored += [
-        Ignored(
-            r.handles[0],
-            r.kind,
-            r.layer,
-            f"{_NO_JOINT}: it is no longer than a tick",
-            *there(r.path, outline),
-        )
-        for r in runs
-        if r.rise_in < least
-    ]
+    why = f"{_NO_JOINT}: it is no longer than a tick"
+    for run in runs:
+        if run.rise_in < least:
+            notices.ignore(run.handles[0], run.kind, run.layer, why, *there(run.path, outline))
     return [run for run in runs if run.rise_in >= least]
 
 
@@ -211,7 +210,7 @@ def _carried_behind(run: Run, outline: Outline, gap_in: float) -> Run:
 
 
 def _drawn_once(
-    strokes: Sequence[Stroke], outline: Outline, ignored: list[Ignored], placed: set[str]
+    strokes: Sequence[Stroke], outline: Outline, notices: Notices, placed: set[str]
 ) -> list[Stroke]:
     """Drop strokes that were drawn twice, so that they are not joined into a loop."""
     same = SAME_IN / outline.frame.inches_per_unit
@@ -223,7 +222,7 @@ def _drawn_once(
             placed.add(stroke.handle)
             why = f"it doubles the joint with handle {first.handle}"
             at = there([outline.frame.to_wall(p) for p in stroke.points], outline)
-            ignored.append(Ignored(stroke.handle, stroke.kind, stroke.layer, why, *at))
+            notices.ignore(stroke.handle, stroke.kind, stroke.layer, why, *at)
     return [*kept.values(), *(s for s in strokes if s.closed)]
 
 
@@ -298,7 +297,7 @@ def _run_of_symbol(
     outline: Outline,
     runs: Sequence[Run],
     gap_in: float,
-    ignored: list[Ignored],
+    notices: Notices,
     placed: set[str],
 ) -> Run | None:
     if symbol.handle in placed:
@@ -313,7 +312,7 @@ def _run_of_symbol(
     marked = next((r for r in runs if any(abs(p[0] - x) <= _SYMBOL_REACH_IN for p in r.path)), None)
     if marked is not None:
         why = f"it marks the joint with handle {marked.handles[0]}"
-        ignored.append(Ignored(symbol.handle, "INSERT", symbol.layer, why, symbol.at, "", x))
+        notices.ignore(symbol.handle, "INSERT", symbol.layer, why, symbol.at, x)
         return None
     path = ((x, min(outline.bottom.at(x))), (x, max(outline.top.at(x))))
     return Run(path, (symbol.handle,), symbol.layer)

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.model import Box, Ignored, Opening, Path, Point
+from perpend.model import Box, Opening, Path, Point
+from perpend.notices import Notices
 from perpend.reading.outlines.wall_profile import Outline
 from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
@@ -80,12 +81,12 @@ def columns(runs: Sequence[Run]) -> list[list[Run]]:
 
 
 def one_column(
-    runs: list[Run], openings: Sequence[Opening], outline: Outline, gap_in: float, ignored: list[Ignored]
+    runs: list[Run], openings: Sequence[Opening], outline: Outline, gap_in: float, notices: Notices
 ) -> list[Run]:
     """Join the pieces of joints in one column; a crowd of lines is a pattern and stays as it is."""
     if len(runs) > _CROWD:
         return runs
-    return _without_doubles(_connected(runs, openings, gap_in), outline, ignored)
+    return _without_doubles(_connected(runs, openings, gap_in), outline, notices)
 
 
 def _connected(runs: list[Run], openings: Sequence[Opening], gap_in: float) -> list[Run]:
@@ -184,7 +185,7 @@ def _turns_at(lower: Run, upper: Run, head_in: float, gap_in: float, reach_in: f
     return any(level) and abs(u - x) <= reach_in and abs(v - head_in) <= gap_in and head_in - y <= reach_in
 
 
-def _without_doubles(runs: list[Run], outline: Outline, ignored: list[Ignored]) -> list[Run]:
+def _without_doubles(runs: list[Run], outline: Outline, notices: Notices) -> list[Run]:
     kept: list[list[Run]] = []
     for run in sorted(runs, key=lambda r: -(r.path[-1][1] - r.path[0][1])):
         group = next((k for k in kept if _same_line(k[0].path, run.path)), None)
@@ -193,7 +194,7 @@ def _without_doubles(runs: list[Run], outline: Outline, ignored: list[Ignored]) 
         else:
             group.append(run)
             why = f"it doubles the joint with handle {group[0].handles[0]}"
-            ignored.append(Ignored(run.handles[0], run.kind, run.layer, why, *there(run.path, outline)))
+            notices.ignore(run.handles[0], run.kind, run.layer, why, *there(run.path, outline))
     return [_in_the_middle(group) for group in kept]
 
 
@@ -241,7 +242,7 @@ def plumbed(path: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     return found
 
 
-def there(path: Sequence[tuple[float, float]], outline: Outline) -> tuple[Point, str, float]:
-    """Return the middle of a line in drawing axes, no tag of a wall yet, and its station in the wall."""
+def there(path: Sequence[tuple[float, float]], outline: Outline) -> tuple[Point, float]:
+    """Return the middle of a line in drawing axes, and its station in the wall."""
     middle = Box.around(path).center
-    return (outline.frame.to_drawing(middle), "", middle[0])
+    return outline.frame.to_drawing(middle), middle[0]

@@ -1,4 +1,4 @@
-"""Openings of a wall: outlines and block references carried into its axes and told apart.
+"""Openings of a wall: outlines and block references carried into its axes and sorted out.
 
 What lies inside an opening is a detail of it (a door leaf, a pane); two outlines that are the same
 are one; two that share a whole jamb are one opening; a low strip at the foot of one is its sill; two that
@@ -13,13 +13,14 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.errors import InputError
-from perpend.model import Box, Frame, Ignored, Opening, Path, Treatment
+from perpend.model import Box, Frame, Opening, Path, Treatment
+from perpend.notices import Notices
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.wall_profile import grain, tidy
 from perpend.reading.reading_options import ReadingOptions, Role
-from perpend.reading.reading_words import begun
 from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length
+from perpend.wording import begun
 
 _SILL_IN: Final = 8.0
 """A strip no higher than a course that lies at the foot of an opening is its sill."""
@@ -78,16 +79,17 @@ def _is_arched(outline: Path, box: Box) -> bool:
     return not (min(level) - box.x0 <= ON_MODULE_IN and box.x1 - max(level) <= ON_MODULE_IN)
 
 
-def tell_apart(holes: Sequence[Hole], file: str, wall: str) -> tuple[list[Hole], list[Ignored], list[str]]:
+def tell_apart(holes: Sequence[Hole], file: str, wall: str, notices: Notices) -> list[Hole]:
     """Sort out a wall's holes: details, doubles, halves of one opening, and overlaps.
 
     Args:
         holes: all that lie in one wall.
         file: the drawing's path, for sentences.
         wall: the wall's name, for sentences.
+        notices: takes what was left out or joined.
 
     Returns:
-        The openings from left to right, what was ignored, and what was mended.
+        The openings from left to right.
 
     Raises:
         InputError: two openings overlap, or one has no width or no height.
@@ -95,7 +97,7 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str) -> tuple[list[Hole],
     for hole in holes:
         if hole.box.width <= SAME_IN or hole.box.height <= SAME_IN:
             raise InputError(f"{file}: {hole.named()} has no width or no height: redraw or delete it.")
-    holes, ignored = _without_sills(holes)
+    holes = _without_sills(holes, notices)
     kept: list[Hole] = []
     by_size = sorted(holes, key=lambda h: (h.by_block, -h.box.width * h.box.height, h.box.x0, h.box.y0))
     index = _Index()
@@ -106,26 +108,26 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str) -> tuple[list[Hole],
                 abs(host.box.width - hole.box.width) + abs(host.box.height - hole.box.height) <= 2 * SAME_IN
             )
             why = f"it is the same as {host.named()}" if same else f"it lies inside {host.named()}"
-            ignored.append(Ignored(hole.ring.handle, hole.ring.kind, hole.ring.layer, why))
+            notices.ignore(hole.ring.handle, hole.ring.kind, hole.ring.layer, why)
             continue
         index.add(hole)
         kept.append(hole)
     kept.sort(key=lambda h: (h.box.x0, h.box.y0))
-    kept, mended = _joined(kept)
+    kept = _joined(kept, notices)
     _refuse_overlaps(kept, file, wall)
-    return kept, ignored, mended
+    return kept
 
 
-def _without_sills(holes: Sequence[Hole]) -> tuple[list[Hole], list[Ignored]]:
+def _without_sills(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
     """Take out the strips that are drawn as sills of openings."""
     strips = [h for h in holes if h.box.height <= _SILL_IN + SAME_IN < h.box.width]
     if not strips:
-        return list(holes), []
+        return list(holes)
     index = _Index()
     for hole in holes:
         if hole.box.height > _SILL_IN + SAME_IN:
             index.add(hole)
-    kept, ignored = [], []
+    kept = []
     for hole in holes:
         low = hole.box.height <= _SILL_IN + SAME_IN < hole.box.width
         host = next((h for h in index.near(hole.box) if _is_sill(hole, h)), None) if low else None
@@ -133,8 +135,8 @@ def _without_sills(holes: Sequence[Hole]) -> tuple[list[Hole], list[Ignored]]:
             kept.append(hole)
             continue
         why = f"it is a strip {format_length(hole.box.height)} high at the foot of {host.named()}: its sill"
-        ignored.append(Ignored(hole.ring.handle, hole.ring.kind, hole.ring.layer, why))
-    return kept, ignored
+        notices.ignore(hole.ring.handle, hole.ring.kind, hole.ring.layer, why)
+    return kept
 
 
 def _is_sill(strip: Hole, opening: Hole) -> bool:
@@ -172,9 +174,8 @@ def _is_detail(inner: Hole, outer: Hole) -> bool:
     )
 
 
-def _joined(holes: list[Hole]) -> tuple[list[Hole], list[str]]:
+def _joined(holes: list[Hole], notices: Notices) -> list[Hole]:
     """Make one opening of two that share a whole jamb: there is no masonry between them."""
-    mended: list[str] = []
     found: list[Hole] = []
     for hole in holes:
         before = next((k for k in reversed(found[-8:]) if _share_jamb(k, hole)), None)
@@ -183,12 +184,13 @@ def _joined(holes: list[Hole]) -> tuple[list[Hole], list[str]]:
             continue
         box = Box(before.box.x0, before.box.y0, hole.box.x1, before.box.y1)
         outline = box.corners
-        mended.append(
+        notices.note(
+            "openings-joined",
             f"{begun(before.named())} and {hole.named()} share a jamb: they were read as one opening "
-            f"{format_length(box.width)} wide."
+            f"{format_length(box.width)} wide.",
         )
         found[found.index(before)] = replace(before, box=box, outline=outline)
-    return found, mended
+    return found
 
 
 def _share_jamb(left: Hole, right: Hole) -> bool:

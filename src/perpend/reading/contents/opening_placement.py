@@ -1,4 +1,4 @@
-"""Which opening stands in which wall, and what is no opening at all."""
+"""Which opening is in which wall, and what is no opening at all."""
 
 from __future__ import annotations
 
@@ -9,14 +9,15 @@ from typing import Final
 
 from perpend.dxf.entity_points import point_in_ring
 from perpend.errors import InputError
-from perpend.model import Box, Ignored, Point, Profile
+from perpend.model import Box, Point, Profile
+from perpend.notices import Notices
 from perpend.reading.contents.opening_outlines import Hole, hole_of
 from perpend.reading.gather.entities import BlockReference
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.polygonize import Chain
-from perpend.reading.reading_words import begun
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN, format_length
+from perpend.wording import begun
 
 LEAST_OPENING_IN: Final = 12.0
 """A door or window block is at least this wide and high; smaller ones are vents, handles and symbols."""
@@ -27,17 +28,14 @@ class HoleFinder:
 
     Attributes:
         holes: per wall, in the order of the faces, what was found in it.
-        ignored: what is no opening, and why.
-        repaired: what was mended.
     """
 
-    def __init__(self, faces: Sequence[Face], gap_in: float, file: str) -> None:
+    def __init__(self, faces: Sequence[Face], gap_in: float, file: str, notices: Notices) -> None:
         self.faces = faces
         self.gap_in = gap_in
         self.file = file
         self.holes: list[list[Hole]] = [[] for _ in faces]
-        self.ignored: list[Ignored] = []
-        self.repaired: list[str] = []
+        self.notices = notices
         self._by_size = sorted(range(len(faces)), key=lambda i: faces[i].outline.ring.area)
         self._boxes = [Box(*face.outline.ring.box) for face in faces]
         self._ringed_instances: set[int] = set()
@@ -46,7 +44,7 @@ class HoleFinder:
         """Add closed outlines of the opening layers.
 
         Raises:
-            InputError: one stands outside every wall, or sticks out of one.
+            InputError: one is outside every wall, or sticks out of one.
         """
         for ring in rings:
             self._ringed_instances.add(ring.instance)
@@ -62,8 +60,9 @@ class HoleFinder:
             for points in ring.holes:
                 hole = replace(ring, points=points, holes=())
                 self.holes[index].append(hole_of(hole, face.outline.frame))
-                self.repaired.append(
-                    f"A hole of {ring.kind} {ring.handle} on layer {ring.layer} was read as an opening."
+                self.notices.note(
+                    "hole-read-as-opening",
+                    f"A hole of {ring.kind} {ring.handle} on layer {ring.layer} was read as an opening.",
                 )
             for box in face.outline.notches:
                 corners = box.corners
@@ -106,9 +105,10 @@ class HoleFinder:
             if len(chain.points) > 3 and all(_on_edge(p, face.outline.bottom, self.gap_in) for p in ends):
                 ring = _ring_of(chain)
                 if self._home(ring.points) == index:
-                    self.repaired.append(
+                    self.notices.note(
+                        "opening-closed",
                         f"Opening {first.handle} on layer {first.layer} is open at the foot of the wall: "
-                        "closed along it."
+                        "closed along it.",
                     )
                     self._keep(index, hole_of(ring, face.outline.frame), ring)
                     return
@@ -126,7 +126,8 @@ class HoleFinder:
                 f"than the {format_length(self.gap_in)} that is bridged: close it."
             )
         why = "it is a line inside an opening" if inside else "it is no closed outline"
-        self.ignored += [Ignored(s.handle, s.kind, s.layer, why) for s in chain.strokes]
+        for stroke in chain.strokes:
+            self.notices.ignore(stroke.handle, stroke.kind, stroke.layer, why)
 
     def _add_block_pieces(self, pieces: Sequence[Chain]) -> None:
         first = pieces[0].strokes[0]
@@ -138,8 +139,8 @@ class HoleFinder:
         index = self._home(ring.points)
         if index is None:
             if by_name or self._near_home(ring.points) is None:
-                why = f"block {ring.block} does not stand in a wall"
-                self.ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))
+                why = f"block {ring.block} is in no wall"
+                self.notices.ignore(ring.handle, ring.kind, ring.layer, why)
                 return
             raise InputError(self._outside(ring))
         frame = self.faces[index].outline.frame
@@ -147,14 +148,14 @@ class HoleFinder:
         corners = box.corners
         if min(box.width, box.height) < LEAST_OPENING_IN:
             why = f"block {ring.block} is too small for a door or a window"
-            self.ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))
+            self.notices.ignore(ring.handle, ring.kind, ring.layer, why)
             return
         squared = replace(ring, points=tuple(frame.to_drawing(c) for c in corners))
         self._keep(index, hole_of(squared, frame, by_block=True), squared)
-        self.repaired.append(
+        self.notices.note(
+            "block-read-as-opening",
             f"Block {ring.block} (reference {ring.handle}) was read as an opening "
-            f"{format_length(box.width)} wide, the "
-            "box of its lines."
+            f"{format_length(box.width)} wide, the box of its lines.",
         )
 
     def _keep(self, index: int, hole: Hole, ring: Ring) -> None:
@@ -167,10 +168,10 @@ class HoleFinder:
         cut = Box(x0, max(box.y0, low), x1, min(box.y1, high))
         past = max(cut.x0 - box.x0, cut.y0 - box.y0, box.x1 - cut.x1, box.y1 - cut.y1)
         if past > SAME_IN:
-            self.repaired.append(
+            self.notices.note(
+                "opening-cut-back",
                 f"{begun(hole.named())} sticks out of {face.named()} by "
-                f"{format_length(past, denominator=64)}: "
-                "cut back to the wall."
+                f"{format_length(past, denominator=64)}: cut back to the wall.",
             )
         if past > 0:
             outline = tuple(
@@ -180,8 +181,9 @@ class HoleFinder:
         if ring.gaps:
             inches = face.outline.frame.inches_per_unit
             widest = format_length(max(ring.gaps) * inches, denominator=64)
-            self.repaired.append(
-                f"{begun(hole.named())} had {len(ring.gaps)} gap(s), the widest {widest}: bridged."
+            self.notices.note(
+                "gap-closed",
+                f"{begun(hole.named())} had {len(ring.gaps)} gap(s), the widest {widest}: bridged.",
             )
         self.holes[index].append(hole)
 
@@ -241,7 +243,7 @@ class HoleFinder:
         named = f"{self.file}: the opening {ring.handle} ({ring.kind}) on layer {ring.layer}, {where},"
         index = self._near_home(ring.points)
         if index is None:
-            return f"{named} stands outside every wall: move it, or put it on another layer."
+            return f"{named} is outside every wall: move it, or put it on another layer."
         outline = self.faces[index].outline
         inside = [outline.frame.to_wall(p) for p in ring.points]
         past = max(

@@ -1,4 +1,4 @@
-"""Layers that the settings name for openings and joints alike: what closes is an opening, the rest joints.
+"""Layers that the settings name for both openings and joints: what closes is an opening, the rest joints.
 
 Glossary:
     shared: on such a layer.

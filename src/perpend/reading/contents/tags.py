@@ -12,6 +12,7 @@ from typing import Final
 
 from perpend.dxf.entity_points import point_in_ring
 from perpend.model import Box, Frame, Path, Point
+from perpend.notices import Notices
 from perpend.reading.contents.opening_outlines import Hole
 from perpend.reading.gather.entities import BlockReference
 from perpend.reading.gather.texts import DrawnText, is_door_mark, is_mark, mark_among
@@ -26,10 +27,10 @@ class OpeningAreas:
     """Where openings are on the sheet, in drawing axes, before it is known which wall they are in."""
 
     def __init__(
-        self, outlines: Closed, blocks: Iterable[BlockReference], suspects: Iterable[Path] = ()
+        self, outlines: Closed, blocks: Iterable[BlockReference], lookalikes: Iterable[Path] = ()
     ) -> None:
         """Take closed outlines, those open at a foot, the boxes of blocks, and what looks like openings."""
-        areas = [*(ring.points for ring in outlines.rings), *suspects]
+        areas = [*(ring.points for ring in outlines.rings), *lookalikes]
         areas += [c.points for c in outlines.chains if len(c.points) > 3 and not c.strokes[0].instance]
         for block in blocks:
             areas.append(Box.around(p for stroke in block.strokes for p in stroke.points).corners)
@@ -54,16 +55,17 @@ class OpeningAreas:
         return self._areas[low : bisect.bisect_right(self._starts, x1)]
 
 
-def tag_faces(faces: Iterable[Face], areas: OpeningAreas) -> list[str]:
+def tag_faces(faces: Iterable[Face], areas: OpeningAreas, notices: Notices) -> None:
     """Choose each face's mark among the texts that are no opening's; its ``tag`` and ``mark`` are set.
 
     A wall's only mark stays the wall's though it stands just above or below an opening without one, unless
     it reads like a door's.
 
-    Returns:
-        Where a wall got its name from a text that may be an opening's, one sentence each.
+    Args:
+        faces: the walls.
+        areas: where openings are.
+        notices: takes where a wall got its name from a text that may be an opening's.
     """
-    remarks = []
     for face in faces:
         frame = face.outline.frame
         inside = {id(t) for t in face.texts if areas.holds(t.at)}
@@ -75,11 +77,11 @@ def tag_faces(faces: Iterable[Face], areas: OpeningAreas) -> list[str]:
         face.mark = mark_among([t for t in free if id(t) not in taken], frame)
         face.tag = face.mark.mark if face.mark else None
         if face.mark is not None and id(face.mark) in beside:
-            remarks.append(
-                f"The text {face.mark.mark} ({face.mark.handle}) stands beside an opening without a mark and "
-                "was read as the wall's own: if it is the opening's, move it into the opening."
+            notices.note(
+                "mark-beside-opening",
+                f"The text {face.mark.mark} ({face.mark.handle}) is beside an opening without a mark and "
+                "was read as the wall's own: if it is the opening's, move it into the opening.",
             )
-    return remarks
 
 
 def _without_mark(boxes: Sequence[Box], texts: Sequence[DrawnText], frame: Frame) -> list[Box]:

@@ -1,4 +1,4 @@
-"""What stands in each wall beside its openings: joints, places, supports, bond beams."""
+"""What is in each wall beside its openings: joints, places, supports, bond beams."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
-from perpend.model import Box, Ignored, Place, Wall
+from perpend.model import Box, Wall
+from perpend.notices import Notices
 from perpend.reading.contents.drawn_joints import JointInk, joints_of
 from perpend.reading.contents.wall_features import KINDS, bond_beams_of, places_of, supports_of
 from perpend.reading.gather.entities import BlockReference, Gathered
@@ -23,14 +24,11 @@ _REACH_IN: Final = 144.0
 
 
 class Contents:
-    """Puts lines and symbols into walls, and remembers which found none.
+    """Puts lines and symbols into walls, and remembers which found none."""
 
-    Attributes:
-        ignored: what was left out, and why.
-    """
-
-    def __init__(self, found: Gathered, gap_in: float, *, metric: bool) -> None:
-        self.ignored: list[Ignored] = []
+    def __init__(self, found: Gathered, gap_in: float, notices: Notices, *, metric: bool) -> None:
+        """Take what was gathered, and what takes notices of lines and symbols that are left out."""
+        self._notices = notices
         self._gap_in = gap_in
         self._course_in = _COURSE_IN[metric]
         self._placed: set[str] = set()
@@ -46,35 +44,19 @@ class Contents:
     def put_into(self, wall: Wall, face: Face) -> Wall:
         """Return the wall with everything that stands in it."""
         near = _Neighbourhood(face)
-        joints, ignored = joints_of(
-            JointInk(
-                near.among(self._strokes[Role.JOINTS]), near.symbols(self._symbols), near.among(self._own)
-            ),
-            face.outline,
-            wall.openings,
-            self._gap_in,
-            self._placed,
-        )
-        self.ignored += [replace(entry, wall=wall.tag) for entry in ignored]
+        where = face.outline, self._gap_in, self._placed, self._notices
+        drawn = near.among(self._strokes[Role.JOINTS])
+        ink = JointInk(drawn, near.symbols(self._symbols), near.among(self._own))
+        within = self._notices.within(wall.tag)
+        joints = joints_of(ink, face.outline, wall.openings, self._gap_in, self._placed, within)
         places = list(face.places)
         for role in KINDS:
-            places += self._places(role, near, face)
-        supports, ignored = supports_of(
-            near.among(self._strokes[Role.SUPPORTS]), face.outline, self._gap_in, self._placed
-        )
-        self.ignored += ignored
+            places += places_of(role, near.among(self._strokes[role]), *where)
+        supports = supports_of(near.among(self._strokes[Role.SUPPORTS]), *where)
         beams = []
         for structural, strokes in self._beams.items():
-            found, ignored = bond_beams_of(
-                near.among(strokes),
-                face.outline,
-                self._gap_in,
-                self._placed,
-                structural=structural,
-                course_in=self._course_in,
-            )
-            beams += found
-            self.ignored += ignored
+            course_in = self._course_in
+            beams += bond_beams_of(near.among(strokes), *where, structural=structural, course_in=course_in)
         return replace(
             wall,
             drawn_joints=joints,
@@ -83,27 +65,17 @@ class Contents:
             bond_beams=tuple(beams),
         )
 
-    def _places(self, role: Role, near: _Neighbourhood, face: Face) -> list[Place]:
-        strokes = near.among(self._strokes[role])
-        found, ignored = places_of(role, strokes, face.outline, self._gap_in, self._placed)
-        self.ignored += ignored
-        return found
-
-    def homeless(self) -> list[Ignored]:
-        """Return the lines and symbols that belong to no wall."""
-        drawn = [*self._strokes.values(), *self._beams.values()]
-        found = [
-            Ignored(s.handle, s.kind, s.layer, "it stands in no wall", box.center)
-            for boxed in drawn
-            for s, box in boxed
-            if s.handle not in self._placed
-        ]
+    def note_unplaced(self) -> None:
+        """Say which lines and symbols belong to no wall."""
+        why = "it is in no wall"
+        for boxed in (*self._strokes.values(), *self._beams.values()):
+            for stroke, box in boxed:
+                if stroke.handle not in self._placed:
+                    self._notices.ignore(stroke.handle, stroke.kind, stroke.layer, why, box.center)
         for symbol in self._symbols:
             handles = {symbol.handle, *(s.handle for s in symbol.strokes)}
             if not handles & self._placed:
-                why = "it stands in no wall"
-                found.append(Ignored(symbol.handle, "INSERT", symbol.layer, why, symbol.at))
-        return found
+                self._notices.ignore(symbol.handle, "INSERT", symbol.layer, why, symbol.at)
 
 
 def with_shared_lines(walls: Sequence[Wall]) -> list[Wall]:

@@ -15,7 +15,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
-from perpend.model import BondBeam, Box, Ignored, Place, PlaceKind, Support
+from perpend.model import BondBeam, Box, Place, PlaceKind, Support
+from perpend.notices import Notices
 from perpend.reading.outlines.close_outlines import close_strokes
 from perpend.reading.outlines.wall_profile import Outline, grain
 from perpend.reading.reading_options import Role
@@ -69,8 +70,13 @@ def _shape(
 
 
 def places_of(
-    role: Role, strokes: Sequence[Stroke], outline: Outline, gap_in: float, placed: set[str]
-) -> tuple[list[Place], list[Ignored]]:
+    role: Role,
+    strokes: Sequence[Stroke],
+    outline: Outline,
+    gap_in: float,
+    placed: set[str],
+    notices: Notices,
+) -> list[Place]:
     """Return the stations of one role's shapes in one wall.
 
     Args:
@@ -79,12 +85,12 @@ def places_of(
         outline: the wall.
         gap_in: ends up to this far apart are joined.
         placed: handles that found their wall; those used here are added.
+        notices: takes what is ignored.
     """
     below = _BELOW_IN if role is Role.FOUNDATION_JOINTS else 0.0
     here = [s for s in shapes_in(strokes, outline, gap_in) if _meets(s.box, outline, below)]
     here.sort(key=lambda s: s.box.x0)
     stations: list[tuple[float, str, str]] = []
-    ignored: list[Ignored] = []
     upright: list[_Shape] = []
     for shape in here:
         placed.add(shape.handle)
@@ -98,9 +104,9 @@ def places_of(
         elif shape.box.height >= _UPRIGHT * shape.box.width:
             upright.append(shape)
         else:
-            ignored.append(Ignored(shape.handle, shape.kind, shape.layer, "it is neither upright nor closed"))
+            notices.ignore(shape.handle, shape.kind, shape.layer, "it is neither upright nor closed")
     stations += _pairs_and_singles(upright, role)
-    return _places(stations, KINDS[role], outline), ignored
+    return _places(stations, KINDS[role], outline)
 
 
 def _pairs_and_singles(upright: Sequence[_Shape], role: Role) -> list[tuple[float, str, str]]:
@@ -140,14 +146,13 @@ def _meets(box: Box, outline: Outline, below: float) -> bool:
 
 
 def supports_of(
-    strokes: Sequence[Stroke], outline: Outline, gap_in: float, placed: set[str]
-) -> tuple[list[Support], list[Ignored]]:
+    strokes: Sequence[Stroke], outline: Outline, gap_in: float, placed: set[str], notices: Notices
+) -> list[Support]:
     """Return the lines of lateral support of one wall, cut to its length, from bottom to top.
 
     A support drawn with its depth (a slab) counts at its mid-depth.
     """
     found: list[Support] = []
-    ignored: list[Ignored] = []
     for shape in shapes_in(strokes, outline, gap_in):
         box = shape.box
         x0, x1 = max(box.x0, 0.0), min(box.x1, outline.length_in)
@@ -157,8 +162,8 @@ def supports_of(
         if box.width >= _UPRIGHT * box.height or shape.closed:
             found.append(Support(box.center[1], x0, x1, shape.handle))
         else:
-            ignored.append(Ignored(shape.handle, shape.kind, shape.layer, "a line of support must be level"))
-    return sorted(found, key=lambda s: (s.y_in, s.x0_in)), ignored
+            notices.ignore(shape.handle, shape.kind, shape.layer, "a line of support must be level")
+    return sorted(found, key=lambda s: (s.y_in, s.x0_in))
 
 
 def bond_beams_of(
@@ -166,16 +171,16 @@ def bond_beams_of(
     outline: Outline,
     gap_in: float,
     placed: set[str],
+    notices: Notices,
     *,
     structural: bool,
     course_in: float,
-) -> tuple[list[BondBeam], list[Ignored]]:
+) -> list[BondBeam]:
     """Return the bond beams of one wall, cut to its length, from bottom to top.
 
     A bond beam drawn as one line is one course deep, the line at its middle.
     """
     found: list[BondBeam] = []
-    ignored: list[Ignored] = []
     for shape in shapes_in(strokes, outline, gap_in):
         box = shape.box
         x0, x1 = max(box.x0, 0.0), min(box.x1, outline.length_in)
@@ -183,13 +188,13 @@ def bond_beams_of(
             continue
         placed.add(shape.handle)
         if not shape.closed and box.width < _UPRIGHT * box.height:
-            ignored.append(Ignored(shape.handle, shape.kind, shape.layer, "a bond beam must be level"))
+            notices.ignore(shape.handle, shape.kind, shape.layer, "a bond beam must be level")
             continue
         half = 0.0 if shape.closed else course_in / 2
         middle = box.center[1]
         y0, y1 = (box.y0, box.y1) if shape.closed else (middle - half, middle + half)
         found.append(BondBeam(Box(x0, y0, x1, y1), structural, shape.handle, shape.layer))
-    return sorted(found, key=lambda b: (b.box.y0, b.box.x0)), ignored
+    return sorted(found, key=lambda b: (b.box.y0, b.box.x0))
 
 
 def _touches_height(box: Box, outline: Outline) -> bool:

@@ -60,7 +60,7 @@ class DrawingUnit:
 
     Attributes:
         name: ``in``, ``ft``, ``mm``, ``cm`` or ``m``.
-        why: how it is known, in words; a doubt about it stands here too.
+        why: how it is known, in words; a doubt about it is here too.
     """
 
     name: str
@@ -79,7 +79,7 @@ class DrawingUnit:
 
 def find_unit(
     header: Mapping[str, int],
-    wanted: str | None,
+    required: str | None,
     heights: Sequence[float],
     opening_sides: Sequence[float],
     file: str,
@@ -88,7 +88,7 @@ def find_unit(
 
     Args:
         header: what `said_in_header` returned.
-        wanted: the user's word, or None.
+        required: the user's word, or None.
         heights: heights of the wall outlines, drawing units.
         opening_sides: lesser sides of the opening outlines, drawing units.
         file: the drawing's path, for sentences.
@@ -96,11 +96,11 @@ def find_unit(
     Raises:
         InputError: the user's word is not a unit, or the header names one that no wall is drawn in.
     """
-    if wanted is not None:
-        key = wanted.strip().lower().rstrip(".")
+    if required is not None:
+        key = required.strip().lower().rstrip(".")
         key = {"inch": "in", "inches": "in", "feet": "ft", "foot": "ft", '"': "in", "'": "ft"}.get(key, key)
         if key not in INCHES:
-            raise InputError(f"{wanted!r} is not a unit of drawing: use in, ft, mm, cm or m.")
+            raise InputError(f"{required!r} is not a unit of drawing: use in, ft, mm, cm or m.")
         return _doubted(DrawingUnit(key, "setting"), heights)
     code = header.get("$INSUNITS")
     if code in _HEADER:

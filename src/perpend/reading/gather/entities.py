@@ -10,7 +10,7 @@ Glossary:
     own: drawn by an earlier run of perpend (extended data of ``PERPEND``, or of
         ``PERPEND-CHECK`` for the marks of a check).
     hinted: on a layer without a role whose name is that of doors, windows or glass, or of joints.
-    silent: on a layer without a role whose name says nothing of what is on it.
+    unassigned: on a layer without a role whose name says nothing of what is on it.
 """
 
 from __future__ import annotations
@@ -26,7 +26,8 @@ from perpend.dxf.entity_attributes import is_invisible, layer_of
 from perpend.dxf.entity_points import SHAPES, Origin, Stroke, strokes_of
 from perpend.dxf.xdata import own_kind
 from perpend.errors import InputError
-from perpend.model import Ignored, Point
+from perpend.model import Point
+from perpend.notices import Notices
 from perpend.reading.gather.layer_index import Layer, LayerIndex
 from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.slotted import dataclass
@@ -74,12 +75,12 @@ class Gathered:
         own_count: how many entities of an earlier run were passed over.
         hidden: entities on layers of interest that are frozen, off or invisible, per layer.
         hidden_things: those among them that are on layers of joints or openings, not looked into yet.
-        ignored: what was left out, and why.
+        notices: what was left out, and why.
         external: names of external references that are not in the file.
         hinted: what is drawn on layers without a role, hidden or not, whose names say openings.
         hinted_joints: the same of joints.
         hinted_symbols: block references on such layers of joints.
-        silent: block references, and visible lines and outlines on silent layers, not looked into yet.
+        unassigned: block references, and visible lines and outlines on unassigned layers, not looked into.
     """
 
     layers: LayerIndex
@@ -92,12 +93,12 @@ class Gathered:
     own_count: int = 0
     hidden: Counter[str] = field(default_factory=Counter)
     hidden_things: list[tuple[DXFEntity, Origin]] = field(default_factory=list)
-    ignored: list[Ignored] = field(default_factory=list)
+    notices: Notices = field(default_factory=Notices)
     external: set[str] = field(default_factory=set)
     hinted: list[Stroke] = field(default_factory=list)
     hinted_joints: list[Stroke] = field(default_factory=list)
     hinted_symbols: list[BlockReference] = field(default_factory=list)
-    silent: list[DXFEntity] = field(default_factory=list)
+    unassigned: list[DXFEntity] = field(default_factory=list)
 
 
 _MOST_HINTED: Final = 4000
@@ -107,7 +108,7 @@ _CURES: Final = {"MLINE": "explode it", "DIMENSION": "put it on a layer of its o
 """What to do about kinds that draw no line which can be read."""
 
 OUTLINES: Final = frozenset({"LINE", "LWPOLYLINE", "POLYLINE", "ARC"})
-"""Kinds on silent layers that openings or joints may be drawn of."""
+"""Kinds on unassigned layers that openings or joints may be drawn of."""
 
 
 def gather(doc: Drawing, layout: BaseLayout, options: ReadingOptions, file: str) -> Gathered:
@@ -143,7 +144,7 @@ class _Gatherer:
             if layer.ignored:
                 continue
             if kind == "INSERT":
-                self.out.silent.append(entity)
+                self.out.unassigned.append(entity)
                 self._insert(entity)  # type: ignore[arg-type]
             elif kind in TEXTS:
                 self._text(entity, layer)
@@ -151,8 +152,8 @@ class _Gatherer:
                 self._shape(entity, kind, layer)
             elif layer.hint and not is_invisible(entity):
                 self._hint(entity, Origin(str(entity.dxf.handle), layer.name), layer.hint)
-            elif layer.silent and layer.visible and kind in OUTLINES:
-                self.out.silent.append(entity)
+            elif layer.unassigned and layer.visible and kind in OUTLINES:
+                self.out.unassigned.append(entity)
         return self.out
 
     def _own(self, entity: DXFEntity) -> None:
@@ -190,7 +191,7 @@ class _Gatherer:
             return
         else:
             why = f"no outline or line is read of {kind}: {_CURES.get(kind, 'draw it as lines')}"
-        self.out.ignored.append(Ignored(origin.handle, kind, layer.name, why))
+        self.out.notices.ignore(origin.handle, kind, layer.name, why)
 
     def _hint(self, entity: DXFEntity, origin: Origin, hint: Role) -> None:
         """Keep what is drawn on a layer that has no role though its name says openings or joints."""
@@ -305,7 +306,7 @@ class _Gatherer:
                     if block.external
                     else f"block {name} is not in this file or empty"
                 )
-                self.out.ignored.append(Ignored(handle, "INSERT", layer.name, why))
+                self.out.notices.ignore(handle, "INSERT", layer.name, why)
             return
         for carrier in carriers(entity, outer):
             self.instances += 1

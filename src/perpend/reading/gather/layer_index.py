@@ -2,25 +2,15 @@
 
 from __future__ import annotations
 
-import functools
-import re
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
-from perpend.reading.gather.layer_names import hint_of, is_no_face, words_in
+from perpend.reading.gather.layer_names import hint_of, says_nothing
 from perpend.reading.reading_options import ReadingOptions, Role, as_setting, matches
 from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-
-_BEFORE_WALLS: Final = re.compile(
-    r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|ELEK|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
-    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|GUTTER|GUTR|RAIL|LADDER|SHUTTER"
-    r"|CENTER|CENTRE|CNTR|HIDDEN|HIDD\b|PHANTOM|ACHSE|VERDECKT"
-)
-"""What stands on layers that are called so stands before a wall, or is drawn across it, but not in it."""
-
 
 _CURES: Final = {
     "": "",
@@ -41,7 +31,7 @@ class Layer:
         frozen: True when it is frozen.
         off: True when it is off.
         hint: without a role, whether its name says openings or joints; else None.
-        silent: True when it has no role, and its name says nothing at all of what is on it.
+        unassigned: True when it has no role, and its name says nothing at all of what is on it.
         ignored: True when the settings say that nothing is looked for on it.
     """
 
@@ -50,7 +40,7 @@ class Layer:
     frozen: bool
     off: bool
     hint: Role | None
-    silent: bool
+    unassigned: bool
     ignored: bool
 
     @property
@@ -85,7 +75,7 @@ class Layer:
 
 
 class LayerIndex:
-    """Looks at each layer once, when it is first asked for."""
+    """Looks at each layer once, when it is first needed."""
 
     def __init__(self, doc: Drawing, options: ReadingOptions) -> None:
         self._doc = doc
@@ -110,7 +100,7 @@ class LayerIndex:
             if roles:
                 named = " and ".join(map(self._said, roles))
                 raise InputError(
-                    f"{file}: the settings name layer {name} alike for {named}, but it can only be read as "
+                    f"{file}: the settings name layer {name} for {named}, but it can only be read as "
                     "one of them: take it out of the others, or put what is one of them on a layer of its "
                     "own."
                 )
@@ -126,13 +116,5 @@ class LayerIndex:
         roles = self._options.roles_of(name)
         ignored = matches(name, self._options.ignored)
         hint = None if roles or ignored else hint_of(name)
-        silent = not (roles or ignored or hint) and says_nothing(name)
-        return Layer(name, roles, frozen, off, hint, silent, ignored)
-
-
-@functools.lru_cache(maxsize=4096)
-def says_nothing(name: str) -> bool:
-    """Say whether a layer's name leaves open what is on it: openings, for all we know."""
-    if is_no_face(name) or _BEFORE_WALLS.search(name.upper().replace("_", " ")):
-        return False
-    return all(role is Role.WALLS for role, _ in words_in(name))
+        unassigned = not (roles or ignored or hint) and says_nothing(name)
+        return Layer(name, roles, frozen, off, hint, unassigned, ignored)

@@ -37,6 +37,14 @@ _BESIDE_OPENINGS: Final = re.compile("SHUTTER|AWNING")
 _NOT_FACES: Final = re.compile(r"PATT|HATCH|HTCH|FILL|DIMS|\bDIM|SYMB|GRID|TTLB|TITLE|BORDER|VPRT|DEFPOINTS")
 
 
+_BEFORE_WALLS: Final = re.compile(
+    r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|ELEK|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
+    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|GUTTER|GUTR|RAIL|LADDER|SHUTTER"
+    r"|CENTER|CENTRE|CNTR|HIDDEN|HIDD\b|PHANTOM|ACHSE|VERDECKT"
+)
+"""What is on layers with such names is in front of a wall, or is drawn across it, but not in it."""
+
+
 def words_in(name: str) -> Iterator[tuple[Role, str]]:
     """Yield the roles that a layer's name says, each with the word that does; the likeliest first."""
     upper = re.sub(r"[_\W]+", " ", name.upper())
@@ -59,3 +67,11 @@ def hint_of(name: str) -> Role | None:
     roles = [role for role, _ in words_in(name)]
     hinted = bool(roles) and roles[0] in (Role.OPENINGS, Role.JOINTS) and Role.TAGS not in roles
     return roles[0] if hinted and not _BESIDE_OPENINGS.search(name.upper()) else None
+
+
+@functools.lru_cache(maxsize=4096)
+def says_nothing(name: str) -> bool:
+    """Say whether a layer's name leaves open what is on it: openings, for all we know."""
+    if is_no_face(name) or _BEFORE_WALLS.search(name.upper().replace("_", " ")):
+        return False
+    return all(role is Role.WALLS for role, _ in words_in(name))

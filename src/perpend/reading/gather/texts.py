@@ -67,7 +67,7 @@ class DrawnText:
         at: its middle, drawing axes.
         angle_rad: its direction.
         height: letter height, drawing units.
-        handle: its handle, or that of the block reference it stands in.
+        handle: its handle, or that of the block reference it is in.
         layer: its layer.
         marked: True when its layer is one of the marks' layers.
     """

@@ -1,30 +1,35 @@
-"""Layers of joints and of openings that do not show: they are not read, and that is told first of all."""
+"""Layers of joints and of openings that do not show: they are not read, and that is reported first of all."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 
 from perpend.dxf.block_strokes import all_strokes
-from perpend.model import Box, GraveDoubt, Path, Wall
+from perpend.model import Box, Path, Wall
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_index import Layer
 from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.walls.wall_faces import Face
 
 _MOST: Final = 4000
-"""Of so many hidden entities is asked where they stand; more stand in every wall, for all we know."""
+"""Of this many hidden entities the place is looked up; more are in every wall, for all we know."""
 
 
-def doubts_about_hidden(
-    walls: Sequence[Wall], faces: Sequence[Face], found: Gathered, options: ReadingOptions, file: str
-) -> tuple[list[Wall], list[str]]:
-    """Say which layers of joints and of openings are hidden, if anything on them stands in a wall.
+def note_hidden_layers(
+    walls: Sequence[Wall],
+    faces: Sequence[Face],
+    found: Gathered,
+    options: ReadingOptions,
+    file: str,
+    notices: Notices,
+) -> None:
+    """Say which layers of joints and of openings are hidden, if anything on them is in a wall.
 
     Of an opening layer nothing is said if some of it was read: a block of a door that shows one of its states
-    hides the others.
+    hides the others. A wall gets a doubt of its own where none was read of what is hidden there.
 
     Args:
         walls: as they were read.
@@ -32,30 +37,28 @@ def doubts_about_hidden(
         found: what the pass over the layout found.
         options: how far blocks are expanded.
         file: the drawing's path.
-
-    Returns:
-        The walls, with a doubt where none was read of what is hidden there, and a sentence for every layer.
+        notices: takes the doubts.
     """
     if not found.hidden_things:
-        return list(walls), []
+        return
     hidden = _Hidden(found, options, file)
     counted: dict[str, set[int]] = defaultdict(set)
-    doubted = []
     for wall, face in zip(walls, faces, strict=True):
         read = {Role.JOINTS: wall.drawn_joints, Role.OPENINGS: wall.openings}
-        doubts = []
         for layer, role in hidden.layers:
             here = hidden.within(face, layer)
             counted[layer.name] |= here
             if here and not read[role]:
-                doubts.append(_doubt(role, layer, len(here)))
-        doubted.append(replace(wall, doubts=(*wall.doubts, *doubts)) if doubts else wall)
-    told = [(role, layer, len(counted[layer.name])) for layer, role in hidden.layers]
-    return doubted, [_sentence(role, layer, count) for role, layer, count in told if count]
+                place = NoticePlace(layer=layer.name, wall=wall.tag)
+                notices.doubt("hidden-layer", _wall_sentence(role, layer, len(here)), place)
+    for layer, role in hidden.layers:
+        if counted[layer.name]:
+            sentence = _sentence(role, layer, len(counted[layer.name]))
+            notices.doubt("hidden-layer", sentence, NoticePlace(layer=layer.name))
 
 
 class _Hidden:
-    """What is hidden on layers of joints and of openings, and where it stands."""
+    """What is hidden on layers of joints and of openings, and where it is."""
 
     def __init__(self, found: Gathered, options: ReadingOptions, file: str) -> None:
         self._drawn: dict[str, list[Path | None]] = defaultdict(list)
@@ -96,10 +99,10 @@ def _meet(a: Box, b: Box) -> bool:
     return a.x0 <= b.x1 and a.x1 >= b.x0 and a.y0 <= b.y1 and a.y1 >= b.y0
 
 
-def _doubt(role: Role, layer: Layer, count: int) -> GraveDoubt:
-    """Return the short sentence that stands beside the wall, on the plate too."""
+def _wall_sentence(role: Role, layer: Layer, count: int) -> str:
+    """Return the short sentence beside the wall, on the plate too."""
     kind = "Joint" if role is Role.JOINTS else "Opening"
-    return GraveDoubt(f"{kind} layer {layer.name} is {layer.hidden_as or 'hidden'}: {_were(count)} not read.")
+    return f"{kind} layer {layer.name} is {layer.hidden_as or 'hidden'}: {_were(count)} not read."
 
 
 def _sentence(role: Role, layer: Layer, count: int) -> str:

@@ -1,4 +1,4 @@
-"""Which role each layer of a drawing probably plays, told from its name and from what is drawn on it.
+"""Which role each layer of a drawing probably plays, judged by its name and from what is drawn on it.
 
 The settings' patterns come first, then words of the trade, then the shapes: closed shapes that hold
 closed shapes of another layer are walls, the held ones openings, upright lines that cross walls joints.
@@ -75,7 +75,7 @@ class Tally:
     """What is on one layer.
 
     Attributes:
-        counts: entities by DXF type; what stands in blocks counts once.
+        counts: entities by DXF type; what is in blocks counts once.
         shapes: what it draws.
         texts: its texts.
         marks: where those stand that look like marks, drawing axes.
@@ -235,7 +235,7 @@ def _count(count: int, noun: str, of_all: str = "") -> str:
 
 
 class _Drawn:
-    """The walls and openings that are known, and what stands in them."""
+    """The walls and openings that are known, and what is in them."""
 
     def __init__(self, tallies: Mapping[str, Tally], guesses: Mapping[str, Guess]) -> None:
         def outlines(role: Role) -> list[Box]:

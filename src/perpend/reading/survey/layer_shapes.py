@@ -1,6 +1,6 @@
 """What each layer draws, where it draws it: closed outlines, and lines that run up the sheet.
 
-Every layer is looked at alike, as nobody knows yet what is on it: loose lines are closed, and block
+Every layer is looked at in the same way, as nobody knows yet what is on it: loose lines are closed, and block
 references are opened, so that a wall of lines and a window in a block are outlines like any other.
 
 Glossary:

@@ -1,6 +1,6 @@
 """What is on which layer of a drawing, and which role each layer probably plays.
 
-What gives a role away stands in `perpend.reading.survey.layer_roles`.
+What gives a role away is in `perpend.reading.survey.layer_roles`.
 """
 
 from __future__ import annotations
@@ -40,8 +40,8 @@ class LayerRow:
     Attributes:
         name: the layer's name.
         state: ``on``, ``off``, ``frozen`` or ``missing`` (used, but not in the layer table).
-        counts: (DXF type, number) pairs, the most frequent first; what stands in blocks counts once.
-        closed: closed outlines that show on it, also such as are put together from lines or stand in blocks.
+        counts: (DXF type, number) pairs, the most frequent first; what is in blocks counts once.
+        closed: closed outlines that show on it, also those made of lines or in blocks.
         texts: a few of its texts.
         role: the role it probably plays, or None.
         why: what gave it away, or why there is none.

@@ -21,6 +21,7 @@ import numpy.typing as npt
 
 from perpend.dxf.entity_points import Stroke
 from perpend.model import Box, DrawnJoint, Frame, Opening, Point
+from perpend.notices import Notices
 from perpend.reading.contents.drawn_joints import JointInk, joints_of
 from perpend.reading.contents.joint_pieces import BEARING_IN, DASH_BREAK_IN, JOINT_WIDTH_IN, hollow_in
 from perpend.reading.outlines.end_proximity import have_company
@@ -67,7 +68,7 @@ def is_edge_to_edge(joint: DrawnJoint, outline: Outline, openings: Sequence[Open
 
 
 class LinesAcross:
-    """The straight pieces on silent layers, turned into the direction of each wall in turn."""
+    """The straight pieces on unassigned layers, turned into the direction of each wall in turn."""
 
     def __init__(self, pieces: dict[str, Pieces]) -> None:
         """Take the straight pieces of each layer, drawing axes and drawing units."""
@@ -94,7 +95,8 @@ class LinesAcross:
             layer = self.layers[number]
             ends = self.ends[rows].tolist()
             strokes = tuple(Stroke("", "LINE", layer, ((a, b), (c, d))) for a, b, c, d in ends)
-            joints, _ = joints_of(JointInk(strokes, (), ()), outline, openings, gap_in, set())
+            ink = JointInk(strokes, (), ())
+            joints = joints_of(ink, outline, openings, gap_in, set(), Notices())
             crossing = [
                 j
                 for j in joints

@@ -12,6 +12,7 @@ from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_names import is_no_face
 from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.survey.layer_survey import one_line, survey_layers
+from perpend.wording import listed
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 def no_wall_error(doc: Drawing, found: Gathered, options: ReadingOptions, file: str) -> InputError:
     """Return what to raise where no wall was found.
 
-    A title sheet, or a sheet of details, is told from an elevation whose walls can't be seen: nothing is
+    A title sheet, or a sheet of details, differs from an elevation whose walls can't be seen: nothing is
     drawn on a layer of interest, shown or hidden, no file is missing, and there is no layer that
     `perpend layers` would take for walls.
     """
@@ -40,8 +41,7 @@ def _no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, fi
         place = "modelspace" if is_modelspace(options.layout) else f"layout {options.layout!r}"
         return f"{file}: no wall found: {place} is empty{_elsewhere(doc, options)}."
     counts = Counter(layers)
-    there = ", ".join(f"{one_line(name)} ({count})" for name, count in counts.most_common(8))
-    more = f" and {len(counts) - 8} more" if len(counts) > 8 else ""
+    there = listed((f"{one_line(name)} ({count})" for name, count in counts.most_common()), most=8)
     hints = _elsewhere(doc, options)
     drawn = found.strokes[Role.WALLS]
     if drawn:
@@ -59,8 +59,8 @@ def _no_wall_sentence(doc: Drawing, found: Gathered, options: ReadingOptions, fi
         )
     return (
         f"{file}: no wall found: no closed outline on a layer that fits {looked}; the layers with "
-        "entities are "
-        f"{there}{more}{hints}. Run `perpend layers` on the drawing to see them and to write a settings file."
+        f"entities are {there}{hints}. Run `perpend layers` on the drawing to see them and to write a "
+        "settings file."
     )
 
 

@@ -8,6 +8,7 @@ from perpend.dxf.paperspace import MODELSPACE
 from perpend.reading.gather.drawing_units import is_guessed
 from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.survey.layer_survey import LayerRow, LayerSurvey, one_line
+from perpend.wording import listed
 
 _UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
@@ -68,7 +69,7 @@ def _draft_defaults(in_force: Sequence[str]) -> list[str]:
     ]
     if not in_force:
         return lines
-    files = " and ".join(map(one_line, in_force))
+    files = listed(map(one_line, in_force))
     return [f"# the defaults come from {files};", "# what loses its # here overrules them"] + [
         f"# {line}" for line in lines
     ]

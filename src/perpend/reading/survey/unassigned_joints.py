@@ -1,8 +1,8 @@
-"""What looks like joints and is not read as such, as it stands on a layer without a role, shown or hidden.
+"""What looks like joints and is not read as such, because it is on a layer without a role, shown or hidden.
 
 Glossary:
-    hinted: on a layer without a role whose name says joints; what stands there is read as joints would be.
-    silent: on a layer without a role whose name says nothing; there only lines count that cross a wall
+    hinted: on a layer without a role whose name says joints; what is there is read as joints would be.
+    unassigned: on a layer without a role whose name says nothing; there only lines count that cross a wall
         (`perpend.reading.survey.lines_across`).
 """
 
@@ -12,26 +12,26 @@ import itertools
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import LoadedDrawing
-from perpend.model import Box, DrawnJoint, GraveDoubt, Wall
+from perpend.model import Box, DrawnJoint, Wall
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.contents.drawn_joints import JointInk, joints_of
 from perpend.reading.contents.joint_pieces import JOINT_WIDTH_IN
 from perpend.reading.gather.entities import BlockReference, Gathered
 from perpend.reading.gather.layer_index import Layer
 from perpend.reading.outlines.wall_profile import Outline
 from perpend.reading.reading_options import ReadingOptions, as_setting
-from perpend.reading.reading_words import walls_named
 from perpend.reading.survey.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
-from perpend.reading.survey.unassigned_lines import silent_pieces
+from perpend.reading.survey.unassigned_lines import unassigned_pieces
 from perpend.reading.walls.wall_faces import Face
 from perpend.slotted import dataclass
+from perpend.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
-class _Suspects:
+class _LikeJoints:
     """Lines on one layer that look like joints of one wall.
 
     Attributes:
@@ -49,13 +49,14 @@ class _Suspects:
     straight: bool
 
 
-def doubts_about_joints(
+def note_unassigned_joints(
     walls: Sequence[Wall],
     faces: Sequence[Face],
     source: LoadedDrawing,
     found: Gathered,
     options: ReadingOptions,
-) -> tuple[list[Wall], list[str]]:
+    notices: Notices,
+) -> None:
     """Say what looks like a joint and was not read.
 
     Args:
@@ -64,46 +65,46 @@ def doubts_about_joints(
         source: the drawing.
         found: what the pass over its layout found.
         options: says which layers have joints now.
-
-    Returns:
-        The walls with what is said of each among its doubts, and a sentence for every layer.
+        notices: takes the doubts, one of each layer and one of each wall.
     """
     outlines = [face.outline for face in faces]
     least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
-    silent = LinesAcross(silent_pieces(source, found, options, least))
+    unassigned = LinesAcross(unassigned_pieces(source, found, options, least))
     hinted = _Hinted(found)
-    doubted, suspects = [], []
+    lookalikes: list[_LikeJoints] = []
     for wall, outline in zip(walls, outlines, strict=True):
-        here = list(hinted.suspects(wall, outline, options.gap_in))
-        for layer, lines in silent.across(outline, wall.openings, options.gap_in):
+        here = list(hinted.lookalikes(wall, outline, options.gap_in))
+        for layer, lines in unassigned.across(outline, wall.openings, options.gap_in):
             fresh = [line for line in lines if not _is_read(line, wall)]
-            here += [_suspects(layer, wall, outline, fresh)] if fresh else []
+            here += [_like_joints(layer, wall, outline, fresh)] if fresh else []
         here.sort(key=lambda s: s.layer)
-        suspects += here
-        doubts = [_doubt(s, found.layers.get(s.layer)) for s in here]
-        doubted.append(replace(wall, doubts=(*wall.doubts, *doubts)) if doubts else wall)
-    layers = [found.layers.get(name) for name in sorted({s.layer for s in suspects})]
-    return doubted, [_sentence(layer, suspects, options) for layer in layers]
+        lookalikes += here
+        for some in here:
+            words = _wall_sentence(some, found.layers.get(some.layer))
+            notices.doubt("unassigned-joint", words, NoticePlace(layer=some.layer, wall=wall.tag))
+    for name in sorted({s.layer for s in lookalikes}):
+        words = _sentence(found.layers.get(name), lookalikes, options)
+        notices.doubt("unassigned-joint", words, NoticePlace(layer=name))
 
 
 def _lines(count: int, *, upright: bool) -> str:
     return f"{count} {'upright line' if upright else 'line'}{'' if count == 1 else 's'}"
 
 
-def _doubt(found: _Suspects, layer: Layer) -> GraveDoubt:
-    """Return the short sentence that stands beside the wall, on the plate too."""
+def _wall_sentence(found: _LikeJoints, layer: Layer) -> str:
+    """Return the short sentence beside the wall, on the plate too."""
     lines = f"{_lines(found.count, upright=found.crossing and found.straight)} on layer {layer.named}"
     if found.count == 1:
         does = "crosses the wall from edge to edge" if found.crossing else "looks like a joint"
-        return GraveDoubt(f"{lines} {does} but was not read as a joint.")
+        return f"{lines} {does} but was not read as a joint."
     does = "cross the wall from edge to edge" if found.crossing else "look like joints"
-    return GraveDoubt(f"{lines} {does} but were not read as joints.")
+    return f"{lines} {does} but were not read as joints."
 
 
-def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptions) -> str:
-    mine = [s for s in suspects if s.layer == layer.name]
+def _sentence(layer: Layer, lookalikes: Sequence[_LikeJoints], options: ReadingOptions) -> str:
+    mine = [s for s in lookalikes if s.layer == layer.name]
     count, crossing = sum(s.count for s in mine), all(s.crossing for s in mine)
-    walls = walls_named([s.wall for s in mine])
+    walls = listed([s.wall for s in mine], 8, "more walls")
     lines = _lines(count, upright=crossing and all(s.straight for s in mine))
     if count == 1:
         does, were, they_are = "crosses" if crossing else "looks like a joint of", "it was", "it is a joint"
@@ -120,7 +121,7 @@ def _sentence(layer: Layer, suspects: Sequence[_Suspects], options: ReadingOptio
 
 
 class _Hinted:
-    """What stands on hinted layers."""
+    """What is on hinted layers."""
 
     def __init__(self, found: Gathered) -> None:
         self._strokes: dict[str, list[tuple[Stroke, Box]]] = defaultdict(list)
@@ -130,7 +131,7 @@ class _Hinted:
         for symbol in found.hinted_symbols:
             self._symbols[symbol.layer].append(symbol)
 
-    def suspects(self, wall: Wall, outline: Outline, gap_in: float) -> Iterator[_Suspects]:
+    def lookalikes(self, wall: Wall, outline: Outline, gap_in: float) -> Iterator[_LikeJoints]:
         """Read it as joints would be read, and count it by layer; no patterns."""
         x0, y0, x1, y1 = outline.ring.box
         for layer in {**self._strokes, **self._symbols}:
@@ -138,21 +139,21 @@ class _Hinted:
                 s for s, b in self._strokes[layer] if b.x0 <= x1 and b.x1 >= x0 and b.y0 <= y1 and b.y1 >= y0
             )
             ink = JointInk(tuple(near), tuple(self._symbols[layer]), ())
-            joints, _ = joints_of(ink, outline, wall.openings, gap_in, set())
+            joints = joints_of(ink, outline, wall.openings, gap_in, set(), Notices())
             fresh = [j for j in joints if not _is_read(j, wall)]
             apart = [b.path[0][0] - a.path[0][0] for a, b in itertools.pairwise(fresh)]
             if fresh and (len(apart) < 2 or statistics.median(apart) >= PATTERN_IN):
-                yield _suspects(layer, wall, outline, fresh)
+                yield _like_joints(layer, wall, outline, fresh)
 
 
-def _suspects(layer: str, wall: Wall, outline: Outline, joints: Sequence[DrawnJoint]) -> _Suspects:
+def _like_joints(layer: str, wall: Wall, outline: Outline, joints: Sequence[DrawnJoint]) -> _LikeJoints:
     crossing = all(is_edge_to_edge(joint, outline, wall.openings) for joint in joints)
     straight = all(Box.around(joint.path).width <= JOINT_WIDTH_IN for joint in joints)
-    return _Suspects(layer, wall.tag, len(joints), crossing, straight)
+    return _LikeJoints(layer, wall.tag, len(joints), crossing, straight)
 
 
 def _is_read(line: DrawnJoint, wall: Wall) -> bool:
-    """True where a joint stands already, or a place that asks for one."""
+    """True where a joint, or a place that requires one, is already."""
     x = line.path[0][0]
     known = [p[0] for joint in wall.drawn_joints for p in joint.path] + [place.x_in for place in wall.places]
     return any(abs(x - other) <= JOINT_WIDTH_IN for other in known)

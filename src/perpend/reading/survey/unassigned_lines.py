@@ -1,38 +1,36 @@
-"""Straight pieces on silent layers, as raw numbers: there may be a hundred thousand of them.
+"""Straight pieces on unassigned layers, as raw numbers: there may be a hundred thousand of them.
 
 What was left out of the loading is known as numbers already, and of what ezdxf has loaded the same
 numbers are taken by the shortest way, so that both come to the same. A block is looked into once.
 
 Glossary:
-    silent: on a layer without a role whose name says nothing of what is on it.
+    unassigned: on a layer without a role whose name says nothing of what is on it.
     piece: a straight line between two corners, four numbers; what has an arc in it has none.
 """
 
 from __future__ import annotations
 
-import contextlib
 import itertools
 import math
 from array import array
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import numpy.typing as npt
 
-from perpend.dxf.block_index import Block, carriers, cells
+from perpend.dxf.block_index import Block, cells
 from perpend.dxf.entity_attributes import is_invisible, layer_of
-from perpend.dxf.entity_points import FARTHEST, Origin, strokes_of
+from perpend.dxf.entity_points import FARTHEST, Origin
 from perpend.dxf.load import LoadedDrawing
 from perpend.dxf.partial.skipped_records import left_out_of
-from perpend.errors import InputError
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_index import Layer
 from perpend.reading.reading_options import ReadingOptions
+from perpend.reading.survey.unassigned_blocks import UnassignedBlocks, is_open
 
 if TYPE_CHECKING:
-    from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.math import Matrix44
 
 Pieces = npt.NDArray[np.float64]
@@ -40,14 +38,11 @@ Pieces = npt.NDArray[np.float64]
 
 _STRAIGHT: Final = frozenset({"LINE", "LWPOLYLINE", "POLYLINE"})
 
-_MOST_IN_A_BLOCK: Final = 20_000
-"""A block that expands to more entities than this is looked into for nothing that nobody asked for."""
 
-
-def silent_pieces(
+def unassigned_pieces(
     source: LoadedDrawing, found: Gathered, options: ReadingOptions, least: float
 ) -> dict[str, Pieces]:
-    """Return the straight pieces on every silent layer that shows, drawing axes and drawing units.
+    """Return the straight pieces on every unassigned layer that shows, drawing axes and drawing units.
 
     Args:
         source: the drawing.
@@ -58,11 +53,9 @@ def silent_pieces(
     return _Finder(source, found, options, least).run()
 
 
-class _Finder:
+class _Finder(UnassignedBlocks):
     def __init__(self, source: LoadedDrawing, found: Gathered, options: ReadingOptions, least: float) -> None:
-        self.source = source
-        self.found = found
-        self.budget = options.budget
+        super().__init__(source, found, options)
         self.least = least
         self.numbers: dict[str, array[float]] = defaultdict(lambda: array("d"))
         self._blocks: dict[tuple[str, str], dict[str, Pieces]] = {}
@@ -70,7 +63,7 @@ class _Finder:
 
     def run(self) -> dict[str, Pieces]:
         """Look at what is loaded, then at what was left out."""
-        for entity in self.found.silent:
+        for entity in self.found.unassigned:
             if is_invisible(entity):
                 continue
             if entity.dxftype() == "INSERT":
@@ -79,10 +72,10 @@ class _Finder:
                 self.numbers[layer_of(entity)].extend(self._corners(entity))
         for name, shown in left_out_of(self.source.doc).shown.items():
             layer = self.found.layers.get(name)
-            if layer.silent and layer.visible:
+            if layer.unassigned and layer.visible:
                 self.numbers[name].extend(shown.lines)
             for block, *place in shown.references:
-                if _is_open(layer) and self._reach(block, layer) * max(map(abs, place[2:4])) >= self.least:
+                if is_open(layer) and self._reach(block, layer) * max(map(abs, place[2:4])) >= self.least:
                     self._add(self._in_block(block, layer), self._carrier(block, place))
         return {name: _rows(numbers) for name, numbers in self.numbers.items() if numbers}
 
@@ -98,35 +91,25 @@ class _Finder:
             return () if bulged else _chained(*rows[:, :2].T.tolist(), closed=entity.closed)
         flat: list[float] = []
         if kind in _STRAIGHT:
-            with contextlib.suppress(InputError):
-                strokes = strokes_of(entity, Origin("", ""), str(self.source.path), self.budget.points)
-                for stroke in strokes:
-                    if not stroke.curved:
-                        flat += _chained(*zip(*stroke.points, strict=True), closed=stroke.closed)
+            for stroke in self.strokes(entity, Origin("", "")):
+                if not stroke.curved:
+                    flat += _chained(*zip(*stroke.points, strict=True), closed=stroke.closed)
         return flat
 
     def _refer(self, reference: Any, layer: Layer) -> None:  # noqa: ANN401 - an Insert
         name = str(reference.dxf.get("name", ""))
         scale = max(abs(reference.dxf.get("xscale", 1.0)), abs(reference.dxf.get("yscale", 1.0)))
         far = cells(reference) > 1 or self._reach(name, layer) * scale >= self.least
-        if _is_open(layer) and far:
-            for carrier in self._carriers(reference):
+        if is_open(layer) and far:
+            for carrier in self.carriers(reference):
                 self._add(self._in_block(name, layer), carrier)
-
-    def _carriers(self, reference: Any) -> list[Matrix44]:  # noqa: ANN401 - an Insert
-        """Return the matrix of every cell of a reference; none of a damaged one."""
-        if cells(reference) <= self.budget.cells:
-            with contextlib.suppress(Exception):  # nobody asked for it: no reason to refuse a drawing
-                return list(carriers(reference, None))
-        return []
 
     def _carrier(self, block: str, place: Iterable[float]) -> Matrix44:
         """Return what carries a block into the drawing where only the numbers of its reference are known."""
         from ezdxf.math import Matrix44
 
         x, y, x_scale, y_scale, degrees = place
-        layout = self.source.doc.blocks.get(block)
-        base = layout.block.dxf.base_point if layout is not None and layout.block else (0.0, 0.0, 0.0)
+        base = self.foot_of(block)
         return (
             Matrix44.translate(-base[0], -base[1], 0.0)
             @ Matrix44.scale(x_scale, y_scale, 1.0)
@@ -150,40 +133,21 @@ class _Finder:
         """Return the pieces of a block by the layer they show on, for references on one layer; block axes."""
         key = name.lower(), layer.name
         if key not in self._blocks:
-            block = self.found.blocks.get(name)
-            too_much = not 0 < block.count <= _MOST_IN_A_BLOCK or block.depth > self.budget.depth
-            self._blocks[key] = {} if too_much or block.cycle or block.external else self._open(block, layer)
+            block = self.openable(name)
+            self._blocks[key] = self._open(block, layer) if block else {}
         return self._blocks[key]
 
     def _open(self, block: Block, layer: Layer) -> dict[str, Pieces]:
         found: dict[str, list[Pieces]] = defaultdict(list)
-        for name, entities in block.shapes.items():
-            shown_on = self._shown_on(name, layer)
-            if shown_on.silent and shown_on.visible:
-                flat = array("d")
-                for entity in entities:
-                    if not is_invisible(entity):
-                        flat.extend(self._corners(entity))
-                found[shown_on.name].append(_rows(flat))
-        for inner in block.inserts:
-            for name, rows in self._nested(inner, self._shown_on(layer_of(inner), layer)):
-                found[name].append(rows)
-        return {name: np.concatenate(rows) for name, rows in found.items()}
-
-    def _nested(self, inner: DXFEntity, layer: Layer) -> Iterator[tuple[str, Pieces]]:
-        if _is_open(layer) and not is_invisible(inner):
-            pieces = self._in_block(str(inner.dxf.get("name", "")), layer)
-            for carrier in self._carriers(inner) if pieces else ():
+        for shown_on, entities in self.entities_in(block, layer):
+            flat = array("d", itertools.chain.from_iterable(map(self._corners, entities)))
+            found[shown_on.name].append(_rows(flat))
+        for inner, inner_name, shown_on in self.references_in(block, layer):
+            pieces = self._in_block(inner_name, shown_on)
+            for carrier in self.carriers(inner) if pieces else ():
                 for name, rows in pieces.items():
-                    yield name, _carried(rows, carrier)
-
-    def _shown_on(self, name: str, layer: Layer) -> Layer:
-        return layer if name == "0" else self.found.layers.get(name)
-
-
-def _is_open(layer: Layer) -> bool:
-    """True for a layer on which block references are looked into."""
-    return not (layer.frozen or layer.ignored)
+                    found[name].append(_carried(rows, carrier))
+        return {name: np.concatenate(rows) for name, rows in found.items()}
 
 
 def _rows(numbers: array[float]) -> Pieces:

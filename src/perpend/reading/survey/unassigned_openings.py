@@ -1,10 +1,10 @@
-"""What looks like an opening but stands on a layer without a role: nothing is read from it, but it is told.
+"""What looks like an opening but is on a layer without a role: it is not read, and a doubt says so.
 
 Glossary:
     hinted: on a layer without a role whose name is that of doors, windows or glass.
-    silent: on a layer without a role whose name says nothing (`perpend.reading.survey.unassigned_shapes`).
-    suspect: a shape in a wall that looks like a door or a window, where no opening was found. Of a hinted
-        shape its size is enough; a silent one must also have upright jambs and a level sill or head.
+    unassigned: on a layer without a role whose name says nothing; see `survey.unassigned_shapes`.
+    lookalike: a shape in a wall that looks like a door or a window, where no opening was found. Of a hinted
+        shape its size is enough; an unassigned one must also have upright jambs and a level sill or head.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke, point_in_ring
-from perpend.model import Box, GraveDoubt, Path, Point
+from perpend.model import Box, Path, Point
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.contents.opening_outlines import Hole
 from perpend.reading.contents.opening_placement import LEAST_OPENING_IN
 from perpend.reading.gather.layer_index import Layer, LayerIndex
@@ -22,7 +23,6 @@ from perpend.reading.outlines.close_outlines import Ring, close_strokes
 from perpend.reading.outlines.doorways import bridges_across
 from perpend.reading.outlines.polygonize import Chain
 from perpend.reading.reading_options import ReadingOptions, as_setting
-from perpend.reading.reading_words import handles_named, walls_named
 from perpend.reading.walls.opening_shape_test import (
     Shape,
     hangs,
@@ -32,6 +32,7 @@ from perpend.reading.walls.opening_shape_test import (
 )
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN
+from perpend.wording import handles_named, listed
 
 _COVERED: Final = 0.5
 """A shape of which openings cover this part is drawn round them: a frame, or trim."""
@@ -88,50 +89,53 @@ def cure_of_break(chains: Sequence[Chain], shapes: Iterable[Shape], inches: floa
     for bridge in bridges:
         shape = by_handle[bridge.doorway]
         named = f"name layer {shape.layer} in [layers] openings"
-        return f", or {named}: shape {shape.handle} on it stands in the gap"
+        return f", or {named}: shape {shape.handle} on it is in the gap"
     return ""
 
 
-def areas_of(hinted: Iterable[Shape], silent: Iterable[Shape], faces: Sequence[Face]) -> Iterator[Path]:
+def areas_of(hinted: Iterable[Shape], unassigned: Iterable[Shape], faces: Sequence[Face]) -> Iterator[Path]:
     """Yield the outlines of all that looks like an opening, drawing axes: a text in one is no wall's mark."""
-    for shapes, looks in ((hinted, _is_large), (silent, looks_like_an_opening)):
+    for shapes, looks in ((hinted, _is_large), (unassigned, looks_like_an_opening)):
         for shape, index, box in _placed(shapes, faces):
             if looks(shape, box, faces[index]):
                 yield shape.points
 
 
-def doubts_about(
+def note_unassigned_openings(
     hinted: Iterable[Shape],
-    silent: Iterable[Shape],
+    unassigned: Iterable[Shape],
     faces: Sequence[Face],
     holes: Sequence[Sequence[Hole]],
     layers: LayerIndex,
     options: ReadingOptions,
-) -> list[str]:
+    notices: Notices,
+) -> None:
     """Say of every layer without a role which shapes on it look like openings.
-
-    What is said of each wall is put into its ``doubts``.
 
     Args:
         hinted: shapes on layers whose names say openings.
-        silent: shapes on layers whose names say nothing.
+        unassigned: shapes on layers whose names say nothing.
         faces: the walls, with their tags.
         holes: per wall, the openings that were found.
         layers: what is known of each layer.
         options: says which layers have openings now.
+        notices: takes the doubts, one of each layer and one of each wall.
     """
     taken: list[list[Box]] = [[hole.box for hole in mine] for mine in holes]
     found: dict[str, list[tuple[Shape, Face]]] = defaultdict(list)
-    for shape, index, box in (*_placed(hinted, faces), *_likely(silent, faces, holes)):
-        if _is_suspect(shape, box, faces[index], taken[index]):
+    for shape, index, box in (*_placed(hinted, faces), *_likely(unassigned, faces, holes)):
+        if _is_lookalike(shape, box, faces[index], taken[index]):
             taken[index].append(box)
             found[shape.layer].append((shape, faces[index]))
     order = {id(face): number for number, face in enumerate(faces)}
     for layer in sorted(found):
         found[layer].sort(key=lambda pair: order[id(pair[1])])
         for face in {id(face): face for _, face in found[layer]}.values():
-            face.doubts.append(_doubt(layers.get(layer), sum(other is face for _, other in found[layer])))
-    return [_sentence(layers.get(layer), found[layer], options) for layer in sorted(found)]
+            words = _wall_sentence(layers.get(layer), sum(other is face for _, other in found[layer]))
+            notices.doubt("unassigned-opening", words, NoticePlace(layer=layer, wall=str(face.tag)))
+    for layer in sorted(found):
+        words = _sentence(layers.get(layer), found[layer], options)
+        notices.doubt("unassigned-opening", words, NoticePlace(layer=layer))
 
 
 _Placed = tuple[Shape, int, Box]
@@ -148,11 +152,11 @@ def _placed(shapes: Iterable[Shape], faces: Sequence[Face]) -> Iterator[_Placed]
 
 
 def _likely(
-    silent: Iterable[Shape], faces: Sequence[Face], holes: Sequence[Sequence[Hole]]
+    unassigned: Iterable[Shape], faces: Sequence[Face], holes: Sequence[Sequence[Hole]]
 ) -> Iterator[_Placed]:
-    """Yield the silent shapes that look like openings; not cladding, and not what is drawn round openings."""
+    """Yield the unassigned shapes that look like openings; no cladding, and nothing drawn round openings."""
     walls: dict[int, list[_Placed]] = defaultdict(list)
-    for placed in _placed(silent, faces):
+    for placed in _placed(unassigned, faces):
         shape, index, box = placed
         if looks_like_an_opening(shape, box, faces[index]):
             walls[index].append(placed)
@@ -213,7 +217,7 @@ def _is_large(shape: Shape, box: Box, face: Face) -> bool:
     return large and (shape.closed or stands_open(shape, face))
 
 
-def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> bool:
+def _is_lookalike(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> bool:
     if not _is_large(shape, box, face):
         return False
     around = Box.around(face.outline.frame.to_wall(p) for p in face.outline.ring.points)
@@ -228,13 +232,13 @@ def _is_suspect(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> boo
     return covered < _COVERED * box.width * box.height
 
 
-def _doubt(layer: Layer, count: int) -> GraveDoubt:
-    """Return the short sentence that stands beside the wall, on the plate too."""
+def _wall_sentence(layer: Layer, count: int) -> str:
+    """Return the short sentence beside the wall, on the plate too."""
     if count == 1:
         said, blind = f"1 shape on layer {layer.named} looks like an opening but was", "it was"
     else:
         said, blind = f"{count} shapes on layer {layer.named} look like openings but were", "they were"
-    return GraveDoubt(f"{said} not read: joints are placed as if {blind} not there.")
+    return f"{said} not read: joints are placed as if {blind} not there."
 
 
 def setting_with(layer: str, options: ReadingOptions) -> str:
@@ -242,14 +246,14 @@ def setting_with(layer: str, options: ReadingOptions) -> str:
     return f"[layers] openings = {as_setting((*options.openings, layer))}"
 
 
-def _sentence(layer: Layer, suspects: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
-    named = handles_named(shape.handle for shape, _ in suspects)
-    tags = walls_named(list(dict.fromkeys(str(face.tag) for _, face in suspects)))
-    if len(suspects) == 1:
-        looks = f"1 shape on it stands in {tags} that looks like an opening ({named})"
+def _sentence(layer: Layer, lookalikes: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
+    named = handles_named(shape.handle for shape, _ in lookalikes)
+    tags = listed(dict.fromkeys(str(face.tag) for _, face in lookalikes), 8, "more walls")
+    if len(lookalikes) == 1:
+        looks = f"1 shape on it in {tags} looks like an opening ({named})"
         blind, asked = "it was", "it is one"
     else:
-        looks = f"{len(suspects)} shapes on it stand in {tags} that look like openings ({named})"
+        looks = f"{len(lookalikes)} shapes on it in {tags} look like openings ({named})"
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer.named} has no role, yet {looks}: joints are placed as if {blind} not there. "

@@ -1,19 +1,18 @@
-"""Shapes on layers whose names say nothing: nobody asked for them, but openings may be among them.
+"""Shapes on layers whose names say nothing: openings may be among them.
 
-Most of a drawing stands on such layers. So what is smaller than an opening, or has its middle in no
-wall, is told by its box alone; only the rest is looked into. A block is looked into once, however
+Most of a drawing is on such layers. So what is smaller than an opening, or has its middle in no
+wall, is judged by its box alone; only the rest is looked into. A block is looked into once, however
 many references it has. Where most of a drawing was left out of the loading, the boxes are known from there
 and the few records that count are loaded now, so that the same is found either way.
 
 Glossary:
-    silent: on a layer without a role whose name says nothing of what is on it.
+    unassigned: on a layer without a role whose name says nothing of what is on it.
     near: by its box alone as large as an opening, and in a wall.
     reach: how far the shapes of a block are from where it is inserted.
 """
 
 from __future__ import annotations
 
-import contextlib
 import itertools
 import math
 from collections import defaultdict
@@ -24,19 +23,19 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from perpend.dxf.block_index import Block, carriers, cells
+from perpend.dxf.block_index import cells
 from perpend.dxf.entity_attributes import is_invisible, layer_of
-from perpend.dxf.entity_points import FARTHEST, Origin, Stroke, strokes_of
+from perpend.dxf.entity_points import FARTHEST, Origin, Stroke
 from perpend.dxf.load import LoadedDrawing
 from perpend.dxf.partial.record_geometry import Reach, box_of
 from perpend.dxf.partial.skipped_records import Records, left_out_of
-from perpend.errors import InputError
 from perpend.reading.contents.opening_placement import LEAST_OPENING_IN
 from perpend.reading.gather.entities import OUTLINES, Gathered
 from perpend.reading.gather.layer_index import Layer
 from perpend.reading.outlines.end_proximity import have_company
 from perpend.reading.outlines.wall_profile import Outline
 from perpend.reading.reading_options import ReadingOptions, Role, matches
+from perpend.reading.survey.unassigned_blocks import UnassignedBlocks, is_open
 from perpend.reading.survey.unassigned_openings import shapes_among
 from perpend.reading.walls.opening_shape_test import LEAN, LEAST_MASONRY_IN, LONGEST, Shape
 from perpend.reading.walls.wall_faces import Face
@@ -50,11 +49,8 @@ _Key = tuple[str, str, str]
 _MOST: Final = 2000
 """More lines, outlines or references of one block than these, near on one layer, are a pattern."""
 
-_MOST_IN_A_BLOCK: Final = 20_000
-"""A block that expands to more entities than this is no window, nor a few of them."""
 
-
-def shapes_unread(
+def unassigned_shapes(
     source: LoadedDrawing,
     found: Gathered,
     faces: Sequence[Face],
@@ -62,7 +58,7 @@ def shapes_unread(
     gap: float,
     same: float,
 ) -> list[Shape]:
-    """Find the shapes on silent layers that may be as large as an opening and stand in walls.
+    """Find the shapes on unassigned layers that may be as large as an opening and stand in walls.
 
     Args:
         source: the drawing.
@@ -130,7 +126,7 @@ def _number(handle: str) -> tuple[int, str]:
     return len(handle), handle
 
 
-class _Finder:
+class _Finder(UnassignedBlocks):
     def __init__(
         self,
         source: LoadedDrawing,
@@ -139,9 +135,7 @@ class _Finder:
         options: ReadingOptions,
         same: float,
     ) -> None:
-        self.source = source
-        self.found = found
-        self.options = options
+        super().__init__(source, found, options)
         self.same = same
         self.walls = [face.outline.ring.box for face in faces]
         self.least = LEAST_OPENING_IN / faces[0].outline.frame.inches_per_unit - same
@@ -175,9 +169,9 @@ class _Finder:
             yield Stroke(records.handle(number, self.source.data), "LINE", layer, ((x0, y0), (x1, y1)))
 
     def _loaded(self) -> dict[_Key, tuple[list[Reach], list[DXFEntity]]]:
-        """Sort the entities of silent layers that ezdxf has, with the box of each."""
+        """Sort the entities of unassigned layers that ezdxf has, with the box of each."""
         found: dict[_Key, tuple[list[Reach], list[DXFEntity]]] = defaultdict(lambda: ([], []))
-        for entity in self.found.silent:
+        for entity in self.found.unassigned:
             kind = entity.dxftype()
             box = None if is_invisible(entity) else self._reach(entity, kind)
             if box is not None:
@@ -206,15 +200,15 @@ class _Finder:
                 return x - radius, y - radius, x + radius, y + radius
             corners = entity.vertices() if kind == "LWPOLYLINE" else entity.points()
             return box_of([number for corner in corners for number in (corner[0], corner[1])])
-        except Exception:  # whatever a damaged entity makes of itself: nobody asked for it
+        except Exception:  # a damaged entity that plays no role
             return None
 
     def _counts(self, key: _Key) -> bool:
         name, kind, block = key
         layer = self.found.layers.get(name)
         if kind != "INSERT":
-            return layer.silent and layer.visible
-        shown = not (layer.frozen or layer.ignored or Role.JOINTS in layer.roles)
+            return layer.unassigned and layer.visible
+        shown = is_open(layer) and Role.JOINTS not in layer.roles
         return shown and bool(self._shapes(block, name))
 
     def _near(self, reaches: Sequence[Reach] | Sequence[float], key: _Key) -> Sequence[int]:
@@ -234,23 +228,13 @@ class _Finder:
         return found
 
     def _farthest(self, block: str, layer: str) -> float:
-        layout = self.source.doc.blocks.get(block)
-        base = layout.block.dxf.base_point if layout is not None and layout.block else (0.0, 0.0)
-        place = base[0], base[1]
-        return max(math.dist(place, point) for shape in self._shapes(block, layer) for point in shape.points)
-
-    def strokes(self, entity: DXFEntity, origin: Origin) -> list[Stroke]:
-        """Return what an entity draws; what nobody asked for is no reason to refuse a drawing."""
-        with contextlib.suppress(InputError):
-            return strokes_of(entity, origin, str(self.source.path), self.options.budget.points)
-        return []
+        foot = self.foot_of(block)
+        return max(math.dist(foot, point) for shape in self._shapes(block, layer) for point in shape.points)
 
     def referred(self, reference: Any, block: str, layer: str) -> Iterator[Shape]:  # noqa: ANN401 - an Insert
         """Yield the shapes that a reference shows, as its own."""
-        if cells(reference) > self.options.budget.cells:
-            return
         handle = str(reference.dxf.handle)
-        for carrier in carriers(reference, None):
+        for carrier in self.carriers(reference):
             for shape in self._shapes(block, layer):
                 yield replace(shape.carried(carrier), handle=handle)
 
@@ -262,29 +246,16 @@ class _Finder:
         return self._blocks[key]
 
     def _look_into(self, name: str, layer: Layer) -> Iterator[Shape]:
-        block = self.found.blocks.get(name)
-        drawn_as = self.found.blocks.name_of(name)
-        openings, others = self.options.opening_blocks, self.options.not_opening_blocks
-        if self._is_too_much(block) or matches(drawn_as, openings) or matches(drawn_as, others):
+        block, drawn_as = self.openable(name), self.found.blocks.name_of(name)
+        patterns = (*self.options.opening_blocks, *self.options.not_opening_blocks)
+        if block is None or matches(drawn_as, patterns):
             return
         strokes = []
-        for on_layer, entities in block.shapes.items():
-            shown_on = layer if on_layer == "0" else self.found.layers.get(on_layer)
-            if shown_on.silent and shown_on.visible:
-                origin = Origin("", shown_on.name, name, 1)
-                for entity in entities:
-                    if entity.dxftype() in OUTLINES and not is_invisible(entity):
-                        strokes += self.strokes(entity, origin)
+        for shown_on, entities in self.entities_in(block, layer):
+            origin = Origin("", shown_on.name, name, 1)
+            for entity in entities:
+                if entity.dxftype() in OUTLINES:
+                    strokes += self.strokes(entity, origin)
         yield from shapes_among(strokes, self.same, self.same)
-        for inner in block.inserts:
-            shown_on = layer if layer_of(inner) == "0" else self.found.layers.get(layer_of(inner))
-            if not (shown_on.frozen or shown_on.ignored or is_invisible(inner)):
-                yield from self.referred(inner, str(inner.dxf.name), shown_on.name)
-
-    def _is_too_much(self, block: Block) -> bool:
-        return (
-            bool(block.cycle)
-            or block.external
-            or not 0 < block.count <= _MOST_IN_A_BLOCK
-            or (block.depth > self.options.budget.depth)
-        )
+        for inner, inner_name, shown_on in self.references_in(block, layer):
+            yield from self.referred(inner, inner_name, shown_on.name)

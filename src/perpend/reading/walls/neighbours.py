@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from perpend.model import EndCondition, Path, Place, PlaceKind, Profile
+from perpend.notices import Notices
 from perpend.reading.outlines.wall_profile import Outline, grain, runs_along
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN
@@ -21,7 +22,7 @@ from perpend.units import SAME_IN
 _Pair = tuple[Face, Face]
 
 
-def join_neighbours(faces: Sequence[Face], gap_in: float) -> tuple[list[Face], list[str]]:
+def join_neighbours(faces: Sequence[Face], gap_in: float, notices: Notices) -> list[Face]:
     """Join the pieces of one wall, and force a joint between different walls.
 
     Two faces that share an upright edge are one wall if they have the same tag (or none) and their
@@ -31,20 +32,17 @@ def join_neighbours(faces: Sequence[Face], gap_in: float) -> tuple[list[Face], l
     Args:
         faces: with their tags.
         gap_in: edges up to this far apart are one edge.
-
-    Returns:
-        The faces, and what was joined.
+        notices: takes what was joined.
     """
-    repaired: list[str] = []
-    joined = _joined_all(list(faces), lambda f: _stacked(f, gap_in), _is_one_wall_stacked, _on_top, repaired)
-    joined = _joined_all(joined, lambda f: _touching(f, gap_in), _is_one_wall_beside, _beside, repaired)
+    joined = _joined_all(list(faces), lambda f: _stacked(f, gap_in), _is_one_wall_stacked, _on_top, notices)
+    joined = _joined_all(joined, lambda f: _touching(f, gap_in), _is_one_wall_beside, _beside, notices)
     for left, right in _touching(joined, gap_in):
         left.right_end = right.left_end = EndCondition.JOINT
         left.places.append(
             Place(left.outline.length_in, PlaceKind.ADJOINING_WALL, right.outline.ring.handle, right.named())
         )
         right.places.append(Place(0.0, PlaceKind.ADJOINING_WALL, left.outline.ring.handle, left.named()))
-    return joined, repaired
+    return joined
 
 
 def _joined_all(
@@ -52,7 +50,7 @@ def _joined_all(
     pairs: Callable[[Sequence[Face]], list[_Pair]],
     is_one: Callable[[Face, Face], bool],
     join: Callable[[Face, Face], Face],
-    repaired: list[str],
+    notices: Notices,
 ) -> list[Face]:
     """Join pairs that belong together, each face once a round, until there are none."""
     while True:
@@ -64,10 +62,10 @@ def _joined_all(
             taken |= {id(first), id(second)}
             fresh.append(join(first, second))
             tag = f" and have the tag {first.tag}" if first.tag and first.tag == second.tag else ""
-            repaired.append(
+            notices.note(
+                "outlines-joined",
                 f"Outlines {first.outline.ring.handle} and {second.outline.ring.handle} share an "
-                f"edge{tag}: read "
-                "as one wall."
+                f"edge{tag}: read as one wall.",
             )
         if not fresh:
             return faces

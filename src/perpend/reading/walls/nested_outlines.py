@@ -11,12 +11,13 @@ Glossary:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import field
 from typing import Final
 
 from perpend.dxf.entity_points import point_in_ring
-from perpend.model import Box, Ignored, Path
+from perpend.model import Box, Path
+from perpend.notices import Notices
 from perpend.reading.gather.drawing_units import LEAST_WALL_IN
 from perpend.reading.gather.texts import DrawnText, is_door_mark, is_inner_wall_mark
 from perpend.reading.outlines.close_outlines import Ring
@@ -82,10 +83,10 @@ class Sorted:
     doubtful: set[str] = field(default_factory=set)
     unmarked: set[str] = field(default_factory=set)
 
-    def ignored(self) -> Iterator[Ignored]:
-        """Yield what is neither a wall nor an opening."""
+    def note_left_out(self, notices: Notices) -> None:
+        """Say what is neither a wall nor an opening."""
         for left in self.left_out:
-            yield Ignored(left.ring.handle, left.ring.kind, left.ring.layer, left.why)
+            notices.ignore(left.ring.handle, left.ring.kind, left.ring.layer, left.why)
 
 
 def sort_out_inner(
@@ -271,7 +272,7 @@ _HANGS: Final = (
 )
 _ALONG: Final = "it is a strip along a wall, without the mark of one: a coping or a footing"
 _LOW: Final = (
-    "it stands at the foot of the wall that it lies in, too low for a wall without a mark: a base course"
+    "it is at the foot of the wall that it lies in, too low for a wall without a mark: a base course"
 )
 
 

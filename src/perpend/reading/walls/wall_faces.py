@@ -13,14 +13,15 @@ from typing import Final
 
 from perpend.dxf.entity_points import point_in_ring, ring_area
 from perpend.errors import InputError
-from perpend.model import EndCondition, Ignored, Place
+from perpend.model import EndCondition, Place
+from perpend.notices import Notices
 from perpend.reading.gather.texts import DrawnText
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.polygonize import Chain
 from perpend.reading.outlines.wall_profile import Outline, outline_of, wall_angle
-from perpend.reading.reading_words import begun
 from perpend.slotted import dataclass
 from perpend.units import format_length
+from perpend.wording import begun
 
 _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
 _LEAST_SIDE_IN: Final = 16.0
@@ -45,7 +46,6 @@ class Face:
         left_end: what the drawing says of the left end, or None.
         right_end: likewise.
         places: joints forced by neighbours.
-        doubts: what stands in it and was not read though it may count, one sentence each.
     """
 
     outline: Outline
@@ -55,7 +55,6 @@ class Face:
     left_end: EndCondition | None = None
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
-    doubts: list[str] = field(default_factory=list)
 
     def named(self) -> str:
         """Return its name for sentences."""
@@ -63,30 +62,30 @@ class Face:
         return f"{tag} (outline {self.outline.ring.handle})"
 
 
-def distinct(rings: Sequence[Ring], same: float, inches: float) -> tuple[list[Ring], list[Ignored]]:
+def distinct(rings: Sequence[Ring], same: float, inches: float, notices: Notices) -> list[Ring]:
     """Drop outlines drawn twice, fills of outlines that are drawn as lines too, and specks.
 
     Args:
         rings: every closed outline on the wall layers.
         same: points up to this far apart are one, drawing units.
         inches: inches in one drawing unit.
+        notices: takes what is dropped, and why.
     """
     ordered = sorted(rings, key=lambda r: (r.kind in _FILLS, bool(r.gaps)))
     kept: list[_Sized] = []
-    ignored: list[Ignored] = []
     for ring in ordered:
         sized = _Sized(ring, ring.box, ring.area)
         why = _why_not_a_wall(sized, kept, same, inches)
         if why:
-            ignored.append(Ignored(ring.handle, ring.kind, ring.layer, why))
+            notices.ignore(ring.handle, ring.kind, ring.layer, why)
         else:
             kept.append(sized)
-    return [k.ring for k in kept], ignored
+    return [k.ring for k in kept]
 
 
 @dataclass(frozen=True, slots=True)
 class _Sized:
-    """A ring with its box and area, which are asked for over and over."""
+    """A ring with its box and area, which are needed over and over."""
 
     ring: Ring
     box: tuple[float, float, float, float]
@@ -135,7 +134,8 @@ def refuse_open_outlines(
     gap_in: float,
     file: str,
     other_cure: Callable[[Chain], str],
-) -> list[Ignored]:
+    notices: Notices,
+) -> None:
     """Refuse a chain on a wall layer that was meant as an outline; the others are ignored.
 
     Args:
@@ -145,11 +145,11 @@ def refuse_open_outlines(
         gap_in: what is bridged.
         file: the drawing's path, for sentences.
         other_cure: what may be done beside closing a chain, or nothing.
+        notices: takes what is ignored.
 
     Raises:
         InputError: an outline is open by more than the tolerance.
     """
-    ignored: list[Ignored] = []
     for chain in chains:
         first = chain.strokes[0]
         area_in2 = abs(ring_area(chain.points)) * inches * inches
@@ -163,8 +163,8 @@ def refuse_open_outlines(
                 f"than the {format_length(gap_in)} that is bridged: close it{other_cure(chain)}."
             )
         why = "it is a line inside a wall" if inside else "it is no closed outline"
-        ignored += [Ignored(s.handle, s.kind, s.layer, why) for s in chain.strokes]
-    return ignored
+        for stroke in chain.strokes:
+            notices.ignore(stroke.handle, stroke.kind, stroke.layer, why)
 
 
 def _holds(ring: Ring, chain: Chain) -> bool:
@@ -174,8 +174,13 @@ def _holds(ring: Ring, chain: Chain) -> bool:
 
 
 def faces_of(
-    rings: Sequence[Ring], texts: Sequence[DrawnText], inches: float, gap_in: float, file: str
-) -> tuple[list[Face], list[str]]:
+    rings: Sequence[Ring],
+    texts: Sequence[DrawnText],
+    inches: float,
+    gap_in: float,
+    file: str,
+    notices: Notices,
+) -> list[Face]:
     """Give every outline its texts and its own axes.
 
     Args:
@@ -184,9 +189,7 @@ def faces_of(
         inches: inches in one drawing unit.
         gap_in: overhangs up to this are pushed back.
         file: the drawing's path, for sentences.
-
-    Returns:
-        The faces, and what was mended.
+        notices: takes what was repaired.
 
     Raises:
         InputError: there are too many outlines, or one is no wall's.
@@ -198,20 +201,23 @@ def faces_of(
             f"the {MOST_WALLS:,} walls that one drawing may have: put bond patterns on a layer of their own."
         )
     homes = _texts_by_ring(rings, texts)
-    faces, repaired = [], []
+    faces = []
     for ring, inside in zip(rings, homes, strict=True):
         angle, remark = wall_angle(ring, [t.angle_rad for t in inside])
         outline = outline_of(ring, angle, inches, gap_in, file)
-        repaired += [remark] if remark else []
-        repaired += outline.repaired
+        if remark:
+            notices.note("wall-turned", remark)
+        for repair in outline.repaired:
+            notices.note("outline-repaired", repair)
         if ring.gaps:
             widest = format_length(max(ring.gaps) * inches, denominator=64)
-            repaired.append(
+            notices.note(
+                "gap-closed",
                 f"Wall outline {ring.handle} on layer {ring.layer} had {len(ring.gaps)} gap(s), the widest "
-                f"{widest}: bridged."
+                f"{widest}: bridged.",
             )
         faces.append(Face(outline, inside))
-    return faces, repaired
+    return faces
 
 
 def _texts_by_ring(rings: Sequence[Ring], texts: Sequence[DrawnText]) -> list[list[DrawnText]]:
@@ -241,13 +247,14 @@ def overlapping(faces: Sequence[Face]) -> Iterator[tuple[Face, Face]]:
                 yield small, large
 
 
-def remarks_on_overlaps(faces: Sequence[Face]) -> list[str]:
+def note_overlaps(faces: Sequence[Face], notices: Notices) -> None:
     """Say which walls lie in front of others."""
-    return [
-        f"{begun(small.named())} overlaps {large.named()}: it was read as standing in front of it, and "
-        "openings in both belong to the smaller."
-        for small, large in overlapping(faces)
-    ]
+    for small, large in overlapping(faces):
+        notices.note(
+            "walls-overlap",
+            f"{begun(small.named())} overlaps {large.named()}: it was read as a wall in front of it, and "
+            "openings in both belong to the smaller.",
+        )
 
 
 def _overlap(

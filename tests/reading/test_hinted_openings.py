@@ -20,16 +20,17 @@ from perpend.reading.gather.layer_names import hint_of
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.wording import handles_named
 from reading import zoo
 from reading.test_shapes import box_of, read
-from reading.zoo import OPENING, WALL, Pen
+from reading.zoo import OPENING, WALL, Pen, doubts_of
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
 WALL_BOX = (0, 0, 960, 160)
 
 
-def told(pen: Pen, folder: Path) -> list[str]:
+def said(pen: Pen, folder: Path) -> list[str]:
     """Return what is said of layers without a role, the same whether all of the drawing is loaded or not."""
     path = pen.save(folder / "drawing.dxf")
     options = ReadingOptions()
@@ -46,18 +47,18 @@ def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float
     glass = [pen.box((x, 40, x + 80, 96), "A-GLAZ").dxf.handle for x in (220, 440, 640, 800)]
     pen.box((225, 45, 255, 90), "A-GLAZ")  # a pane
     door = pen.box((100, 0, 140, 88), "A-DOOR").dxf.handle
-    assert told(pen, tmp_path) == [
-        f"Layer A-DOOR has no role, yet 1 shape on it stands in W1 that looks like an opening (handle "
+    assert said(pen, tmp_path) == [
+        f"Layer A-DOOR has no role, yet 1 shape on it in W1 looks like an opening (handle "
         f"{door}): joints are placed as if it was not there. If it is one, name the layer in the settings: "
         '[layers] openings = ["A-ELEV-OPNG*", "A-DOOR"]; '
         'if not, [layers] ignored = ["A-DOOR"] keeps this quiet.',
-        "Layer A-GLAZ has no role, yet 4 shapes on it stand in W1 that look like openings (handles "
-        f"{', '.join(glass)}): joints are placed as if they were not there. If they are openings, name "
+        "Layer A-GLAZ has no role, yet 4 shapes on it in W1 look like openings ("
+        f"{handles_named(glass)}): joints are placed as if they were not there. If they are openings, name "
         'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"]; if not, [layers] '
         'ignored = ["A-GLAZ"] keeps this quiet.',
     ]
     (wall,) = read(pen, tmp_path).walls
-    assert wall.doubts == (
+    assert doubts_of(wall) == (
         "1 shape on layer A-DOOR looks like an opening but was not read: joints are placed as if it was not "
         "there.",
         "4 shapes on layer A-GLAZ look like openings but were not read: joints are placed as if they were "
@@ -115,8 +116,8 @@ def test_blocks_count_by_their_outline_or_the_box_of_their_lines(
         pen.space.add_blockref("LITE 36x36", (x, 40), dxfattribs={"layer": reference_layer}).dxf.handle
         for x in (200, 500)
     )
-    (sentence,) = told(pen, tmp_path)
-    assert f"2 shapes on it stand in wall 1 that look like openings (handles {first}, {second})" in sentence
+    (sentence,) = said(pen, tmp_path)
+    assert f"2 shapes on it in wall 1 look like openings (handles {first} and {second})" in sentence
 
 
 @pytest.mark.parametrize(
@@ -140,7 +141,7 @@ def test_no_alarm(tmp_path: Path, draw: object) -> None:
     pen.box(WALL_BOX, WALL)
     pen.box((200, 40, 264, 88))
     draw(pen)  # type: ignore[operator]
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 def test_a_tag_block_is_no_opening(tmp_path: Path) -> None:
@@ -151,7 +152,7 @@ def test_a_tag_block_is_no_opening(tmp_path: Path) -> None:
     pen.space.add_blockref("DOOR-TAG", (200, 40), dxfattribs={"layer": "A-DOOR"})
     pen.space.add_blockref("DOOR-TAG", (300, 40), dxfattribs={"layer": "A-GLAZ"})
     pen.hide("A-GLAZ", "freeze")
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 @pytest.mark.parametrize(
@@ -173,7 +174,7 @@ def test_a_foot_that_breaks_off_at_such_a_door(tmp_path: Path, at: float) -> Non
     door = [pen.line(a, b, "A-DOOR").dxf.handle for a, b in itertools.pairwise(corners)]
     with pytest.raises(InputError) as caught:
         read(pen, tmp_path)
-    cure = f"or name layer A-DOOR in [layers] openings: shape {door[0]} on it stands in the gap"
+    cure = f"or name layer A-DOOR in [layers] openings: shape {door[0]} on it is in the gap"
     assert (cure in str(caught.value)) is (at == 240)
 
 
@@ -219,8 +220,8 @@ def test_a_strip_at_the_foot_of_a_window_is_its_sill(
     elevation = read(pen, tmp_path)
     assert [box_of(o) for o in elevation.walls[0].openings] == [(200, 40, 264, 88)]
     (left,) = elevation.ignored
-    assert left.handle == sill
-    assert f"at the foot of opening {window} on layer {OPENING}: its sill" in left.why
+    assert left.place.handle == sill
+    assert f"at the foot of opening {window} on layer {OPENING}: its sill" in left.words
 
 
 def test_what_is_higher_overlaps_and_what_lies_apart_is_an_opening(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions
 from reading import zoo
-from reading.zoo import JOINT, WALL, Pen, marked_wall
+from reading.zoo import JOINT, WALL, Pen, doubts_of, marked_wall
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
@@ -47,7 +47,7 @@ def reading(pen: Pen, folder: Path) -> Elevation:
     return whole
 
 
-def told(pen: Pen, folder: Path) -> list[str]:
+def said(pen: Pen, folder: Path) -> list[str]:
     return [sentence for sentence in reading(pen, folder).repaired if sentence.startswith("Layer ")]
 
 
@@ -68,7 +68,7 @@ def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, lay
     )
     (wall,) = elevation.walls
     assert wall.drawn_joints == ()
-    assert wall.doubts == (
+    assert doubts_of(wall) == (
         f"4 upright lines on layer {layer} cross the wall from edge to edge but were not read as joints.",
     )
 
@@ -76,7 +76,7 @@ def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, lay
 def test_lines_that_were_left_out_of_the_loading_are_among_them(tmp_path: Path) -> None:
     pen = walled()
     pen.line((384, 0), (384, 160), "X7")
-    assert len(told(pen, tmp_path)) == 1
+    assert len(said(pen, tmp_path)) == 1
     doc = load_selected(tmp_path / "drawing.dxf", ReadingOptions()).doc
     assert left_out_of(doc).shown["X7"].lines.tolist() == [384, 0, 384, 160]
 
@@ -110,7 +110,7 @@ def test_each_wall_is_told_with_its_own_lines(tmp_path: Path) -> None:
         pen.line((x, 3), (x, top), "X7")
     elevation = reading(pen, tmp_path)
     assert "3 upright lines on it cross W1 and W2 from edge to edge" in elevation.repaired[0]
-    assert [w.doubts[0][:15] for w in elevation.walls] == ["2 upright lines", "1 upright line "]
+    assert [w.doubts[0].words[:15] for w in elevation.walls] == ["2 upright lines", "1 upright line "]
 
 
 @pytest.mark.parametrize(
@@ -122,7 +122,7 @@ def test_of_very_many_walls_the_first_are_named(tmp_path: Path, count: int, name
     for left in range(0, 600 * count, 600):
         pen.box((left, 0, left + 480, 144), WALL)
         pen.line((left + 200, 0), (left + 200, 144), "X7")
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert f"{named} from edge to edge" in sentence
 
 
@@ -219,7 +219,7 @@ def beside_and_below_a_window(pen: Pen) -> None:
 def test_one_joint_however_it_is_drawn(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
     pen = walled()
     draw(pen)
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer X7 has no role, yet 1 upright line on it crosses W1 from edge to edge" in sentence
 
 
@@ -267,7 +267,7 @@ def test_one_joint_that_steps_aside(tmp_path: Path, draw: Callable[[Pen], object
     assert elevation.repaired[0].startswith(
         "Layer X7 has no role, yet 1 line on it crosses W1 from edge to edge: it was not read, and joints"
     )
-    assert elevation.walls[0].doubts == (
+    assert doubts_of(elevation.walls[0]) == (
         "1 line on layer X7 crosses the wall from edge to edge but was not read as a joint.",
     )
 
@@ -275,7 +275,7 @@ def test_one_joint_that_steps_aside(tmp_path: Path, draw: Callable[[Pen], object
 def test_a_joint_that_steps_aside_on_a_layer_whose_name_says_joints_is_told_alike(tmp_path: Path) -> None:
     pen = walled()
     pen.path([(384, 0), (384, 80), (392, 80), (392, 160)], "CJ")
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer CJ has no role, yet 1 line on it crosses W1 from edge to edge" in sentence
 
 
@@ -287,7 +287,7 @@ def test_joints_among_the_units_of_a_bond_pattern_on_the_same_layer(tmp_path: Pa
             pen.line((x, 8 * row), (x, 8 * row + 8), "0")
     for x in (604, 1204):
         pen.line((x, 0), (x, 160), "0")
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer 0 has no role, yet 2 upright lines on it cross W1 from edge to edge" in sentence
 
 
@@ -298,7 +298,7 @@ def test_an_elevation_that_is_one_block(tmp_path: Path) -> None:
     for x in STATIONS:
         block.add_line((x, 0), (x, 160), dxfattribs={"layer": "X7"})
     pen.space.add_blockref("ELEVATION", (500, 300), dxfattribs={"rotation": 20})
-    (sentence,) = told(pen, tmp_path)
+    (sentence,) = said(pen, tmp_path)
     assert "Layer X7 has no role, yet 4 upright lines on it cross wall 1" in sentence
 
 
@@ -453,7 +453,7 @@ def coursing(pen: Pen) -> None:
 def test_no_alarm(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
     pen = walled()
     draw(pen)
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 def test_on_a_layer_whose_name_says_joints_steps_symbols_and_short_ones_count_too(tmp_path: Path) -> None:
@@ -468,7 +468,9 @@ def test_on_a_layer_whose_name_says_joints_steps_symbols_and_short_ones_count_to
         "Layer CJ has no role, yet 3 lines on it look like joints of W1: they were not"
         in elevation.repaired[0]
     )
-    assert elevation.walls[0].doubts == ("3 lines on layer CJ look like joints but were not read as joints.",)
+    assert doubts_of(elevation.walls[0]) == (
+        "3 lines on layer CJ look like joints but were not read as joints.",
+    )
 
 
 @pytest.mark.parametrize(
@@ -497,7 +499,7 @@ def test_joints_on_a_hidden_layer_without_a_role_are_told_with_what_makes_it_sho
         'it in the settings: [layers] joints = ["A-ELEV-JNTC*", "CJ"]; if not, [layers] ignored = ["CJ"] '
         "keeps this quiet.",
     )
-    assert elevation.walls[0].doubts == (
+    assert doubts_of(elevation.walls[0]) == (
         f"1 upright line on layer CJ ({state}) crosses the wall from edge to edge but was not read as a "
         "joint.",
     )

@@ -12,13 +12,14 @@ import pytest
 from cli.harness import perpend
 from perpend.dxf.load import load_drawing
 from perpend.reading import read_drawing
-from perpend.reading.gather.layer_index import says_nothing
+from perpend.reading.gather.layer_names import says_nothing
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions
+from perpend.wording import handles_named
 from reading import zoo
 from reading.test_shapes import box_of, read
-from reading.zoo import OPENING, WALL, Pen, corners_of, marked_wall
+from reading.zoo import OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
@@ -31,7 +32,7 @@ def with_wall(**pen: object) -> Pen:
     return marked_wall(WALL_BOX, (300, 140), **pen)
 
 
-def told(pen: Pen, folder: Path) -> list[str]:
+def said(pen: Pen, folder: Path) -> list[str]:
     """Return what is said of layers without a role, the same whether all of the drawing is loaded or not."""
     path = pen.save(folder / "drawing.dxf")
     options = ReadingOptions()
@@ -42,15 +43,15 @@ def told(pen: Pen, folder: Path) -> list[str]:
 
 
 def sentence(layer: str, count: int, handles: list[str]) -> str:
-    named = f"handle{'s' if len(handles) > 1 else ''} {', '.join(handles)}"
+    named = handles_named(handles)
     if count == 1:
         looks, blind, asked = (
-            f"1 shape on it stands in W1 that looks like an opening ({named})",
+            f"1 shape on it in W1 looks like an opening ({named})",
             "it was",
             "it is one",
         )
     else:
-        looks = f"{count} shapes on it stand in W1 that look like openings ({named})"
+        looks = f"{count} shapes on it in W1 look like openings ({named})"
         blind, asked = "they were", "they are openings"
     return (
         f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. If {asked}, "
@@ -146,17 +147,17 @@ WAYS: dict[str, Callable[[Pen, str], list[str]]] = {
 
 @pytest.mark.parametrize("layer", ["X1", "0", "09", "A-WALL-2"])
 @pytest.mark.parametrize("way", WAYS)
-def test_openings_on_a_layer_that_says_nothing_are_told(way: str, layer: str, tmp_path: Path) -> None:
+def test_openings_on_a_layer_that_says_nothing_are_reported(way: str, layer: str, tmp_path: Path) -> None:
     pen = with_wall()
     handles = WAYS[way](pen, layer)
-    assert told(pen, tmp_path) == [sentence(layer, len(handles), handles)]
+    assert said(pen, tmp_path) == [sentence(layer, len(handles), handles)]
 
 
 @pytest.mark.parametrize("way", WAYS)
 def test_in_a_turned_wall(way: str, tmp_path: Path) -> None:
     pen = with_wall(angle=33.0, origin=(700, -200))
     handles = WAYS[way](pen, "X1")
-    assert told(pen, tmp_path) == [sentence("X1", len(handles), handles)]
+    assert said(pen, tmp_path) == [sentence("X1", len(handles), handles)]
 
 
 def test_openings_in_the_block_that_holds_the_wall_and_in_one_below_it(tmp_path: Path) -> None:
@@ -169,7 +170,7 @@ def test_openings_in_the_block_that_holds_the_wall_and_in_one_below_it(tmp_path:
     for x in (100, 400):
         whole.add_blockref("T-11", (x, 40), dxfattribs={"layer": "E-3"})
     handle = pen.space.add_blockref("ELEVATION", (1000, 500)).dxf.handle
-    assert told(pen, tmp_path) == [sentence("E-3", 3, [handle])]
+    assert said(pen, tmp_path) == [sentence("E-3", 3, [handle])]
 
 
 def test_all_windows_in_one_block_that_is_inserted_far_away(tmp_path: Path) -> None:
@@ -179,7 +180,7 @@ def test_all_windows_in_one_block_that_is_inserted_far_away(tmp_path: Path) -> N
         windows.add_lwpolyline(corners_of((x, 40, x + 48, 88)), close=True)
     handle = pen.space.add_blockref("ALL", (-5000, 0), dxfattribs={"layer": "X1"}).dxf.handle
     pen.space.add_blockref("ALL", (5000, 0), dxfattribs={"layer": "X1"})
-    assert told(pen, tmp_path) == [sentence("X1", 2, [handle])]
+    assert said(pen, tmp_path) == [sentence("X1", 2, [handle])]
 
 
 def test_beside_openings_that_were_read_and_others_that_are_hinted_at(tmp_path: Path) -> None:
@@ -188,14 +189,14 @@ def test_beside_openings_that_were_read_and_others_that_are_hinted_at(tmp_path: 
     pen.box((606, 6, 634, 82), "X1")  # its leaf
     hinted, silent = pen.box(WINDOW, "A-GLAZ").dxf.handle, pen.box((100, 40, 148, 88), "X1").dxf.handle
     pen.box((402, 42, 446, 86), "X1")  # the sash of the hinted one
-    assert told(pen, tmp_path) == [sentence("A-GLAZ", 1, [hinted]), sentence("X1", 1, [silent])]
+    assert said(pen, tmp_path) == [sentence("A-GLAZ", 1, [hinted]), sentence("X1", 1, [silent])]
 
 
 def test_the_note_beside_the_wall_and_the_setting_that_makes_openings_of_them(tmp_path: Path) -> None:
     pen = with_wall()
     _blocks(pen, "X1")
     (wall,) = read(pen, tmp_path).walls
-    assert wall.doubts == (
+    assert doubts_of(wall) == (
         "2 shapes on layer X1 look like openings but were not read: joints are placed as if they were not "
         "there.",
     )
@@ -316,7 +317,7 @@ QUIET: dict[str, Callable[[Pen], object]] = {
 def test_no_alarm(what: str, tmp_path: Path) -> None:
     pen = with_wall()
     QUIET[what](pen)
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 def test_of_a_window_with_its_shutters_only_the_window_is_told_and_of_a_door_its_sidelights_too(
@@ -328,7 +329,7 @@ def test_of_a_window_with_its_shutters_only_the_window_is_told_and_of_a_door_its
         pen.box((x, 40, x + 20, 88), "X1")
     pen.box(DOOR, OPENING)
     sidelight = pen.box((642, 0, 660, 88), "X1").dxf.handle
-    assert told(pen, tmp_path) == [sentence("X1", 2, [window, sidelight])]
+    assert said(pen, tmp_path) == [sentence("X1", 2, [window, sidelight])]
 
 
 def test_a_pattern_of_very_many_outlines_is_none(tmp_path: Path) -> None:
@@ -336,7 +337,7 @@ def test_a_pattern_of_very_many_outlines_is_none(tmp_path: Path) -> None:
     pen.box(DOOR, "X2")
     for number in range(2001):
         pen.box((100 + number / 100, 20, 140 + number / 100, 50), "X1")
-    (only,) = told(pen, tmp_path)
+    (only,) = said(pen, tmp_path)
     assert only.startswith("Layer X2 ")
 
 
@@ -344,7 +345,7 @@ def test_a_damaged_outline_that_nobody_asked_for_refuses_nothing(tmp_path: Path)
     pen = with_wall()
     pen.box((float("nan"), 0, 640, 88), "X1")
     pen.loop([(600, 0), (1e13, 0), (640, 88), (600, 88)], "X1")
-    assert told(pen, tmp_path) == []
+    assert said(pen, tmp_path) == []
 
 
 def test_a_text_in_such_a_shape_is_no_walls_mark(tmp_path: Path) -> None:
@@ -381,8 +382,8 @@ def test_walls_are_named_in_their_order_and_of_very_many_the_first_eight(tmp_pat
         pen.box((x, 0, x + 480, 160), WALL)
         pen.text(f"W{number + 1}", (x + 40, 140))
         pen.box((x + 200, 40, x + 232 + number, 88), "X1")
-    (only,) = told(pen, tmp_path)
-    assert "11 shapes on it stand in W1, W2, W3, W4, W5, W6, W7, W8 and 3 more walls that look" in only
+    (only,) = said(pen, tmp_path)
+    assert "11 shapes on it in W1, W2, W3, W4, W5, W6, W7, W8 and 3 more walls look" in only
 
 
 @pytest.mark.parametrize(

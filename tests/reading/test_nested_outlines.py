@@ -10,8 +10,9 @@ import pytest
 from perpend.model import Elevation
 from perpend.reading import read_drawing
 from perpend.reading.reading_options import ReadingOptions
+from perpend.wording import handles_named
 from reading.test_shapes import box_of, read
-from reading.zoo import OPENING, WALL, Pen, corners_of, marked_wall
+from reading.zoo import OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
 
 WALL_BOX = (0, 0, 960, 160)
 WINDOWS = ((200, 40, 248, 88), (600, 40, 648, 88))
@@ -47,11 +48,11 @@ def test_what_hangs_above_the_foot_or_is_higher_than_wide_is_an_opening(
     ]  # fmt: skip
     (wall,) = elevation.walls
     assert elevation.repaired[0] == (
-        f"3 outlines on wall layer {WALL} (handles {', '.join(handles)}) lie inside W1 and were read as "
+        f"3 outlines on wall layer {WALL} ({handles_named(handles)}) lie inside W1 and were read as "
         "openings, by their looks. What is a wall in front of it instead needs the mark of a wall in it, or "
         "another layer."
     )
-    assert wall.doubts == (f"3 outlines on wall layer {WALL} were read as openings, by their looks.",)
+    assert doubts_of(wall) == (f"3 outlines on wall layer {WALL} were read as openings, by their looks.",)
 
 
 def test_on_a_layer_that_the_settings_name_for_both_every_inner_outline_is_one(tmp_path: Path) -> None:
@@ -64,7 +65,7 @@ def test_on_a_layer_that_the_settings_name_for_both_every_inner_outline_is_one(t
     assert boxes(elevation) == {"W1": [WINDOWS[0], DOOR, WINDOWS[1], PLANTER]}
     assert elevation.walls[0].openings[0].tag == "A"
     assert (elevation.walls[0].doubts, elevation.repaired) == ((), ())
-    assert ["it lies inside" in left.why for left in elevation.ignored] == [True], "the sash of a window"
+    assert ["it lies inside" in left.words for left in elevation.ignored] == [True], "the sash of a window"
 
 
 def test_what_is_in_an_opening_is_a_detail_and_what_is_in_a_wall_in_front_is_its_own(tmp_path: Path) -> None:
@@ -81,7 +82,7 @@ def test_what_is_in_an_opening_is_a_detail_and_what_is_in_a_wall_in_front_is_its
 @pytest.mark.parametrize(
     ("box", "mark"), [((700, 40, 740, 88), "A"), (PLANTER, None)], ids=["marked", "wide at the foot"]
 )
-def test_what_may_be_either_stays_a_wall_and_that_is_told(
+def test_what_may_be_either_stays_a_wall_and_that_is_reported(
     tmp_path: Path, box: tuple[float, float, float, float], mark: str | None
 ) -> None:
     pen = with_wall()
@@ -97,7 +98,7 @@ def test_what_may_be_either_stays_a_wall_and_that_is_told(
         "it that "
         f'lies inside another is an opening: [layers] openings = ["A-ELEV-OPNG*", "{WALL}"].'
     )
-    assert [w.doubts for w in elevation.walls if w.tag == tag] == [
+    assert [doubts_of(w) for w in elevation.walls if w.tag == tag] == [
         ("This looks like an opening in the wall behind it, but was read as a wall.",)
     ]
 
@@ -111,7 +112,7 @@ def test_a_mark_makes_a_wall_of_what_stands_on_the_ground(
     pen.text("W2", ((box[0] + box[2]) / 2, box[3] / 2))
     elevation = read(pen, tmp_path)
     assert set(boxes(elevation)) == {"W1", "W2"}
-    assert all(wall.doubts == () for wall in elevation.walls)
+    assert all(doubts_of(wall) == () for wall in elevation.walls)
 
 
 @pytest.mark.parametrize("mark", ["OHD-1", "OH1", "OD-1", "SF1"])
@@ -121,7 +122,7 @@ def test_the_mark_of_a_door_makes_an_opening_of_what_is_wider_than_high(tmp_path
     pen.text(mark, (600, 48))
     (wall,) = read(pen, tmp_path).walls
     assert [(o.tag, box_of(o)) for o in wall.openings] == [(mark, (500, 0, 692, 96))]
-    assert wall.doubts == (f"1 outline on wall layer {WALL} was read as an opening, by its looks.",)
+    assert doubts_of(wall) == (f"1 outline on wall layer {WALL} was read as an opening, by its looks.",)
 
 
 @pytest.mark.parametrize("mark", ["G1", "GL-2", "WIN3"])
@@ -135,7 +136,7 @@ def test_a_mark_that_openings_mostly_have_makes_no_wall_of_an_inner_outline(
     pen.text(mark, (772, 48))
     elevation = read(pen, tmp_path)
     assert boxes(elevation) == {"W1": [(500, 0, 560, 88)], mark: []}
-    assert elevation.walls[1].doubts == (
+    assert doubts_of(elevation.walls[1]) == (
         "This looks like an opening in the wall behind it, but was read as a wall.",
     ), "wider than high, it may be a wall in front"
 
@@ -181,7 +182,7 @@ def test_no_guess_lies_across_an_opening_or_round_one(tmp_path: Path) -> None:
     beside = pen.box((390, 30, 424, 120), WALL).dxf.handle
     elevation = read(pen, tmp_path)
     assert boxes(elevation) == {"W1": [(400, 40, 448, 88)]}
-    assert [left.handle for left in elevation.ignored] == [beside, across], "the larger one first"
+    assert [left.place.handle for left in elevation.ignored] == [beside, across], "the larger one first"
 
 
 NEITHER = {
@@ -208,7 +209,7 @@ NEITHER = {
 
 @pytest.mark.parametrize("what", NEITHER)
 @pytest.mark.parametrize("turn", [0.0, 33.0])
-def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_is_told(
+def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_is_reported(
     tmp_path: Path, what: str, turn: float
 ) -> None:
     pen = with_wall(angle=turn)
@@ -226,10 +227,10 @@ def test_what_is_neither_a_wall_nor_an_opening_takes_nothing_from_the_wall_and_i
         "neither a wall nor an opening, but as bands, sills, signs or the like. If it is one all the same, a "
         "wall needs the mark of a wall in it, and an opening another layer.",
     )
-    assert elevation.walls[0].doubts == (
+    assert doubts_of(elevation.walls[0]) == (
         f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",
     )
-    assert [(left.handle, left.layer) for left in elevation.ignored] == [(handle, WALL)]
+    assert [(left.place.handle, left.place.layer) for left in elevation.ignored] == [(handle, WALL)]
 
 
 @pytest.mark.parametrize(
@@ -266,7 +267,7 @@ def test_a_strip_at_the_foot_that_a_door_reaches_into_is_a_part_of_the_wall(tmp_
     pen.box(DOOR)
     (wall,) = read(pen, tmp_path).walls
     assert ([box_of(door) for door in wall.openings], wall.top.points) == ([DOOR], ((0, 152), (960, 152)))
-    assert wall.doubts == (f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",)
+    assert doubts_of(wall) == (f"1 outline on wall layer {WALL} was read as neither a wall nor an opening.",)
 
 
 def test_strips_on_one_another_are_left_out_one_by_one(tmp_path: Path) -> None:
@@ -274,7 +275,7 @@ def test_strips_on_one_another_are_left_out_one_by_one(tmp_path: Path) -> None:
     handles = [pen.box((0, y, 960, y + 8), WALL).dxf.handle for y in (160, 168, -8)]
     elevation = read(pen, tmp_path)
     assert [(wall.tag, wall.top.points) for wall in elevation.walls] == [("W1", ((0, 160), (960, 160)))]
-    assert sorted(left.handle for left in elevation.ignored) == sorted(handles)
+    assert sorted(left.place.handle for left in elevation.ignored) == sorted(handles)
 
 
 def test_what_is_left_out_makes_no_doubt_about_the_unit(tmp_path: Path) -> None:
@@ -291,10 +292,10 @@ def test_several_are_told_at_once(tmp_path: Path) -> None:
     handles = [pen.box((0, y, 960, y + 8), WALL).dxf.handle for y in (40, 80)]
     elevation = read(pen, tmp_path)
     assert elevation.repaired[0].startswith(
-        f"2 outlines on wall layer {WALL} (handles {', '.join(handles)}) lie inside W1 or along it and were "
+        f"2 outlines on wall layer {WALL} ({handles_named(handles)}) lie inside W1 or along it and were "
         "read as neither walls nor openings, but"
     )
-    assert elevation.walls[0].doubts == (
+    assert doubts_of(elevation.walls[0]) == (
         f"2 outlines on wall layer {WALL} were read as neither walls nor openings.",
     )
 
@@ -312,7 +313,7 @@ def test_what_stands_on_the_foot_without_a_mark_is_a_wall_in_front_and_that_is_t
     pen.box(box, WALL)
     walls = {wall.tag: wall for wall in read(pen, tmp_path).walls}
     assert set(walls) == {"W1", "wall 2"}
-    assert walls["wall 2"].doubts == (
+    assert doubts_of(walls["wall 2"]) == (
         "This lies inside another outline, without a mark: it was read as a wall in front.",
     )
 
@@ -332,6 +333,6 @@ def test_a_band_along_the_whole_wall_is_no_opening_though_the_layer_is_named_for
     options = ReadingOptions(openings=("A-ELEV-OPNG*", WALL))
     elevation = read_drawing(pen.save(tmp_path / "drawing.dxf"), options).elevation
     assert boxes(elevation) == {"W1": [(10, 20, 950, 60)]}
-    assert elevation.walls[0].doubts == (
+    assert doubts_of(elevation.walls[0]) == (
         f"2 outlines on wall layer {WALL} were read as neither walls nor openings.",
     )

@@ -11,7 +11,7 @@ import pytest
 from perpend.batch import BatchOptions, run_batch
 from perpend.jobs.annotate import annotate
 from reading.test_shapes import read
-from reading.zoo import JOINT, OPENING, WALL, Pen, corners_of, marked_wall
+from reading.zoo import JOINT, OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
 
 WALL_BOX = (0, 0, 960, 160)
 WINDOWS = ((200, 40, 248, 88), (600, 40, 648, 88))
@@ -47,7 +47,9 @@ def test_a_hidden_joint_layer_is_a_remark(
         f"Layer {JOINT} is a joint layer, but {state}: 4 entities on it were not read, and joints are placed "
         f"and judged as if they were not there. {cure} if they count.",
     )
-    assert elevation.walls[0].doubts == (f"Joint layer {JOINT} is {state}: 4 entities on it were not read.",)
+    assert doubts_of(elevation.walls[0]) == (
+        f"Joint layer {JOINT} is {state}: 4 entities on it were not read.",
+    )
 
 
 @pytest.mark.parametrize(("ways", "state", "cure"), STATES)
@@ -63,7 +65,7 @@ def test_a_hidden_opening_layer_is_the_first_remark(
         f"placed and judged as if they were not there. {cure} if they count."
     )
     assert elevation.walls[0].openings == ()
-    assert elevation.walls[0].doubts[-1] == (
+    assert elevation.walls[0].doubts[0].words == (
         f"Opening layer {OPENING} is {state}: 2 entities on it were not read."
     )
 
@@ -76,7 +78,9 @@ def test_what_is_invisible_on_a_layer_that_shows_is_told_as_that(tmp_path: Path,
     (sentence,) = elevation.repaired
     assert "layer, but what is on it is invisible: 1 entity on it was not read, and joints" in sentence
     assert sentence.endswith("as if it was not there. Make it visible if it counts.")
-    assert elevation.walls[0].doubts[0].endswith(f"layer {layer} is hidden: 1 entity on it was not read.")
+    assert (
+        elevation.walls[0].doubts[0].words.endswith(f"layer {layer} is hidden: 1 entity on it was not read.")
+    )
 
 
 def test_an_invisible_opening_beside_others_that_were_read_is_a_state_of_a_block_that_does_not_show(
@@ -86,7 +90,7 @@ def test_an_invisible_opening_beside_others_that_were_read_is_a_state_of_a_block
     pen.box((400, 0, 440, 88)).dxf.set("invisible", 1)
     elevation = read(pen, tmp_path)
     assert (elevation.repaired, elevation.walls[0].doubts) == ((), ())
-    assert [left.kind for left in elevation.ignored] == ["1 hidden"]
+    assert [left.place.kind for left in elevation.ignored] == ["1 hidden"]
 
 
 def test_beside_a_wall_whose_openings_were_read_no_doubt_stands(tmp_path: Path) -> None:
@@ -129,13 +133,13 @@ def test_a_hidden_layer_whose_name_says_openings_is_told_with_what_makes_it_show
     pen.hide("A-GLAZ", *ways)
     (sentence,) = read(pen, tmp_path).repaired
     assert sentence.startswith(
-        f"Layer A-GLAZ ({state}) has no role, yet 2 shapes on it stand in W1 that look like openings (handle"
+        f"Layer A-GLAZ ({state}) has no role, yet 2 shapes on it in W1 look like openings (handle"
     )
     assert (
         f"If they are openings, {cure[0].lower()}{cure[1:]}, and name it in the settings: [layers] openings "
         '= ["A-ELEV-OPNG*", "A-GLAZ"]; if not, [layers] ignored = ["A-GLAZ"] keeps this quiet.'
     ) in sentence
-    assert read(pen, tmp_path).walls[0].doubts == (
+    assert doubts_of(read(pen, tmp_path).walls[0]) == (
         f"2 shapes on layer A-GLAZ ({state}) look like openings but were not read: joints are placed as if "
         "they were not there.",
     )
@@ -171,7 +175,7 @@ def test_what_is_hidden_beside_every_wall_is_only_counted(tmp_path: Path, layer:
     pen.hide(layer, "freeze")
     elevation = read(pen, tmp_path)
     assert (elevation.repaired, elevation.walls[0].doubts) == ((), ())
-    assert [left.kind for left in elevation.ignored] == ["1 hidden"]
+    assert [left.place.kind for left in elevation.ignored] == ["1 hidden"]
 
 
 def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(tmp_path: Path) -> None:
