@@ -1,0 +1,152 @@
+"""The sheet of typical details as a drawing of its own, and the details placed in another drawing."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import ezdxf
+from ezdxf.document import Drawing
+
+from perpend.drawing.details.detail_catalog import framed_details
+from perpend.drawing.details.detail_frame import HEIGHT, WIDTH, Frame
+from perpend.drawing.details.detail_sketch import FRAME, NOTES, TEXT, Letters, Line, Mark, ring
+from perpend.drawing.details.emit_details import Emitter
+from perpend.drawing.page.drafting_style import DraftingStyle
+from perpend.dxf.text_metrics import plain, text_width
+from perpend.model import Point
+from perpend.rulebook import RuleBook
+from perpend.settings import Settings
+
+_MM_PER_INCH: Final = 25.4
+_PREFIX: Final = "A-DETL"
+_COLUMNS: Final = 4
+_GAP: Final = 0.1
+_BORDER: Final = 0.5
+_STRIP: Final = 0.85
+_TITLE: Final = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSize:
+    """A sheet of paper, inches."""
+
+    name: str
+    width: float
+    height: float
+
+
+SHEETS: Final = {
+    "arch-d": SheetSize("ARCH D", 36.0, 24.0),
+    "a1": SheetSize("A1", 841 / _MM_PER_INCH, 594 / _MM_PER_INCH),
+}
+
+
+def detail_document(
+    book: RuleBook, settings: Settings, *, metric: bool | None = None, sheet: str | None = None
+) -> Drawing:
+    """Draw the details on a sheet, in a new document that plots at 1:1.
+
+    Args:
+        book: the rule book.
+        settings: the project's settings.
+        metric: millimetres; None goes by the rule book.
+        sheet: ``arch-d`` or ``a1``; None takes the settings', or what goes with the units.
+
+    Returns:
+        A document in inches, or in millimetres where lengths are metric.
+
+    Raises:
+        InputError: a setting asks for something that the rule book does not have.
+    """
+    values, frames = framed_details(book, settings, metric=metric)
+    size = SHEETS[sheet or settings.details.sheet_size or ("a1" if values.metric else "arch-d")]
+    doc = ezdxf.new("R2010", units=4 if values.metric else 1)
+    doc.header["$MEASUREMENT"] = 1 if values.metric else 0
+    style = DraftingStyle(
+        layer_prefix=_PREFIX,
+        plot_scale=1.0,
+        metric=values.metric,
+        inches_per_unit=1 / _MM_PER_INCH if values.metric else 1.0,
+        text_style=settings.text.style,
+        text_font=settings.text.font,
+    )
+    emitter = Emitter.of(doc, style)
+    for frame, corner in zip(frames, _places(frames, size), strict=True):
+        at = (corner[0] * emitter.unit, corner[1] * emitter.unit)
+        emitter.place(emitter.block(frame), frame, at)
+    border = doc.blocks.new("PERPEND-DETAIL-SHEET")
+    emitter.loose(border, _border(size, values.label, values.caution, settings.details.sheet))
+    emitter.place(border, Frame("sheet", "", "", 1.0, ()), (0.0, 0.0))
+    doc.set_modelspace_vport(size.height * emitter.unit * 1.05, (size.width * emitter.unit / 2, size.height * emitter.unit / 2))
+    return doc
+
+
+def document_bytes(doc: Drawing) -> bytes:
+    """Return a document as the text of a DXF file."""
+    stream = io.StringIO()
+    doc.write(stream)
+    return stream.getvalue().encode(doc.encoding)
+
+
+def draw_details(doc: Drawing, book: RuleBook, settings: Settings, style: DraftingStyle, top_left: Point) -> float:
+    """Draw the details in another drawing, in rows and columns.
+
+    Args:
+        doc: the document; only blocks, references and records of ours are added.
+        book: the rule book.
+        settings: the project's settings.
+        style: scale, units, layer prefix, text style and application id of the plate.
+        top_left: upper left corner of the first frame, drawing units.
+
+    Returns:
+        Height of all rows, drawing units.
+
+    Raises:
+        InputError: a setting asks for something that the rule book does not have.
+    """
+    _, frames = framed_details(book, settings, metric=style.metric)
+    emitter = Emitter.of(doc, replace(style, layer_prefix=f"{style.layer_prefix}-DETL"))
+    left, top = top_left
+    for number, frame in enumerate(frames):
+        row, column = divmod(number, _COLUMNS)
+        x = left + column * (WIDTH + _GAP) * emitter.unit
+        y = top - ((row + 1) * HEIGHT + row * _GAP) * emitter.unit
+        emitter.place(emitter.block(frame), frame, (x, y))
+    rows = -(-len(frames) // _COLUMNS)
+    return (rows * (HEIGHT + _GAP) - _GAP) * emitter.unit
+
+
+def _places(frames: Sequence[Frame], size: SheetSize) -> list[Point]:
+    """Return the lower left corner of each frame on a sheet, plotted inches: rows from the top."""
+    wide = _COLUMNS * WIDTH + (_COLUMNS - 1) * _GAP
+    left = (size.width - wide) / 2
+    rows = -(-len(frames) // _COLUMNS)
+    high = rows * HEIGHT + (rows - 1) * _GAP
+    room = size.height - 2 * _BORDER - _STRIP
+    top = size.height - _BORDER - (room - high) / 2
+    return [
+        (left + column * (WIDTH + _GAP), top - (row + 1) * HEIGHT - row * _GAP)
+        for row, column in (divmod(n, _COLUMNS) for n in range(len(frames)))
+    ]
+
+
+def _border(size: SheetSize, label: str, caution: str, sheet: str) -> list[Mark]:
+    """Return the sheet's edge, its border, and the strip with title and caution."""
+    x0, y0, x1, y1 = _BORDER, _BORDER, size.width - _BORDER, size.height - _BORDER
+    top = y0 + _STRIP
+    title = plain(f"{label} DETAILS, MASONRY")
+    right = plain(sheet)
+    marks: list[Mark] = [
+        Line(ring(0.0, 0.0, size.width, size.height), NOTES, closed=True),
+        Line(ring(x0, y0, x1, y1), FRAME, closed=True, heavy=True),
+        Line(((x0, top), (x1, top)), FRAME, heavy=True),
+        Letters(title, (x0 + 0.3, y0 + _STRIP / 2 - _TITLE / 2), _TITLE, layer=FRAME),
+        Letters("SCALE: AS NOTED", (x0 + 0.3 + text_width(title, _TITLE) + 0.6, y0 + _STRIP / 2 - TEXT / 2)),
+        Letters(plain(caution), (x1 - 2.2, y0 + _STRIP / 2 - TEXT / 2), align="right"),
+    ]
+    if right:
+        marks.append(Letters(right, (x1 - 0.3, y0 + _STRIP / 2 - _TITLE / 2), _TITLE, "right", layer=FRAME))
+    return marks
