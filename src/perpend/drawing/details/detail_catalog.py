@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from perpend.drawing.details.detail_frame import Frame, framed
+from perpend.drawing.details.detail_frame import WIDTH, Frame, framed
 from perpend.drawing.details.detail_sketch import Sketch
 from perpend.drawing.details.detail_values import DetailValues, detail_values
 from perpend.drawing.details.horizontal_steel_details import bond_beam_through, horizontal_steel_stopped
@@ -50,7 +50,7 @@ DRAWN: Final[dict[str, Callable[[DetailValues], Sketch]]] = {
 
 
 def framed_details(
-    book: RuleBook, settings: Settings, *, metric: bool | None = None
+    book: RuleBook, settings: Settings, *, metric: bool | None = None, width: float = WIDTH
 ) -> tuple[DetailValues, tuple[Frame, ...]]:
     """Return every detail that suits a rule book, in the order of their numbers.
 
@@ -58,6 +58,7 @@ def framed_details(
         book: the rule book.
         settings: the project's settings.
         metric: dimension in millimetres; None goes by the rule book.
+        width: plotted width of each frame.
 
     Raises:
         InputError: a setting asks for something that the rule book does not have.
@@ -68,5 +69,5 @@ def framed_details(
     for kind in details_of(book):
         title = f"{kind.title.format(cj=values.label)} - {kind.view}"
         number = numbers[kind.key].split("/")[0]
-        frames.append(framed(kind.key, number, title, DRAWN[kind.key](values)))
+        frames.append(framed(kind.key, number, title, DRAWN[kind.key](values), width))
     return values, tuple(frames)

@@ -29,9 +29,9 @@ from perpend.drawing.details.detail_sketch import (
 from perpend.dxf.text_metrics import text_box, text_width, wrap
 from perpend.model import Box, Point
 
-WIDTH: Final = 7.85
+WIDTH: Final = 7.8
 HEIGHT: Final = 5.2
-"""Plotted size of every frame: four columns and four rows fit ARCH D and A1."""
+"""Plotted size of a frame, the width at least: four columns and four rows fit A1 and ARCH D."""
 _MARGIN: Final = 0.18
 _TITLE_STRIP: Final = 0.72
 _TITLE: Final = 5 / 32
@@ -41,7 +41,7 @@ _COLUMN: Final = 2.6
 _KEY_PITCH: Final = KEY + 0.14
 _SLANT: Final = 0.16
 _DOT: Final = 0.022
-_SCALES: Final = {4.0: '3" = 1\'-0"', 8.0: '1 1/2" = 1\'-0"', 12.0: '1" = 1\'-0"', 16.0: '3/4" = 1\'-0"'}
+_SCALES: Final = {4.0: '3" = 1\'-0"', 6.0: '2" = 1\'-0"', 8.0: '1 1/2" = 1\'-0"', 12.0: '1" = 1\'-0"', 16.0: '3/4" = 1\'-0"'}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,7 @@ class Frame:
         title: as lettered.
         scale: real inches to one plotted inch.
         marks: everything in it, in plotted inches; a dimension keeps its real length.
+        width: its plotted width.
     """
 
     key: str
@@ -61,9 +62,10 @@ class Frame:
     title: str
     scale: float
     marks: tuple[Mark, ...]
+    width: float = WIDTH
 
 
-def framed(key: str, number: str, title: str, sketch: Sketch) -> Frame:
+def framed(key: str, number: str, title: str, sketch: Sketch, width: float = WIDTH) -> Frame:
     """Set a detail into its frame.
 
     Args:
@@ -71,46 +73,58 @@ def framed(key: str, number: str, title: str, sketch: Sketch) -> Frame:
         number: as it is referred to.
         title: lettered beside the number.
         sketch: the detail, at full size.
+        width: plotted width of the frame.
     """
     keys, numbered = _keyed(sketch)
-    notes = _note_lines(numbered, beside=sketch.beside)
-    field = _field(notes, beside=sketch.beside)
+    notes = _note_lines(numbered, width, beside=sketch.beside)
+    field = _field(notes, width, beside=sketch.beside)
     drawing = [_plotted(mark, sketch.scale) for mark in (*sketch.marks, *keys)]
     box = Box.around(p for mark in drawing for p in _reach(mark))
     dx, dy = field.center[0] - box.center[0], field.center[1] - box.center[1]
     marks = [_shifted(mark, dx, dy) for mark in drawing]
-    corner = (WIDTH - _MARGIN - _COLUMN, HEIGHT - _MARGIN) if sketch.beside else (_MARGIN, field.y0 - _MARGIN)
-    marks += _listed(notes, corner)
-    marks += _title(number, title, sketch)
-    marks.append(Line(ring(0.0, 0.0, WIDTH, HEIGHT), FRAME, closed=True))
-    return Frame(key, number, title, sketch.scale, tuple(marks))
+    corner = (width - _MARGIN - _COLUMN, HEIGHT - _MARGIN) if sketch.beside else (_MARGIN, field.y0 - _MARGIN)
+    marks += _listed(notes, corner, width)
+    marks += _title(number, title, sketch, width)
+    marks.append(Line(ring(0.0, 0.0, width, HEIGHT), FRAME, closed=True))
+    return Frame(key, number, title, sketch.scale, tuple(marks), width)
 
 
 def _keyed(sketch: Sketch) -> tuple[list[Mark], list[str]]:
-    """Number the notes by their keys, from the left, above and then below; return keys and texts."""
+    """Number the notes by their keys: above and below from the left, at the left from the top."""
     marks: list[Mark] = []
     texts: list[str] = []
-    for side, y in (
-        ("top", sketch.box.y1 + sketch.p(sketch.top_room)),
-        ("bottom", sketch.box.y0 - sketch.p(sketch.bottom_room)),
-    ):
-        notes = sorted((n for n in sketch.notes if n.side == side), key=lambda n: n.targets[0])
-        for note, x in zip(notes, _key_places(notes, sketch), strict=True):
+    box = sketch.box
+    rows = {
+        "top": box.y1 + sketch.p(sketch.top_room),
+        "bottom": box.y0 - sketch.p(sketch.bottom_room),
+        "left": box.x0 - sketch.p(sketch.left_room),
+    }
+    for side, across in rows.items():
+        axis = 1 if side == "left" else 0
+        notes = sorted((n for n in sketch.notes if n.side == side), key=lambda n: _along(n, axis))
+        places = _key_places(notes, sketch, axis)
+        for note, along in sorted(zip(notes, places, strict=True), key=lambda pair: -pair[1] * axis):
             texts.append(note.text)
-            marks += _key(sketch, (x, y), note, str(len(texts)))
+            marks += _key(sketch, (across, along) if axis else (along, across), note, str(len(texts)))
     return marks, texts
 
 
-def _key_places(notes: Sequence[Note], sketch: Sketch) -> list[float]:
+def _along(note: Note, axis: int) -> float:
+    return note.target[axis] if note.key_at is None else note.key_at
+
+
+def _key_places(notes: Sequence[Note], sketch: Sketch, axis: int) -> list[float]:
     """Return where the keys of one row are: near what they point at, and apart from each other."""
-    pitch = sketch.p(_KEY_PITCH)
-    middle = sketch.box.center[0]
+    pitch, slant = sketch.p(_KEY_PITCH), sketch.p(_SLANT)
+    middle = sketch.box.center[axis]
     places: list[float] = []
     for note in notes:
-        x = note.targets[0][0]
-        wish = x + sketch.p(_SLANT if x >= middle else -_SLANT)
+        wish = _along(note, axis)
+        if note.key_at is None:
+            wish += slant if wish >= middle else -slant
         places.append(max(wish, places[-1] + pitch) if places else wish)
-    over = max((places[-1] - sketch.box.x1) if places else 0.0, 0.0)
+    far = (sketch.box.x1, sketch.box.y1)[axis]
+    over = max((places[-1] - far) if places else 0.0, 0.0)
     for i in range(len(places) - 1, -1, -1):
         if over <= 0:
             break
@@ -120,21 +134,20 @@ def _key_places(notes: Sequence[Note], sketch: Sketch) -> list[float]:
 
 
 def _key(sketch: Sketch, at: Point, note: Note, number: str) -> Iterator[Mark]:
-    """Yield a key's square, its number, and its leaders, each ending in a dot."""
+    """Yield a key's square, its number, and its leader, which ends in a dot."""
     half = sketch.p(KEY / 2)
     x, y = at
     yield Line(ring(x - half, y - half, x + half, y + half), NOTES, closed=True)
     yield Letters(number, (x, y - sketch.p(TEXT / 2)), align="center")
-    start = (x, y - half if note.side == "top" else y + half)
-    for target in note.targets:
-        yield Line((start, target), DIMS)
-        yield Circle(target, sketch.p(_DOT), DIMS, filled=True)
+    start = {"top": (x, y - half), "bottom": (x, y + half), "left": (x + half, y)}[note.side]
+    yield Line((start, note.target), DIMS)
+    yield Circle(note.target, sketch.p(_DOT), DIMS, filled=True)
 
 
-def _note_lines(texts: Sequence[str], *, beside: bool) -> list[tuple[str, list[str]]]:
+def _note_lines(texts: Sequence[str], width: float, *, beside: bool) -> list[tuple[str, list[str]]]:
     """Return the notes as lines, each with its number."""
-    width = (_COLUMN if beside else (WIDTH - 3 * _MARGIN) / 2) - KEY - 0.12
-    return [(str(number), wrap(text, width, TEXT)) for number, text in enumerate(texts, start=1)]
+    column = (_COLUMN if beside else (width - 3 * _MARGIN) / 2) - KEY - 0.12
+    return [(str(number), wrap(text, column, TEXT)) for number, text in enumerate(texts, start=1)]
 
 
 def _columns(notes: Sequence[tuple[str, list[str]]]) -> list[list[tuple[str, list[str]]]]:
@@ -150,20 +163,20 @@ def _height_of(notes: Iterable[tuple[str, list[str]]]) -> float:
     return sum(max(len(lines) * _PITCH, KEY) + 0.07 for _, lines in notes)
 
 
-def _field(notes: Sequence[tuple[str, list[str]]], *, beside: bool) -> Box:
+def _field(notes: Sequence[tuple[str, list[str]]], width: float, *, beside: bool) -> Box:
     """Return where the drawing goes."""
     low, high = _TITLE_STRIP + _MARGIN, HEIGHT - _MARGIN
     if beside:
-        return Box(_MARGIN, low, WIDTH - 2 * _MARGIN - _COLUMN, high)
+        return Box(_MARGIN, low, width - 2 * _MARGIN - _COLUMN, high)
     taken = max(map(_height_of, _columns(notes)))
-    return Box(_MARGIN, low + taken + _MARGIN, WIDTH - _MARGIN, high)
+    return Box(_MARGIN, low + taken + _MARGIN, width - _MARGIN, high)
 
 
-def _listed(notes: Sequence[tuple[str, list[str]]], corner: Point) -> Iterator[Mark]:
+def _listed(notes: Sequence[tuple[str, list[str]]], corner: Point, width: float) -> Iterator[Mark]:
     """Yield the list of notes, from its upper left corner down."""
-    beside = corner[0] > WIDTH / 2
+    beside = corner[0] > width / 2
     for number, column in enumerate([list(notes)] if beside else _columns(notes)):
-        x = corner[0] + number * (WIDTH - _MARGIN) / 2
+        x = corner[0] + number * (width - _MARGIN) / 2
         y = corner[1]
         for key, lines in column:
             middle = y - KEY / 2
@@ -174,14 +187,14 @@ def _listed(notes: Sequence[tuple[str, list[str]]], corner: Point) -> Iterator[M
             y -= max(len(lines) * _PITCH, KEY) + 0.07
 
 
-def _title(number: str, title: str, sketch: Sketch) -> Iterator[Mark]:
+def _title(number: str, title: str, sketch: Sketch, width: float) -> Iterator[Mark]:
     """Yield the number's circle, the title over its line, and the scale below."""
     x, y = _MARGIN + _BUBBLE, _MARGIN / 2 + _BUBBLE
     yield Circle((x, y), _BUBBLE, FRAME)
     size = _TITLE if text_width(number, _TITLE) < 1.5 * _BUBBLE else TEXT
     yield Letters(number, (x, y - size / 2), size, "center", layer=FRAME)
     left = x + _BUBBLE + 0.12
-    yield Line(((x + _BUBBLE, y), (WIDTH - _MARGIN, y)), FRAME)
+    yield Line(((x + _BUBBLE, y), (width - _MARGIN, y)), FRAME)
     yield Letters(title, (left, y + 0.08), _TITLE, layer=FRAME)
     yield Letters(f"SCALE: {scale_text(sketch)}", (left, y - 0.08 - TEXT))
 

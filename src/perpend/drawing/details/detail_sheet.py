@@ -14,6 +14,7 @@ from perpend.drawing.details.detail_catalog import framed_details
 from perpend.drawing.details.detail_frame import HEIGHT, WIDTH, Frame
 from perpend.drawing.details.detail_sketch import FRAME, NOTES, TEXT, Letters, Line, Mark, ring
 from perpend.drawing.details.emit_details import Emitter
+from perpend.drawing.details.detail_values import is_metric
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.dxf.text_metrics import plain, text_width
 from perpend.model import Point
@@ -61,8 +62,9 @@ def detail_document(
     Raises:
         InputError: a setting asks for something that the rule book does not have.
     """
-    values, frames = framed_details(book, settings, metric=metric)
-    size = SHEETS[sheet or settings.details.sheet_size or ("a1" if values.metric else "arch-d")]
+    metric = is_metric(book) if metric is None else metric
+    size = SHEETS[sheet or settings.details.sheet_size or ("a1" if metric else "arch-d")]
+    values, frames = framed_details(book, settings, metric=metric, width=_frame_width(size))
     doc = ezdxf.new("R2010", units=4 if values.metric else 1)
     doc.header["$MEASUREMENT"] = 1 if values.metric else 0
     style = DraftingStyle(
@@ -121,23 +123,28 @@ def draw_details(doc: Drawing, book: RuleBook, settings: Settings, style: Drafti
 
 def _places(frames: Sequence[Frame], size: SheetSize) -> list[Point]:
     """Return the lower left corner of each frame on a sheet, plotted inches: rows from the top."""
-    wide = _COLUMNS * WIDTH + (_COLUMNS - 1) * _GAP
-    left = (size.width - wide) / 2
+    pitch = _frame_width(size) + _GAP
+    left = _BORDER + _GAP
     rows = -(-len(frames) // _COLUMNS)
     high = rows * HEIGHT + (rows - 1) * _GAP
     room = size.height - 2 * _BORDER - _STRIP
     top = size.height - _BORDER - (room - high) / 2
     return [
-        (left + column * (WIDTH + _GAP), top - (row + 1) * HEIGHT - row * _GAP)
+        (left + column * pitch, top - (row + 1) * HEIGHT - row * _GAP)
         for row, column in (divmod(n, _COLUMNS) for n in range(len(frames)))
     ]
+
+
+def _frame_width(size: SheetSize) -> float:
+    """Return the width that fills a sheet's border with the columns."""
+    return (size.width - 2 * _BORDER - (_COLUMNS + 1) * _GAP) / _COLUMNS
 
 
 def _border(size: SheetSize, label: str, caution: str, sheet: str) -> list[Mark]:
     """Return the sheet's edge, its border, and the strip with title and caution."""
     x0, y0, x1, y1 = _BORDER, _BORDER, size.width - _BORDER, size.height - _BORDER
     top = y0 + _STRIP
-    title = plain(f"{label} DETAILS, MASONRY")
+    title = plain(f"MASONRY {label} DETAILS")
     right = plain(sheet)
     marks: list[Mark] = [
         Line(ring(0.0, 0.0, size.width, size.height), NOTES, closed=True),

@@ -32,9 +32,8 @@ TEXT: Final = 3 / 32
 """Plotted height of notes and dimensions, inches."""
 KEY: Final = 0.19
 """Plotted side of a key's square."""
-_KEY_GAP: Final = 0.12
-_TICK: Final = 0.06
 
+Side = Literal["top", "bottom", "left"]
 Pattern = Literal["masonry", "grout", "mortar", "solid", "concrete"]
 Vertex = tuple[float, ...]
 """x, y and, where the piece up to the next one is an arc, its bulge."""
@@ -111,11 +110,15 @@ Mark = Line | Circle | Fill | Letters | Dimension
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A keyed note: its text and what it points at."""
+    """A keyed note: its text, what it points at, and on which side of the detail its key is.
+
+    `key_at` is the place of the key along that side, inches, where it is not to be near what it points at.
+    """
 
     text: str
-    targets: tuple[Point, ...]
-    side: Literal["top", "bottom"]
+    target: Point
+    side: Side
+    key_at: float | None = None
 
 
 @dataclass(slots=True)
@@ -129,6 +132,9 @@ class Sketch:
         marks: what has been drawn.
         notes: keyed notes, in the order of their numbers.
         beside: the notes are listed at the right, instead of below.
+        top_room: plotted distance of the keys above from the box.
+        bottom_room: likewise, below.
+        left_room: likewise, at the left.
     """
 
     scale: float
@@ -139,6 +145,7 @@ class Sketch:
     beside: bool = False
     top_room: float = 0.35
     bottom_room: float = 0.35
+    left_room: float = 0.8
 
     def p(self, plotted: float) -> float:
         """Return a plotted length at full size."""
@@ -162,9 +169,9 @@ class Sketch:
         """Draw a bar in section; one too thin to see is drawn as thick as a pen can show."""
         self.marks.append(Circle((x, y), max(diameter / 2, self.p(0.02)), STEEL, filled=True))
 
-    def note(self, text: str, *targets: Point, side: Literal["top", "bottom"] = "top") -> None:
-        """Add a keyed note; a text said before gets no second number."""
-        self.notes.append(Note(plain(text), tuple(targets), side))
+    def note(self, text: str, target: Point, side: Side = "top", key_at: float | None = None) -> None:
+        """Add a keyed note."""
+        self.notes.append(Note(plain(text), target, side, key_at))
 
     def measure_h(self, name: str, x0: float, x1: float, foot: float, line: float, text: str) -> None:
         """Dimension a level length; a text wider than its span goes beyond the right end."""

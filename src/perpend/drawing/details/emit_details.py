@@ -66,7 +66,7 @@ _LOOKS: Final = {
     JOINT: (1, 70, "control joint"),
     DIMS: (7, 18, "dimensions and leaders"),
     NOTES: (7, 18, "notes"),
-    FRAME: (7, 35, "frames and titles"),
+    FRAME: (7, 25, "frames and titles"),
 }
 """Colour index, line weight in hundredths of a millimetre, and what is on the layer."""
 

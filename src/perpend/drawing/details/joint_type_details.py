@@ -137,8 +137,8 @@ def _type_note(key: str, v: DetailValues) -> str:
 def sealant_geometry(v: DetailValues) -> Sketch:
     """Width, depth and bond of the sealant, larger than life."""
     half, depth = v["joint_width"] / 2, v["rake_exterior"]
-    reach, high = half * 3.6, depth * 1.75
-    sk = Sketch(0.25, v.metric, Box(-reach, 0.0, reach, high))
+    reach, high = half * 4.6, depth * 1.7
+    sk = Sketch(0.5, v.metric, Box(-reach, 0.0, reach, high))
     sk.top_room, sk.bottom_room, sk.beside = 0.42, 0.78, True
     for x, edge in ((-half, -reach), (half, reach)):
         low = ring(min(x, edge), 0.0, max(x, edge), high)

@@ -64,11 +64,11 @@ def slip_plane_section(v: DetailValues) -> Sketch:
     """The bearing of a lintel that slides on it, cut through."""
     sk = _bearing_section(v, slides=True)
     thick = v["thickness"]
-    sk.note("LINTEL; SEE STRUCT.", (thick * 0.45, v["lintel_depth"] * 0.7))
-    sk.note("SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING", (thick * 0.62, 0.0), side="bottom")
-    sk.note("SEALANT ON BACKER ROD, EA. FACE", (thick * 0.02, 0.0), side="bottom")
-    sk.note("NO DOWELS OR VERT. BARS ACROSS SLIP PLANE U.N.O. ON STRUCT.", (thick * 0.4, -v["course"] * 0.3), side="bottom")
-    sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.6, -v["course"] * 0.8), side="bottom")
+    sk.note("LINTEL; SEE STRUCT.", (thick * 0.45, v["lintel_depth"] * 0.7), side="left")
+    sk.note("SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING", (thick * 0.62, 0.0), side="left")
+    sk.note("SEALANT ON BACKER ROD, EA. FACE", (thick * 0.02, 0.0), side="left")
+    sk.note("NO DOWELS OR VERT. BARS ACROSS SLIP PLANE U.N.O. ON STRUCT.", (thick * 0.4, -v["course"] * 0.3), side="left")
+    sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.6, -v["course"] * 0.8), side="left")
     return sk
 
 
@@ -77,11 +77,11 @@ def lintel_bearing_section(v: DetailValues) -> Sketch:
     sk = _bearing_section(v, slides=False)
     thick = v["thickness"]
     sk.line((thick / 2, sk.box.y0), (thick / 2, sk.box.y1), layer=STEEL, heavy=True)
-    sk.note("LINTEL AND REINF.; SEE STRUCT.", (thick * 0.75, v["lintel_depth"] * 0.7))
-    sk.note(f"JAMB BAR CONT. THRU BEARING; {v.bar} SHOWN, SEE STRUCT.", (thick / 2, v["lintel_depth"] + v["course"] * 0.5))
-    sk.note("FULL MORTAR BED", (thick * 0.2, 0.0), side="bottom")
-    sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.65, -v["course"] * 0.7), side="bottom")
-    sk.note(f"BRG. {v.show('bearing')}; NOT LESS THAN {v.show('bearing_least')}", (thick * 0.85, 0.0), side="bottom")
+    sk.note("LINTEL AND REINF.; SEE STRUCT.", (thick * 0.75, v["lintel_depth"] * 0.7), side="left")
+    sk.note(f"JAMB BAR CONT. THRU BEARING; {v.bar} SHOWN, SEE STRUCT.", (thick / 2, v["lintel_depth"] + v["course"] * 0.5), side="left")
+    sk.note("FULL MORTAR BED", (thick * 0.2, 0.0), side="left")
+    sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.65, -v["course"] * 0.7), side="left")
+    sk.note(f"BRG. {v.show('bearing')}; NOT LESS THAN {v.show('bearing_least')}", (thick * 0.85, 0.0), side="left")
     return sk
 
 
@@ -144,8 +144,8 @@ def lintel_bearing(v: DetailValues) -> Sketch:
 def reinforced_jamb(v: DetailValues) -> Sketch:
     """The grouted cell and the bar beside a reinforced opening, in plan."""
     thick, length = v["thickness"], v["unit"] - v["mortar"]
-    reach = length + v["mortar"] + v["unit"] * 0.35
-    sk = Sketch(5 if v.metric else 4, v.metric, Box(-v["unit"] * 0.25, 0.0, reach, thick))
+    reach = length + v["mortar"] + v["unit"] * 0.28
+    sk = Sketch(5 if v.metric else 4, v.metric, Box(-v["unit"] * 0.16, 0.0, reach, thick))
     sk.top_room, sk.bottom_room = 0.42, 0.78
     cells = unit(sk, 0.0, length, 0.0, v, grouted=(0,))
     cut_unit(sk, length + v["mortar"], reach, 0.0, v)
@@ -157,16 +157,16 @@ def reinforced_jamb(v: DetailValues) -> Sketch:
     sk.dot(v["bar_offset"], thick / 2, v["bar_diameter"])
     wires(sk, v["end_gap"] * 0.5, reach, 0.0, v)
     for y in (0.0, thick):
-        sk.line((-v["unit"] * 0.25, y), (0.0, y), layer=FINE, dashed=True)
+        sk.line((-v["unit"] * 0.16, y), (0.0, y), layer=FINE, dashed=True)
     p = sk.p
     sk.measure_h("bar_offset", 0.0, v["bar_offset"], 0.0, -p(0.32), v.show("bar_offset"))
-    sk.measure_v("thickness", 0.0, thick, -v["unit"] * 0.25, -v["unit"] * 0.25 - p(0.3), v.show("thickness"))
+    sk.measure_v("thickness", 0.0, thick, -v["unit"] * 0.16, -v["unit"] * 0.16 - p(0.3), v.show("thickness"))
     sk.measure_v("shell", 0.0, v["shell"], reach, reach + p(0.3), v.show("shell"))
     sk.note(f"VERT. BAR IN FIRST CELL, FULL HEIGHT; {v.bar} SHOWN, SEE STRUCT.", (v["bar_offset"], thick / 2))
     sk.note("NUMBER OF GROUTED CELLS BY WIDTH OF OPENING: SEE STRUCT.", (cells[1].x0 + cells[1].width * 0.6, thick * 0.6))
     sk.note(v.wire, (reach - v["unit"] * 0.2, thick - v["shell"] / 2))
     sk.note("GROUT CELL SOLID", (cells[0].x0 + cells[0].width * 0.75, thick * 0.35), side="bottom")
-    sk.note("OPENING; FRAME AND SEALANT: SEE ARCH.", (-v["unit"] * 0.12, 0.0), side="bottom")
+    sk.note("OPENING; FRAME AND SEALANT: SEE ARCH.", (-v["unit"] * 0.08, 0.0), side="bottom")
     return sk
 
 

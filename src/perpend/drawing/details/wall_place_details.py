@@ -31,6 +31,7 @@ def corner(v: DetailValues) -> Sketch:
     end = 2 * v["unit"] - gap
     right = end + joint + v["unit"] * 0.75
     sk = _plan(v, Box(0.0, down, right, thick))
+    sk.bottom_room = down / sk.scale + 0.78
     cells = unit(sk, 0.0, length, 0.0, v, grouted=(0,))
     unit(sk, length + gap, end, 0.0, v)
     cut_unit(sk, end + joint, right, 0.0, v)
@@ -100,9 +101,10 @@ def pilaster(v: DetailValues) -> Sketch:
 def intersection(v: DetailValues) -> Sketch:
     """The joint where a wall meets another one that it is not bonded to."""
     thick, joint = v["thickness"], v["joint_width"]
-    reach, down = v["unit"] * 1.05, -v["unit"] * 1.0
+    reach, down = v["unit"] * 1.05, -v["unit"] * 0.8
     middle = thick / 2
     sk = _plan(v, Box(middle - reach, down, middle + reach, thick))
+    sk.bottom_room = down / sk.scale + 0.8
     half = v["mortar"] / 2
     cut_unit(sk, middle - half, middle - reach, 0.0, v)
     cut_unit(sk, middle + half, middle + reach, 0.0, v)
@@ -120,9 +122,9 @@ def intersection(v: DetailValues) -> Sketch:
     sk.measure_v("joint_width", -joint, 0.0, middle + reach, middle + reach + p(0.3), v.show("joint_width"))
     sk.note("JOINT REINF. CONT. IN MAIN WALL", (middle + reach * 0.6, thick - v["shell"] / 2))
     sk.note("MAIN WALL; NO JOINT ON THIS FACE", (middle - reach * 0.6, thick))
-    sk.note("COMPRESSIBLE FILLER OR BOND BREAKER", (thick * 0.62, -joint / 2), side="bottom")
-    sk.note("SEALANT ON BACKER ROD, EA. SIDE", seals[0], side="bottom")
-    sk.note("LATERAL SUPPORT OF INTERSECTING WALL: SEE STRUCT.", (thick - v["shell"] / 2, down * 0.75), side="bottom")
+    sk.note("COMPRESSIBLE FILLER OR BOND BREAKER", (thick * 0.7, -joint / 2), side="bottom", key_at=thick + sk.p(0.35))
+    sk.note("SEALANT ON BACKER ROD, EA. SIDE", seals[0], side="bottom", key_at=-sk.p(0.35))
+    sk.note("LATERAL SUPPORT OF INTERSECTING WALL: SEE STRUCT.", (thick, down * 0.6), side="bottom", key_at=thick + sk.p(0.8))
     return sk
 
 
