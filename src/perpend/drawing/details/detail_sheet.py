@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import ezdxf
+import numpy as np
+from ezdxf import bbox
 from ezdxf.document import Drawing
 
 from perpend.drawing.details.detail_catalog import framed_details
@@ -16,7 +18,10 @@ from perpend.drawing.details.detail_sketch import FRAME, NOTES, TEXT, Letters, L
 from perpend.drawing.details.emit_details import Emitter
 from perpend.drawing.details.detail_values import is_metric
 from perpend.drawing.page.drafting_style import DraftingStyle
+from perpend.drawing.page.obstacles import survey
+from perpend.dxf.insert.output_seal import leave_room, seal
 from perpend.dxf.text_metrics import plain, text_width
+from perpend.dxf.xdata import APPLICATION
 from perpend.model import Point
 from perpend.rulebook import RuleBook
 from perpend.settings import Settings
@@ -28,6 +33,8 @@ _GAP: Final = 0.1
 _BORDER: Final = 0.5
 _STRIP: Final = 0.85
 _TITLE: Final = 0.25
+_BELOW: Final = 1.0
+"""Plotted distance of the details from the drawing that they go with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +93,30 @@ def detail_document(
     return doc
 
 
-def document_bytes(doc: Drawing) -> bytes:
-    """Return a document as the text of a DXF file."""
+def detail_file(
+    book: RuleBook, settings: Settings, *, metric: bool | None = None, sheet: str | None = None
+) -> bytes:
+    """Return the sheet of details as the text of a DXF file; the same input gives the same bytes.
+
+    Args:
+        book: the rule book.
+        settings: the project's settings.
+        metric: millimetres; None goes by the rule book.
+        sheet: ``arch-d`` or ``a1``; None takes the settings', or what goes with the units.
+
+    Raises:
+        InputError: a setting asks for something that the rule book does not have.
+    """
+    doc = detail_document(book, settings, metric=metric, sheet=sheet)
+    leave_room(doc.modelspace(), APPLICATION)
     stream = io.StringIO()
-    doc.write(stream)
-    return stream.getvalue().encode(doc.encoding)
+    dated = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        doc.write(stream)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = dated
+    return seal(stream.getvalue().encode(doc.encoding))
 
 
 def draw_details(doc: Drawing, book: RuleBook, settings: Settings, style: DraftingStyle, top_left: Point) -> float:
@@ -119,6 +145,30 @@ def draw_details(doc: Drawing, book: RuleBook, settings: Settings, style: Drafti
         emitter.place(emitter.block(frame), frame, (x, y))
     rows = -(-len(frames) // _COLUMNS)
     return (rows * (HEIGHT + _GAP) - _GAP) * emitter.unit
+
+
+def draw_details_below(doc: Drawing, book: RuleBook, settings: Settings, style: DraftingStyle) -> None:
+    """Draw the details below everything that a drawing's modelspace shows, flush with its left edge.
+
+    Args:
+        doc: the document, its plate drawn; only blocks, references and records of ours are added.
+        book: the rule book.
+        settings: the project's settings.
+        style: as for `draw_details`.
+
+    Raises:
+        InputError: a setting asks for something that the rule book does not have.
+    """
+    found = survey(doc)
+    shapes = (found.quads, found.lines, found.dimension_lines, found.areas)
+    corners = [s.reshape(-1, 2).min(axis=0) for s in shapes if s.size]
+    ours = bbox.extents(
+        (entity for entity in doc.modelspace() if entity.has_xdata(style.app_id)), fast=True
+    )
+    corners += [np.array([ours.extmin.x, ours.extmin.y])] if ours.has_data else []
+    left, low = np.min(corners, axis=0).tolist() if corners else (0.0, 0.0)
+    gap = _BELOW * style.plot_scale / style.inches_per_unit
+    draw_details(doc, book, settings, style, (left, low - gap))
 
 
 def _places(frames: Sequence[Frame], size: SheetSize) -> list[Point]:

@@ -276,11 +276,10 @@ def _dimension_lines(d: Dimension) -> list[Line]:
         dx, dy = (away, 0.0) if d.upright else (0.0, away)
         start = (foot[0] + dx * _FOOT_GAP, foot[1] + dy * _FOOT_GAP)
         lines.append(Line((start, (end[0] + dx * _BEYOND, end[1] + dy * _BEYOND)), DIMS))
-        lines.append(Line(((end[0] - _TICK, end[1] - _TICK), (end[0] + _TICK, end[1] + _TICK)), DIMS, heavy=False))
+        lines.append(Line(((end[0] - _TICK, end[1] - _TICK), (end[0] + _TICK, end[1] + _TICK)), DIMS))
         ends.append(end)
     (ax, ay), (bx, by) = ends
-    over = 0.0 if d.real else 0.0
-    lines.append(Line(((ax - over, ay), (bx + over, by)), DIMS))
+    lines.append(Line(((ax, ay), (bx, by)), DIMS))
     short = (bx - ax) + (by - ay) < 0.25
     if short and not d.upright:
         lines.append(Line(((ax - 0.15, ay), (ax, ay)), DIMS))

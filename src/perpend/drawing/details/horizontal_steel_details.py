@@ -18,10 +18,10 @@ def bond_beam_through(v: DetailValues) -> Sketch:
     wide = sk.p(0.05)
     sk.line((0.0, y - wide), (sleeve, y - wide), (sleeve, y + wide), (0.0, y + wide), layer=FINE, closed=True)
     sk.note(f"BOND BEAM REINF. CONT. THRU {v.label}; {v.bar} SHOWN, SEE STRUCT.", (area.x0 * 0.6, y))
-    sk.note(f"{v.label} CONT. THRU BOND BEAM UNITS AND GROUT", (0.0, beam.y1 + v["course"]))
+    sk.note(f"{v.label} CONT. THRU BOND BEAM UNITS AND GROUT", (0.0, (beam.y1 + area.y1) / 2))
     sk.note("DEBOND BARS ONE SIDE: SLEEVE OR GREASE AND WRAP; LENGTH SEE STRUCT.", (sleeve * 0.8, y + wide))
     sk.note("STRUCT. BOND BEAM AT FLOOR OR ROOF", (area.x0 * 0.35, beam.y0 + v["course"] * 0.2), side="bottom")
-    sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (area.x1 * 0.6, area.y0 + v["course"]), side="bottom")
+    sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (area.x1 * 0.6, v["course"]), side="bottom")
     return _ended(sk, v, area, beam)
 
 
@@ -32,18 +32,19 @@ def horizontal_steel_stopped(v: DetailValues) -> Sketch:
     for x0, x1 in ((area.x0, -end), (end, area.x1)):
         sk.line((x0, y), (x1, y), layer=STEEL, dashed=True, heavy=True)
     sk.note(f"STOP BOND BEAM REINF. EA. SIDE OF {v.label}; NOT STRUCT. BOND BEAMS", (-end * 1.5, y))
-    sk.note(f"{v.label}, FULL HEIGHT", (0.0, beam.y1 + v["course"]))
+    sk.note(f"{v.label}, FULL HEIGHT", (0.0, (beam.y1 + area.y1) / 2))
     sk.note(f"{v.bar} IN BOND BEAM, U.N.O.", (area.x1 * 0.6, y))
-    sk.note(v.wire, (area.x0 * 0.6, area.y0 + v["course"]), side="bottom")
-    sk.note(f"DISCONTINUE JOINT REINF. AT {v.label}, TYP.", (end, area.y0 + v["course"]), side="bottom")
+    sk.note(v.wire, (area.x0 * 0.6, v["course"]), side="bottom")
+    sk.note(f"DISCONTINUE JOINT REINF. AT {v.label}, TYP.", (end, v["course"]), side="bottom")
     sk.note("DAM GROUT AT JOINT", (0.0, beam.y0 + v["course"] * 0.25), side="bottom")
     return _ended(sk, v, area, beam)
 
 
 def _wall(v: DetailValues) -> tuple[Sketch, Box, Box]:
     """Draw the wall that both show."""
-    course, reach = v["course"], v["unit"] * 1.4
-    area = Box(-reach, 0.0, reach, 4 * course)
+    course, reach = v["course"], v["unit"] * (1.1 if v.metric else 1.4)
+    low, high = (0.45, 3.5) if v.metric else (0.0, 4.0)
+    area = Box(-reach, low * course, reach, high * course)
     sk = Sketch(elevation_scale(v), v.metric, area, beside=True)
     sk.top_room, sk.bottom_room = 0.42, 0.85
     beam = Box(area.x0, 2 * course, area.x1, 3 * course)
@@ -56,7 +57,7 @@ def _ended(sk: Sketch, v: DetailValues, area: Box, beam: Box) -> Sketch:
     for y in (beam.y0, beam.y1):
         sk.line((area.x0, y), (area.x1, y))
     for x0, x1 in ((area.x0, -v["end_gap"]), (v["end_gap"], area.x1)):
-        sk.line((x0, area.y0 + v["course"]), (x1, area.y0 + v["course"]), layer=STEEL, dashed=True)
+        sk.line((x0, v["course"]), (x1, v["course"]), layer=STEEL, dashed=True)
     control_joint(sk, (0.0, area.y0), (0.0, area.y1))
     edges(sk, area)
     p = sk.p

@@ -30,7 +30,7 @@ def section_scale(v: DetailValues) -> int:
 def slip_plane(v: DetailValues) -> Sketch:
     """A joint that runs up a jamb, out under the lintel's bearing, and on up at the lintel's end."""
     course, deep, bearing = v["course"], v["lintel_depth"], v["bearing"]
-    area = Box(-v["unit"] * 1.25, -2 * course, bearing + v["unit"], deep + 1.5 * course)
+    area = _around(v, bearing, 1.25, 1.0)
     sk = _elevation(v, area)
     opening = Box(area.x0, area.y0, 0.0, 0.0)
     lintel = Box(area.x0, 0.0, bearing, deep)
@@ -51,12 +51,12 @@ def slip_plane(v: DetailValues) -> Sketch:
     p = sk.p
     sk.measure_h("bearing", 0.0, bearing, area.y0, area.y0 - p(0.35), f"{v.show('bearing')} BRG.")
     sk.measure_v("lintel_depth", 0.0, deep, area.x0, area.x0 - p(0.3), v.show("lintel_depth"))
-    sk.note(f"{v.label} UP TO TOP OF WALL", (bearing, deep + course))
+    sk.note(f"{v.label} UP TO TOP OF WALL", (bearing, (deep + area.y1) / 2))
     sk.note("LINTEL; SEE STRUCT.", (area.x0 * 0.55, deep * 0.55))
     sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (area.x1 * 0.9, deep + p(0.07)))
-    sk.note("SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING; NO MORTAR", (bearing * 0.6, 0.0), side="bottom")
-    sk.note(f"{v.label} AT JAMB", (0.0, -course), side="bottom")
-    sk.note(f"SEALANT AND BACKER ROD, CONT. ALONG {v.label} AND SLIP PLANE, EA. FACE", (bearing, 0.0), side="bottom")
+    sk.note("SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING; NO MORTAR", (bearing * 0.85, 0.0), side="bottom", key_at=bearing + p(0.3))
+    sk.note(f"{v.label} AT JAMB", (0.0, area.y0 * 0.5), side="bottom")
+    sk.note(f"SEALANT AND BACKER ROD, CONT. ALONG {v.label} AND SLIP PLANE, EA. FACE", (bearing, 0.0), side="bottom", key_at=bearing + p(0.68))
     return sk
 
 
@@ -115,7 +115,7 @@ def lintel_bearing(v: DetailValues) -> Sketch:
     """A lintel that runs past the jamb bar of a reinforced opening."""
     course, deep, bar = v["course"], v["lintel_depth"], v["bar_offset"]
     past = bar + v["lintel_past_bar"]
-    area = Box(-v["unit"] * 0.9, -2 * course, past + v["unit"] * 0.6, deep + 1.5 * course)
+    area = _around(v, past, 0.9, 0.6)
     sk = _elevation(v, area)
     lintel = Box(area.x0, 0.0, past, deep)
     opening = Box(area.x0, area.y0, 0.0, 0.0)
@@ -133,8 +133,8 @@ def lintel_bearing(v: DetailValues) -> Sketch:
     sk.measure_h("lintel_past_bar", bar, past, area.y0, row, v.show("lintel_past_bar"))
     sk.measure_v("lintel_depth", 0.0, deep, area.x0, area.x0 - p(0.3), v.show("lintel_depth"))
     sk.note("LINTEL AND REINF.; SEE STRUCT.", (area.x0 * 0.5, deep * 0.7))
-    sk.note(f"JAMB BAR, FULL HEIGHT, EA. JAMB; {v.bar} SHOWN, SEE STRUCT.", (bar, deep + course * 0.8))
-    sk.note(f"NO {v.label} AT JAMB AND NO SLIP PLANE", (0.0, -course * 0.9), side="bottom")
+    sk.note(f"JAMB BAR, FULL HEIGHT, EA. JAMB; {v.bar} SHOWN, SEE STRUCT.", (bar, (deep + area.y1) / 2))
+    sk.note(f"NO {v.label} AT JAMB AND NO SLIP PLANE", (0.0, area.y0 * 0.5), side="bottom")
     if v.clear:
         sk.note(f"{v.label} NOT LESS THAN {v.clear} FROM JAMB, CLEAR OF LINTEL", (past, deep * 0.3), side="bottom")
     sk.note(f"BRG. NOT LESS THAN {v.show('bearing_least')}; GROUT SOLID UNDER", (past * 0.7, 0.0), side="bottom")
@@ -168,6 +168,25 @@ def reinforced_jamb(v: DetailValues) -> Sketch:
     sk.note("GROUT CELL SOLID", (cells[0].x0 + cells[0].width * 0.75, thick * 0.35), side="bottom")
     sk.note("OPENING; FRAME AND SEALANT: SEE ARCH.", (-v["unit"] * 0.08, 0.0), side="bottom")
     return sk
+
+
+def _around(v: DetailValues, lintel_end: float, left: float, right: float) -> Box:
+    """Return what an elevation at a lintel shows; at 1:10 that is less than at 1" = 1'-0".
+
+    Args:
+        v: sizes.
+        lintel_end: how far the lintel runs past the jamb.
+        left: units shown left of the jamb.
+        right: units shown right of the lintel's end.
+    """
+    share = 0.65 if v.metric else 1.0
+    low, high = (-1.2, 0.8) if v.metric else (-2.0, 1.5)
+    return Box(
+        -v["unit"] * left * share,
+        v["course"] * low,
+        lintel_end + v["unit"] * right * share,
+        v["lintel_depth"] + v["course"] * high,
+    )
 
 
 def _elevation(v: DetailValues, area: Box) -> Sketch:
