@@ -66,8 +66,16 @@ def annotate(
     The original stays as it is; everything that is added stands on layers of its own.
     """
     if clean:
-        others = (settings, results, sheet, picture, waivers, units_of_drawing, layout, details or None)
-        others = (*others, as_json or None)
+        others = (
+            settings,
+            results,
+            sheet,
+            picture,
+            waivers,
+            units_of_drawing,
+            layout,
+            details or as_json or None,
+        )
         _clean(drawing, output, overwrite=overwrite, alone=all(other is None for other in others))
         return
     from perpend.cli.terminal import show, show_written

@@ -41,7 +41,13 @@ _COLUMN: Final = 2.6
 _KEY_PITCH: Final = KEY + 0.14
 _SLANT: Final = 0.16
 _DOT: Final = 0.022
-_SCALES: Final = {4.0: '3" = 1\'-0"', 6.0: '2" = 1\'-0"', 8.0: '1 1/2" = 1\'-0"', 12.0: '1" = 1\'-0"', 16.0: '3/4" = 1\'-0"'}
+_SCALES: Final = {
+    4.0: '3" = 1\'-0"',
+    6.0: '2" = 1\'-0"',
+    8.0: '1 1/2" = 1\'-0"',
+    12.0: '1" = 1\'-0"',
+    16.0: '3/4" = 1\'-0"',
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +221,9 @@ def _plotted(mark: Mark, scale: float) -> Mark:
             mark, rings=tuple(tuple((q[0] / scale, q[1] / scale, *q[2:]) for q in r) for r in mark.rings)
         )
     if isinstance(mark, Circle):
-        return replace(mark, center=(mark.center[0] / scale, mark.center[1] / scale), radius=mark.radius / scale)
+        return replace(
+            mark, center=(mark.center[0] / scale, mark.center[1] / scale), radius=mark.radius / scale
+        )
     if isinstance(mark, Letters):
         return replace(mark, at=(mark.at[0] / scale, mark.at[1] / scale))
     return replace(
@@ -270,5 +278,3 @@ def _reach(mark: Mark) -> Iterator[Point]:
         yield from ((x - r, y - r), (x + r, y + r))
     elif isinstance(mark, Dimension):
         yield from (mark.a, mark.b)
-
-

@@ -7,16 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-import ezdxf
 import numpy as np
 from ezdxf import bbox
+from ezdxf._options import options
 from ezdxf.document import Drawing
+from ezdxf.filemanagement import new
 
 from perpend.drawing.details.detail_catalog import framed_details
 from perpend.drawing.details.detail_frame import HEIGHT, WIDTH, Frame
 from perpend.drawing.details.detail_sketch import FRAME, NOTES, TEXT, Letters, Line, Mark, ring
-from perpend.drawing.details.emit_details import Emitter
 from perpend.drawing.details.detail_values import is_metric
+from perpend.drawing.details.emit_details import Emitter, dimension_sizes
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.obstacles import survey
 from perpend.dxf.insert.output_seal import leave_room, seal
@@ -72,7 +73,7 @@ def detail_document(
     metric = is_metric(book) if metric is None else metric
     size = SHEETS[sheet or settings.details.sheet_size or ("a1" if metric else "arch-d")]
     values, frames = framed_details(book, settings, metric=metric, width=_frame_width(size))
-    doc = ezdxf.new("R2010", units=4 if values.metric else 1)
+    doc = new("R2010", units=4 if values.metric else 1)
     doc.header["$MEASUREMENT"] = 1 if values.metric else 0
     style = DraftingStyle(
         layer_prefix=_PREFIX,
@@ -83,13 +84,17 @@ def detail_document(
         text_font=settings.text.font,
     )
     emitter = Emitter.of(doc, style)
+    for name, size_of in dimension_sizes(emitter.unit).items():
+        doc.header[f"${name.upper()}"] = size_of
     for frame, corner in zip(frames, _places(frames, size), strict=True):
         at = (corner[0] * emitter.unit, corner[1] * emitter.unit)
         emitter.place(emitter.block(frame), frame, at)
     border = doc.blocks.new("PERPEND-DETAIL-SHEET")
     emitter.loose(border, _border(size, values.label, values.caution, settings.details.sheet))
     emitter.place(border, Frame("sheet", "", "", 1.0, ()), (0.0, 0.0))
-    doc.set_modelspace_vport(size.height * emitter.unit * 1.05, (size.width * emitter.unit / 2, size.height * emitter.unit / 2))
+    doc.set_modelspace_vport(
+        size.height * emitter.unit * 1.05, (size.width * emitter.unit / 2, size.height * emitter.unit / 2)
+    )
     return doc
 
 
@@ -110,16 +115,18 @@ def detail_file(
     doc = detail_document(book, settings, metric=metric, sheet=sheet)
     leave_room(doc.modelspace(), APPLICATION)
     stream = io.StringIO()
-    dated = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    dated = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         doc.write(stream)
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = dated
+        options.write_fixed_meta_data_for_testing = dated
     return seal(stream.getvalue().encode(doc.encoding))
 
 
-def draw_details(doc: Drawing, book: RuleBook, settings: Settings, style: DraftingStyle, top_left: Point) -> float:
+def draw_details(
+    doc: Drawing, book: RuleBook, settings: Settings, style: DraftingStyle, top_left: Point
+) -> float:
     """Draw the details in another drawing, in rows and columns.
 
     Args:
@@ -162,9 +169,7 @@ def draw_details_below(doc: Drawing, book: RuleBook, settings: Settings, style: 
     found = survey(doc)
     shapes = (found.quads, found.lines, found.dimension_lines, found.areas)
     corners = [s.reshape(-1, 2).min(axis=0) for s in shapes if s.size]
-    ours = bbox.extents(
-        (entity for entity in doc.modelspace() if entity.has_xdata(style.app_id)), fast=True
-    )
+    ours = bbox.extents((entity for entity in doc.modelspace() if entity.has_xdata(style.app_id)), fast=True)
     corners += [np.array([ours.extmin.x, ours.extmin.y])] if ours.has_data else []
     left, low = np.min(corners, axis=0).tolist() if corners else (0.0, 0.0)
     gap = _BELOW * style.plot_scale / style.inches_per_unit

@@ -152,7 +152,12 @@ class Sketch:
         return plotted * self.scale
 
     def line(
-        self, *points: Vertex, layer: str = CUT, closed: bool = False, dashed: bool = False, heavy: bool = False
+        self,
+        *points: Vertex,
+        layer: str = CUT,
+        closed: bool = False,
+        dashed: bool = False,
+        heavy: bool = False,
     ) -> None:
         """Draw a polyline."""
         self.marks.append(Line(tuple(points), layer, closed, dashed, heavy))
@@ -179,9 +184,7 @@ class Sketch:
         inside = width + self.p(0.04) <= x1 - x0
         middle = (x0 + x1) / 2 if inside else x1 + self.p(0.12) + width / 2
         rise = line + self.p(0.05) if inside else line - self.p(TEXT / 2)
-        self.marks.append(
-            Dimension(name, (x0, foot), (x1, foot), line, False, (middle, rise), text, x1 - x0)
-        )
+        self.marks.append(Dimension(name, (x0, foot), (x1, foot), line, False, (middle, rise), text, x1 - x0))
 
     def measure_v(self, name: str, y0: float, y1: float, foot: float, line: float, text: str) -> None:
         """Dimension a height; its text stands level, on the far side of the line."""

@@ -121,7 +121,11 @@ _CAUTION = (
 
 @functools.cache
 def _defaults() -> dict[str, Any]:
-    text = resources.files("perpend.drawing.details").joinpath("detail_defaults.toml").read_text(encoding="utf-8")
+    text = (
+        resources.files("perpend.drawing.details")
+        .joinpath("detail_defaults.toml")
+        .read_text(encoding="utf-8")
+    )
     return tomllib.loads(text)
 
 
@@ -172,7 +176,7 @@ def _section(book: RuleBook, settings: Settings) -> dict[str, float]:
     if row is None or assumed is None:
         return {}
     defaults = settings.defaults
-    nominal = defaults.wall_thickness or round(value(assumed, "thickness"))
+    nominal = str(defaults.wall_thickness or round(value(assumed, "thickness")))
     edition = defaults.shells or assumed.says["edition"]
     shells = next((r for r in book.find("shells") if r.says["edition"] == edition), None)
     shell = maybe(shells, f"t{nominal}") if shells else None
@@ -220,8 +224,10 @@ def _corner(book: RuleBook, settings: Settings, metric: bool) -> str:
         return "PER RULES OF PROJECT"
     fraction, most, least = (maybe(row, name) for name in ("fraction", "at_most", "at_least"))
     if fraction is not None:
-        return "NOT MORE THAN ONE-HALF OF {cj} SPACING FROM CORNER" if fraction == 0.5 else (
-            f"NOT MORE THAN {fraction:g} × {{cj}} SPACING FROM CORNER"
+        return (
+            "NOT MORE THAN ONE-HALF OF {cj} SPACING FROM CORNER"
+            if fraction == 0.5
+            else (f"NOT MORE THAN {fraction:g} × {{cj}} SPACING FROM CORNER")
         )
     show = functools.partial(show_length, metric=metric)
     if most is not None and least is not None:

@@ -10,7 +10,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.xdata import XData
 from ezdxf.enums import TextEntityAlignment
-from ezdxf.layouts import BlockLayout
+from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.lldxf.const import BLK_ANONYMOUS
 from ezdxf.lldxf.tags import Tags
 from ezdxf.lldxf.types import DXFTag
@@ -46,6 +46,7 @@ from perpend.model import Point
 
 _MM_PER_INCH: Final = 25.4
 _ARCHITECTURAL, _DECIMAL = 4, 2
+_IN_INCHES: Final = {"dimlunit": _ARCHITECTURAL, "dimdec": 4, "dimzin": 0}
 _DIMTYPE_LINEAR, _DIMTYPE_OWN_BLOCK, _DIMTYPE_TEXT_PLACED = 0, 32, 128
 _TICK: Final = 0.045
 _FOOT_GAP: Final = 0.06
@@ -162,7 +163,9 @@ class Emitter:
         if line.layer == JOINT:
             looks["linetype"] = self.records.linetype("PERPEND-JOINT")
         points = [(*self._at(q), q[2] if len(q) > 2 else 0.0) for q in line.points]
-        return layout.add_lwpolyline(points, format="xyb", close=line.closed, dxfattribs={**looks, "flags": 128})
+        return layout.add_lwpolyline(
+            points, format="xyb", close=line.closed, dxfattribs={**looks, "flags": 128}
+        )
 
     def _circle(self, layout: BlockLayout, circle: Circle) -> None:
         x, y = self._at(circle.center)
@@ -179,7 +182,10 @@ class Emitter:
         hatch = layout.add_hatch(color=color, dxfattribs={"layer": self.layer(HATCH)})
         if name != "SOLID":
             hatch.set_pattern_fill(
-                name, color=color, scale=scale * self.unit, definition=self._patterns[name]  # type: ignore[arg-type]
+                name,
+                color=color,
+                scale=scale * self.unit,
+                definition=self._patterns[name],
             )
         for number, ring in enumerate(fill.rings):
             points = [(*self._at(q), q[2] if len(q) > 2 else 0.0) for q in ring]
@@ -217,7 +223,7 @@ class Emitter:
                 "attachment_point": 5,
                 "angle": 90.0 if d.upright else 0.0,
                 "actual_measurement": d.real / frame.scale * self.unit,
-                "text": _suffixed(d.text),
+                "text": d.text,  # for readers that know no DIMLFAC (decision 17)
             },
         )
         self._sign(dimension, frame.key, frame.number, d.name)
@@ -230,28 +236,12 @@ class Emitter:
 
     def _dimension_style(self, scale: float) -> str:
         """Return the dimension style of a scale: what is drawn smaller is dimensioned at full size."""
-        unit, metric = self.unit, self.style.metric
-        return ensure_dimstyle(
-            self.doc,
-            f"PERPEND-DETAIL-{scale:g}".replace(".", "-"),
-            variables={
-                "dimtxt": TEXT * unit,
-                "dimtsz": _TICK * unit,
-                "dimexo": _FOOT_GAP * unit,
-                "dimexe": _BEYOND * unit,
-                "dimgap": 0.05 * unit,
-                "dimtad": 1,
-                "dimtih": 1,
-                "dimtoh": 1,
-                "dimtmove": 1,
-                "dimlunit": _DECIMAL if metric else _ARCHITECTURAL,
-                "dimdec": 0 if metric else 4,
-                "dimzin": 8 if metric else 0,
-                "dimfrac": 2,
-                "dimlfac": scale / unit * (_MM_PER_INCH if metric else 1.0),
-                "dimtxsty": self.records.text_style,
-            },
-        )
+        metric = self.style.metric
+        factor = scale / self.unit * (_MM_PER_INCH if metric else 1.0)
+        look = {**dimension_sizes(self.unit), "dimlfac": factor, "dimtxsty": self.records.text_style}
+        look |= {"dimtad": 1, "dimtih": 1, "dimtoh": 1, "dimtmove": 1, "dimfrac": 2}
+        look |= {"dimlunit": _DECIMAL, "dimdec": 0, "dimzin": 8} if metric else _IN_INCHES
+        return ensure_dimstyle(self.doc, f"PERPEND-DETAIL-{scale:g}".replace(".", "-"), variables=look)
 
     def _sign(self, entity: DXFGraphic, key: str, number: str, rule: str) -> None:
         """Attach what the entity is, so that a later run knows it as ours."""
@@ -260,10 +250,21 @@ class Emitter:
         entity.xdata = XData([Tags(tags)])
 
 
-def _suffixed(text: str) -> str:
-    """Return a dimension's text with the measured part left to the reader (``<>``)."""
-    head, space, tail = text.rpartition(" ")
-    return f"<> {tail}" if space and tail.isalpha() or tail.endswith(".") and head else ""
+def dimension_sizes(unit: float) -> dict[str, object]:
+    """Return what a dimension's parts measure, by ezdxf's names of the variables.
+
+    Args:
+        unit: drawing units to one plotted inch.
+    """
+    return {
+        "dimtxt": TEXT * unit,
+        "dimtsz": _TICK * unit,
+        "dimasz": 2 * _TICK * unit,
+        "dimexo": _FOOT_GAP * unit,
+        "dimexe": _BEYOND * unit,
+        "dimgap": 0.05 * unit,
+        "dimscale": 1.0,
+    }
 
 
 def _dimension_lines(d: Dimension) -> list[Line]:

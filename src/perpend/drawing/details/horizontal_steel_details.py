@@ -20,7 +20,9 @@ def bond_beam_through(v: DetailValues) -> Sketch:
     sk.note(f"BOND BEAM REINF. CONT. THRU {v.label}; {v.bar} SHOWN, SEE STRUCT.", (area.x0 * 0.6, y))
     sk.note(f"{v.label} CONT. THRU BOND BEAM UNITS AND GROUT", (0.0, (beam.y1 + area.y1) / 2))
     sk.note("DEBOND BARS ONE SIDE: SLEEVE OR GREASE AND WRAP; LENGTH SEE STRUCT.", (sleeve * 0.8, y + wide))
-    sk.note("STRUCT. BOND BEAM AT FLOOR OR ROOF", (area.x0 * 0.35, beam.y0 + v["course"] * 0.2), side="bottom")
+    sk.note(
+        "STRUCT. BOND BEAM AT FLOOR OR ROOF", (area.x0 * 0.35, beam.y0 + v["course"] * 0.2), side="bottom"
+    )
     sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (area.x1 * 0.6, v["course"]), side="bottom")
     return _ended(sk, v, area, beam)
 

@@ -92,7 +92,9 @@ def _two_units(v: DetailValues, left: End, right: End) -> tuple[Sketch, float, f
     return sk, -half, half
 
 
-def _sealed(sk: Sketch, x0: float, x1: float, v: DetailValues) -> tuple[tuple[float, float], tuple[float, float]]:
+def _sealed(
+    sk: Sketch, x0: float, x1: float, v: DetailValues
+) -> tuple[tuple[float, float], tuple[float, float]]:
     """Rake both faces, seal the outer one, put mortar between the face shells; return sealant and rod."""
     mortar(sk, x0, v["rake_exterior"], x1, v["shell"])
     mortar(sk, x0, v["thickness"] - v["shell"], x1, v["thickness"] - v["rake_interior"])
@@ -152,11 +154,19 @@ def sealant_geometry(v: DetailValues) -> Sketch:
     sk.measure_h("joint_width", -half, half, 0.0, -p(0.34), v.show("joint_width"))
     sk.measure_v("sealant_depth", 0.0, v["sealant_depth"], reach, reach + p(0.3), v.show("sealant_depth"))
     sk.measure_v("rake_exterior", 0.0, depth, -reach, -reach - p(0.3), v.show("rake_exterior"))
-    sk.note("SEALANT, TOOLED CONCAVE; WIDTH-TO-DEPTH 2:1 U.N.O.", (half * 0.4, seal[1]), side="bottom", key_at=half + p(0.35))
+    sk.note(
+        "SEALANT, TOOLED CONCAVE; WIDTH-TO-DEPTH 2:1 U.N.O.",
+        (half * 0.4, seal[1]),
+        side="bottom",
+        key_at=half + p(0.35),
+    )
     sk.note("BOND SEALANT TO TWO SIDES ONLY", (-half, seal[1]), side="bottom", key_at=-half - p(0.35))
     sk.note("BACKER ROD, COMPRESSED FIT; BOND BREAKER AT BACK OF SEALANT", rod)
     sk.note("MORTAR, RAKED CLEAN", (half * 0.4, (depth + high) / 2))
-    sk.note("PRIMER AND SUBSTRATE PREP. PER SEALANT MFR.", (half, v["sealant_depth"] * 0.7), side="bottom", key_at=half + p(0.75))
+    sk.note(
+        "PRIMER AND SUBSTRATE PREP. PER SEALANT MFR.",
+        (half, v["sealant_depth"] * 0.7),
+        side="bottom",
+        key_at=half + p(0.75),
+    )
     return sk
-
-

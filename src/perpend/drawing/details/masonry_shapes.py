@@ -182,7 +182,9 @@ def wires(sk: Sketch, x0: float, x1: float, y0: float, v: DetailValues) -> None:
         sk.line((x0, y), (x1, y), layer=STEEL, dashed=True)
 
 
-def courses(sk: Sketch, area: Box, v: DetailValues, voids: Iterable[Box] = (), joint: Sequence[Point] = ()) -> None:
+def courses(
+    sk: Sketch, area: Box, v: DetailValues, voids: Iterable[Box] = (), joint: Sequence[Point] = ()
+) -> None:
     """Draw bed and head joints of running bond in elevation, up to the edges of the voids.
 
     Args:
@@ -198,14 +200,17 @@ def courses(sk: Sketch, area: Box, v: DetailValues, voids: Iterable[Box] = (), j
     for row in range(first, last):
         low, high = max(row * course, area.y0), min((row + 1) * course, area.y1)
         if row > first:
-            for x0, x1 in _free(area.x0, area.x1, [(b.x0, b.x1) for b in boxes if b.y0 + 1e-6 < low < b.y1 - 1e-6]):
+            for x0, x1 in _free(
+                area.x0, area.x1, [(b.x0, b.x1) for b in boxes if b.y0 + 1e-6 < low < b.y1 - 1e-6]
+            ):
                 sk.line((x0, low), (x1, low), layer=FINE)
         number = math.ceil((area.x0 + 1e-6) / half)
         while number * half < area.x1 - 1e-6:
             x = number * half
             inside = any(b.x0 - 1e-6 < x < b.x1 + 1e-6 and b.y0 < (low + high) / 2 < b.y1 for b in boxes)
             on_joint = any(
-                abs(a[0] - x) < half * 0.5 and abs(b[0] - x) < half * 0.5
+                abs(a[0] - x) < half * 0.5
+                and abs(b[0] - x) < half * 0.5
                 and min(a[1], b[1]) < (low + high) / 2 < max(a[1], b[1])
                 for a, b in zip(joint, joint[1:], strict=False)
             )

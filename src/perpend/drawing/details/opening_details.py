@@ -47,16 +47,31 @@ def slip_plane(v: DetailValues) -> Sketch:
     beds = [deep + course * 0.02]
     for y in beds:
         sk.line((area.x0, y + sk.p(0.05)), (bearing - v["end_gap"], y + sk.p(0.05)), layer=STEEL, dashed=True)
-        sk.line((bearing + v["end_gap"], y + sk.p(0.05)), (min(past, area.x1), y + sk.p(0.05)), layer=STEEL, dashed=True)
+        sk.line(
+            (bearing + v["end_gap"], y + sk.p(0.05)),
+            (min(past, area.x1), y + sk.p(0.05)),
+            layer=STEEL,
+            dashed=True,
+        )
     p = sk.p
     sk.measure_h("bearing", 0.0, bearing, area.y0, area.y0 - p(0.35), f"{v.show('bearing')} BRG.")
     sk.measure_v("lintel_depth", 0.0, deep, area.x0, area.x0 - p(0.3), v.show("lintel_depth"))
     sk.note(f"{v.label} UP TO TOP OF WALL", (bearing, (deep + area.y1) / 2))
     sk.note("LINTEL; SEE STRUCT.", (area.x0 * 0.55, deep * 0.55))
     sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (area.x1 * 0.9, deep + p(0.07)))
-    sk.note("SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING; NO MORTAR", (bearing * 0.85, 0.0), side="bottom", key_at=bearing + p(0.3))
+    sk.note(
+        "SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING; NO MORTAR",
+        (bearing * 0.85, 0.0),
+        side="bottom",
+        key_at=bearing + p(0.3),
+    )
     sk.note(f"{v.label} AT JAMB", (0.0, area.y0 * 0.5), side="bottom")
-    sk.note(f"SEALANT AND BACKER ROD, CONT. ALONG {v.label} AND SLIP PLANE, EA. FACE", (bearing, 0.0), side="bottom", key_at=bearing + p(0.68))
+    sk.note(
+        f"SEALANT AND BACKER ROD, CONT. ALONG {v.label} AND SLIP PLANE, EA. FACE",
+        (bearing, 0.0),
+        side="bottom",
+        key_at=bearing + p(0.68),
+    )
     return sk
 
 
@@ -67,7 +82,11 @@ def slip_plane_section(v: DetailValues) -> Sketch:
     sk.note("LINTEL; SEE STRUCT.", (thick * 0.45, v["lintel_depth"] * 0.7), side="left")
     sk.note("SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING", (thick * 0.62, 0.0), side="left")
     sk.note("SEALANT ON BACKER ROD, EA. FACE", (thick * 0.02, 0.0), side="left")
-    sk.note("NO DOWELS OR VERT. BARS ACROSS SLIP PLANE U.N.O. ON STRUCT.", (thick * 0.4, -v["course"] * 0.3), side="left")
+    sk.note(
+        "NO DOWELS OR VERT. BARS ACROSS SLIP PLANE U.N.O. ON STRUCT.",
+        (thick * 0.4, -v["course"] * 0.3),
+        side="left",
+    )
     sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.6, -v["course"] * 0.8), side="left")
     return sk
 
@@ -78,10 +97,16 @@ def lintel_bearing_section(v: DetailValues) -> Sketch:
     thick = v["thickness"]
     sk.line((thick / 2, sk.box.y0), (thick / 2, sk.box.y1), layer=STEEL, heavy=True)
     sk.note("LINTEL AND REINF.; SEE STRUCT.", (thick * 0.75, v["lintel_depth"] * 0.7), side="left")
-    sk.note(f"JAMB BAR CONT. THRU BEARING; {v.bar} SHOWN, SEE STRUCT.", (thick / 2, v["lintel_depth"] + v["course"] * 0.5), side="left")
+    sk.note(
+        f"JAMB BAR CONT. THRU BEARING; {v.bar} SHOWN, SEE STRUCT.",
+        (thick / 2, v["lintel_depth"] + v["course"] * 0.5),
+        side="left",
+    )
     sk.note("FULL MORTAR BED", (thick * 0.2, 0.0), side="left")
     sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.65, -v["course"] * 0.7), side="left")
-    sk.note(f"BRG. {v.show('bearing')}; NOT LESS THAN {v.show('bearing_least')}", (thick * 0.85, 0.0), side="left")
+    sk.note(
+        f"BRG. {v.show('bearing')}; NOT LESS THAN {v.show('bearing_least')}", (thick * 0.85, 0.0), side="left"
+    )
     return sk
 
 
@@ -113,7 +138,7 @@ def _bearing_section(v: DetailValues, *, slides: bool) -> Sketch:
 
 def lintel_bearing(v: DetailValues) -> Sketch:
     """A lintel that runs past the jamb bar of a reinforced opening."""
-    course, deep, bar = v["course"], v["lintel_depth"], v["bar_offset"]
+    deep, bar = v["lintel_depth"], v["bar_offset"]
     past = bar + v["lintel_past_bar"]
     area = _around(v, past, 0.9, 0.6)
     sk = _elevation(v, area)
@@ -136,8 +161,12 @@ def lintel_bearing(v: DetailValues) -> Sketch:
     sk.note(f"JAMB BAR, FULL HEIGHT, EA. JAMB; {v.bar} SHOWN, SEE STRUCT.", (bar, (deep + area.y1) / 2))
     sk.note(f"NO {v.label} AT JAMB AND NO SLIP PLANE", (0.0, area.y0 * 0.5), side="bottom")
     if v.clear:
-        sk.note(f"{v.label} NOT LESS THAN {v.clear} FROM JAMB, CLEAR OF LINTEL", (past, deep * 0.3), side="bottom")
-    sk.note(f"BRG. NOT LESS THAN {v.show('bearing_least')}; GROUT SOLID UNDER", (past * 0.7, 0.0), side="bottom")
+        sk.note(
+            f"{v.label} NOT LESS THAN {v.clear} FROM JAMB, CLEAR OF LINTEL", (past, deep * 0.3), side="bottom"
+        )
+    sk.note(
+        f"BRG. NOT LESS THAN {v.show('bearing_least')}; GROUT SOLID UNDER", (past * 0.7, 0.0), side="bottom"
+    )
     return sk
 
 
@@ -163,7 +192,10 @@ def reinforced_jamb(v: DetailValues) -> Sketch:
     sk.measure_v("thickness", 0.0, thick, -v["unit"] * 0.16, -v["unit"] * 0.16 - p(0.3), v.show("thickness"))
     sk.measure_v("shell", 0.0, v["shell"], reach, reach + p(0.3), v.show("shell"))
     sk.note(f"VERT. BAR IN FIRST CELL, FULL HEIGHT; {v.bar} SHOWN, SEE STRUCT.", (v["bar_offset"], thick / 2))
-    sk.note("NUMBER OF GROUTED CELLS BY WIDTH OF OPENING: SEE STRUCT.", (cells[1].x0 + cells[1].width * 0.6, thick * 0.6))
+    sk.note(
+        "NUMBER OF GROUTED CELLS BY WIDTH OF OPENING: SEE STRUCT.",
+        (cells[1].x0 + cells[1].width * 0.6, thick * 0.6),
+    )
     sk.note(v.wire, (reach - v["unit"] * 0.2, thick - v["shell"] / 2))
     sk.note("GROUT CELL SOLID", (cells[0].x0 + cells[0].width * 0.75, thick * 0.35), side="bottom")
     sk.note("OPENING; FRAME AND SEALANT: SEE ARCH.", (-v["unit"] * 0.08, 0.0), side="bottom")

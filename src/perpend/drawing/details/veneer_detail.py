@@ -26,7 +26,7 @@ def veneer(v: DetailValues) -> Sketch:
     sk.marks.extend(shift.marks)
     for y in (back, back + v["thickness"] - v["shell"]):
         sk.fill("mortar", ring(middle - v["mortar"] / 2, y, middle + v["mortar"] / 2, y + v["shell"]))
-    seal, rod = sealant(sk, -half, half, 0.0, 1, v)
+    seal, _ = sealant(sk, -half, half, 0.0, 1, v)
     for x in (-reach * 0.5, reach * 0.5):
         _anchor(sk, x, deep, back, v)
     for x in (-reach, reach):

@@ -51,9 +51,16 @@ def corner(v: DetailValues) -> Sketch:
     sk.measure_h("joint_width", end, end + joint, 0.0, -p(0.3), v.show("joint_width"))
     sk.note("BONDED CORNER; VERT. REINF. SEE STRUCT.", cells[0].center)
     sk.note("JOINT REINF. CONT. AROUND CORNER", (length + v["unit"] * 0.4, thick - v["shell"] / 2))
-    sk.note(f"FIRST {v.label} {v.corner.format(cj=v.label)}; SEE ELEV.", (end + joint / 2, thick - v["rake_interior"] / 2))
+    sk.note(
+        f"FIRST {v.label} {v.corner.format(cj=v.label)}; SEE ELEV.",
+        (end + joint / 2, thick - v["rake_interior"] / 2),
+    )
     sk.note("SEALANT ON BACKER ROD", body[0], side="bottom")
-    sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (end + joint + v["end_gap"] + v["unit"] * 0.3, v["shell"] / 2), side="bottom")
+    sk.note(
+        f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.",
+        (end + joint + v["end_gap"] + v["unit"] * 0.3, v["shell"] / 2),
+        side="bottom",
+    )
     return sk
 
 
@@ -92,9 +99,20 @@ def pilaster(v: DetailValues) -> Sketch:
     sk.measure_v("thickness", 0.0, thick, right, right + p(0.3), v.show("thickness"))
     sk.note(f"{v.label} AT ONE FACE OF PILASTER; NEVER THRU PILASTER", seal[0])
     sk.note("BONDED TO WALL AT OTHER FACE", (-gap / 2, thick * 0.86))
-    sk.note("SEALANT ON BACKER ROD, EXTERIOR FACE", (wide + joint * 0.5, thick - v["sealant_depth"] - v["rod"] / 2))
-    sk.note("PILASTER; REINF., TIES AND GROUT: SEE STRUCT.", (core.x0 + core.width * 0.3, core.y0 + core.height * 0.4), side="bottom")
-    sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (wide + joint + v["unit"] * 0.5, v["shell"] / 2), side="bottom")
+    sk.note(
+        "SEALANT ON BACKER ROD, EXTERIOR FACE",
+        (wide + joint * 0.5, thick - v["sealant_depth"] - v["rod"] / 2),
+    )
+    sk.note(
+        "PILASTER; REINF., TIES AND GROUT: SEE STRUCT.",
+        (core.x0 + core.width * 0.3, core.y0 + core.height * 0.4),
+        side="bottom",
+    )
+    sk.note(
+        f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.",
+        (wide + joint + v["unit"] * 0.5, v["shell"] / 2),
+        side="bottom",
+    )
     return sk
 
 
@@ -122,9 +140,19 @@ def intersection(v: DetailValues) -> Sketch:
     sk.measure_v("joint_width", -joint, 0.0, middle + reach, middle + reach + p(0.3), v.show("joint_width"))
     sk.note("JOINT REINF. CONT. IN MAIN WALL", (middle + reach * 0.6, thick - v["shell"] / 2))
     sk.note("MAIN WALL; NO JOINT ON THIS FACE", (middle - reach * 0.6, thick))
-    sk.note("COMPRESSIBLE FILLER OR BOND BREAKER", (thick * 0.7, -joint / 2), side="bottom", key_at=thick + sk.p(0.35))
+    sk.note(
+        "COMPRESSIBLE FILLER OR BOND BREAKER",
+        (thick * 0.7, -joint / 2),
+        side="bottom",
+        key_at=thick + sk.p(0.35),
+    )
     sk.note("SEALANT ON BACKER ROD, EA. SIDE", seals[0], side="bottom", key_at=-sk.p(0.35))
-    sk.note("LATERAL SUPPORT OF INTERSECTING WALL: SEE STRUCT.", (thick, down * 0.6), side="bottom", key_at=thick + sk.p(0.8))
+    sk.note(
+        "LATERAL SUPPORT OF INTERSECTING WALL: SEE STRUCT.",
+        (thick, down * 0.6),
+        side="bottom",
+        key_at=thick + sk.p(0.8),
+    )
     return sk
 
 
