@@ -56,7 +56,7 @@ class DetailValues:
 
 
 def show_length(inches: float, *, metric: bool) -> str:
-    """Return a length as a detail's dimension reads: no feet below one foot, no inches of zero beside a fraction.
+    """Return a length as a dimension reads: no feet below one foot, no zero inches beside a fraction.
 
     Args:
         inches: the length.
@@ -176,7 +176,8 @@ def _section(book: RuleBook, settings: Settings) -> dict[str, float]:
     if row is None or assumed is None:
         return {}
     defaults = settings.defaults
-    nominal = str(defaults.wall_thickness or round(value(assumed, "thickness")))
+    assumed_in = round(value(assumed, "thickness"))
+    nominal = assumed_in if defaults.wall_thickness is None else defaults.wall_thickness
     edition = defaults.shells or assumed.says["edition"]
     shells = next((r for r in book.find("shells") if r.says["edition"] == edition), None)
     shell = maybe(shells, f"t{nominal}") if shells else None

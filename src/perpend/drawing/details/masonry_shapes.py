@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Literal
 
 from perpend.drawing.details.detail_sketch import CUT, FINE, JOINT, SEAL, STEEL, Sketch, Vertex, ring
@@ -212,7 +213,7 @@ def courses(
                 abs(a[0] - x) < half * 0.5
                 and abs(b[0] - x) < half * 0.5
                 and min(a[1], b[1]) < (low + high) / 2 < max(a[1], b[1])
-                for a, b in zip(joint, joint[1:], strict=False)
+                for a, b in pairwise(joint)
             )
             if (number + row) % 2 == 0 and not inside and not on_joint:
                 sk.line((x, low), (x, high), layer=FINE)
