@@ -64,7 +64,7 @@ def _general(f: SpecFacts) -> Iterator[Article]:
         "REFERENCES",
         (
             "Comply with the codes and the editions adopted by [AUTHORITY HAVING JURISDICTION].",
-            "Where the Drawings, this section and the codes differ, ask [ENGINEER OF RECORD] before proceeding.",
+            "Where the Drawings, this section and the codes differ, ask [ENGINEER OF RECORD] first.",
         ),
     )
     data = ["sealant and primer", "backer rod"] if f.sealed else []
@@ -104,8 +104,8 @@ _TYPE_PRODUCTS = {
         "Sash units: grooved to receive the gasket, of the same class as the adjacent units.",
     ),
     "tongue-and-groove": (
-        "Control joint units: mating tongue and groove, full-length and half-length, of the same class as the "
-        "adjacent units.",
+        "Control joint units: mating tongue and groove, full-length and half-length, of the same class as "
+        "the adjacent units.",
     ),
     "raked": ("No filler in the joint other than backer rod and sealant.",),
 }
@@ -113,7 +113,7 @@ _TYPE_PRODUCTS = {
 
 def _products(f: SpecFacts) -> Iterator[Article]:
     for kind in f.types:
-        known = {
+        known: dict[bool | None, str] = {
             True: "Transfer of out-of-plane shear: required.",
             False: "No transfer of shear is provided.",
         }
@@ -131,17 +131,17 @@ def _products(f: SpecFacts) -> Iterator[Article]:
         yield Article(
             "SEALANT AND BACKER ROD",
             (
-                f"Sealant: elastomeric, ASTM C920, {grade}, non-staining. Color: [SELECT].",
-                "Backer rod: closed-cell or as the sealant manufacturer recommends, larger than the joint so that it "
-                "stays compressed.",
+                f"Sealant: elastomeric, {f.sealant}, {grade}, non-staining. Color: [SELECT].",
+                "Backer rod: closed-cell or as the sealant manufacturer recommends, larger than the joint so "
+                "that it stays compressed.",
             ),
         )
     if f.slip_planes:
         yield Article(
             "SLIP PLANE",
             (
-                "Slip plane under a lintel's bearing: bond breaker or noncorroding plate, as long as the bearing and "
-                "as wide as the wall. Material: [SELECT].",
+                "Slip plane under a lintel's bearing: bond breaker or noncorroding plate, as long as the "
+                "bearing and as wide as the wall. Material: [SELECT].",
             ),
         )
     if f.steel:
@@ -175,8 +175,8 @@ def _execution(f: SpecFacts) -> Iterator[Article]:
                     None,
                     (
                         f"Openings: {', '.join(f.reinforced)}.",
-                        "Grout the cells beside the opening and place the bars full height, as the structural "
-                        "drawings show.",
+                        "Grout the cells beside the opening and place the bars full height, as the "
+                        "structural drawings show.",
                         "Extend lintels past the jamb bars as shown.",
                         near,
                         _see("Follow details {}.", f, "lintel-bearing", "reinforced-jamb"),
@@ -201,8 +201,8 @@ def _execution(f: SpecFacts) -> Iterator[Article]:
     yield Article(
         "FIELD QUALITY CONTROL",
         (
-            "Before sealing, let [ENGINEER OF RECORD] [SPECIAL INSPECTOR] see that joints are clean, continuous and "
-            "where shown.",
+            "Before sealing, let [ENGINEER OF RECORD] [SPECIAL INSPECTOR] see that joints are clean, continuous "
+            "and where shown.",
             "Correct joints that mortar or reinforcement bridges.",
         ),
     )
@@ -233,7 +233,8 @@ def _joints(f: SpecFacts) -> Iterator[str]:
         elif kind.key == "preformed-gasket":
             yield "Set the gasket as the units are laid. Butt or lap its ends as the manufacturer requires."
         elif kind.key == "tongue-and-groove":
-            yield "Alternate full-length and half-length units so that the joint stays vertical. Do not bond the tongue."
+            yield "Alternate full-length and half-length units so that the joint stays vertical."
+            yield "Do not bond the tongue."
         yield _see("Follow detail {}.", f, kind.key)
     for place in f.places:
         text, key = _AT_PLACES.get(place, ("", ""))
@@ -269,7 +270,7 @@ def _uses(f: SpecFacts, key: str) -> bool:
 
 
 def _see(text: str, f: SpecFacts, *keys: str) -> str:
-    """Return a reference to details by their numbers; a detail without one is left for the project to name."""
+    """Return a reference to details by number; one without a number is left for the project to name."""
     return text.format(" and ".join(f.details.get(key, "[NUMBER]") for key in keys))
 
 
