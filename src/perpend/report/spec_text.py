@@ -201,8 +201,8 @@ def _execution(f: SpecFacts) -> Iterator[Article]:
     yield Article(
         "FIELD QUALITY CONTROL",
         (
-            "Before sealing, let [ENGINEER OF RECORD] [SPECIAL INSPECTOR] see that joints are clean, continuous "
-            "and where shown.",
+            "Before sealing, let [ENGINEER OF RECORD] [SPECIAL INSPECTOR] see that joints are clean, "
+            "continuous and where shown.",
             "Correct joints that mortar or reinforcement bridges.",
         ),
     )

@@ -37,7 +37,7 @@ def horizontal_steel_stopped(v: DetailValues) -> Sketch:
     sk.note(f"{v.label}, FULL HEIGHT", (0.0, (beam.y1 + area.y1) / 2))
     sk.note(f"{v.bar} IN BOND BEAM, U.N.O.", (area.x1 * 0.6, y))
     sk.note(v.wire, (area.x0 * 0.6, v["course"]), side="bottom")
-    sk.note(f"DISCONTINUE JOINT REINF. AT {v.label}, TYP.", (end, v["course"]), side="bottom")
+    sk.note(f"DISCONTINUE JOINT REINF. AT {v.label}, TYP.", (-end, v["course"]), side="bottom")
     sk.note("DAM GROUT AT JOINT", (0.0, beam.y0 + v["course"] * 0.25), side="bottom")
     return _ended(sk, v, area, beam)
 
@@ -45,7 +45,7 @@ def horizontal_steel_stopped(v: DetailValues) -> Sketch:
 def _wall(v: DetailValues) -> tuple[Sketch, Box, Box]:
     """Draw the wall that both show."""
     course, reach = v["course"], v["unit"] * (1.1 if v.metric else 1.4)
-    low, high = (0.45, 3.5) if v.metric else (0.0, 4.0)
+    low, high = (0.45, 3.5) if v.metric else (0.1, 3.9)
     area = Box(-reach, low * course, reach, high * course)
     sk = Sketch(elevation_scale(v), v.metric, area, beside=True)
     sk.top_room, sk.bottom_room = 0.42, 0.85

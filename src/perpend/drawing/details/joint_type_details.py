@@ -67,7 +67,7 @@ def tongue_and_groove(v: DetailValues) -> Sketch:
     sk, x0, x1 = _two_units(v, "tongue", "groove")
     body = _sealed(sk, x0, x1, v)
     middle = v["thickness"] / 2
-    sk.note("TONGUE-AND-GROOVE CONTROL JOINT UNITS; PROFILE PER MFR.", (x0 + v["joint_width"], middle))
+    sk.note("TONGUE-AND-GROOVE CONTROL JOINT UNITS; PROFILE PER MFR.", (x0 - v["web"] * 0.6, middle))
     sk.note("NO BOND AT TONGUE; KEEP CLEAR OF MORTAR", (x1 + v["sash_depth"] * 0.25, v["thickness"] * 0.77))
     return _finished(sk, body, "tongue-and-groove", v)
 

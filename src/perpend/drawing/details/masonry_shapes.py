@@ -150,7 +150,7 @@ def sealant(sk: Sketch, x0: float, x1: float, y: float, into: int, v: DetailValu
     hollow = 0.2
     face, back = y, y + into * depth
     curve = hollow * into
-    body: list[Vertex] = [(x0, face, curve), (x1, face), (x1, back, curve), (x0, back)]
+    body: list[Vertex] = [(x0, face, -curve), (x1, face), (x1, back, -curve), (x0, back)]
     sk.fill("solid", body)
     sk.line(*body, layer=SEAL, closed=True)
     near, far = back + into * hollow * depth * 0.3, back + into * rod

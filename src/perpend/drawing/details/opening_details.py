@@ -212,7 +212,7 @@ def _around(v: DetailValues, lintel_end: float, left: float, right: float) -> Bo
         right: units shown right of the lintel's end.
     """
     share = 0.65 if v.metric else 1.0
-    low, high = (-1.2, 0.8) if v.metric else (-2.0, 1.5)
+    low, high = (-1.2, 0.8) if v.metric else (-1.8, 1.3)
     return Box(
         -v["unit"] * left * share,
         v["course"] * low,

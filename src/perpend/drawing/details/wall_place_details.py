@@ -49,7 +49,7 @@ def corner(v: DetailValues) -> Sketch:
     p = sk.p
     sk.measure_v("thickness", 0.0, thick, right, right + p(0.3), v.show("thickness"))
     sk.measure_h("joint_width", end, end + joint, 0.0, -p(0.3), v.show("joint_width"))
-    sk.note("BONDED CORNER; VERT. REINF. SEE STRUCT.", cells[0].center)
+    sk.note("BONDED CORNER; VERT. REINF. SEE STRUCT.", (cells[0].x0 + cells[0].width * 0.25, thick * 0.62))
     sk.note("JOINT REINF. CONT. AROUND CORNER", (length + v["unit"] * 0.4, thick - v["shell"] / 2))
     sk.note(
         f"FIRST {v.label} {v.corner.format(cj=v.label)}; SEE ELEV.",
@@ -144,14 +144,14 @@ def intersection(v: DetailValues) -> Sketch:
         "COMPRESSIBLE FILLER OR BOND BREAKER",
         (thick * 0.7, -joint / 2),
         side="bottom",
-        key_at=thick + sk.p(0.35),
+        key_at=thick + sk.p(0.85),
     )
     sk.note("SEALANT ON BACKER ROD, EA. SIDE", seals[0], side="bottom", key_at=-sk.p(0.35))
     sk.note(
         "LATERAL SUPPORT OF INTERSECTING WALL: SEE STRUCT.",
-        (thick, down * 0.6),
+        (thick, down * 0.25),
         side="bottom",
-        key_at=thick + sk.p(0.8),
+        key_at=thick + sk.p(0.4),
     )
     return sk
 
