@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -112,16 +113,23 @@ def detail_file(
     Raises:
         InputError: a setting asks for something that the rule book does not have.
     """
-    doc = detail_document(book, settings, metric=metric, sheet=sheet)
-    leave_room(doc.modelspace(), APPLICATION)
-    stream = io.StringIO()
-    dated = options.write_fixed_meta_data_for_testing
+    with _undated():
+        doc = detail_document(book, settings, metric=metric, sheet=sheet)
+        leave_room(doc.modelspace(), APPLICATION)
+        stream = io.StringIO()
+        doc.write(stream)
+    return seal(stream.getvalue().encode(doc.encoding))
+
+
+@contextlib.contextmanager
+def _undated() -> Iterator[None]:
+    """Let ezdxf write no time and no random identity into a document."""
+    before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
     try:
-        doc.write(stream)
+        yield
     finally:
-        options.write_fixed_meta_data_for_testing = dated
-    return seal(stream.getvalue().encode(doc.encoding))
+        options.write_fixed_meta_data_for_testing = before
 
 
 def draw_details(
