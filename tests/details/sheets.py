@@ -16,6 +16,24 @@ from perpend.settings import parse_settings
 
 APPLICATION = "PERPEND"
 SHEETS = (("us-cmu", False), ("us-cmu", True), ("au-ncc", True))
+LARGE = """[defaults]
+wall_thickness = 12
+lintel_bearing = "16 in"
+lintel_depth = "32 in"
+units = "half-high"
+[details]
+sheet_size = "a1"
+"""
+SMALL = """[defaults]
+wall_thickness = 4
+lintel_bearing = "4 in"
+lintel_depth = "4 in"
+bond_beam_bar = "No. 9"
+[details]
+sheet = "A-501"
+"""
+EVERY = (*((book, metric, "") for book, metric in SHEETS), ("us-cmu", False, LARGE), ("us-cmu", False, SMALL))
+"""Rule book, metric, settings."""
 
 
 @functools.cache

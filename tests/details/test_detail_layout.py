@@ -11,7 +11,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities import Insert
 from shapely import LineString, box
 
-from details.sheets import SHEETS, details, sheet
+from details.sheets import EVERY, details, sheet
 from perpend.dxf.text_metrics import text_box
 
 MARGIN_IN = 0.04
@@ -46,9 +46,9 @@ def texts(doc: Drawing, insert: Insert) -> Iterator[tuple[str, object]]:
             yield text.dxf.text, box(found.x0, found.y0, found.x1, found.y1)
 
 
-@pytest.mark.parametrize(("book", "metric"), SHEETS)
-def test_everything_of_a_detail_is_within_its_frame(book: str, metric: bool) -> None:
-    doc = sheet(book, metric)
+@pytest.mark.parametrize(("book", "metric", "settings"), EVERY)
+def test_everything_of_a_detail_is_within_its_frame(book: str, metric: bool, settings: str) -> None:
+    doc = sheet(book, metric, settings)
     margin = MARGIN_IN * unit(doc)
     for key, insert in details(doc).items():
         if key == "sheet":
@@ -71,11 +71,13 @@ def is_frame(line: object, width: float, height: float) -> bool:
     return abs(max(xs) - min(xs) - width) < 1e-6 and abs(max(ys) - min(ys) - height) < 1e-6
 
 
-@pytest.mark.parametrize(("book", "metric"), SHEETS)
-def test_frames_are_on_the_sheet_in_rows_and_columns_and_apart(book: str, metric: bool) -> None:
-    doc = sheet(book, metric)
+@pytest.mark.parametrize(("book", "metric", "settings"), EVERY)
+def test_frames_are_on_the_sheet_in_rows_and_columns_and_apart(
+    book: str, metric: bool, settings: str
+) -> None:
+    doc = sheet(book, metric, settings)
     one = unit(doc)
-    wide, high = (841 / 25.4, 594 / 25.4) if metric else (36.0, 24.0)
+    wide, high = (841 / 25.4, 594 / 25.4) if metric or "a1" in settings else (36.0, 24.0)
     border = box(0.5 * one, 1.35 * one, (wide - 0.5) * one, (high - 0.5) * one)
     frames = []
     for key, insert in details(doc).items():
@@ -89,9 +91,9 @@ def test_frames_are_on_the_sheet_in_rows_and_columns_and_apart(book: str, metric
     assert len({round(f.bounds[1], 3) for f in frames}) == 4
 
 
-@pytest.mark.parametrize(("book", "metric"), SHEETS)
-def test_no_lettering_meets_other_lettering_or_a_leader(book: str, metric: bool) -> None:
-    doc = sheet(book, metric)
+@pytest.mark.parametrize(("book", "metric", "settings"), EVERY)
+def test_no_lettering_meets_other_lettering_or_a_leader(book: str, metric: bool, settings: str) -> None:
+    doc = sheet(book, metric, settings)
     for key, insert in details(doc).items():
         found = list(texts(doc, insert))
         for (text, a), (other, b) in itertools.combinations(found, 2):
@@ -101,9 +103,9 @@ def test_no_lettering_meets_other_lettering_or_a_leader(book: str, metric: bool)
                 assert not leader.intersects(area), (key, text)
 
 
-@pytest.mark.parametrize(("book", "metric"), SHEETS)
-def test_no_leader_crosses_another_one_or_a_key(book: str, metric: bool) -> None:
-    doc = sheet(book, metric)
+@pytest.mark.parametrize(("book", "metric", "settings"), EVERY)
+def test_no_leader_crosses_another_one_or_a_key(book: str, metric: bool, settings: str) -> None:
+    doc = sheet(book, metric, settings)
     for key, insert in details(doc).items():
         lines = list(leaders(insert))
         for a, b in itertools.combinations(lines, 2):
@@ -129,9 +131,11 @@ def keys(doc: Drawing, insert: Insert) -> Iterator[object]:
             yield box(min(xs), min(ys), max(xs), max(ys))
 
 
-@pytest.mark.parametrize(("book", "metric"), SHEETS)
-def test_every_note_has_a_key_in_the_drawing_and_one_in_the_list(book: str, metric: bool) -> None:
-    doc = sheet(book, metric)
+@pytest.mark.parametrize(("book", "metric", "settings"), EVERY)
+def test_every_note_has_a_key_in_the_drawing_and_one_in_the_list(
+    book: str, metric: bool, settings: str
+) -> None:
+    doc = sheet(book, metric, settings)
     for key, insert in details(doc).items():
         if key != "sheet":
             numbers = [t.dxf.text for t in insert.block().query("TEXT") if t.dxf.text.isdigit()]
@@ -142,8 +146,8 @@ def test_every_note_has_a_key_in_the_drawing_and_one_in_the_list(book: str, metr
             assert {str(n) for n in range(1, count + 1)} <= set(single), key
 
 
-@pytest.mark.parametrize(("book", "metric"), SHEETS)
-def test_letters_plot_no_smaller_than_an_office_letters_them(book: str, metric: bool) -> None:
-    doc = sheet(book, metric)
+@pytest.mark.parametrize(("book", "metric", "settings"), EVERY)
+def test_letters_plot_no_smaller_than_an_office_letters_them(book: str, metric: bool, settings: str) -> None:
+    doc = sheet(book, metric, settings)
     heights = [t.dxf.height for i in details(doc).values() for t in i.block().query("TEXT")]
     assert min(heights) / unit(doc) == pytest.approx(3 / 32)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Final
 
-from perpend.drawing.details.detail_frame import WIDTH, Frame, framed
+from perpend.drawing.details.detail_frame import WIDTH, Frame, fits, framed
 from perpend.drawing.details.detail_sketch import Sketch
-from perpend.drawing.details.detail_values import DetailValues, detail_values
+from perpend.drawing.details.detail_values import SCALES, DetailValues, detail_values
 from perpend.drawing.details.horizontal_steel_details import bond_beam_through, horizontal_steel_stopped
 from perpend.drawing.details.joint_type_details import (
     formed_paper,
@@ -69,5 +70,14 @@ def framed_details(
     for kind in details_of(book):
         title = f"{kind.title.format(cj=values.label)} - {kind.view}"
         number = numbers[kind.key].split("/")[0]
-        frames.append(framed(kind.key, number, title, DRAWN[kind.key](values), width))
+        frames.append(framed(kind.key, number, title, _fitting(DRAWN[kind.key], values, width), width))
     return values, tuple(frames)
+
+
+def _fitting(draw: Callable[[DetailValues], Sketch], values: DetailValues, width: float) -> Sketch:
+    """Return a detail at its usual scale, or at the largest standard one at which it fits its frame."""
+    sketches = (draw(replace(values, steps=steps)) for steps in range(len(SCALES)))
+    sketch = next(sketches)
+    while not fits(sketch, width) and (smaller := next(sketches, None)) is not None:
+        sketch = smaller
+    return sketch

@@ -26,6 +26,7 @@ from perpend.drawing.details.detail_sketch import (
     Vertex,
     ring,
 )
+from perpend.drawing.details.detail_values import SCALES
 from perpend.dxf.text_metrics import text_box, text_width, wrap
 from perpend.model import Box, Point
 
@@ -41,13 +42,8 @@ _COLUMN: Final = 2.6
 _KEY_PITCH: Final = KEY + 0.14
 _SLANT: Final = 0.16
 _DOT: Final = 0.022
-_SCALES: Final = {
-    4.0: '3" = 1\'-0"',
-    6.0: '2" = 1\'-0"',
-    8.0: '1 1/2" = 1\'-0"',
-    12.0: '1" = 1\'-0"',
-    16.0: '3/4" = 1\'-0"',
-}
+_SPARE: Final = 0.16
+"""How far a drawing may reach into the margins around it, plotted inches in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +65,19 @@ class Frame:
     scale: float
     marks: tuple[Mark, ...]
     width: float = WIDTH
+
+
+def fits(sketch: Sketch, width: float = WIDTH) -> bool:
+    """Say whether a detail fits its frame.
+
+    Args:
+        sketch: the detail, at full size.
+        width: plotted width of the frame.
+    """
+    keys, numbered = _keyed(sketch)
+    field = _field(_note_lines(numbered, width, beside=sketch.beside), width, beside=sketch.beside)
+    box = Box.around(p for mark in (*sketch.marks, *keys) for p in _reach(_plotted(mark, sketch.scale)))
+    return box.width <= field.width + _SPARE and box.height <= field.height + _SPARE
 
 
 def framed(key: str, number: str, title: str, sketch: Sketch, width: float = WIDTH) -> Frame:
@@ -209,7 +218,7 @@ def scale_text(sketch: Sketch) -> str:
     """Return a scale as lettered: ``3" = 1'-0"``, ``1:5``, ``4:1``."""
     if sketch.scale < 1:
         return f"{1 / sketch.scale:g}:1"
-    return f"1:{sketch.scale:g}" if sketch.metric else _SCALES[sketch.scale]
+    return f"1:{sketch.scale:g}" if sketch.metric else SCALES[int(sketch.scale)]
 
 
 def _plotted(mark: Mark, scale: float) -> Mark:

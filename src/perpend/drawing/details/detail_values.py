@@ -16,6 +16,18 @@ from perpend.rulebook.wall_section import wire_area_in2
 from perpend.settings import Settings
 from perpend.units import DisplaySystem, format_length, parse_length
 
+SCALES = {
+    4: '3" = 1\'-0"',
+    6: '2" = 1\'-0"',
+    8: '1 1/2" = 1\'-0"',
+    12: '1" = 1\'-0"',
+    16: '3/4" = 1\'-0"',
+    24: '1/2" = 1\'-0"',
+    48: '1/4" = 1\'-0"',
+}
+"""Scales of details, as lettered."""
+METRIC_SCALES = (5, 10, 20, 50)
+
 _METRIC_UNITS = ("mm", "cm", "m")
 _BAR_STEP_IN = 1 / 8
 """A bar's number counts eighths of an inch of its diameter."""
@@ -35,6 +47,7 @@ class DetailValues:
         clear: how far joints keep from a reinforced opening, as lettered, or empty.
         metric: dimensions in millimetres.
         caution: the line that closes the sheet.
+        steps: how many standard scales smaller than usual, for sizes that would not fit a frame.
     """
 
     sizes: Mapping[str, float]
@@ -46,9 +59,21 @@ class DetailValues:
     clear: str
     metric: bool
     caution: str
+    steps: int = 0
 
     def __getitem__(self, name: str) -> float:
         return self.sizes[name]
+
+    def scale(self, imperial: int, metric: int) -> int:
+        """Return the scale of a detail, as real inches to one plotted inch.
+
+        Args:
+            imperial: the usual one in feet and inches, of `SCALES`.
+            metric: the usual one in millimetres, of `METRIC_SCALES`.
+        """
+        ladder = METRIC_SCALES if self.metric else tuple(SCALES)
+        usual = ladder.index(metric if self.metric else imperial)
+        return ladder[min(usual + self.steps, len(ladder) - 1)]
 
     def show(self, name: str) -> str:
         """Return a size as a drafter letters it: ``3/8"``, ``1'-4"`` or ``400``."""

@@ -45,10 +45,10 @@ def horizontal_steel_stopped(v: DetailValues) -> Sketch:
 def _wall(v: DetailValues) -> tuple[Sketch, Box, Box]:
     """Draw the wall that both show."""
     course, reach = v["course"], v["unit"] * (1.1 if v.metric else 1.4)
-    low, high = (0.45, 3.5) if v.metric else (0.1, 3.9)
+    low, high = (0.45, 3.5) if v.metric else (0.2, 3.8)
     area = Box(-reach, low * course, reach, high * course)
     sk = Sketch(elevation_scale(v), v.metric, area, beside=True)
-    sk.top_room, sk.bottom_room = 0.42, 0.85
+    sk.top_room, sk.bottom_room = 0.42, 0.75
     beam = Box(area.x0, 2 * course, area.x1, 3 * course)
     courses(sk, area, v, joint=((0.0, area.y0), (0.0, area.y1)))
     return sk, area, beam

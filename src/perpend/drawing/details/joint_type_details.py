@@ -83,8 +83,8 @@ def _two_units(v: DetailValues, left: End, right: End) -> tuple[Sketch, float, f
     """Draw the units at the two sides of a joint; return the sketch and the joint's sides."""
     half = v["joint_width"] / 2
     reach = v["unit"] * _SHOWN
-    sk = Sketch(5 if v.metric else 4, v.metric, Box(-reach, 0.0, reach, v["thickness"]))
-    sk.top_room, sk.bottom_room = 0.42, 0.78
+    sk = Sketch(v.scale(4, 5), v.metric, Box(-reach, 0.0, reach, v["thickness"]))
+    sk.top_room, sk.bottom_room = 0.36, 0.62
     cut_unit(sk, -half, -reach, 0.0, v, left)
     cut_unit(sk, half, reach, 0.0, v, right)
     for x in (-reach, reach):

@@ -147,7 +147,7 @@ def sealant(sk: Sketch, x0: float, x1: float, y: float, into: int, v: DetailValu
         v: sizes.
     """
     depth, rod = v["sealant_depth"], v["rod"]
-    hollow = 0.2
+    hollow = 0.1
     face, back = y, y + into * depth
     curve = hollow * into
     body: list[Vertex] = [(x0, face, -curve), (x1, face), (x1, back, -curve), (x0, back)]

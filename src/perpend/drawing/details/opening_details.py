@@ -19,12 +19,12 @@ from perpend.model import Box
 
 def elevation_scale(v: DetailValues) -> int:
     """Return the scale of details in elevation: 1" = 1'-0", or 1:10."""
-    return 10 if v.metric else 12
+    return v.scale(12, 10)
 
 
 def section_scale(v: DetailValues) -> int:
     """Return the scale of details in section: 1 1/2" = 1'-0", or 1:10."""
-    return 10 if v.metric else 8
+    return v.scale(8, 10)
 
 
 def slip_plane(v: DetailValues) -> Sketch:
@@ -61,16 +61,15 @@ def slip_plane(v: DetailValues) -> Sketch:
     sk.note(f"JOINT REINF.; DISCONTINUE AT {v.label}, TYP.", (area.x1 * 0.9, deep + p(0.07)))
     sk.note(
         "SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING; NO MORTAR",
-        (bearing * 0.85, 0.0),
-        side="bottom",
-        key_at=bearing + p(0.3),
+        (bearing * 0.5, 0.0),
+        side="left",
+        key_at=-p(0.2),
     )
-    sk.note(f"{v.label} AT JAMB", (0.0, area.y0 * 0.5), side="bottom")
+    sk.note(f"{v.label} AT JAMB", (0.0, area.y0 * 0.6), side="left", key_at=area.y0 * 0.6 - p(0.25))
     sk.note(
         f"SEALANT AND BACKER ROD, CONT. ALONG {v.label} AND SLIP PLANE, EA. FACE",
-        (bearing, 0.0),
-        side="bottom",
-        key_at=bearing + p(0.68),
+        (bearing, deep * 0.5),
+        key_at=bearing + p(0.5),
     )
     return sk
 
@@ -79,15 +78,27 @@ def slip_plane_section(v: DetailValues) -> Sketch:
     """The bearing of a lintel that slides on it, cut through."""
     sk = _bearing_section(v, slides=True)
     thick = v["thickness"]
-    sk.note("LINTEL; SEE STRUCT.", (thick * 0.45, v["lintel_depth"] * 0.7), side="left")
-    sk.note("SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING", (thick * 0.62, 0.0), side="left")
-    sk.note("SEALANT ON BACKER ROD, EA. FACE", (thick * 0.02, 0.0), side="left")
+    near, high = sk.p(0.17), max(v["lintel_depth"] * 0.7, sk.p(0.55))
+    sk.note("LINTEL; SEE STRUCT.", (thick * 0.45, v["lintel_depth"] * 0.7), side="left", key_at=high)
+    sk.note(
+        "SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING",
+        (thick * 0.62, 0.0),
+        side="left",
+        key_at=near,
+    )
+    sk.note("SEALANT ON BACKER ROD, EA. FACE", (0.0, -v["mortar"] / 2), side="left", key_at=-near)
     sk.note(
         "NO DOWELS OR VERT. BARS ACROSS SLIP PLANE U.N.O. ON STRUCT.",
         (thick * 0.4, -v["course"] * 0.3),
         side="left",
+        key_at=-near - sk.p(0.35),
     )
-    sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.6, -v["course"] * 0.8), side="left")
+    sk.note(
+        "GROUT SOLID UNDER BEARING; SEE STRUCT.",
+        (thick * 0.6, -v["course"] * 0.8),
+        side="left",
+        key_at=-near - sk.p(0.7),
+    )
     return sk
 
 
@@ -96,16 +107,27 @@ def lintel_bearing_section(v: DetailValues) -> Sketch:
     sk = _bearing_section(v, slides=False)
     thick = v["thickness"]
     sk.line((thick / 2, sk.box.y0), (thick / 2, sk.box.y1), layer=STEEL, heavy=True)
-    sk.note("LINTEL AND REINF.; SEE STRUCT.", (thick * 0.75, v["lintel_depth"] * 0.7), side="left")
+    near, high = sk.p(0.17), max(v["lintel_depth"] * 0.7, sk.p(0.55))
+    sk.note(
+        "LINTEL AND REINF.; SEE STRUCT.", (thick * 0.75, v["lintel_depth"] * 0.7), side="left", key_at=high
+    )
     sk.note(
         f"JAMB BAR CONT. THRU BEARING; {v.bar} SHOWN, SEE STRUCT.",
         (thick / 2, v["lintel_depth"] + v["course"] * 0.5),
         side="left",
     )
-    sk.note("FULL MORTAR BED", (thick * 0.2, 0.0), side="left")
-    sk.note("GROUT SOLID UNDER BEARING; SEE STRUCT.", (thick * 0.65, -v["course"] * 0.7), side="left")
+    sk.note("FULL MORTAR BED", (thick * 0.2, -v["mortar"] / 2), side="left", key_at=-near)
     sk.note(
-        f"BRG. {v.show('bearing')}; NOT LESS THAN {v.show('bearing_least')}", (thick * 0.85, 0.0), side="left"
+        "GROUT SOLID UNDER BEARING; SEE STRUCT.",
+        (thick * 0.65, -v["course"] * 0.7),
+        side="left",
+        key_at=-near - sk.p(0.5),
+    )
+    sk.note(
+        f"BRG. {v.show('bearing')}; NOT LESS THAN {v.show('bearing_least')}",
+        (thick * 0.85, 0.0),
+        side="left",
+        key_at=near,
     )
     return sk
 
@@ -159,14 +181,17 @@ def lintel_bearing(v: DetailValues) -> Sketch:
     sk.measure_v("lintel_depth", 0.0, deep, area.x0, area.x0 - p(0.3), v.show("lintel_depth"))
     sk.note("LINTEL AND REINF.; SEE STRUCT.", (area.x0 * 0.5, deep * 0.7))
     sk.note(f"JAMB BAR, FULL HEIGHT, EA. JAMB; {v.bar} SHOWN, SEE STRUCT.", (bar, (deep + area.y1) / 2))
-    sk.note(f"NO {v.label} AT JAMB AND NO SLIP PLANE", (0.0, area.y0 * 0.5), side="bottom")
-    if v.clear:
-        sk.note(
-            f"{v.label} NOT LESS THAN {v.clear} FROM JAMB, CLEAR OF LINTEL", (past, deep * 0.3), side="bottom"
-        )
     sk.note(
-        f"BRG. NOT LESS THAN {v.show('bearing_least')}; GROUT SOLID UNDER", (past * 0.7, 0.0), side="bottom"
+        f"NO {v.label} AT JAMB AND NO SLIP PLANE",
+        (0.0, area.y0 * 0.6),
+        side="left",
+        key_at=area.y0 * 0.6 - p(0.25),
     )
+    if v.clear:
+        text = f"{v.label} NOT LESS THAN {v.clear} FROM JAMB, CLEAR OF LINTEL"
+        sk.note(text, (past, deep * 0.6), key_at=past + p(0.3))
+    text = f"BRG. NOT LESS THAN {v.show('bearing_least')}; GROUT SOLID UNDER"
+    sk.note(text, (bar * 0.5, 0.0), side="left", key_at=-p(0.2))
     return sk
 
 
@@ -174,7 +199,7 @@ def reinforced_jamb(v: DetailValues) -> Sketch:
     """The grouted cell and the bar beside a reinforced opening, in plan."""
     thick, length = v["thickness"], v["unit"] - v["mortar"]
     reach = length + v["mortar"] + v["unit"] * 0.28
-    sk = Sketch(5 if v.metric else 4, v.metric, Box(-v["unit"] * 0.16, 0.0, reach, thick))
+    sk = Sketch(v.scale(4, 5), v.metric, Box(-v["unit"] * 0.16, 0.0, reach, thick))
     sk.top_room, sk.bottom_room = 0.42, 0.78
     cells = unit(sk, 0.0, length, 0.0, v, grouted=(0,))
     cut_unit(sk, length + v["mortar"], reach, 0.0, v)
@@ -212,7 +237,7 @@ def _around(v: DetailValues, lintel_end: float, left: float, right: float) -> Bo
         right: units shown right of the lintel's end.
     """
     share = 0.65 if v.metric else 1.0
-    low, high = (-1.2, 0.8) if v.metric else (-1.8, 1.3)
+    low, high = (-1.2, 0.8) if v.metric else (-1.7, 1.2)
     return Box(
         -v["unit"] * left * share,
         v["course"] * low,
@@ -224,5 +249,5 @@ def _around(v: DetailValues, lintel_end: float, left: float, right: float) -> Bo
 def _elevation(v: DetailValues, area: Box) -> Sketch:
     """Return a sketch for an elevation, its notes beside it."""
     sk = Sketch(elevation_scale(v), v.metric, area, beside=True)
-    sk.top_room, sk.bottom_room = 0.42, 0.85
+    sk.top_room, sk.bottom_room = 0.42, 0.75
     return sk

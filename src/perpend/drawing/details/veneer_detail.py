@@ -13,7 +13,7 @@ def veneer(v: DetailValues) -> Sketch:
     half, deep = v["joint_width"] / 2, v["veneer"]
     back = deep + v["cavity"]
     reach = v["unit"] * 0.6
-    sk = Sketch(5 if v.metric else 6, v.metric, Box(-reach, 0.0, reach, back + v["thickness"]), beside=True)
+    sk = Sketch(v.scale(6, 5), v.metric, Box(-reach, 0.0, reach, back + v["thickness"]), beside=True)
     sk.top_room, sk.bottom_room = 0.42, 0.78
     for x, edge in ((-half, -reach), (half, reach)):
         wythe = ring(min(x, edge), 0.0, max(x, edge), deep)

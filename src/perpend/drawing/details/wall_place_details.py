@@ -119,10 +119,11 @@ def pilaster(v: DetailValues) -> Sketch:
 def intersection(v: DetailValues) -> Sketch:
     """The joint where a wall meets another one that it is not bonded to."""
     thick, joint = v["thickness"], v["joint_width"]
-    reach, down = v["unit"] * 1.05, -v["unit"] * 0.8
+    reach, down = v["unit"] * 1.05, -v["unit"] * 0.55
     middle = thick / 2
     sk = _plan(v, Box(middle - reach, down, middle + reach, thick))
-    sk.bottom_room = down / sk.scale + 0.8
+    sk.bottom_room = down / sk.scale + 0.75
+    sk.top_room = 0.36
     half = v["mortar"] / 2
     cut_unit(sk, middle - half, middle - reach, 0.0, v)
     cut_unit(sk, middle + half, middle + reach, 0.0, v)
