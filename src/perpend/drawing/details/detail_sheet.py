@@ -17,7 +17,7 @@ from ezdxf.filemanagement import new
 from perpend.drawing.details.detail_catalog import framed_details
 from perpend.drawing.details.detail_frame import HEIGHT, WIDTH, Frame
 from perpend.drawing.details.detail_sketch import FRAME, NOTES, TEXT, Letters, Line, Mark, ring
-from perpend.drawing.details.detail_values import is_metric
+from perpend.drawing.details.detail_values import DetailValues, is_metric
 from perpend.drawing.details.emit_details import Emitter, dimension_sizes
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.obstacles import survey
@@ -91,7 +91,7 @@ def detail_document(
         at = (corner[0] * emitter.unit, corner[1] * emitter.unit)
         emitter.place(emitter.block(frame), frame, at)
     border = doc.blocks.new("PERPEND-DETAIL-SHEET")
-    emitter.loose(border, _border(size, values.label, values.caution, settings.details.sheet))
+    emitter.loose(border, _border(size, values, settings.details.sheet))
     emitter.place(border, Frame("sheet", "", "", 1.0, ()), (0.0, 0.0))
     doc.set_modelspace_vport(
         size.height * emitter.unit * 1.05, (size.width * emitter.unit / 2, size.height * emitter.unit / 2)
@@ -203,19 +203,22 @@ def _frame_width(size: SheetSize) -> float:
     return (size.width - 2 * _BORDER - (_COLUMNS + 1) * _GAP) / _COLUMNS
 
 
-def _border(size: SheetSize, label: str, caution: str, sheet: str) -> list[Mark]:
+def _border(size: SheetSize, values: DetailValues, sheet: str) -> list[Mark]:
     """Return the sheet's edge, its border, and the strip with title and caution."""
     x0, y0, x1, y1 = _BORDER, _BORDER, size.width - _BORDER, size.height - _BORDER
     top = y0 + _STRIP
-    title = plain(f"MASONRY {label} DETAILS")
+    title = plain(f"MASONRY {values.label} DETAILS")
     right = plain(sheet)
     marks: list[Mark] = [
         Line(ring(0.0, 0.0, size.width, size.height), NOTES, closed=True),
         Line(ring(x0, y0, x1, y1), FRAME, closed=True, heavy=True),
         Line(((x0, top), (x1, top)), FRAME, heavy=True),
         Letters(title, (x0 + 0.3, y0 + _STRIP / 2 - _TITLE / 2), _TITLE, layer=FRAME),
-        Letters("SCALE: AS NOTED", (x0 + 0.3 + text_width(title, _TITLE) + 0.6, y0 + _STRIP / 2 - TEXT / 2)),
-        Letters(plain(caution), (x1 - 2.2, y0 + _STRIP / 2 - TEXT / 2), align="right"),
+        Letters(
+            f"SCALE: AS NOTED{'; DIMENSIONS IN MILLIMETERS' if values.metric else ''}",
+            (x0 + 0.3 + text_width(title, _TITLE) + 0.6, y0 + _STRIP / 2 - TEXT / 2),
+        ),
+        Letters(plain(values.caution), (x1 - 2.2, y0 + _STRIP / 2 - TEXT / 2), align="right"),
     ]
     if right:
         marks.append(Letters(right, (x1 - 0.3, y0 + _STRIP / 2 - _TITLE / 2), _TITLE, "right", layer=FRAME))

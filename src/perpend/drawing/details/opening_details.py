@@ -63,9 +63,9 @@ def slip_plane(v: DetailValues) -> Sketch:
         "SLIP PLANE: BOND BREAKER OR NONCORRODING PLATE, FULL BEARING; NO MORTAR",
         (bearing * 0.5, 0.0),
         side="left",
-        key_at=-p(0.2),
+        key_at=-p(0.4),
     )
-    sk.note(f"{v.label} AT JAMB", (0.0, area.y0 * 0.6), side="left", key_at=area.y0 * 0.6 - p(0.25))
+    sk.note(f"{v.label} AT JAMB", (0.0, area.y0 * 0.6), side="left", key_at=area.y0 * 0.6 - p(0.45))
     sk.note(
         f"SEALANT AND BACKER ROD, CONT. ALONG {v.label} AND SLIP PLANE, EA. FACE",
         (bearing, deep * 0.5),
@@ -185,13 +185,13 @@ def lintel_bearing(v: DetailValues) -> Sketch:
         f"NO {v.label} AT JAMB AND NO SLIP PLANE",
         (0.0, area.y0 * 0.6),
         side="left",
-        key_at=area.y0 * 0.6 - p(0.25),
+        key_at=area.y0 * 0.6 - p(0.45),
     )
     if v.clear:
         text = f"{v.label} NOT LESS THAN {v.clear} FROM JAMB, CLEAR OF LINTEL"
         sk.note(text, (past, deep * 0.6), key_at=past + p(0.3))
     text = f"BRG. NOT LESS THAN {v.show('bearing_least')}; GROUT SOLID UNDER"
-    sk.note(text, (bar * 0.5, 0.0), side="left", key_at=-p(0.2))
+    sk.note(text, (bar * 0.5, 0.0), side="left", key_at=-p(0.4))
     return sk
 
 
