@@ -6,7 +6,7 @@ Everything here is in plotted inches, from the frame's lower left corner.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from perpend.drawing.details.detail_sketch import (
@@ -17,13 +17,12 @@ from perpend.drawing.details.detail_sketch import (
     TEXT,
     Circle,
     Dimension,
-    Fill,
     Letters,
     Line,
     Mark,
     Note,
     Sketch,
-    Vertex,
+    mapped,
     ring,
 )
 from perpend.drawing.details.detail_values import SCALES
@@ -96,7 +95,7 @@ def framed(key: str, number: str, title: str, sketch: Sketch, width: float = WID
     drawing = [_plotted(mark, sketch.scale) for mark in (*sketch.marks, *keys)]
     box = Box.around(p for mark in drawing for p in _reach(mark))
     dx, dy = field.center[0] - box.center[0], field.center[1] - box.center[1]
-    marks = [_shifted(mark, dx, dy) for mark in drawing]
+    marks = [mapped(mark, lambda q: (q[0] + dx, q[1] + dy)) for mark in drawing]
     corner = (width - _MARGIN - _COLUMN, HEIGHT - _MARGIN) if sketch.beside else (_MARGIN, field.y0 - _MARGIN)
     marks += _listed(notes, corner, width)
     marks += _title(number, title, sketch, width)
@@ -223,48 +222,7 @@ def scale_text(sketch: Sketch) -> str:
 
 def _plotted(mark: Mark, scale: float) -> Mark:
     """Reduce a mark from full size to plotted size."""
-    if isinstance(mark, Line):
-        return replace(mark, points=tuple((q[0] / scale, q[1] / scale, *q[2:]) for q in mark.points))
-    if isinstance(mark, Fill):
-        return replace(
-            mark, rings=tuple(tuple((q[0] / scale, q[1] / scale, *q[2:]) for q in r) for r in mark.rings)
-        )
-    if isinstance(mark, Circle):
-        return replace(
-            mark, center=(mark.center[0] / scale, mark.center[1] / scale), radius=mark.radius / scale
-        )
-    if isinstance(mark, Letters):
-        return replace(mark, at=(mark.at[0] / scale, mark.at[1] / scale))
-    return replace(
-        mark,
-        a=(mark.a[0] / scale, mark.a[1] / scale),
-        b=(mark.b[0] / scale, mark.b[1] / scale),
-        line=mark.line / scale,
-        text_at=(mark.text_at[0] / scale, mark.text_at[1] / scale),
-    )
-
-
-def _shifted(mark: Mark, dx: float, dy: float) -> Mark:
-    """Move a mark."""
-
-    def to(q: Vertex) -> Vertex:
-        return (q[0] + dx, q[1] + dy, *q[2:])
-
-    if isinstance(mark, Line):
-        return replace(mark, points=tuple(map(to, mark.points)))
-    if isinstance(mark, Fill):
-        return replace(mark, rings=tuple(tuple(map(to, r)) for r in mark.rings))
-    if isinstance(mark, Circle):
-        return replace(mark, center=(mark.center[0] + dx, mark.center[1] + dy))
-    if isinstance(mark, Letters):
-        return replace(mark, at=(mark.at[0] + dx, mark.at[1] + dy))
-    return replace(
-        mark,
-        a=(mark.a[0] + dx, mark.a[1] + dy),
-        b=(mark.b[0] + dx, mark.b[1] + dy),
-        line=mark.line + (dx if mark.upright else dy),
-        text_at=(mark.text_at[0] + dx, mark.text_at[1] + dy),
-    )
+    return mapped(mark, lambda q: (q[0] / scale, q[1] / scale), 1 / scale)
 
 
 def letters_of(mark: Mark) -> Letters | None:

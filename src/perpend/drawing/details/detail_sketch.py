@@ -8,8 +8,8 @@ Glossary:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from perpend.dxf.text_metrics import plain, text_width
@@ -76,7 +76,6 @@ class Letters:
     at: Point
     height: float = TEXT
     align: Literal["left", "center", "right"] = "left"
-    upright: bool = False
     layer: str = NOTES
 
 
@@ -106,6 +105,31 @@ class Dimension:
 
 
 Mark = Line | Circle | Fill | Letters | Dimension
+
+
+def mapped(mark: Mark, change: Callable[[Point], Point], size: float = 1.0) -> Mark:
+    """Return a mark with every point changed.
+
+    Args:
+        mark: the mark.
+        change: where a point goes: a move, a scaling, or, but for dimensions, a quarter turn.
+        size: by what the change makes radii larger; a dimension's real length and letters stay.
+    """
+
+    def each(ring_: Sequence[Vertex]) -> tuple[Vertex, ...]:
+        return tuple((*change((q[0], q[1])), *q[2:]) for q in ring_)
+
+    if isinstance(mark, Line):
+        return replace(mark, points=each(mark.points))
+    if isinstance(mark, Fill):
+        return replace(mark, rings=tuple(map(each, mark.rings)))
+    if isinstance(mark, Circle):
+        return replace(mark, center=change(mark.center), radius=mark.radius * size)
+    if isinstance(mark, Letters):
+        return replace(mark, at=change(mark.at))
+    (ax, ay), line = mark.a, mark.line
+    moved = change((line, ay))[0] if mark.upright else change((ax, line))[1]
+    return replace(mark, a=change(mark.a), b=change(mark.b), line=moved, text_at=change(mark.text_at))
 
 
 @dataclass(frozen=True, slots=True)

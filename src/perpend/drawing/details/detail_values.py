@@ -14,7 +14,7 @@ from perpend.rulebook import JointType, RuleBook, bond, joint_types, metric_shar
 from perpend.rulebook.rule_book import maybe, value
 from perpend.rulebook.wall_section import wire_area_in2
 from perpend.settings import Settings
-from perpend.units import DisplaySystem, format_length, parse_length
+from perpend.units import format_length, parse_length
 
 SCALES = {
     4: '3" = 1\'-0"',
@@ -231,16 +231,10 @@ def _bar_of(book: RuleBook, settings: Settings) -> str:
 
 
 def _lettered_wire(wire: str, spacing_in: float, metric: bool) -> str:
-    apart = f"{show_length(spacing_in, metric=metric)}{'' if metric else ' O.C.'}"
-    if not metric:
-        apart = format_spacing(spacing_in)
+    """Return joint reinforcement as notes letter it; spacings stay in inches."""
+    apart = show_length(spacing_in, metric=True) if metric else f'{spacing_in:g}" O.C.'
     gauge = "9 GA. (W1.7) " if wire == "W1.7" else f"{wire} " if wire else ""
     return f"{gauge}JOINT REINF. @ {apart} VERT."
-
-
-def format_spacing(spacing_in: float) -> str:
-    """Return a spacing in inches as notes letter it: ``16" O.C.``."""
-    return f'{spacing_in:g}" O.C.'
 
 
 def _corner(book: RuleBook, settings: Settings, metric: bool) -> str:
@@ -264,8 +258,3 @@ def _corner(book: RuleBook, settings: Settings, metric: bool) -> str:
 def _clear(book: RuleBook, metric: bool) -> str:
     row = book.first("opening-clear")
     return show_length(value(row, "clear") * metric_share(book, metric=metric), metric=metric) if row else ""
-
-
-def display_of(values: DetailValues) -> DisplaySystem:
-    """Return the system in which the details are dimensioned."""
-    return "metric" if values.metric else "imperial"

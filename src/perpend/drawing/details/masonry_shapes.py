@@ -54,7 +54,6 @@ def unit(
     left: End = "flat",
     right: End = "flat",
     grouted: Sequence[int] = (),
-    cells: int = 2,
 ) -> list[Box]:
     """Draw one hollow unit in plan and return its cells, from the left.
 
@@ -67,17 +66,16 @@ def unit(
         left: shape of the left end.
         right: likewise.
         grouted: numbers of the cells that are filled.
-        cells: how many it has; 0 for a solid one.
     """
     y1 = y0 + v["thickness"]
     outline = [*reversed(end_profile(left, x0, y0, y1, -1, v)), *end_profile(right, x1, y0, y1, 1, v)]
     inner0 = x0 + v["web"] + _set_back(left, v)
     inner1 = x1 - v["web"] - _set_back(right, v)
-    wide = (inner1 - inner0 - (cells - 1) * v["web"]) / cells if cells else 0.0
+    wide = (inner1 - inner0 - v["web"]) / 2
     low, high = y0 + v["shell"], y1 - v["shell"]
     holes = [
         Box(inner0 + i * (wide + v["web"]), low, inner0 + i * (wide + v["web"]) + wide, high)
-        for i in range(cells)
+        for i in range(2)
     ]
     rings = [ring(hole.x0, hole.y0, hole.x1, hole.y1) for hole in holes]
     sk.fill("masonry", outline, *rings)

@@ -3,18 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from perpend.drawing.details.detail_sketch import (
     FINE,
-    Circle,
-    Dimension,
-    Fill,
-    Letters,
-    Line,
     Mark,
     Sketch,
-    Vertex,
+    mapped,
     ring,
 )
 from perpend.drawing.details.detail_values import DetailValues
@@ -38,7 +32,7 @@ def corner(v: DetailValues) -> Sketch:
     _head_joint(sk, length, v, thick)
     body = sealant(sk, end, end + joint, 0.0, 1, v)
     mortar(sk, end, thick - v["shell"], end + joint, thick - v["rake_interior"])
-    _upright(sk, v, lambda leg: cut_unit(leg, -gap, down, 0.0, v), thick)
+    _upright(sk, lambda leg: cut_unit(leg, -gap, down, 0.0, v), thick)
     _bed(sk, v, 0.0, thick, -gap, 0.0)
     break_line(sk, (right, 0.0), (right, thick))
     break_line(sk, (0.0, down), (thick, down))
@@ -129,7 +123,7 @@ def intersection(v: DetailValues) -> Sketch:
     cut_unit(sk, middle + half, middle + reach, 0.0, v)
     for y0, y1 in ((0.0, v["shell"]), (thick - v["shell"], thick)):
         sk.fill("mortar", ring(middle - half, y0, middle + half, y1))
-    _upright(sk, v, lambda leg: cut_unit(leg, -joint, down, 0.0, v), thick)
+    _upright(sk, lambda leg: cut_unit(leg, -joint, down, 0.0, v), thick)
     seals = [_sealed_end(sk, v, x, into, joint) for x, into in ((0.0, 1), (thick, -1))]
     sk.fill("solid", ring(v["rake_exterior"], -joint, thick - v["rake_exterior"], 0.0))
     wires(sk, middle - reach, middle + reach, 0.0, v)
@@ -183,29 +177,13 @@ def _sealed_end(sk: Sketch, v: DetailValues, x: float, into: int, joint: float) 
     return (-seal[1], seal[0])
 
 
-def _upright(sk: Sketch, v: DetailValues, draw: Callable[[Sketch], None], thick: float) -> None:
+def _upright(sk: Sketch, draw: Callable[[Sketch], None], thick: float) -> None:
     """Draw a wall that runs up and down: along x as ever, then turned by a quarter to its place."""
     leg = Sketch(sk.scale, sk.metric, sk.box)
     draw(leg)
-    sk.marks.extend(_moved(_turned(mark), thick) for mark in leg.marks)
+    sk.marks.extend(mapped(_turned(mark), lambda q: (q[0] + thick, q[1])) for mark in leg.marks)
 
 
 def _turned(mark: Mark) -> Mark:
     """Turn a mark a quarter counter-clockwise about the origin."""
-    return _mapped(mark, lambda q: (-q[1], q[0], *q[2:]))
-
-
-def _moved(mark: Mark, by: float) -> Mark:
-    return _mapped(mark, lambda q: (q[0] + by, *q[1:]))
-
-
-def _mapped(mark: Mark, change: Callable[[Vertex], Vertex]) -> Mark:
-    if isinstance(mark, Line):
-        return replace(mark, points=tuple(change(q) for q in mark.points))
-    if isinstance(mark, Fill):
-        return replace(mark, rings=tuple(tuple(change(q) for q in r) for r in mark.rings))
-    if isinstance(mark, Circle):
-        x, y = change(mark.center)
-        return replace(mark, center=(x, y))
-    assert not isinstance(mark, Letters | Dimension)
-    return mark
+    return mapped(mark, lambda q: (-q[1], q[0]))
