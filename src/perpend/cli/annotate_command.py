@@ -56,6 +56,9 @@ def annotate(
         bool,
         typer.Option("--clean", help="Take out again what perpend drew; goes with -o and --overwrite alone."),
     ] = False,
+    details: Annotated[
+        bool, typer.Option("--details", help="Draw the typical details below the drawing as well.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Place the control joints of an elevation and write a new drawing that carries them.
@@ -63,7 +66,16 @@ def annotate(
     The original stays as it is; everything that is added stands on layers of its own.
     """
     if clean:
-        others = (settings, results, sheet, picture, waivers, units_of_drawing, layout, as_json or None)
+        others = (
+            settings,
+            results,
+            sheet,
+            picture,
+            waivers,
+            units_of_drawing,
+            layout,
+            details or as_json or None,
+        )
         _clean(drawing, output, overwrite=overwrite, alone=all(other is None for other in others))
         return
     from perpend.cli.terminal import show, show_written
@@ -81,6 +93,7 @@ def annotate(
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
         layout=layout,
         overwrite=overwrite,
+        details=details,
     )
     if as_json:
         sys.stdout.write(outcome.results.to_json())

@@ -15,7 +15,7 @@ import typer
 from perpend import __version__
 from perpend.cli.shared_options import examples
 
-COMMANDS: Final = ("annotate", "check", "batch", "compare", "layers", "limits")
+COMMANDS: Final = ("annotate", "check", "batch", "compare", "layers", "limits", "details", "spec")
 """Each is a function in the module of its name, beside the end of its help."""
 
 

@@ -60,6 +60,7 @@ def annotate(
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
+    details: bool = False,
 ) -> AnnotateOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
@@ -76,6 +77,7 @@ def annotate(
         layout: name of the layout to read; overrules the settings.
         overwrite: replace whatever stands where the new drawing goes; without it only what perpend wrote
             and nobody has touched since is replaced.
+        details: draw the typical details below the drawing as well.
 
     Raises:
         InputError: anything wrong with the drawing, the settings, the waivers or the places to write;
@@ -97,7 +99,7 @@ def annotate(
     outcomes = [
         replace(o, findings=accepted.applied(o.findings)) for o in lay_out(reading.elevation, project, book)
     ]
-    plate = _Plate(reading, outcomes, project, book, accepted)
+    plate = _Plate(reading, outcomes, project, book, accepted, details)
     plans = tuple(outcome.plan for outcome in outcomes)
     with side_files(target, extras) as files:
         document, image = plate.write(target, picture)
@@ -186,6 +188,7 @@ class _Plate:
     settings: Settings
     book: RuleBook
     accepted: Accepted
+    details: bool = False
 
     def write(self, target: Path, picture: Path | None) -> tuple[Results, bytes]:
         """Draw the plate and write it; return what to tell of it, and its picture."""
@@ -217,6 +220,10 @@ class _Plate:
         plans = [_with_boundary_notes(outcome) for outcome in self.outcomes]
         findings = [f for o in self.outcomes for f in o.findings if f.severity is Severity.REQUIRED]
         drafted = draw_plans(doc, plans, findings, style)
+        if self.details:
+            from perpend.drawing.details.detail_sheet import draw_details_below
+
+            draw_details_below(doc, self.book, self.settings, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
 
 

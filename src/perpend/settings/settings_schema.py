@@ -205,6 +205,32 @@ class TextStyle(_Strict):
         return self.height * self.plot_scale
 
 
+class DetailNumbers(_Strict):
+    """``[details]``: the project's own numbers, such as ``5/A-501``, for what our typical details show.
+
+    Attributes:
+        sheet: name of the sheet that our own details go on, such as ``A-501``.
+        sheet_size: sheet of ``perpend details``; without it ARCH D, or A1 where lengths are metric.
+        joint: detail of the joint's type, in plan; each of the others is named after what it shows.
+    """
+
+    sheet: str = ""
+    sheet_size: Literal["arch-d", "a1"] | None = None
+    joint: str = ""
+    sealant: str = ""
+    slip_plane: str = ""
+    slip_plane_section: str = ""
+    lintel: str = ""
+    lintel_section: str = ""
+    jamb: str = ""
+    corner: str = ""
+    pilaster: str = ""
+    intersection: str = ""
+    bond_beam: str = ""
+    reinforcement: str = ""
+    veneer: str = ""
+
+
 class Tolerances(_Strict):
     """How much drafting slack is forgiven while reading."""
 
@@ -228,6 +254,7 @@ class Settings(_Strict):
     walls: Annotated[tuple[WallEntry, ...], BeforeValidator(_patterns)] = ()
     openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(_patterns)] = ()
     text: TextStyle = TextStyle()
+    details: DetailNumbers = DetailNumbers()
     tolerances: Tolerances = Tolerances()
     severities: dict[str, Literal["required", "advisory"]] = {}
 

@@ -1,0 +1,1 @@
+"""Typical details of control joints, drawn to scale from rule book and settings."""
