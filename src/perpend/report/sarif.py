@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote
 
-from perpend.findings import CODES
+from perpend.checks.registry import CODES
 from perpend.report.finding_numbers import Numbered, difference, numbered
 from perpend.report.results_document import NotTestedEntry, Results, WaivedEntry
 from perpend.report.sheet.lengths import Lengths

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from ezdxf.document import Drawing
 
+from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.obstacles import survey
@@ -34,7 +35,7 @@ from perpend.drawing.review.finding_marks import draw_marks
 from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
 from perpend.drawing.review.proposed_joints import Change, changes_of, draw_changes, label_changes
 from perpend.dxf.text_metrics import plain, text_width
-from perpend.findings import CODES, Finding
+from perpend.findings import Finding
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Path, WallPlan
 from perpend.slotted import dataclass
