@@ -1,1 +1,1 @@
-"""Cures: what to change so that a finding is gone; solved above designer and judge, confirmed by the judge."""
+"""Cures: what to change so that a finding is gone; above designer and judge, confirmed by the judge."""

@@ -1,4 +1,4 @@
-"""Cures that need no search: a line drawn anew where it is, steel, and advice where joints are not the answer."""
+"""Cures without a search: a line drawn anew where it is, steel, and advice where no joint is the answer."""
 
 from __future__ import annotations
 

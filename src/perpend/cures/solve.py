@@ -15,7 +15,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import chain
 
-from perpend.checks import CheckReport
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
 from perpend.cures.attribute import attributed
@@ -27,7 +26,6 @@ from perpend.cures.waived import agreed_basis, agreed_joints, agreed_panels, agr
 from perpend.findings import Finding, Severity
 from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Cure, Joint, JointChange
-from perpend.rulebook import WallBasis
 from perpend.slotted import dataclass
 
 
@@ -46,21 +44,17 @@ class Solution:
     runs: int = 0
 
 
-def solve(
-    basis: WallBasis, drawn: Sequence[Joint], report: CheckReport, findings: Sequence[Finding]
-) -> Solution:
+def solve(wall: DrawnWall, findings: Sequence[Finding]) -> Solution:
     """Find the cure of every finding of a wall.
 
     Args:
-        basis: the wall's basis.
-        drawn: the joints as they were judged.
-        report: what the judge said of them.
-        findings: those of the report, weighed, waived ones marked.
+        wall: the wall as drawn, with what the judge says of it.
+        findings: those of the report, weighed, waived ones marked; one that has a cure keeps it.
 
     Returns:
         The findings with their cures: a waived one has none, for it requires nothing.
     """
-    solver = _Solver(basis, drawn, report, findings)
+    solver = _Solver(wall, findings)
     cures = solver.cures()
     cured = tuple(replace(f, cure=cures.get(n, f.cure)) for n, f in enumerate(findings))
     return Solution(cured, solver.nearest, solver.trials.runs)
@@ -80,11 +74,8 @@ def nearest_for(wall: DrawnWall, findings: Sequence[Finding]) -> NearestLayout:
 class _Solver:
     """The search for the cures of one wall; findings are known by their index."""
 
-    def __init__(
-        self, basis: WallBasis, drawn: Sequence[Joint], report: CheckReport, findings: Sequence[Finding]
-    ) -> None:
-        self.findings = findings
-        self.wall = DrawnWall.of(basis, drawn, report)
+    def __init__(self, wall: DrawnWall, findings: Sequence[Finding]) -> None:
+        self.findings, self.wall = findings, wall
         self.trials = Trials(self.wall)
         self.nearest: NearestLayout | None = None
 

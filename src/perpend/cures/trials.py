@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 
 from perpend.checks import check_wall
 from perpend.checks.registry import CODES
@@ -57,7 +58,7 @@ class Trials:
         """Say of each trial whether its finding is then gone and no new one is made."""
         answers = [False] * len(trials)
         for batch in self._apart(trials):
-            after = self.judged(c for n in batch for c in dict.fromkeys(trials[n].changes))
+            after = self.judged(dict.fromkeys(chain.from_iterable(trials[n].changes for n in batch)))
             for n in batch:
                 zone = self.zone(trials[n].changes)
                 near = [f for f in after if _within(f, zone)]
