@@ -12,7 +12,6 @@ from perpend.model import (
     Advice,
     BeamChange,
     Blocked,
-    Change,
     Changes,
     Cure,
     Joint,
@@ -66,7 +65,8 @@ def advice_for(
     blocked = _blocked(finding, facts)
     if options:
         return Cure(options[0], complies=True, others=tuple(options[1:]), blocked=blocked)
-    return Cure(closest or _direct(wall, finding, blocked), blocked=blocked)
+    others = (treat,) if finding.code == "shear-transfer-needed" and (treat := _treat(wall, finding)) else ()
+    return Cure(closest or _direct(wall, finding, blocked), others=others, blocked=blocked)
 
 
 def _blocked(finding: Finding, facts: Sequence[Fact]) -> Blocked | None:
@@ -94,7 +94,7 @@ def _direct(wall: DrawnWall, finding: Finding, blocked: Blocked | None) -> Chang
     if code == "joint-type-missing":
         return (Advice("name-joint-type"),)
     if code == "shear-transfer-needed":
-        return (Advice("shear-transfer", tag), *_other_treatment(wall, tag))
+        return (Advice("shear-transfer", tag),)
     if code == "too-little-horizontal-steel":
         return (Advice("wall-steel"),)
     if code == "reinforcement-through-joint":
@@ -102,7 +102,7 @@ def _direct(wall: DrawnWall, finding: Finding, blocked: Blocked | None) -> Chang
     if code == "bond-beam-not-debonded":
         return (BeamChange("debond", *finding.at[0], finding.handle),)
     if code == "reinforcement-too-sparse":
-        return (_beam_between(finding),)
+        return (_beam_between(wall, finding),)
     if code == "wall-off-module":
         return (Advice("wall-length", "", _nearest_line(basis.wall.length_in, basis.module_in, 0.0)),)
     if code == "opening-off-module":
@@ -118,19 +118,21 @@ def _direct(wall: DrawnWall, finding: Finding, blocked: Blocked | None) -> Chang
     return (Advice("confirm" if finding.code == "joints-too-close" else "other-methods"),)
 
 
-def _other_treatment(wall: DrawnWall, tag: str) -> tuple[Change, ...]:
+def _treat(wall: DrawnWall, finding: Finding) -> Changes:
+    """Return the other treatment of the opening of a finding, or nothing."""
     for index, rule in enumerate(wall.basis.openings):
         other = wall.basis.other_treatment(index)
-        if rule.opening.tag == tag and other is not None:
-            return (Treat(tag, rule.opening.handle, other.treatment),)
+        if rule.opening.tag == finding.opening and other is not None:
+            return (Treat(rule.opening.tag, rule.opening.handle, other.treatment),)
     return ()
 
 
-def _beam_between(finding: Finding) -> BeamChange:
+def _beam_between(wall: DrawnWall, finding: Finding) -> BeamChange:
     """Return the bond beam that parts a gap: anywhere in it that leaves both parts within the limit."""
     (x, middle), gap, limit = finding.at[0], finding.measured_in or 0.0, finding.limit_in or 0.0
     low, high = middle - gap / 2, middle + gap / 2
-    return BeamChange("add", x, max(low, high - limit), to_y_in=min(high, low + limit))
+    floor = max(wall.basis.wall.bottom.at(x))
+    return BeamChange("add", x, max(low, high - limit), "", min(high, low + limit), floor, limit)
 
 
 def _nearest_line(station_in: float, module_in: float, origin_in: float) -> float:

@@ -23,7 +23,7 @@ _MOST_SINGLE: Final = 8
 """Openings tried one by one; the rest only all together."""
 _MOST_PAIRED: Final = 6
 """Openings of which every two are tried together, where none by itself cures anything."""
-_MOST_NAMED: Final = 4
+_MOST_NAMED: Final = 3
 """Options that a cure names."""
 
 Nearest = Callable[[DrawnWall, Sequence[Finding]], NearestLayout]
@@ -43,7 +43,12 @@ def options_for(
     found: dict[int, list[Changes]] = {n: [] for n in wanted}
     near = _near(trials.wall, list(wanted.values()))
     single: list[Changes] = [(treat,) for treat in near[:_MOST_SINGLE]]
-    for first in (*single, *_all_one_way(trials.wall), *_methods(trials.wall)):
+    for first in single:
+        _try(trials, first, wanted, findings, nearest, found)
+    left = {n: f for n, f in wanted.items() if not found[n]}
+    for first in _all_one_way(trials.wall) if left else ():
+        _try(trials, first, left, findings, nearest, found)
+    for first in _methods(trials.wall):
         _try(trials, first, wanted, findings, nearest, found)
     if not any(found.values()) and len(near) <= _MOST_PAIRED:
         for pair in itertools.combinations(near, 2):

@@ -17,9 +17,10 @@ from perpend.checks import check_wall
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
 from perpend.cures.classify import reach
-from perpend.findings import Finding
+from perpend.findings import Finding, Severity
 from perpend.model import Change, Changes, JointChange
 from perpend.slotted import dataclass
+from perpend.units import ON_MODULE_IN
 
 _BEYOND = 2
 """Joints that stay on either side of a trial's changes, within its zone."""
@@ -87,7 +88,16 @@ class Trials:
             and CODES[f.code].by_joints
             and key_of(f) not in self._before
             and not (f.handle and counts[_kind_of(f)] <= self._counts[_kind_of(f)])
+            and not self._was_hidden(f)
         ]
+
+    def _was_hidden(self, finding: Finding) -> bool:
+        """Say whether advice is on a joint as drawn: a graver finding on it hid the advice so far."""
+        if finding.severity is Severity.REQUIRED or not finding.at:
+            return False
+        x = finding.at[0][0]
+        near = bisect_left(self._feet, x - ON_MODULE_IN)
+        return near < len(self._feet) and self._feet[near] <= x + ON_MODULE_IN
 
     def zone(self, changes: Sequence[JointChange]) -> tuple[float, float]:
         """Return the stations where changes can matter."""

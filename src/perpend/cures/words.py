@@ -15,7 +15,7 @@ from perpend.model import (
     Treat,
     UseMethod,
 )
-from perpend.units import ON_MODULE_IN, format_both
+from perpend.units import ON_MODULE_IN, SAME_IN, format_both
 
 Show = Callable[[float], str]
 
@@ -52,7 +52,7 @@ def sentence_of(cure: Cure | None, *, metric: bool = False) -> str:
     first = _sentence(cure.blocked, show)
     if cure.others:
         options = "; or ".join(_together(changes, show) for changes in (cure.changes, *cure.others))
-        return f"{first}Options that comply: {options}."
+        return f"{first}Options{' that comply' if cure.complies else ''}: {options}."
     words = _together(cure.changes, show)
     if not cure.complies and any(isinstance(change, JointChange) for change in cure.changes):
         return f"{first}No change of joints alone complies; closest: {words}."
@@ -133,7 +133,11 @@ def _beam(change: BeamChange, show: Show) -> str:
         return f"stop the bond beam and its steel on both sides of {show(change.x_in)}"
     if change.kind == "debond":
         return f"debond the bar on one side of {show(change.x_in)} and say so on the drawing"
-    return f"add a bond beam between {show(change.y_in)} and {show(change.to_y_in)}, or use larger bars"
+    if change.to_y_in < change.y_in - SAME_IN:
+        return f"add bond beams not more than {show(change.apart_in)} apart, or use larger bars"
+    low, high = show(change.y_in - change.floor_in), show(change.to_y_in - change.floor_in)
+    where = low if low == high else f"between {low} and {high}"
+    return f"add a bond beam {where} above the bottom, or use larger bars"
 
 
 def _listed(words: Sequence[str]) -> str:

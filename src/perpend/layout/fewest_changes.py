@@ -21,7 +21,7 @@ from perpend.layout.candidates import Candidate, Field
 from perpend.layout.kept_segments import Segments
 from perpend.layout.panel_graph import AgreedPanel, Edge, PanelGraph
 from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum, unevenness
-from perpend.model import EndCondition, Joint
+from perpend.model import Joint
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import SAME_IN, to_ticks
@@ -128,11 +128,7 @@ class ChangeSearch:
 
     def _crowds(self, a: int, b: int, length: int) -> bool:
         """Say whether a panel is narrower than joints are kept apart, and not so as drawn."""
-        if length >= self._apart or {a, b} <= self._as_drawn:
-            return False
-        ends = self.graph.basis.left_end, self.graph.basis.right_end
-        joint = EndCondition.JOINT
-        return (a != 0 or ends[0] is joint) and (b != self.last or ends[1] is joint)
+        return length < self._apart and not {a, b} <= self._as_drawn
 
     def solve(self) -> Alignment:
         """Return the best layout."""

@@ -79,7 +79,9 @@ class BeamChange:
         x_in: station.
         y_in: height in the wall's axes; of an added one, the lowest that will do.
         handle: of the bond beam; empty where it is added.
-        to_y_in: the greatest height for one that is added.
+        to_y_in: the greatest height for one that is added; less than the lowest where one is not enough.
+        floor_in: the wall's bottom at the station, from which people measure.
+        apart_in: how far apart bond beams may be.
     """
 
     kind: Literal["stop", "debond", "add"]
@@ -87,6 +89,8 @@ class BeamChange:
     y_in: float
     handle: str = ""
     to_y_in: float = 0.0
+    floor_in: float = 0.0
+    apart_in: float = 0.0
 
 
 AdviceKey = Literal[
@@ -141,7 +145,7 @@ class Cure:
     Attributes:
         changes: all of them together.
         complies: True when the judge confirmed them; False for advice, and where they are only the closest.
-        others: other sets of changes that comply too.
+        others: other sets of changes, each as good.
         blocked: why no joint alone is the cure, or None.
     """
 
