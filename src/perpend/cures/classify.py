@@ -36,8 +36,8 @@ def _kind(was: Path, path: Path) -> JointChangeKind:
     stations, before = [{x for x, _ in p} for p in (path, was)]
     x, old = path[0][0], was[0][0]
     if len(stations) > 1:
-        turns, turned = (set(p[1:-1]) for p in (path, was))
-        return "extend" if turns == turned else "step"
+        same = path[0][0] == was[0][0] and set(path[1:-1]) == set(was[1:-1]) and path != was
+        return "extend" if same else "step"
     if max(before) - min(before) > 0 and min(before) - ON_MODULE_IN <= x <= max(before) + ON_MODULE_IN:
         return "straighten"
     return "extend" if abs(x - old) <= ON_MODULE_IN else "move"

@@ -18,6 +18,7 @@ from perpend.cures.trials import Trials
 from perpend.findings import Finding, Severity
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Change, Changes, JointChange, Treat, Treatment, UseMethod
+from perpend.units import ON_MODULE_IN
 
 _MOST_SINGLE: Final = 8
 """Openings tried one by one; the rest only all together."""
@@ -54,6 +55,31 @@ def options_for(
         for pair in itertools.combinations(near, 2):
             _try(trials, pair, wanted, findings, nearest, found)
     return {n: sorted(options, key=len)[:_MOST_NAMED] for n, options in found.items()}
+
+
+def treated(
+    trials: Trials, wanted: Mapping[int, Finding], findings: Sequence[Finding], nearest: Nearest
+) -> dict[int, list[Changes]]:
+    """Return for each finding whether the other treatment of its own opening cures it, and how."""
+    found: dict[int, list[Changes]] = {n: [] for n in wanted}
+    near = {treat.opening: treat for treat in _near(trials.wall, ())}
+    tags = dict.fromkeys(f.opening for f in wanted.values() if f.opening in near)
+    for tag in list(tags)[:_MOST_SINGLE]:
+        own = {n: f for n, f in wanted.items() if f.opening == tag}
+        _try(trials, (near[tag],), own, findings, nearest, found)
+    return found
+
+
+def meant_unreinforced(wall: DrawnWall, finding: Finding) -> bool:
+    """Say whether a joint is at a jamb of an opening of which nobody said that it is reinforced."""
+    for rule in wall.basis.openings:
+        box = rule.opening.box
+        if rule.opening.tag == finding.opening and rule.treatment is Treatment.REINFORCED:
+            numbers = wall.numbers_of(finding.joints)
+            feet = [joint.path[0][0] for joint in wall.joints if joint.number in numbers]
+            at_jamb = any(min(abs(x - box.x0), abs(x - box.x1)) <= ON_MODULE_IN for x in feet)
+            return at_jamb and rule.treatment_of != "opening"
+    return False
 
 
 def _near(wall: DrawnWall, findings: Sequence[Finding]) -> list[Treat]:

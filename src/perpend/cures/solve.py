@@ -11,7 +11,7 @@ Glossary:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
 
@@ -20,12 +20,12 @@ from perpend.cures.apply import DrawnWall
 from perpend.cures.attribute import attributed
 from perpend.cures.classify import change_of, components
 from perpend.cures.direct import advice_for, redrawn
-from perpend.cures.options import options_for
+from perpend.cures.options import meant_unreinforced, options_for, treated
 from perpend.cures.trials import Trial, Trials
 from perpend.cures.waived import agreed_basis, agreed_joints, agreed_panels, agreed_twins
 from perpend.findings import Finding, Severity
 from perpend.layout.nearest_layout import NearestLayout, nearest_layout
-from perpend.model import Cure, Joint, JointChange
+from perpend.model import Cure, Joint, JointChange, Treat
 from perpend.slotted import dataclass
 
 
@@ -91,6 +91,7 @@ class _Solver:
         required = [n for n in left if self.findings[n].severity is Severity.REQUIRED]
         if required:
             found |= self._by_options(required, found)
+        found |= self._by_meaning(found)
         for n in open_:
             if n not in found:
                 found[n] = advice_for(self.wall, self.findings[n])
@@ -145,6 +146,18 @@ class _Solver:
             )
             found[n] = list(dict.fromkeys(way for way in (moved, gone) if way))
         return found
+
+    def _by_meaning(self, found: Mapping[int, Cure]) -> dict[int, Cure]:
+        """Add to the cures of jamb joints that nobody said the opening is reinforced: it may be the other."""
+        meant = {n: self.findings[n] for n in found if meant_unreinforced(self.wall, self.findings[n])}
+        if not meant:
+            return {}
+        options = treated(self.trials, meant, self.findings, nearest_for)
+        return {
+            n: replace(found[n], others=(*found[n].others, *ways))
+            for n, ways in options.items()
+            if ways and found[n].complies and not any(isinstance(c, Treat) for c in found[n].changes)
+        }
 
     def _after_layout(self) -> tuple[Joint, ...]:
         """Return the joints of the layout; those that it leaves as they are have their number as drawn."""

@@ -62,8 +62,8 @@ class Trials:
             after = self.judged(dict.fromkeys(chain.from_iterable(trials[n].changes for n in batch)))
             for n in batch:
                 zone = self.zone(trials[n].changes)
-                near = [f for f in after if _within(f, zone)]
-                answers[n] = self.is_gone(trials[n].finding, after) and not self.new(near)
+                new = [f for f in self.new(after) if _within(f, zone)]
+                answers[n] = not new and self.is_gone(trials[n].finding, after)
         return answers
 
     def confirms(self, finding: Finding, changes: Changes) -> bool:

@@ -51,7 +51,8 @@ def sentence_of(cure: Cure | None, *, metric: bool = False) -> str:
 
     first = _sentence(cure.blocked, show)
     if cure.others:
-        options = "; or ".join(_together(changes, show) for changes in (cure.changes, *cure.others))
+        every = enumerate((cure.changes, *cure.others), start=1)
+        options = "; ".join(f"({n}) {_together(changes, show, ', then ')}" for n, changes in every)
         return f"{first}Options{' that comply' if cure.complies else ''}: {options}."
     words = _together(cure.changes, show)
     if not cure.complies and any(isinstance(change, JointChange) for change in cure.changes):
@@ -67,32 +68,33 @@ def _sentence(blocked: Blocked | None, show: Show) -> str:
     return f"No permitted CJ location {where}: {', '.join(blocked.openings)} in the way. "
 
 
-def _together(changes: Sequence[Change], show: Show) -> str:
-    return _listed(list(_clauses(changes, show)))
+def _together(changes: Sequence[Change], show: Show, joiner: str = "; ") -> str:
+    return joiner.join(_clauses(changes, show))
 
 
 def _clauses(changes: Changes | Sequence[Change], show: Show) -> Iterator[str]:
-    """Yield one clause for each change, joints added straight in one."""
-    plain = [c for c in changes if isinstance(c, JointChange) and c.kind == "add" and not c.opening]
+    """Yield one clause for each change, several joints that are added in one."""
+    added = [c for c in changes if isinstance(c, JointChange) and c.kind == "add"]
     for change in changes:
-        if change in plain:
-            if change is plain[0]:
-                yield _added([c.x_in for c in plain], show)
-        else:
+        if len(added) == 1 or change not in added:
             yield _clause(change, show)
+        elif change is added[0]:
+            stations = [f"{show(c.x_in)} ({_aside(c)})" if _aside(c) else show(c.x_in) for c in added]
+            yield f"add {len(added)} CJs, at {_listed(stations)}"
 
 
-def _added(stations: Sequence[float], show: Show) -> str:
-    if len(stations) == 1:
-        return f"add a CJ at {show(stations[0])}"
-    return f"add {len(stations)} CJs, at {_listed([show(x) for x in stations])}"
+def _aside(change: JointChange) -> str:
+    """Say what else a joint does but run up at its station."""
+    if change.steps:
+        return f"stepped under the lintel{_of(change)}"
+    return f"at the jamb{_of(change)}" if change.opening else ""
 
 
 def _clause(change: Change, show: Show) -> str:
     if isinstance(change, JointChange):
         return _joint(change, show)
     if isinstance(change, Treat):
-        return f"treat {change.opening} as {change.treatment}"
+        return f"treat {change.opening} as {change.treatment} in the settings"
     if isinstance(change, UseMethod):
         return f"use the {change.method} method with {change.units} units"
     if isinstance(change, BeamChange):
@@ -104,9 +106,7 @@ def _clause(change: Change, show: Show) -> str:
 def _joint(change: JointChange, show: Show) -> str:
     was, now = show(change.was_x_in), show(change.x_in)
     moved = abs(change.x_in - change.was_x_in) > ON_MODULE_IN
-    at_jamb = f", at the jamb of {change.opening}" if change.opening else ""
-    if change.steps:
-        at_jamb = f", stepped under the lintel of {change.opening}" if change.opening else ", stepped"
+    at_jamb = f", {_aside(change)}" if _aside(change) else ""
     if change.kind == "remove":
         return f"remove the CJ at {was}"
     if change.kind == "add":
