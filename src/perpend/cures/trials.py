@@ -8,10 +8,12 @@ Glossary:
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
+from typing import Final
 
 from perpend.checks import check_wall
 from perpend.checks.registry import CODES
@@ -20,9 +22,10 @@ from perpend.cures.classify import reach
 from perpend.findings import Finding, Severity
 from perpend.model import Change, Changes, JointChange
 from perpend.slotted import dataclass
-from perpend.units import ON_MODULE_IN
+from perpend.units import ON_MODULE_IN, SAME_IN
 
-_BEYOND = 2
+_EVERYWHERE: Final = (-math.inf, math.inf)
+_BEYOND: Final = 2
 """Joints that stay on either side of a trial's changes, within its zone."""
 
 Key = tuple[str, str, tuple[tuple[float, float], ...]]
@@ -62,14 +65,20 @@ class Trials:
             after = self.judged(dict.fromkeys(chain.from_iterable(trials[n].changes for n in batch)))
             for n in batch:
                 zone = self.zone(trials[n].changes)
-                new = [f for f in self.new(after) if _within(f, zone)]
-                answers[n] = not new and self.is_gone(trials[n].finding, after)
+                answers[n] = self.is_gone(trials[n].finding, after) and self._no_worse(after, zone)
         return answers
 
     def confirms(self, finding: Finding, changes: Changes) -> bool:
         """Say whether changes of any kind cure a finding and make no new one, anywhere in the wall."""
         after = self.judged(changes)
-        return self.is_gone(finding, after) and not self.new(after)
+        return self.is_gone(finding, after) and self._no_worse(after, _EVERYWHERE)
+
+    def _no_worse(self, after: Sequence[Finding], zone: tuple[float, float]) -> bool:
+        """Say whether a zone of the changed wall has no new finding and lacks no more joints than before."""
+        if any(_within(f, zone) for f in self.new(after)):
+            return False
+        before = self.wall.report.findings
+        return _lacking(after, zone) <= _lacking(before, zone)
 
     def is_gone(self, finding: Finding, after: Sequence[Finding]) -> bool:
         """Say whether a finding is not among those of the changed wall."""
@@ -104,8 +113,8 @@ class Trials:
         low, high = reach(changes)
         left = bisect_left(self._feet, low) - _BEYOND
         right = bisect_right(self._feet, high) + _BEYOND - 1
-        first = self._feet[left] if left >= 0 else float("-inf")
-        last = self._feet[right] if right < len(self._feet) else float("inf")
+        first = self._feet[left] if left >= 0 else -math.inf
+        last = self._feet[right] if right < len(self._feet) else math.inf
         return first, last
 
     def _apart(self, trials: Sequence[Trial]) -> Iterator[list[int]]:
@@ -131,6 +140,15 @@ def key_of(finding: Finding) -> Key:
 
 def _kind_of(finding: Finding) -> tuple[str, str, str]:
     return (finding.code, finding.opening, finding.handle)
+
+
+def _lacking(findings: Sequence[Finding], zone: tuple[float, float]) -> int:
+    """Count what is required of joints; a panel counts for every joint that it lacks."""
+    return sum(
+        max(1, math.ceil((f.measured_in - SAME_IN) / f.limit_in) - 1) if f.measured_in and f.limit_in else 1
+        for f in findings
+        if f.severity is Severity.REQUIRED and CODES[f.code].by_joints and _within(f, zone)
+    )
 
 
 def _within(finding: Finding, zone: tuple[float, float]) -> bool:
