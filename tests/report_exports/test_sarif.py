@@ -13,7 +13,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from perpend.findings import CODES
+from perpend.checks.registry import CODES
 from perpend.report.results_document import NotTestedEntry, Results
 from perpend.report.sarif import SCHEMA_URI, sarif_log, sarif_text
 from sheet.sample_sheets import HOSTILE, clean, review, run_of, shop, wing
@@ -85,7 +85,10 @@ def test_a_finding_carries_its_rule_level_place_and_numbers() -> None:
     assert (properties["measured"], properties["limit"]) == ("27'-8\"", "25'-0\"")
     assert properties["source"]["document"] == "TEK 10-2C (2010)"
     assert properties["handle"] == "3F"
-    assert "Cure: Add a joint" in result["message"]["text"]
+    assert "Cure: Add a CJ" in result["message"]["text"]
+    assert result["properties"]["complies"] is True
+    (change,) = result["properties"]["changes"]
+    assert (change["kind"], change["x_in"], change["path"]) == ("add", 396.0, [(396.0, 0.0), (396.0, 200.0)])
     assert result["partialFingerprints"] == {"perpend/v1": results.walls[0].findings[0].fingerprint}
     assert "suppressions" not in result
 

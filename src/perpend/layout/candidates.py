@@ -83,13 +83,13 @@ class Lost:
         opening: index of the opening, or None when a forced place is lost.
         sides: as in `Requirement`.
         place: the place.
-        blocked_by: what stands in the way.
+        in_the_way: tags of openings, or parts of the wall.
     """
 
     opening: int | None
     sides: tuple[Side, ...] = ()
     place: Place | None = None
-    blocked_by: str = ""
+    in_the_way: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +193,7 @@ def _straight(basis: WallBasis, outs: KeepOuts) -> Iterator[Candidate]:
 
 
 def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tuple[int, Side], str]]:
-    """Return the jamb candidates, and for every jamb that can't have one the reason."""
+    """Return the jamb candidates, and for every jamb that can't have one what is in the way."""
     found: list[Candidate] = []
     blocked: dict[tuple[int, Side], str] = {}
     sides: tuple[Side, Side] = ("left", "right")
@@ -234,16 +234,16 @@ def _chain_line(basis: WallBasis, chain: tuple[int, ...], side: Side) -> Line:
 
 
 def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int, ...]) -> str:
-    """Say why a jamb joint can't be built, or return an empty string."""
+    """Say what leaves a jamb joint no room: an opening's tag, or a part of the wall; empty where nothing."""
     if line.lo <= SAME or line.hi >= to_ticks(basis.wall.length_in) - SAME:
-        return "it would run out of the wall's end"
+        return "the wall's end"
     if any(_least_top(basis.wall, x0, x1) <= y + SAME for x0, x1, y in line.slips):
-        return "its step would run out of the wall's top"
+        return "the wall's top"
     if _too_near_corner(basis, line.lo, line.hi):
-        return "it would stand too near to the corner"
+        return "the corner"
     for other in outs.hit_by(line.lo, line.hi):
         if other not in chain:
-            return f"it would stand too near to {basis.openings[other].opening.tag}"
+            return basis.openings[other].opening.tag
     return ""
 
 
@@ -255,7 +255,7 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
         line = candidate.line
         cut = _cuts(basis.openings, line)
         if cut is not None:
-            lost.append(Lost(None, place=candidate.place, blocked_by=basis.openings[cut].opening.tag))
+            lost.append(Lost(None, place=candidate.place, in_the_way=(basis.openings[cut].opening.tag,)))
             continue
         serves = frozenset(_served(basis.openings, line))
         near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
@@ -364,14 +364,14 @@ def _requirements(
             if able:
                 found.append(Requirement(i, sides, tuple(able)))
             else:
-                why = "; ".join(dict.fromkeys(blocked.get((i, side), "") for side in sides))
-                lost.append(Lost(i, sides, blocked_by=why))
+                why = dict.fromkeys(blocked[i, side] for side in sides if (i, side) in blocked)
+                lost.append(Lost(i, sides, in_the_way=tuple(why)))
         if rule.near_within_in is not None:
             able = sorted(_near(rule, rule.near_within_in, candidates))
             if able:
                 found.append(Requirement(i, (), tuple(able)))
             else:
-                lost.append(Lost(i, blocked_by="no station near it is free"))
+                lost.append(Lost(i))
     return tuple(found), tuple(lost)
 
 

@@ -1,5 +1,18 @@
 """The plain things perpend thinks in: walls, openings, joints, panels. No file, no rule."""
 
+from perpend.model.cure import (
+    Advice,
+    AdviceKey,
+    BeamChange,
+    Blocked,
+    Change,
+    Changes,
+    Cure,
+    JointChange,
+    JointChangeKind,
+    Treat,
+    UseMethod,
+)
 from perpend.model.elevation import (
     BondBeam,
     DrawnJoint,
@@ -35,10 +48,17 @@ from perpend.model.plan import (
 )
 
 __all__ = [
+    "Advice",
+    "AdviceKey",
     "Bar",
+    "BeamChange",
+    "Blocked",
     "BondBeam",
     "Box",
+    "Change",
+    "Changes",
     "Cost",
+    "Cure",
     "DrawnJoint",
     "Elevation",
     "EndCondition",
@@ -46,6 +66,8 @@ __all__ = [
     "HeightBasis",
     "HorizontalReinforcement",
     "Joint",
+    "JointChange",
+    "JointChangeKind",
     "JointKind",
     "Limits",
     "Lintel",
@@ -64,8 +86,10 @@ __all__ = [
     "Source",
     "Standing",
     "Support",
+    "Treat",
     "Treatment",
     "TreatmentOf",
+    "UseMethod",
     "Wall",
     "WallPlan",
     "lowest_height",

@@ -4,12 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.joint_cures import to_place
 from perpend.checks.measure.judged_wall import JudgedWall, stands_at
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Finding, finding
+from perpend.findings import Extent, Finding, Rule, WaiverMeaning
 from perpend.model import EndCondition, Place, PlaceKind
 from perpend.units import ON_MODULE_IN
+
+_TITLES = {
+    PlaceKind.HEIGHT_CHANGE: "The wall changes height without a joint",
+    PlaceKind.THICKNESS_CHANGE: "The wall changes thickness without a joint",
+    PlaceKind.PILASTER: "A pilaster has no joint",
+    PlaceKind.INTERSECTION: "An intersecting wall has no joint",
+    PlaceKind.FOUNDATION_JOINT: "A movement joint of the foundation goes on without one",
+    PlaceKind.ADJOINING_WALL: "Two walls that adjoin have no joint between them",
+}
+_BY_KIND = {
+    kind: Rule(f"no-joint-at-{kind}", title, mark=Extent.STATION, waiver=WaiverMeaning.PLACE)
+    for kind, title in _TITLES.items()
+}
+RULES = tuple(_BY_KIND.values())
 
 _MARKED = {
     PlaceKind.THICKNESS_CHANGE: "changes of thickness",
@@ -37,7 +50,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
         here = [p for p in places if p.kind is kind]
         bare = tuple(_bare(wall, p) for p in here if not _has_joint(wall, p))
         untested = f"the drawing marks no {_MARKED[kind]}" if kind in _MARKED and not here else ""
-        yield Verdict(f"no-joint-at-{kind}", len(here), bare, untested)
+        yield Verdict(_BY_KIND[kind].code, len(here), bare, untested)
     yield _adjoining(wall)
 
 
@@ -48,7 +61,7 @@ def _has_joint(wall: JudgedWall, place: Place) -> bool:
 
 def _adjoining(wall: JudgedWall) -> Verdict:
     """The joint between two walls is drawn once: it belongs to the wall on its left."""
-    rule = f"no-joint-at-{PlaceKind.ADJOINING_WALL}"
+    rule = _BY_KIND[PlaceKind.ADJOINING_WALL].code
     if wall.basis.right_end is not EndCondition.JOINT:
         return Verdict(rule, 0)
     if "right" in wall.ends:
@@ -65,16 +78,12 @@ def _bare(wall: JudgedWall, place: Place) -> Finding:
         here = next(t for t in wall.tracks if abs(t.foot_x - place.x_in) <= ON_MODULE_IN)
         does = "steps aside and does not stand" if here.lo < here.hi else "does not stand"
         has, nearest = f"the joint there {does} over the wall's whole height", None
-    return finding(
-        f"no-joint-at-{place.kind}",
+    return _BY_KIND[place.kind].finding(
         f"{wall.tag} {WHAT[place.kind]} at {at(place.x_in)} without a joint: {has}.",
         wall=wall.tag,
         measured_in=nearest,
         limit_in=None if nearest is None else 0.0,
         source=next(iter(wall.basis.source_of(place.kind)), None),
         at=(wall.spot(place.x_in),),
-        cure=to_place(wall, place.x_in)
-        if place.kind is not PlaceKind.ADJOINING_WALL
-        else f"Stand a joint at {at(place.x_in)}.",
         handle=place.handle,
     )
