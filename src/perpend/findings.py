@@ -14,13 +14,12 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import Final
 
 from perpend.model import Point, Source
-from perpend.slotted import dataclass
 
 _GRID_OFFSET_IN: Final = 1 / 32
 """Fingerprints put places on a grid of whole inches whose lines lie 1/32 in. below them: no multiple

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Generator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -19,7 +19,6 @@ from perpend.batch.run_record import counts, growing_record, load_record, record
 from perpend.batch.worker_pool import LocalProcesses, MakeExecutor, do_all
 from perpend.errors import INTERRUPTED, InputError
 from perpend.jobs.output_places import check_place
-from perpend.slotted import dataclass
 
 Watch = Callable[[Outcome], None]
 """Told of each outcome as it comes."""

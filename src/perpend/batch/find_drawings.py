@@ -11,6 +11,7 @@ import os
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from enum import Enum, auto
 from fnmatch import fnmatch
 from pathlib import Path
@@ -19,7 +20,6 @@ from typing import Final
 from perpend.batch.orders import Order
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
-from perpend.slotted import dataclass
 
 ENDINGS: Final = {"annotate": "annotated", "check": "checked"}
 """What each command adds to a drawing's name."""

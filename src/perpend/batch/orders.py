@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
-
-from perpend.slotted import dataclass
 
 
 class State(StrEnum):

@@ -11,13 +11,13 @@ import itertools
 import math
 from bisect import bisect_left
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from perpend.checks.measure.judged_wall import JudgedWall, panel_between
 from perpend.checks.measure.keep_outs import Clash, clash_with
 from perpend.checks.measure.track_geometry import Piece, Track, under
 from perpend.checks.measure.tracks import SIDES, away, jamb
 from perpend.model import EndCondition, Side, Treatment
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, off_module
 
 _MOST_LINES = 100

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from perpend.checks.candidate_stations import Stretch, open_stations, standing_at
@@ -16,7 +16,6 @@ from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan, panel_betw
 from perpend.checks.measure.track_geometry import Track, under
 from perpend.checks.missing_joints import NewJoint, Ways, bare_jambs, bare_places
 from perpend.model import EndCondition
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, to_ticks
 
 

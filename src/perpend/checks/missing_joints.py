@@ -7,6 +7,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from perpend.checks.candidate_stations import clash_at, first_clash, free_jambs, jambs_beside, stepped_at
@@ -14,7 +15,6 @@ from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan, stands_at
 from perpend.checks.measure.track_geometry import Piece, Track
 from perpend.checks.measure.tracks import SIDES, away, bearing, jamb
 from perpend.model import OpeningRule, Side
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, same
 
 

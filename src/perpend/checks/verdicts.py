@@ -7,10 +7,10 @@ it could not look where it should have.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from perpend.findings import Finding, Severity
 from perpend.model import Panel
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

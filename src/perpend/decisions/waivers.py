@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Annotated
@@ -25,7 +25,6 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 from perpend.errors import InputError
 from perpend.findings import Finding, Waived, finding
 from perpend.rulebook.validation_words import explain, read_toml_text
-from perpend.slotted import dataclass
 
 _FINGERPRINT = re.compile(r"[0-9a-f]{16}")
 

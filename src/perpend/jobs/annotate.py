@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -28,7 +28,6 @@ from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -38,7 +38,6 @@ from perpend.report.sarif import sarif_text
 from perpend.report.sheet import write_sheet
 from perpend.rulebook import RuleBook, WallBasis, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from perpend.dxf.insert.cleaning import clean_drawing
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.jobs.output_places import output_path
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

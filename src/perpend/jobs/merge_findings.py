@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.checks import RuleRun, check_wall, joints_from_drawn
 from perpend.findings import Finding, Severity, reweighed
 from perpend.model import WallPlan
 from perpend.rulebook import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import same
 
 _DRAWN_BEFORE: Final = ("reinforcement-through-joint", "bond-beam-not-debonded")

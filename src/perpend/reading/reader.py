@@ -6,7 +6,7 @@ import hashlib
 import math
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -49,7 +49,6 @@ from perpend.reading.walls.wall_faces import (
     refuse_open_outlines,
     remarks_on_overlaps,
 )
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, format_length
 
 _LISTED: Final = 40

@@ -8,6 +8,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Final, Literal
 
 from perpend import __version__
@@ -29,7 +30,6 @@ from perpend.report.results_document import (
 )
 from perpend.rulebook import Arching, RuleBook
 from perpend.settings.method_variants import Variant
-from perpend.slotted import dataclass
 
 COUNTED: Final = (
     "Joints: those within the wall and at its ends; feet of joint follow each joint up the wall, steps "

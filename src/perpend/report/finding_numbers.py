@@ -7,9 +7,9 @@ rule requires comes before advice, in every list that is made from them.
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 
 from perpend.report.results_document import FindingEntry, Results, WallEntry
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

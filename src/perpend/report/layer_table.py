@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -11,7 +12,6 @@ from perpend.reading import MODELSPACE, Role
 from perpend.reading.survey.layer_survey import LayerRow, LayerSurvey
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Part, described
 from perpend.report.summary import Line, wrapped
-from perpend.slotted import dataclass
 
 _NAME = 26
 _ROLE = 23

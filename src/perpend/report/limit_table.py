@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from perpend import __version__
@@ -19,7 +20,6 @@ from perpend.report.spacing_words import governing_words
 from perpend.report.summary import WIDTH, Line, cite, labelled, wrapped
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.rulebook.rule_book import RuleBook
-from perpend.slotted import dataclass
 from perpend.units import format_both, format_length
 
 

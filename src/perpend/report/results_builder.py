@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from perpend import __version__
@@ -51,7 +52,6 @@ from perpend.report.results_document import (
 )
 from perpend.rulebook.rule_book import RuleBook
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from perpend.layout.nearest_layout import NearestLayout

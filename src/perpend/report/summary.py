@@ -9,6 +9,7 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
 
@@ -26,7 +27,6 @@ from perpend.report.results_document import (
     WrittenEntry,
 )
 from perpend.report.spacing_words import corner_words, governing_words, range_words
-from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_both, format_length, same
 
 WIDTH: Final = 100

@@ -6,12 +6,12 @@ Glossary:
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
 from perpend.model import Source
 from perpend.rulebook.rule_book import RuleBook, value
-from perpend.slotted import dataclass
 
 ThermalChoice = Literal["printed", "code"]
 

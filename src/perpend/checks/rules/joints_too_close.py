@@ -10,6 +10,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from perpend.checks.candidate_stations import needless, stations_beside
 from perpend.checks.measure.joint_assignment import jamb_for_joint, place_for_joint
@@ -19,7 +20,6 @@ from perpend.checks.measure.track_geometry import Track, under
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, finding
 from perpend.model import EndCondition, Side
-from perpend.slotted import dataclass
 from perpend.units import off_module
 
 CODE = "joints-too-close"

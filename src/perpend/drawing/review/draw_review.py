@@ -7,6 +7,7 @@ and the marks keep off them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from ezdxf.document import Drawing
 
@@ -37,7 +38,6 @@ from perpend.dxf.text_metrics import plain, text_width
 from perpend.findings import CODES, Finding
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Path, WallPlan
-from perpend.slotted import dataclass
 from perpend.units import format_length
 
 FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (

@@ -8,6 +8,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.drawing.page.drafting_style import VIOLATION
 from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
@@ -29,7 +30,6 @@ from perpend.drawing.review.mark_shapes import (
 from perpend.dxf.text_metrics import halved, plain
 from perpend.findings import Finding, Severity
 from perpend.model import Box, Path, Point
-from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, same
 
 STRETCHES = frozenset({"panel-too-long"})

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from perpend.dxf.insert.atomic_file import refuse_same_file, whole_file
 from perpend.dxf.insert.take_out import StripResult, carries_ours, strip_ours
 from perpend.dxf.load import load_bytes, load_drawing
 from perpend.dxf.xdata import APPLICATION
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,14 +13,13 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.dxf.insert.byte_edits import Edit, apply_edits
 from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags, record_heads
 from perpend.dxf.insert.text_map import TextMap, map_text
 from perpend.dxf.insert.undo_record import Imprint
-from perpend.slotted import dataclass
 
 _XDATA_OF: Final = 1001
 _FIRST_XDATA: Final = 1000

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.dxf.entity_points import Origin
@@ -12,7 +13,6 @@ from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import EndCondition, Frame, Point, Treatment
 from perpend.reading.gather.entities import RawText
 from perpend.reading.reading_options import ReadingOptions, Role, matches
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -12,7 +12,7 @@ import itertools
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import LoadedDrawing
@@ -27,7 +27,6 @@ from perpend.reading.reading_words import walls_named
 from perpend.reading.survey.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
 from perpend.reading.survey.unassigned_lines import silent_pieces
 from perpend.reading.walls.wall_faces import Face
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)
