@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from perpend.clean_text import visible
+
 INTERRUPTED: Final = 130
 """Exit code of a run that was stopped, as shells count a Ctrl-C."""
 
@@ -12,6 +14,9 @@ class PerpendError(Exception):
     """Base of every error that perpend raises on purpose; its text is one clear sentence."""
 
     exit_code: int = 3
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(visible(sentence))
 
 
 class InputError(PerpendError):

@@ -13,8 +13,8 @@ import pytest
 
 from batch.material import save_good
 from cli.harness import perpend
-from perpend.batch import BatchOptions, BatchReport, run_batch
 from perpend.errors import InputError
+from perpend.folders import BatchOptions, BatchReport, run_batch
 
 
 def checked(place: Path, **options: Any) -> BatchReport:  # noqa: ANN401

@@ -15,10 +15,10 @@ from types import FrameType
 import pytest
 
 from batch.material import half_written, hearing_interrupts
-from perpend.batch import BatchOptions, BatchReport, Outcome, State, interrupts, run_batch, worker_pool
-from perpend.batch.find_drawings import find_orders
-from perpend.batch.interrupts import StopWish, listening
-from perpend.batch.orders import Order
+from perpend.folders import BatchOptions, BatchReport, Outcome, State, interrupts, run_batch, worker_pool
+from perpend.folders.find_drawings import find_orders
+from perpend.folders.interrupts import StopWish, listening
+from perpend.folders.orders import Order
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals of Unix")
 

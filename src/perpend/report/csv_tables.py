@@ -14,6 +14,7 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from perpend.clean_text import neutral_cell
 from perpend.model import Point
 from perpend.report.finding_numbers import Numbered, difference, numbered
 from perpend.report.results_document import JointEntry, Results, SourceEntry, WallEntry
@@ -64,9 +65,6 @@ JOINT_COLUMNS: Final = (
     "unverified",
     "handle",
 )
-
-CSV_ENCODING: Final = "utf-8-sig"
-"""With a byte-order mark, without which a spreadsheet takes an ä for letters of its own system."""
 
 Cell = str | float | int | None
 
@@ -178,5 +176,5 @@ def _cell(value: Cell) -> str:
     if value is None:
         return ""
     if isinstance(value, str):
-        return f"'{value}" if value[:1] in "=+-@\t\r" and value else value
+        return neutral_cell(value)
     return _number(value)

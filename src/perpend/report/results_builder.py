@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-from perpend import __version__
 from perpend.checks import RuleRun
 from perpend.findings import Finding
 from perpend.model import (
@@ -52,6 +51,7 @@ from perpend.report.results_document import (
 )
 from perpend.rulebook.rule_book import RuleBook
 from perpend.rulebook.wall_basis import WallBasis
+from perpend.version import __version__
 
 if TYPE_CHECKING:
     from perpend.layout.nearest_layout import NearestLayout

@@ -17,9 +17,9 @@ from fnmatch import fnmatch
 from pathlib import Path
 from typing import Final
 
-from perpend.batch.orders import Order
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
+from perpend.folders.orders import Order
 
 ENDINGS: Final = {"annotate": "annotated", "check": "checked"}
 """What each command adds to a drawing's name."""

@@ -10,16 +10,15 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from perpend.batch.orders import Order, Outcome, State
-from perpend.batch.resource_limits import confined
-from perpend.batch.run_record import fingerprint, hash_of
-from perpend.batch.thumbnail import thumbnail
 from perpend.errors import InputError, InternalError, NoElevationError, PerpendError
+from perpend.folders.orders import Order, Outcome, State
+from perpend.folders.resource_limits import confined
+from perpend.folders.run_record import fingerprint, hash_of
+from perpend.folders.thumbnail import thumbnail
 from perpend.model import GraveDoubt
 
 if TYPE_CHECKING:
-    from perpend.jobs.annotate import AnnotateOutcome
-    from perpend.jobs.check import CheckOutcome
+    from perpend.jobs.request import DrawingOutcome
     from perpend.model import WallPlan
     from perpend.report import Results
     from perpend.report.results_document import FindingEntry, JointEntry
@@ -60,28 +59,17 @@ def _beside_its_name(order: Order, sentence: str) -> str:
     return f"it{said}" if said.startswith(" ") else said[1:].lstrip()
 
 
-def _loaded(order: Order) -> Callable[[], AnnotateOutcome | CheckOutcome]:
+def _loaded(order: Order) -> Callable[[], DrawingOutcome]:
     """Return the job of an order, and load what it needs, and no more.
 
     On a busy machine, or from a slow disk, loading takes seconds; done before the limits are set it costs
     no drawing its time.
     """
-    job: Callable[..., AnnotateOutcome | CheckOutcome]
     if order.command == "check":
-        from perpend.jobs.check import check
-
-        job = partial(check, propose=order.propose)
+        from perpend.jobs.check import check as job
     else:
         from perpend.jobs.annotate import annotate as job
-    return partial(
-        job,
-        order.source,
-        output=order.target,
-        settings=order.settings,
-        results=order.results,
-        sheet=order.sheet,
-        overwrite=order.overwrite,
-    )
+    return partial(job, order.request)
 
 
 def _without_elevation(order: Order, error: NoElevationError) -> Outcome:
@@ -97,7 +85,7 @@ def _without_elevation(order: Order, error: NoElevationError) -> Outcome:
     )
 
 
-def _do(order: Order, job: Callable[[], AnnotateOutcome | CheckOutcome]) -> Outcome:
+def _do(order: Order, job: Callable[[], DrawingOutcome]) -> Outcome:
     mark = _mark(order)
     standing = _standing(order, mark)
     if standing is not None:
