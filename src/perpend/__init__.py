@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from perpend.report.layer_table import LayersResults
     from perpend.report.limit_table import LimitsResults
     from perpend.report.results_document import FindingEntry as Finding
+    from perpend.report.text_lines import Line
 
 __all__ = [
     "BatchOutcome",
@@ -39,6 +40,7 @@ __all__ = [
     "InternalError",
     "LayersResults",
     "LimitsResults",
+    "Line",
     "PerpendError",
     "Results",
     "__version__",
@@ -61,6 +63,7 @@ _HOME = {
     "Finding": "perpend.report.results_document",
     "LayersResults": "perpend.report.layer_table",
     "LimitsResults": "perpend.report.limit_table",
+    "Line": "perpend.report.text_lines",
     "Results": "perpend.report",
 }
 """Where a name is at home that is not a function of `perpend.api`."""

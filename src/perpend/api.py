@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from perpend.jobs.request import DrawingOutcome, Request, SideOutputs
 
@@ -211,6 +211,9 @@ def limits(
     method: str | None = None,
     units: str | None = None,
     ccc: float | None = None,
+    shrinkage: float | None = None,
+    temperature_drop_f: float | None = None,
+    thermal: Literal["printed", "code"] = "printed",
     rulebook: str | None = None,
     settings: AnyPath | None = None,
 ) -> LimitsResults:
@@ -221,6 +224,9 @@ def limits(
         method: as the rule book names it; None takes the settings' default.
         units: ``full-height`` or ``half-high``; None takes the settings' default.
         ccc: crack control coefficient, in/in, engineered method only.
+        shrinkage: drying shrinkage of the units, in/in; with `temperature_drop_f` instead of `ccc`.
+        temperature_drop_f: greatest drop of temperature, °F.
+        thermal: the thermal coefficient printed with the method, or the building code's (recalled, not seen).
         rulebook: key of the rule book; None takes the settings'.
         settings: a settings file; None takes the defaults.
 
@@ -230,7 +236,17 @@ def limits(
     """
     from perpend.jobs.limits import limits_at
 
-    return limits_at(height, method=method, units=units, ccc=ccc, rulebook=rulebook, settings=_path(settings))
+    return limits_at(
+        height,
+        method=method,
+        units=units,
+        ccc=ccc,
+        shrinkage=shrinkage,
+        temperature_drop_f=temperature_drop_f,
+        thermal=thermal,
+        rulebook=rulebook,
+        settings=_path(settings),
+    )
 
 
 def batch(

@@ -12,14 +12,17 @@ Glossary:
 from __future__ import annotations
 
 import hashlib
+import itertools
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
-from typing import Final
+from typing import Final, TypeVar
 
 from perpend.model import Point, Source
+
+T = TypeVar("T")
 
 _GRID_OFFSET_IN: Final = 1 / 32
 """Fingerprints put places on a grid of whole inches whose lines lie 1/32 in. below them: no multiple
@@ -178,6 +181,23 @@ def finding(
     """
     weight = CODES[code].severity if severity is None else severity
     return Finding(code, message, weight, wall, measured_in, limit_in, source, at, cure, handle, opening)
+
+
+def numbered(
+    found: Iterable[T], severity: Callable[[T], str], after: tuple[int, int] = (0, 0)
+) -> list[tuple[str, T]]:
+    """Number findings: V1, V2, ... for what a rule requires, then A1, A2, ... for advice.
+
+    Args:
+        found: findings, or what stands for them, in the order of their walls.
+        severity: tells how much one weighs.
+        after: greatest V and A numbers that are on the sheet already.
+    """
+    violations, advice = (itertools.count(greatest + 1) for greatest in after)
+    weighed = [(item, severity(item) == Severity.REQUIRED) for item in found]
+    return [(f"V{next(violations)}", item) for item, required in weighed if required] + [
+        (f"A{next(advice)}", item) for item, required in weighed if not required
+    ]
 
 
 def reweighed(findings: Iterable[Finding], severities: Mapping[str, str]) -> tuple[Finding, ...]:

@@ -182,7 +182,7 @@ def test_what_is_refused_leaves_nothing_behind(tmp_path: Path) -> None:
         ("-o", drawing, "is the drawing that is read"),
         ("--waivers", tmp_path / "none.toml", "none.toml"),
         ("--waivers", broken, "sixteen hexadecimal digits"),
-        ("--sarif", tmp_path / "n-checked.dxf", "named for the drawing and for the sarif"),
+        ("--sarif", tmp_path / "n-checked.dxf", "n-checked.dxf is no name for a SARIF file"),
     ]
     for option, value, said in cases:
         ending = perpend("check", drawing, option, value)

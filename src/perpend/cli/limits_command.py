@@ -12,12 +12,16 @@ from perpend.cli.terminal import end_with
 EPILOG = opt.examples(
     'perpend limits --height "16\'-8\\""',
     "perpend limits --height 5080mm --method engineered --ccc 0.0015",
+    "perpend limits --height 12ft --method engineered --shrinkage 0.00045 --temperature-drop 140",
     "perpend limits --height 13.5ft --units half-high --json",
 )
 _HEIGHT = "Height of the wall: 16'-8\", 16.67ft, 200in, 5.08m or 5080mm."
 _METHOD = "Default: the settings', or empirical."
 _UNITS = "Height of the units. Default: the settings', or full-height."
 _CCC = "Crack control coefficient, in/in, for the engineered method: 0.0010 to 0.0015."
+_SHRINKAGE = "Drying shrinkage of the units, in/in; with --temperature-drop it adds the coefficient up."
+_DROP = "Greatest drop of temperature, degrees Fahrenheit; with --shrinkage."
+_THERMAL = "Thermal coefficient: printed with the method, or the building code's (recalled, not seen)."
 _RULEBOOK = "Rule book. Default: the settings', or us-cmu."
 _SETTINGS = "Settings file whose defaults count."
 
@@ -27,10 +31,25 @@ def limits(
     method: Annotated[opt.Method | None, opt.option("--method", help=_METHOD)] = None,
     units: Annotated[opt.Units | None, opt.option("--units", help=_UNITS)] = None,
     ccc: Annotated[float | None, opt.option("--ccc", help=_CCC)] = None,
+    shrinkage: Annotated[float | None, opt.option("--shrinkage", metavar="STRAIN", help=_SHRINKAGE)] = None,
+    temperature_drop: Annotated[
+        float | None, opt.option("--temperature-drop", metavar="DEGREES", help=_DROP)
+    ] = None,
+    thermal: Annotated[opt.Thermal, opt.option("--thermal", help=_THERMAL)] = opt.Thermal.PRINTED,
     rulebook: Annotated[str | None, opt.option("--rulebook", metavar="KEY", help=_RULEBOOK)] = None,
     settings: Annotated[Path | None, opt.option("--settings", metavar="FILE.toml", help=_SETTINGS)] = None,
     as_json: opt.AsJson = False,
 ) -> None:
     """Show how far apart joints may be in a wall of a given height, and by which source."""
-    found = perpend.limits(height, method=method, units=units, ccc=ccc, rulebook=rulebook, settings=settings)
+    found = perpend.limits(
+        height,
+        method=method,
+        units=units,
+        ccc=ccc,
+        shrinkage=shrinkage,
+        temperature_drop_f=temperature_drop,
+        thermal="code" if thermal is opt.Thermal.CODE else "printed",
+        rulebook=rulebook,
+        settings=settings,
+    )
     end_with(found, as_json)

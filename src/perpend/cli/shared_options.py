@@ -30,6 +30,13 @@ class Units(StrEnum):
     HALF_HIGH = "half-high"
 
 
+class Thermal(StrEnum):
+    """Which thermal coefficient adds to a crack control coefficient."""
+
+    PRINTED = "printed"
+    CODE = "code"
+
+
 class DrawingUnits(StrEnum):
     """Length unit of a drawing."""
 

@@ -10,7 +10,7 @@ import os
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NoReturn, TextIO
+from typing import Any, Final, NoReturn, TextIO
 
 import typer
 
@@ -18,9 +18,6 @@ import perpend
 from perpend.clean_text import visible
 from perpend.cli.shared_options import CLEAN, VIOLATIONS
 from perpend.errors import InputError
-
-if TYPE_CHECKING:
-    from perpend.report.text_lines import Line
 
 _STYLES: Final = {
     "title": "bold",
@@ -81,7 +78,7 @@ def warn(sentence: str) -> None:
         print(f"perpend: {visible(sentence)}", file=sys.stderr)
 
 
-def show(lines: Iterable[Line]) -> None:
+def show(lines: Iterable[perpend.Line]) -> None:
     """Print lines; in color only on a terminal that wants it (``NO_COLOR`` and ``TERM`` count)."""
     if not _in_color():
         for line in lines:

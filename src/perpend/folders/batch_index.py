@@ -110,7 +110,8 @@ def write_sarif(place: Path, outcomes: Sequence[Outcome], orders: Sequence[Order
             found.append((order.name, Results.from_json(order.results.read_text(encoding="utf-8"))))
         except (OSError, ValueError):  # pydantic's errors are of that kind
             raise InputError(
-                f"--sarif {place} is not written: {order.results} is not as perpend wrote it; pass --force."
+                f"--sarif {place} is not written: {order.results} is not as perpend wrote it: move it away "
+                "and pass --force."
             ) from None
     undone = [f"{o.name}: {o.state}: {o.sentence}" for o in outcomes if o.state in UNDONE]
     with staged({"--sarif": place}) as where:

@@ -10,6 +10,7 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from perpend.clean_text import quoted
 from perpend.errors import InputError, InternalError, NoElevationError, PerpendError
 from perpend.folders.orders import Order, Outcome, State
 from perpend.folders.resource_limits import confined
@@ -137,14 +138,19 @@ def _refuse_work_of_others(order: Order) -> None:
     Raises:
         InputError: somebody has worked in it, or it was not written by perpend.
     """
+    from perpend.jobs.output_kinds import DRAWING, RESULTS, SHEET
     from perpend.jobs.output_places import holds_work
 
-    if not order.overwrite and holds_work(order.target):
-        raise InputError(
-            f"{order.target.name} is not as perpend wrote it (somebody has worked in it, or made it): it is "
-            f"kept, and the drawing is not done. Move it away, put it in the place of {order.source.name} to "
-            "keep what was added to it, or pass --overwrite to replace it."
-        )
+    if order.overwrite:
+        return
+    for path, kind in ((order.target, DRAWING), (order.results, RESULTS), (order.sheet, SHEET)):
+        if holds_work(path, kind):
+            to_keep = f"put it in the place of {quoted(order.source.name)} to keep what was added to it, "
+            raise InputError(
+                f"{quoted(path.name)} is not as perpend wrote it (somebody has worked in it, or made it): it "
+                f"is kept, and the drawing is not done. Move it away, {to_keep if kind is DRAWING else ''}or "
+                "pass --overwrite to replace it."
+            )
 
 
 def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Outcome:
