@@ -43,7 +43,7 @@ def test_the_example_of_the_documents_runs(tmp_path: Path) -> None:
     )
     assert done.stderr == ""
     first, *_, last = done.stdout.splitlines()
-    assert re.fullmatch(r"W1: [1-9][0-9]* joints, at most [0-9.]+ in\. apart", first)
+    assert re.fullmatch(r"W[0-9]: [1-9][0-9]* joints, at most [0-9.]+ in\. apart", first)
     assert last == "A wall of 16'-8\": at most 300 in.", "25 ft, the cap of the empirical method"
     assert sorted(p.name for p in tmp_path.iterdir()) == [
         "shopfront-south.dxf",
