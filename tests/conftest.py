@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from perpend.jobs.gc_tuning import collect_rarely
+from perpend.gc_tuning import collect_rarely
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser

@@ -1,3 +1,89 @@
-"""perpend: control joints for masonry wall elevations in DXF."""
+"""perpend: control joints for masonry wall elevations in DXF.
 
-__version__ = "0.1.0"
+    import perpend
+
+    outcome = perpend.annotate("north.dxf", results="north.json")
+    for finding in outcome.results.all_findings:
+        print(finding.code, finding.message)
+
+Importing it is quick: what does the work is loaded when it is first asked for. docs/api.md has the rest.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from perpend.errors import InputError, InternalError, PerpendError
+from perpend.version import __version__
+
+if TYPE_CHECKING:
+    from perpend.api import annotate, batch, check, clean, compare, details, layers, limits, spec, text_of
+    from perpend.folders import BatchReport
+    from perpend.folders import Outcome as BatchOutcome
+    from perpend.jobs.clean import CleanOutcome
+    from perpend.jobs.request import DrawingOutcome
+    from perpend.report import Results
+    from perpend.report.comparison import CompareResults
+    from perpend.report.layer_table import LayersResults
+    from perpend.report.limit_table import LimitsResults
+    from perpend.report.results_document import FindingEntry as Finding
+    from perpend.report.text_lines import Line
+
+__all__ = [
+    "BatchOutcome",
+    "BatchReport",
+    "CleanOutcome",
+    "CompareResults",
+    "DrawingOutcome",
+    "Finding",
+    "InputError",
+    "InternalError",
+    "LayersResults",
+    "LimitsResults",
+    "Line",
+    "PerpendError",
+    "Results",
+    "__version__",
+    "annotate",
+    "batch",
+    "check",
+    "clean",
+    "compare",
+    "details",
+    "layers",
+    "limits",
+    "spec",
+    "text_of",
+]
+
+_HOME = {
+    "BatchOutcome": "perpend.folders",
+    "BatchReport": "perpend.folders",
+    "CleanOutcome": "perpend.jobs.clean",
+    "CompareResults": "perpend.report.comparison",
+    "DrawingOutcome": "perpend.jobs.request",
+    "Finding": "perpend.report.results_document",
+    "LayersResults": "perpend.report.layer_table",
+    "LimitsResults": "perpend.report.limit_table",
+    "Line": "perpend.report.text_lines",
+    "Results": "perpend.report",
+}
+"""Where a name is at home that is not a function of `perpend.api`."""
+
+_CALLED_THERE = {"BatchOutcome": "Outcome", "Finding": "FindingEntry"}
+
+
+def __getattr__(name: str) -> object:
+    """Load what is asked for (PEP 562)."""
+    if name not in __all__:
+        raise AttributeError(f"module 'perpend' has no attribute {name!r}")
+    from importlib import import_module
+
+    module = import_module(_HOME.get(name, "perpend.api"))
+    value: object = getattr(module, _CALLED_THERE.get(name, name))
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -13,15 +13,17 @@ Glossary:
 from __future__ import annotations
 
 import hashlib
+import itertools
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
-from typing import Final
+from typing import Final, TypeVar
 
 from perpend.model import Cure, Point, Source
-from perpend.slotted import dataclass
+
+T = TypeVar("T")
 
 _GRID_OFFSET_IN: Final = 1 / 32
 """Fingerprints put places on a grid of whole inches whose lines lie 1/32 in. below them: no multiple
@@ -169,11 +171,28 @@ class Finding:
         """
         places = " ".join(f"{_inch(x)},{_inch(y)}" for x, y in self.at)
         text = "\n".join((self.wall, self.code, self.opening, places))
-        return hashlib.sha256(text.encode()).hexdigest()[:16]
+        return hashlib.sha256(text.encode(errors="surrogatepass")).hexdigest()[:16]
 
 
 def _inch(value: float) -> int:
     return math.floor(value + _GRID_OFFSET_IN)
+
+
+def numbered(
+    found: Iterable[T], severity: Callable[[T], str], after: tuple[int, int] = (0, 0)
+) -> list[tuple[str, T]]:
+    """Number findings: V1, V2, ... for what a rule requires, then A1, A2, ... for advice.
+
+    Args:
+        found: findings, or what stands for them, in the order of their walls.
+        severity: tells how much one weighs.
+        after: greatest V and A numbers that are on the sheet already.
+    """
+    violations, advice = (itertools.count(greatest + 1) for greatest in after)
+    weighed = [(item, severity(item) == Severity.REQUIRED) for item in found]
+    return [(f"V{next(violations)}", item) for item, required in weighed if required] + [
+        (f"A{next(advice)}", item) for item, required in weighed if not required
+    ]
 
 
 def reweighed(findings: Iterable[Finding], severities: Mapping[str, str]) -> tuple[Finding, ...]:

@@ -8,10 +8,9 @@ fields, never into their words.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
-
-from perpend.slotted import dataclass
 
 ENTITY_IGNORED: Final = "entity-ignored"
 """Code of every entity on a layer of interest that was not used; the words say why, without a full stop."""

@@ -16,12 +16,12 @@ import pytest
 from batch.material import GOOD, half_written, rows_of, save_good, save_title_sheet, stamps
 from cli.drawings import add_box, new_drawing, save_elevation
 from cli.harness import perpend, program
-from perpend.batch import BatchOptions, BatchReport, run_batch
-from perpend.batch.folder_lock import locked
-from perpend.batch.orders import Outcome, State
-from perpend.batch.run_record import growing_record, load_record, save_record
+from perpend import annotate
 from perpend.errors import InputError
-from perpend.jobs.annotate import annotate
+from perpend.folders import BatchOptions, BatchReport, run_batch
+from perpend.folders.folder_lock import locked
+from perpend.folders.orders import Outcome, State
+from perpend.folders.run_record import growing_record, load_record, save_record
 
 SAMPLES = Path(__file__).parents[2] / "sample_drawings"
 
@@ -65,7 +65,7 @@ def test_the_closing_line_tells_what_became_of_how_many(
         Outcome("h", State.FAULT),
         Outcome("i", State.NO_ELEVATION),
     )
-    monkeypatch.setattr("perpend.batch.run_batch", lambda *_, **__: BatchReport(outcomes, None))
+    monkeypatch.setattr("perpend.folders.run_batch", lambda *_, **__: BatchReport(outcomes, None))
     assert perpend("batch", tmp_path, "--out", tmp_path / "out").out == (
         "6 of 10 drawings done (1 unchanged): 1 failed by a fault of perpend, 1 refused, 1 not done, "
         "2 with 7 violations, 1 with 3 doubts of the reading, 1 with 2 remarks, 2 clean, "
@@ -169,7 +169,7 @@ def test_a_forced_run_that_is_stopped_tells_of_what_still_holds(tmp_path: Path) 
 def test_a_line_does_not_repeat_the_path_of_its_drawing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    monkeypatch.setattr("perpend.folders.LocalProcesses", ThreadPoolExecutor)
     source = tmp_path / "in"
     save_good(source, "a")
     doc = new_drawing()
@@ -248,7 +248,7 @@ def move_a_joint(drawing: Path) -> bytes:
 def test_an_output_that_somebody_worked_in_is_kept_and_told_with_a_cure(
     command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    monkeypatch.setattr("perpend.folders.LocalProcesses", ThreadPoolExecutor)
     source, out = tmp_path / "in", tmp_path / "out"
     save_good(source, "a", "b")
     words = ("batch", source, "--out", out, "--jobs", "1", *(["--check"] if command == "check" else []))
@@ -311,7 +311,7 @@ def test_a_second_run_in_one_folder_is_refused(tmp_path: Path) -> None:
     assert ending.code == 2
     assert "Another run is writing" in ending.err
     holder = (
-        "import sys, pathlib\nfrom perpend.batch.folder_lock import locked\n"
+        "import sys, pathlib\nfrom perpend.folders.folder_lock import locked\n"
         "with locked(pathlib.Path(sys.argv[1])):\n    print('held', flush=True)\n    sys.stdin.read()\n"
     )
     with subprocess.Popen(
@@ -346,8 +346,8 @@ def test_a_record_that_was_cut_off_keeps_its_whole_lines(tmp_path: Path) -> None
 def test_the_default_memory_limit_is_far_from_good_drawings(tmp_path: Path) -> None:
     """Address space is not memory, libraries reserve much of it: half the default must do for the samples."""
     script = (
-        "import sys\nfrom pathlib import Path\nfrom perpend.batch.orders import Order\n"
-        "from perpend.batch.one_drawing import do_order\n"
+        "import sys\nfrom pathlib import Path\nfrom perpend.folders.orders import Order\n"
+        "from perpend.folders.one_drawing import do_order\n"
         "def told(name, **limit):\n"
         "    places = [Path(sys.argv[1]) / f'{Path(name).stem}{end}' for end in ('.dxf', '.json', '.html')]\n"
         "    outcome = do_order(Order(name, Path(name), *places, **limit))\n"

@@ -16,7 +16,7 @@ import pytest
 
 from batch.material import half_written, save_good
 from cli.harness import perpend, program
-from perpend.batch import BatchOptions, dask_cluster, run_batch
+from perpend.folders import BatchOptions, dask_cluster, run_batch
 
 pytest.importorskip("distributed", reason="the extra perpend[cluster] is not installed")
 

@@ -19,10 +19,10 @@ import pytest
 
 from batch.material import GOOD, half_written, hearing_interrupts, rows_of, save_good, stamps
 from cli.harness import program
-from perpend.batch import BatchOptions, Outcome, State, run_batch
-from perpend.batch.find_drawings import find_orders
-from perpend.batch.orders import Order
-from perpend.batch.worker_pool import do_all
+from perpend.folders import BatchOptions, Outcome, State, run_batch
+from perpend.folders.find_drawings import find_orders
+from perpend.folders.orders import Order
+from perpend.folders.worker_pool import do_all
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals and mounts of Unix")
 as_root = pytest.mark.skipif(

@@ -14,9 +14,9 @@ import pytest
 
 from batch.material import rows_of, save_doubtful, save_good
 from cli.drawings import add_box, add_text, new_drawing, save_elevation
-from perpend.batch import BatchOptions, BatchReport, run_batch
+from perpend import annotate
 from perpend.errors import InputError
-from perpend.jobs.annotate import annotate
+from perpend.folders import BatchOptions, BatchReport, run_batch
 
 
 def batch(source: Path, out: Path, **options: bool) -> BatchReport:
@@ -230,8 +230,8 @@ def test_a_check_proposes_where_it_is_asked_and_goes_on_only_from_its_like(tmp_p
 def test_a_worker_loads_what_its_order_needs_and_no_more(tmp_path: Path) -> None:
     (drawing,) = save_good(tmp_path, "a")
     script = (
-        "import sys\nfrom pathlib import Path\nfrom perpend.batch.orders import Order\n"
-        "from perpend.batch.one_drawing import do_order\n"
+        "import sys\nfrom pathlib import Path\nfrom perpend.folders.orders import Order\n"
+        "from perpend.folders.one_drawing import do_order\n"
         "at, place = Path(sys.argv[1]), Path(sys.argv[1]).with_name\n"
         "print(do_order(Order('a', at, place('b.dxf'), place('b.json'), place('b.html'))).state)\n"
         "print('perpend.jobs.annotate' in sys.modules, 'perpend.jobs.check' in sys.modules)\n"

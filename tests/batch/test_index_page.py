@@ -13,7 +13,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 from batch.material import rows_of, save_doubtful, save_good, save_title_sheet
 from cli.drawings import save_elevation
-from perpend.batch import BatchOptions, run_batch
+from perpend.folders import BatchOptions, run_batch
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page

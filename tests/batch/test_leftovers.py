@@ -10,7 +10,7 @@ import pytest
 
 from batch.material import rows_of, save_good
 from cli.harness import perpend
-from perpend.batch import BatchOptions, BatchReport, run_batch
+from perpend.folders import BatchOptions, BatchReport, run_batch
 
 
 def batch(root: Path, **options: bool | str) -> BatchReport:
@@ -20,7 +20,7 @@ def batch(root: Path, **options: bool | str) -> BatchReport:
 def test_outputs_of_a_drawing_that_was_renamed_are_told_until_they_are_moved_away(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    monkeypatch.setattr("perpend.folders.LocalProcesses", ThreadPoolExecutor)
     source, out = tmp_path / "in", tmp_path / "out"
     save_good(source, "A-301", "A-302")
     assert batch(tmp_path).left_behind == ()

@@ -12,7 +12,7 @@ from ezdxf.document import Drawing
 from batch.material import rows_of, save_good, save_title_sheet
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import perpend
-from perpend.batch import BatchOptions, BatchReport, run_batch
+from perpend.folders import BatchOptions, BatchReport, run_batch
 from perpend.reading.reading_options import Role
 from perpend.reading.survey.layer_survey import survey_layers
 
@@ -47,7 +47,7 @@ def test_a_title_sheet_is_told_comes_last_and_leaves_the_run_green(checking: boo
 
 
 def test_the_command_tells_it_and_counts_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    monkeypatch.setattr("perpend.folders.LocalProcesses", ThreadPoolExecutor)
     save_good(tmp_path / "in", "b")
     save_title_sheet(tmp_path / "in" / "a.dxf")
     ending = perpend("batch", tmp_path / "in", "--out", tmp_path / "out", "--jobs", "1")

@@ -13,8 +13,8 @@ import pytest
 
 from batch.material import save_good
 from cli.harness import perpend
-from perpend.batch import BatchOptions, BatchReport, run_batch
 from perpend.errors import InputError
+from perpend.folders import BatchOptions, BatchReport, run_batch
 
 
 def checked(place: Path, **options: Any) -> BatchReport:  # noqa: ANN401
@@ -98,7 +98,11 @@ def test_results_that_somebody_changed_are_told(tmp_path: Path) -> None:
     checked(tmp_path)
     (tmp_path / "out" / "a-checked.json").write_text("{}")
     report = checked(tmp_path, sarif=tmp_path / "all.sarif")
-    assert "a-checked.json is not as perpend wrote it; pass --force." in report.trouble
+    assert "a-checked.json is not as perpend wrote it: move it away and pass --force." in report.trouble
     assert report.exit_code == 2
+    (kept,) = checked(tmp_path, force=True).outcomes
+    assert "a-checked.json is not as perpend wrote it" in kept.sentence
+    assert (tmp_path / "out" / "a-checked.json").read_text(encoding="utf-8") == "{}"
+    (tmp_path / "out" / "a-checked.json").unlink()
     assert checked(tmp_path, sarif=tmp_path / "all.sarif", force=True).trouble == ""
     assert valid(tmp_path / "all.sarif")["results"]

@@ -11,11 +11,10 @@ import pytest
 from batch.material import rows_of, save_good
 from cli.drawings import add_text, new_drawing, save_elevation
 from cli.harness import perpend
-from perpend.batch import BatchOptions, BatchReport, run_batch
-from perpend.batch.find_drawings import find_orders
+from perpend import annotate, check
 from perpend.errors import InputError
-from perpend.jobs.annotate import annotate
-from perpend.jobs.check import check
+from perpend.folders import BatchOptions, BatchReport, run_batch
+from perpend.folders.find_drawings import find_orders
 
 
 def in_threads(source: Path, out: Path, **options: bool | str) -> BatchReport:

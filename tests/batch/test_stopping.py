@@ -15,15 +15,15 @@ from types import FrameType
 import pytest
 
 from batch.material import half_written, hearing_interrupts
-from perpend.batch import BatchOptions, BatchReport, Outcome, State, interrupts, run_batch, worker_pool
-from perpend.batch.find_drawings import find_orders
-from perpend.batch.interrupts import StopWish, listening
-from perpend.batch.orders import Order
+from perpend.folders import BatchOptions, BatchReport, Outcome, State, interrupts, run_batch, worker_pool
+from perpend.folders.find_drawings import find_orders
+from perpend.folders.interrupts import StopWish, listening
+from perpend.folders.orders import Order
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals of Unix")
 
 NAMES = ("a.dxf", "b.dxf", "c.dxf")
-WATCHED = (str(Path("perpend", "batch")), str(Path("concurrent", "futures")))
+WATCHED = (str(Path("perpend", "folders")), str(Path("concurrent", "futures")))
 EVERY = int(os.environ.get("PERPEND_MOMENTS", "13"))
 """Every so manieth moment is tried; 1: every one."""
 
@@ -155,14 +155,14 @@ def test_an_interrupt_in_a_finalizer_stops_the_run(tmp_path: Path) -> None:
 def test_an_interrupt_while_the_index_is_written_leaves_it_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    write = Path.write_text
+    write = Path.write_bytes
 
-    def interrupted(self: Path, *arguments: object, **options: object) -> int:
-        if self.name.startswith(".index.html"):
+    def interrupted(self: Path, data: bytes) -> int:
+        if self.suffix == ".html":
             signal.raise_signal(signal.SIGTERM)
-        return write(self, *arguments, **options)  # type: ignore[arg-type]
+        return write(self, data)
 
-    monkeypatch.setattr(Path, "write_text", interrupted)
+    monkeypatch.setattr(Path, "write_bytes", interrupted)
     report = batch(folder_of(tmp_path))
     assert report.exit_code == 130
     assert [o.state for o in report.outcomes] == [State.CLEAN] * 3

@@ -10,8 +10,8 @@ import pytest
 
 from batch.material import save_good
 from cli.drawings import save_elevation
-from perpend.batch.thumbnail import HEIGHT, WIDTH, thumbnail
-from perpend.jobs.annotate import annotate
+from perpend import annotate
+from perpend.folders.thumbnail import HEIGHT, WIDTH, thumbnail
 
 
 def paths(svg: str, kind: str) -> list[list[tuple[float, float]]]:

@@ -16,7 +16,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from batch.material import save_good
-from perpend.batch import BatchOptions, Outcome, run_batch
+from perpend.folders import BatchOptions, Outcome, run_batch
 
 
 def resident_mb() -> float:

@@ -24,8 +24,8 @@ SAMPLE = Path(__file__).parents[2] / "sample_drawings" / "shopfront-south.dxf"
 PERPEND = Path(sys.executable).with_name("perpend")
 ANNOTATE = (
     "annotate(Path(sys.argv[1]), output=Path(sys.argv[2]), overwrite=True)",
-    "from pathlib import Path\nimport ezdxf, shapely\nfrom perpend.jobs.annotate import annotate\n"
-    "from perpend.jobs.gc_tuning import collect_rarely\ncollect_rarely()",
+    "from pathlib import Path\nimport ezdxf, shapely\nfrom perpend import annotate\n"
+    "from perpend.gc_tuning import collect_rarely\ncollect_rarely()",
 )
 BARE = ("ezdxf.readfile(sys.argv[1]).saveas(sys.argv[2])", "import ezdxf")
 

@@ -11,8 +11,7 @@ from pathlib import Path
 
 import ezdxf
 
-from perpend.jobs.annotate import annotate
-from perpend.jobs.check import check
+from perpend import annotate, check
 
 ROOT = Path(__file__).parents[2]
 

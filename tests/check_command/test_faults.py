@@ -15,7 +15,7 @@ from ezdxf.document import Drawing
 from check_command.bench import JOINTS, SETTINGS, check, others, our_joints, upright, with_proposal
 from cli.drawings import add_box, add_text, new_drawing
 from outside.annotated import annotated
-from perpend.jobs.annotate import annotate
+from perpend import annotate
 
 GOOD = upright(144.0, 432.0, 576.0)
 """60'-0" by 16'-8": 12'-0", 24'-0", 12'-0", 12'-0"; the corners ask for one within 12'-6"."""

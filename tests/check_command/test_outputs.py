@@ -19,7 +19,7 @@ from check_command.bench import MARKS, SETTINGS, Checked, check, others, our_joi
 from cli.harness import perpend
 from drawing.referee import overlaps
 from outside.annotated import annotated
-from perpend.jobs.check import check as check_drawing
+from perpend import check as check_drawing
 
 BAD = upright(100.0, 436.0)
 """60'-0" by 16'-8": 8'-4" and 28'-0" (too long), 23'-8" to the right corner (too far); both off module."""
@@ -182,7 +182,7 @@ def test_what_is_refused_leaves_nothing_behind(tmp_path: Path) -> None:
         ("-o", drawing, "is the drawing that is read"),
         ("--waivers", tmp_path / "none.toml", "none.toml"),
         ("--waivers", broken, "sixteen hexadecimal digits"),
-        ("--sarif", tmp_path / "n-checked.dxf", "named for the drawing and for the sarif"),
+        ("--sarif", tmp_path / "n-checked.dxf", "n-checked.dxf is no name for a SARIF file"),
     ]
     for option, value, said in cases:
         ending = perpend("check", drawing, option, value)

@@ -12,9 +12,9 @@ import ezdxf
 import pytest
 from ezdxf.document import Drawing
 
+from perpend import annotate
 from perpend.checks import check_wall, joints_from_drawn, whole_joints
 from perpend.findings import Finding, Severity
-from perpend.jobs.annotate import annotate
 from perpend.jobs.settings_to_options import reading_options
 from perpend.layout.nearest_layout import nearest_layout
 from perpend.reading import read_drawing

@@ -63,7 +63,7 @@ def test_the_review_sheet_is_written_beside_the_drawing(drawing: Path, tmp_path:
     assert "D1" in page
     refused = perpend("annotate", drawing, "-o", tmp_path / "o.dxf", "--sheet", tmp_path / "o.dxf")
     assert refused.code == 2
-    assert "o.dxf is named for the drawing and for the sheet" in refused.err
+    assert "o.dxf is no name for a review sheet" in refused.err
 
 
 def test_json_on_the_screen_is_the_results_file(drawing: Path, tmp_path: Path) -> None:

@@ -156,10 +156,22 @@ def test_the_draft_beside_a_project_file_leaves_its_defaults_in_force(foreign: P
 def test_a_settings_file_that_is_there_is_never_overwritten(foreign: Path, tmp_path: Path) -> None:
     old = tmp_path / "perpend.toml"
     old.write_text("# mine\n", encoding="utf-8")
+    for options in ((), ("--overwrite",)):
+        ending = perpend("layers", foreign, "--write", old, *options)
+        assert (ending.code, ending.out) == (2, "")
+        assert "is the settings that count here" in ending.err
+    assert old.read_text(encoding="utf-8") == "# mine\n"
+
+
+def test_a_draft_replaces_another_file_only_when_asked(foreign: Path, tmp_path: Path) -> None:
+    old = tmp_path / "draft.toml"
+    old.write_text("# mine\n", encoding="utf-8")
     ending = perpend("layers", foreign, "--write", old)
     assert (ending.code, ending.out) == (2, "")
     assert "there already" in ending.err
     assert old.read_text(encoding="utf-8") == "# mine\n"
+    assert perpend("layers", foreign, "--write", old, "--overwrite").code == 0
+    assert "[layers]" in old.read_text(encoding="utf-8")
 
 
 def test_a_drawing_that_is_not_there(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import ezdxf
 from ezdxf.addons.drawing import Frontend, RenderContext, config, layout, pymupdf
 
-from perpend.jobs.annotate import annotate
+from perpend import annotate
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_drawings"

@@ -10,7 +10,7 @@ import ezdxf.bbox
 import pytest
 from PIL import Image
 
-from perpend.jobs.annotate import annotate
+from perpend import annotate
 from plots.build_plots import DOTS_PER_INCH, IMAGES, ROOT, SAMPLES, plot
 
 NAMES = sorted(

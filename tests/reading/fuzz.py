@@ -25,7 +25,7 @@ from pathlib import Path
 
 from perpend.dxf.load import load_bytes
 from perpend.errors import InputError
-from perpend.jobs.gc_tuning import collect_rarely
+from perpend.gc_tuning import collect_rarely
 from perpend.reading import ReadingOptions
 from perpend.reading.reader import read_loaded
 from perpend.reading.survey.layer_survey import survey_layers
@@ -307,8 +307,8 @@ def run_whole(count: int, seed: int) -> dict[str, object]:
 
 def whole(folder: Path, data: bytes) -> str:
     """Annotate one mutant, and see that nothing is left behind when it is not written."""
+    from perpend import annotate
     from perpend.errors import InternalError
-    from perpend.jobs.annotate import annotate
 
     drawing, output = folder / "mutant.dxf", folder / "annotated.dxf"
     drawing.write_bytes(data)

@@ -8,8 +8,8 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from perpend.batch import BatchOptions, run_batch
-from perpend.jobs.annotate import annotate
+from perpend import annotate
+from perpend.folders import BatchOptions, run_batch
 from reading.test_shapes import read
 from reading.zoo import JOINT, OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
 

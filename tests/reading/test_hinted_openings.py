@@ -10,11 +10,10 @@ from typing import Literal
 import ezdxf
 import pytest
 
-from perpend.batch import BatchOptions, run_batch
+from perpend import annotate, check
 from perpend.dxf.load import load_drawing
 from perpend.errors import InputError
-from perpend.jobs.annotate import annotate
-from perpend.jobs.check import check
+from perpend.folders import BatchOptions, run_batch
 from perpend.reading import read_drawing
 from perpend.reading.gather.layer_names import hint_of
 from perpend.reading.gather.load_by_role import load_selected

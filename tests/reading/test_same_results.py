@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from perpend.jobs.annotate import annotate
+from perpend import annotate
 from perpend.reading import read_drawing
 from reading import zoo
 

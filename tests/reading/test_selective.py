@@ -17,6 +17,7 @@ from ezdxf.document import Drawing
 from ezdxf.layouts.blocklayout import BlockLayout
 
 from cli.drawings import add_box, new_drawing
+from perpend import annotate
 from perpend.dxf import load
 from perpend.dxf.load import SMALL_BYTES
 from perpend.dxf.partial.block_records import Interest
@@ -41,7 +42,7 @@ NO_INTEREST = Interest(lambda _: False, lambda _: False)
 def outputs(drawing: Path, folder: Path) -> tuple[bytes, str]:
     target, results = folder / "out.dxf", folder / "out.json"
     target.unlink(missing_ok=True)
-    job.annotate(drawing, output=target, results=results)
+    annotate(drawing, output=target, results=results)
     return target.read_bytes(), results.read_text(encoding="utf-8")
 
 
@@ -301,7 +302,7 @@ def test_a_drawing_that_must_be_saved_is_saved_whole(tmp_path: Path) -> None:
     twice = b"  9\n$INSUNITS\n 70\n1\n"
     path.write_bytes(path.read_bytes().replace(b"  9\n$HANDSEED", twice + b"  9\n$HANDSEED", 1))
     assert load_selected(path, OPTIONS).selected
-    outcome = job.annotate(path, output=tmp_path / "out.dxf")
+    outcome = annotate(path, output=tmp_path / "out.dxf")
     assert outcome.results.written is not None
     assert outcome.results.written.method == "saved"
     before = {e.dxf.handle for e in ezdxf.readfile(path).modelspace()}

@@ -10,11 +10,10 @@ from typing import Literal
 import ezdxf
 import pytest
 
-from perpend.batch import BatchOptions, run_batch
+from perpend import annotate, check
 from perpend.dxf.load import load_drawing
 from perpend.dxf.partial.skipped_records import left_out_of
-from perpend.jobs.annotate import annotate
-from perpend.jobs.check import check
+from perpend.folders import BatchOptions, run_batch
 from perpend.model import Elevation
 from perpend.reading import read_drawing
 from perpend.reading.gather.load_by_role import load_selected

@@ -363,7 +363,7 @@ def test_a_text_in_such_a_shape_is_no_walls_mark(tmp_path: Path) -> None:
 def test_the_line_of_a_batch_says_it_though_the_drawing_is_clean(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("perpend.batch.LocalProcesses", ThreadPoolExecutor)
+    monkeypatch.setattr("perpend.folders.LocalProcesses", ThreadPoolExecutor)
     pen = with_wall()
     pen.box((384, 40, 432, 88), "X1")
     (tmp_path / "in").mkdir()

@@ -5,8 +5,10 @@ from __future__ import annotations
 import csv
 import io
 
-from perpend.report.csv_tables import findings_csv, joints_csv
-from sheet.sample_sheets import clean, review, run_of, shop, wing
+import pytest
+
+from perpend.report.csv_tables import csv_text, findings_csv
+from sheet.sample_sheets import clean, review
 
 
 def rows_of(text: str) -> list[dict[str, str]]:
@@ -37,21 +39,6 @@ def test_findings_one_line_each_with_place_and_numbers() -> None:
     assert waived["waiver_reason"] == "The engineer of record accepted it."
 
 
-def test_joints_one_line_each_with_their_whole_path() -> None:
-    results = clean()[0]
-    rows = rows_of(joints_csv(results))
-    joints = results.walls[0].joints
-    assert [float(r["x_in"]) for r in rows] == [joint.x_in for joint in joints]
-    assert [r["station"] for r in rows][:2] == ["8'-0\"", "24'-0\""]
-    for row, joint in zip(rows, joints, strict=True):
-        places = [tuple(float(v) for v in spot.split()) for spot in row["path_in"].split("; ")]
-        assert places == [tuple(spot) for spot in joint.path]
-        assert int(row["slip_planes"]) == len(joint.slip_planes)
-    # N1: jamb at 8'-0", bearing 8 in., head at 8'-8".
-    assert rows[0]["serves"] == "N1"
-    assert rows[0]["slip_planes_in"] == "88 96 at 104"
-
-
 def test_metric_drawings_print_millimetres_beside_the_inches() -> None:
     first = rows_of(findings_csv(review(metric=True)[0]))[0]
     assert (first["measured_in"], first["measured"]) == ("332", "8433 mm")
@@ -64,7 +51,7 @@ def test_nothing_found_is_a_header_alone() -> None:
     assert text.startswith("drawing,number,wall,")
 
 
-def test_a_tag_is_never_a_formula_and_keeps_commas_quotes_and_line_ends() -> None:
-    tag = '=HYPERLINK("x"),\n1'
-    rows = rows_of(joints_csv(run_of(shop(), wing(tag))[0]))
-    assert {r["wall"] for r in rows} == {"W1", f"'{tag}"}
+@pytest.mark.parametrize("sign", ["=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20"])
+def test_a_text_is_never_a_formula_and_shows_its_line_ends(sign: str) -> None:
+    text = csv_text(["tag"], [[f'{sign}HYPERLINK("x"),\n\u202e1']])
+    assert rows_of(text) == [{"tag": f'\'{sign}HYPERLINK("x"),\\u000a\\u202e1'}]

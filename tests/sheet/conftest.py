@@ -11,7 +11,7 @@ import pytest
 
 from perpend.model import WallPlan
 from perpend.report import Results
-from perpend.report.sheet import write_sheet
+from perpend.report.sheet import render_sheet
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -48,7 +48,7 @@ def open_sheet(browser: Browser, tmp_path: Path) -> Iterator[Opener]:
         **options: Unpack[Context],
     ) -> Sheet:
         path = tmp_path / f"sheet-{len(opened)}.html"
-        write_sheet(path, *run)
+        path.write_text(render_sheet(*run), encoding="utf-8", newline="\n")
         context = browser.new_context(
             viewport={"width": width, "height": 1000}, reduced_motion="reduce", **options
         )

@@ -7,11 +7,11 @@ it could not look where it should have.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Final
 
 from perpend.findings import Finding, Severity
 from perpend.model import Panel
-from perpend.slotted import dataclass
 
 NO_SPACING: Final = "the method needs no joints, so there is no spacing to compare with"
 

@@ -2,68 +2,43 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from perpend.cli.shared_options import (
-    CLEAN,
-    VIOLATIONS,
-    JsonOption,
-    LayoutOption,
-    OverwriteOption,
-    PictureOption,
-    ResultsOption,
-    SettingsOption,
-    SheetOption,
-    UnitsOfDrawingOption,
-    WaiversOption,
-    examples,
-)
+import perpend
+from perpend.cli import shared_options as opt
+from perpend.cli.terminal import end_with, say, while_somebody_reads
 from perpend.errors import InputError
 
-EPILOG = examples(
+EPILOG = opt.examples(
     "perpend annotate shopfront-south.dxf",
     "perpend annotate shopfront-south.dxf -o out.dxf --settings office.toml --results out.json",
     "perpend annotate shopfront-south-annotated.dxf --clean -o shopfront-south.dxf",
 )
+_DETAILS = "Draw the typical details below the drawing as well."
+_CLEAN = "Take out again what perpend drew; goes with -o and --overwrite alone."
 
 
 def annotate(
-    drawing: Annotated[
-        Path, typer.Argument(metavar="DRAWING.dxf", help="The elevation; it is never changed.")
-    ],
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="OUT.dxf",
-            help="The new drawing. Default: NAME-annotated.dxf beside the old one.",
-        ),
-    ] = None,
-    settings: SettingsOption = None,
-    results: ResultsOption = None,
-    sheet: SheetOption = None,
-    picture: PictureOption = None,
-    waivers: WaiversOption = None,
-    units_of_drawing: UnitsOfDrawingOption = None,
-    layout: LayoutOption = None,
-    overwrite: OverwriteOption = False,
-    clean: Annotated[
-        bool,
-        typer.Option("--clean", help="Take out again what perpend drew; goes with -o and --overwrite alone."),
-    ] = False,
-    details: Annotated[
-        bool, typer.Option("--details", help="Draw the typical details below the drawing as well.")
-    ] = False,
-    as_json: JsonOption = False,
+    drawing: opt.Drawing,
+    output: opt.Output = None,
+    settings: opt.SettingsFile = None,
+    results: opt.ResultsFile = None,
+    sheet: opt.Sheet = None,
+    picture: opt.Picture = None,
+    waivers: opt.Waivers = None,
+    units_of_drawing: opt.UnitsOfDrawing = None,
+    layout: opt.Layout = None,
+    overwrite: opt.Overwrite = False,
+    clean: Annotated[bool, opt.option("--clean", help=_CLEAN)] = False,
+    details: Annotated[bool, opt.option("--details", help=_DETAILS)] = False,
+    as_json: opt.AsJson = False,
 ) -> None:
     """Place the control joints of an elevation and write a new drawing that carries them.
 
-    The original stays as it is; everything that is added stands on layers of its own.
+    The original stays as it is; everything that is added is on layers of its own.
     """
     if clean:
         others = (
@@ -78,42 +53,33 @@ def annotate(
         )
         _clean(drawing, output, overwrite=overwrite, alone=all(other is None for other in others))
         return
-    from perpend.cli.terminal import show, show_written
-    from perpend.jobs.annotate import annotate as annotate_drawing
-    from perpend.report import summary
-
-    outcome = annotate_drawing(
+    outcome = perpend.annotate(
         drawing,
-        output=output,
+        output,
         settings=settings,
+        waivers=waivers,
         results=results,
         sheet=sheet,
         picture=picture,
-        waivers=waivers,
-        units_of_drawing=units_of_drawing.value if units_of_drawing else None,
+        units_of_drawing=units_of_drawing,
         layout=layout,
         overwrite=overwrite,
         details=details,
     )
-    if as_json:
-        sys.stdout.write(outcome.results.to_json())
-    else:
-        show(summary(outcome.results))
-        show_written(results, sheet, picture)
-    raise typer.Exit(VIOLATIONS if outcome.results.violated else CLEAN)
+    end_with(outcome.results, as_json, results, sheet, picture)
 
 
 def _clean(drawing: Path, output: Path | None, *, overwrite: bool, alone: bool) -> None:
-    from perpend.jobs.clean import clean
-
     if not alone:
         raise InputError(
             "--clean takes out what perpend drew and goes with -o and --overwrite alone: leave the other "
             "options out."
         )
-    outcome = clean(drawing, output=output, overwrite=overwrite)
+    outcome = perpend.clean(drawing, output, overwrite=overwrite)
     how = "the file is to the byte what it was before" if outcome.exact else "the rest is as it was"
-    print(f"Written: {outcome.output}")
-    print(f"  {outcome.removed} records of ours were taken out; {how}")
-    for remark in outcome.remarks:
-        print(f"  {remark}")
+    with while_somebody_reads():
+        say(f"Written: {outcome.output}")
+        say(f"  {outcome.removed} records of ours were taken out; {how}")
+        for remark in outcome.remarks:
+            say(f"  {remark}")
+    raise typer.Exit(opt.CLEAN)

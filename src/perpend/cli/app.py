@@ -12,8 +12,8 @@ from typing import Annotated, Final
 
 import typer
 
-from perpend import __version__
 from perpend.cli.shared_options import examples
+from perpend.version import __version__
 
 COMMANDS: Final = ("annotate", "check", "batch", "compare", "layers", "limits", "details", "spec")
 """Each is a function in the module of its name, beside the end of its help."""

@@ -2,28 +2,11 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-from typing import Annotated
+import perpend
+from perpend.cli import shared_options as opt
+from perpend.cli.terminal import end_with
 
-import typer
-
-from perpend.cli.shared_options import (
-    CLEAN,
-    VIOLATIONS,
-    JsonOption,
-    LayoutOption,
-    OverwriteOption,
-    PictureOption,
-    ResultsOption,
-    SettingsOption,
-    SheetOption,
-    UnitsOfDrawingOption,
-    WaiversOption,
-    examples,
-)
-
-EPILOG = examples(
+EPILOG = opt.examples(
     "perpend check north-wing.dxf",
     "perpend check north-wing.dxf --propose --sheet north-wing.html",
     "perpend check north-wing.dxf --waivers agreed.toml --sarif findings.sarif --csv findings.csv",
@@ -31,71 +14,38 @@ EPILOG = examples(
 
 
 def check(
-    drawing: Annotated[
-        Path,
-        typer.Argument(metavar="DRAWING.dxf", help="The elevation with its joints; it is never changed."),
-    ],
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="OUT.dxf",
-            help="The new drawing. Default: NAME-checked.dxf beside the old one.",
-        ),
-    ] = None,
-    settings: SettingsOption = None,
-    results: ResultsOption = None,
-    sheet: SheetOption = None,
-    sarif: Annotated[
-        Path | None,
-        typer.Option("--sarif", metavar="FILE.sarif", help="Write the findings as SARIF 2.1.0 as well."),
-    ] = None,
-    csv: Annotated[
-        Path | None,
-        typer.Option(
-            "--csv", metavar="FILE.csv", help="Write the table of findings as comma-separated values as well."
-        ),
-    ] = None,
-    propose: Annotated[
-        bool,
-        typer.Option(
-            "--propose", help="Show the nearest layout that satisfies the rules, in every wall with findings."
-        ),
-    ] = False,
-    waivers: WaiversOption = None,
-    picture: PictureOption = None,
-    units_of_drawing: UnitsOfDrawingOption = None,
-    layout: LayoutOption = None,
-    overwrite: OverwriteOption = False,
-    as_json: JsonOption = False,
+    drawing: opt.Drawing,
+    output: opt.Output = None,
+    settings: opt.SettingsFile = None,
+    results: opt.ResultsFile = None,
+    sheet: opt.Sheet = None,
+    sarif: opt.Sarif = None,
+    csv: opt.Csv = None,
+    propose: opt.Propose = False,
+    waivers: opt.Waivers = None,
+    picture: opt.Picture = None,
+    units_of_drawing: opt.UnitsOfDrawing = None,
+    layout: opt.Layout = None,
+    overwrite: opt.Overwrite = False,
+    as_json: opt.AsJson = False,
 ) -> None:
-    """Judge the joints that stand in a drawing, and mark in a new one what is wrong.
+    """Judge the joints that are drawn in an elevation, and mark in a new one what is wrong.
 
     Joints of an earlier annotate are judged too, moved by hand or not. Nothing but marks is added.
     """
-    from perpend.cli.terminal import show, show_written
-    from perpend.jobs.check import check as check_drawing
-    from perpend.report import summary
-
-    outcome = check_drawing(
+    outcome = perpend.check(
         drawing,
-        output=output,
+        output,
         settings=settings,
+        waivers=waivers,
         results=results,
         sheet=sheet,
         picture=picture,
         sarif=sarif,
         csv=csv,
         propose=propose,
-        waivers=waivers,
-        units_of_drawing=units_of_drawing.value if units_of_drawing else None,
+        units_of_drawing=units_of_drawing,
         layout=layout,
         overwrite=overwrite,
     )
-    if as_json:
-        sys.stdout.write(outcome.results.to_json())
-    else:
-        show(summary(outcome.results))
-        show_written(results, sheet, picture, sarif, csv)
-    raise typer.Exit(VIOLATIONS if outcome.results.violated else CLEAN)
+    end_with(outcome.results, as_json, results, sheet, picture, sarif, csv)

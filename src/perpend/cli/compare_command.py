@@ -2,62 +2,40 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
 from typing import Annotated
 
-import typer
+import perpend
+from perpend.cli import shared_options as opt
+from perpend.cli.terminal import end_with
 
-from perpend.cli.shared_options import (
-    CLEAN,
-    VIOLATIONS,
-    JsonOption,
-    LayoutOption,
-    SettingsOption,
-    UnitsOfDrawingOption,
-    examples,
-)
-
-EPILOG = examples(
+EPILOG = opt.examples(
     "perpend compare shopfront-south.dxf",
     "perpend compare shopfront-south.dxf --csv options.csv --veneer",
 )
+_VENEER = "Show every wall as a concrete masonry veneer too."
 
 
 def compare(
-    drawing: Annotated[
-        Path, typer.Argument(metavar="DRAWING.dxf", help="The elevation; it is never changed.")
-    ],
-    settings: SettingsOption = None,
-    csv: Annotated[
-        Path | None,
-        typer.Option("--csv", metavar="FILE.csv", help="Write the table as comma-separated values as well."),
-    ] = None,
-    veneer: Annotated[
-        bool, typer.Option("--veneer", help="Show every wall as a concrete masonry veneer too.")
-    ] = False,
-    units_of_drawing: UnitsOfDrawingOption = None,
-    layout: LayoutOption = None,
-    as_json: JsonOption = False,
+    drawing: opt.Drawing,
+    settings: opt.SettingsFile = None,
+    csv: opt.Csv = None,
+    veneer: Annotated[bool, opt.option("--veneer", help=_VENEER)] = False,
+    units_of_drawing: opt.UnitsOfDrawing = None,
+    layout: opt.Layout = None,
+    overwrite: opt.Overwrite = False,
+    as_json: opt.AsJson = False,
 ) -> None:
     """Lay each wall out by every method and opening treatment, and show them side by side.
 
     Nothing is drawn. The exit code is 1 when what the settings ask for can't be met.
     """
-    from perpend.cli.terminal import show
-    from perpend.jobs.compare import compare as compare_drawing
-    from perpend.report.compare_text import compare_text
-
-    found = compare_drawing(
+    found = perpend.compare(
         drawing,
         settings=settings,
         csv=csv,
         veneer=veneer,
-        units_of_drawing=units_of_drawing.value if units_of_drawing else None,
+        units_of_drawing=units_of_drawing,
         layout=layout,
+        overwrite=overwrite,
     )
-    if as_json:
-        sys.stdout.write(found.to_json())
-    else:
-        show(compare_text(found))
-    raise typer.Exit(VIOLATIONS if found.violated else CLEAN)
+    end_with(found, as_json)

@@ -6,15 +6,19 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
-import typer
+import perpend
+from perpend.cli import shared_options as opt
+from perpend.cli.terminal import say, while_somebody_reads
 
-from perpend.cli.shared_options import examples
-
-EPILOG = examples(
+EPILOG = opt.examples(
     "perpend details",
     "perpend details -o A-501.dxf --settings office.toml",
     "perpend details -o details-metric.dxf --rulebook au-ncc --sheet-size a1",
 )
+_OUTPUT = "The new drawing. Default: details.dxf."
+_RULEBOOK = "Rule book. Default: the settings', or us-cmu."
+_METRIC = "Millimeters, or feet and inches. Default: as the rule book."
+_SHEET = "Sheet. Default: the settings', arch-d, or a1 in millimeters."
 
 
 class SheetName(StrEnum):
@@ -25,45 +29,29 @@ class SheetName(StrEnum):
 
 
 def details(
-    output: Annotated[
-        Path,
-        typer.Option("--output", "-o", metavar="OUT.dxf", help="The new drawing. Default: details.dxf."),
-    ] = Path("details.dxf"),
-    rulebook: Annotated[
-        str | None,
-        typer.Option("--rulebook", metavar="KEY", help="Rule book. Default: the settings', or us-cmu."),
-    ] = None,
+    output: Annotated[Path, opt.option("--output", "-o", metavar="OUT.dxf", help=_OUTPUT)] = Path(
+        "details.dxf"
+    ),
+    rulebook: Annotated[str | None, opt.option("--rulebook", metavar="KEY", help=_RULEBOOK)] = None,
     settings: Annotated[
-        Path | None,
-        typer.Option("--settings", metavar="FILE.toml", help="Settings file whose sizes count."),
+        Path | None, opt.option("--settings", metavar="FILE.toml", help="Settings file whose sizes count.")
     ] = None,
-    metric: Annotated[
-        bool | None,
-        typer.Option(
-            "--metric/--imperial", help="Millimetres, or feet and inches. Default: as the rule book."
-        ),
-    ] = None,
-    sheet_size: Annotated[
-        SheetName | None,
-        typer.Option("--sheet-size", help="Sheet. Default: the settings', arch-d, or a1 in millimetres."),
-    ] = None,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace the file that is there, whoever made it.")
-    ] = False,
+    metric: Annotated[bool | None, opt.option("--metric/--imperial", help=_METRIC)] = None,
+    sheet_size: Annotated[SheetName | None, opt.option("--sheet-size", help=_SHEET)] = None,
+    overwrite: opt.Overwrite = False,
 ) -> None:
     """Draw typical details of control joints, to scale, on one sheet.
 
     Sizes come from the rule book and the settings. Details are for review by the engineer or architect of
     record, who decides; lintels, jamb steel and shear walls need structural design.
     """
-    from perpend.jobs.write_details import write_details
-
-    write_details(
+    perpend.details(
         output,
         rulebook=rulebook,
         settings=settings,
         metric=metric,
-        sheet=sheet_size.value if sheet_size else None,
+        sheet=sheet_size,
         overwrite=overwrite,
     )
-    print(f"Written: {output}")
+    with while_somebody_reads():
+        say(f"Written: {output}")

@@ -2,65 +2,54 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
-import typer
+import perpend
+from perpend.cli import shared_options as opt
+from perpend.cli.terminal import end_with
 
-from perpend.cli.shared_options import JsonOption, Method, Units, examples
-
-EPILOG = examples(
+EPILOG = opt.examples(
     'perpend limits --height "16\'-8\\""',
     "perpend limits --height 5080mm --method engineered --ccc 0.0015",
+    "perpend limits --height 12ft --method engineered --shrinkage 0.00045 --temperature-drop 140",
     "perpend limits --height 13.5ft --units half-high --json",
 )
+_HEIGHT = "Height of the wall: 16'-8\", 16.67ft, 200in, 5.08m or 5080mm."
+_METHOD = "Default: the settings', or empirical."
+_UNITS = "Height of the units. Default: the settings', or full-height."
+_CCC = "Crack control coefficient, in/in, for the engineered method: 0.0010 to 0.0015."
+_SHRINKAGE = "Drying shrinkage of the units, in/in; with --temperature-drop it adds the coefficient up."
+_DROP = "Greatest drop of temperature, degrees Fahrenheit; with --shrinkage."
+_THERMAL = "Thermal coefficient: printed with the method, or the building code's (recalled, not seen)."
+_RULEBOOK = "Rule book. Default: the settings', or us-cmu."
+_SETTINGS = "Settings file whose defaults count."
 
 
 def limits(
-    height: Annotated[
-        str,
-        typer.Option(
-            "--height", metavar="LENGTH", help="Height of the wall: 16'-8\", 16.67ft, 200in, 5.08m or 5080mm."
-        ),
-    ],
-    method: Annotated[
-        Method | None, typer.Option("--method", help="Default: the settings', or empirical.")
+    height: Annotated[str, opt.option("--height", metavar="LENGTH", help=_HEIGHT)],
+    method: Annotated[opt.Method | None, opt.option("--method", help=_METHOD)] = None,
+    units: Annotated[opt.Units | None, opt.option("--units", help=_UNITS)] = None,
+    ccc: Annotated[float | None, opt.option("--ccc", help=_CCC)] = None,
+    shrinkage: Annotated[float | None, opt.option("--shrinkage", metavar="STRAIN", help=_SHRINKAGE)] = None,
+    temperature_drop: Annotated[
+        float | None, opt.option("--temperature-drop", metavar="DEGREES", help=_DROP)
     ] = None,
-    units: Annotated[
-        Units | None,
-        typer.Option("--units", help="Height of the units. Default: the settings', or full-height."),
-    ] = None,
-    ccc: Annotated[
-        float | None,
-        typer.Option(
-            "--ccc", help="Crack control coefficient, in/in, for the engineered method: 0.0010 to 0.0015."
-        ),
-    ] = None,
-    rulebook: Annotated[
-        str | None,
-        typer.Option("--rulebook", metavar="KEY", help="Rule book. Default: the settings', or us-cmu."),
-    ] = None,
-    settings: Annotated[
-        Path | None,
-        typer.Option("--settings", metavar="FILE.toml", help="Settings file whose defaults count."),
-    ] = None,
-    as_json: JsonOption = False,
+    thermal: Annotated[opt.Thermal, opt.option("--thermal", help=_THERMAL)] = opt.Thermal.PRINTED,
+    rulebook: Annotated[str | None, opt.option("--rulebook", metavar="KEY", help=_RULEBOOK)] = None,
+    settings: Annotated[Path | None, opt.option("--settings", metavar="FILE.toml", help=_SETTINGS)] = None,
+    as_json: opt.AsJson = False,
 ) -> None:
-    """Show how far apart joints may stand in a wall of a given height, and by which source."""
-    from perpend.cli.terminal import show
-    from perpend.jobs.limits import limits_at
-    from perpend.report.limit_table import limits_text
-
-    found = limits_at(
+    """Show how far apart joints may be in a wall of a given height, and by which source."""
+    found = perpend.limits(
         height,
-        method=method.value if method else None,
-        units=units.value if units else None,
+        method=method,
+        units=units,
         ccc=ccc,
+        shrinkage=shrinkage,
+        temperature_drop_f=temperature_drop,
+        thermal="code" if thermal is opt.Thermal.CODE else "printed",
         rulebook=rulebook,
         settings=settings,
     )
-    if as_json:
-        sys.stdout.write(found.to_json())
-    else:
-        show(limits_text(found))
+    end_with(found, as_json)

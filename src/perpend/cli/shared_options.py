@@ -1,10 +1,10 @@
-"""Words and options that several commands share."""
+"""Words and options that several commands share, each option declared once."""
 
 from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Final
+from typing import Annotated, Any, Final
 
 import typer
 
@@ -30,6 +30,13 @@ class Units(StrEnum):
     HALF_HIGH = "half-high"
 
 
+class Thermal(StrEnum):
+    """Which thermal coefficient adds to a crack control coefficient."""
+
+    PRINTED = "printed"
+    CODE = "code"
+
+
 class DrawingUnits(StrEnum):
     """Length unit of a drawing."""
 
@@ -40,53 +47,44 @@ class DrawingUnits(StrEnum):
     M = "m"
 
 
-SettingsOption = Annotated[
+def option(*names: str, help: str, metavar: str | None = None) -> Any:  # noqa: ANN401 - typer's own word and type
+    """Declare an option."""
+    return typer.Option(*names, metavar=metavar, help=help)
+
+
+_SETTINGS = (
+    "Settings file. Without it perpend.toml beside the drawing or above it counts, and NAME.perpend.toml "
+    "beside NAME.dxf over that."
+)
+_OUTPUT = "The new drawing. Default: NAME-annotated.dxf or NAME-checked.dxf beside the old one."
+_PICTURE = "Draw a picture of the new drawing, on one sheet."
+_WAIVERS = "Accepted findings. Without it NAME.waivers.toml beside the drawing counts."
+_UNITS = "Length unit of the drawing; overrules header and settings."
+_OVERWRITE = "Replace files that perpend did not write, or that somebody worked in since."
+_SARIF = "Write the findings as SARIF 2.1.0 as well; of a batch, those of all drawings in one file."
+_PROPOSE = "Show the nearest layout that satisfies the rules, in every wall with findings."
+
+Drawing = Annotated[Path, typer.Argument(metavar="DRAWING.dxf", help="The elevation; it is never changed.")]
+Output = Annotated[Path | None, option("--output", "-o", metavar="OUT.dxf", help=_OUTPUT)]
+SettingsFile = Annotated[Path | None, option("--settings", metavar="FILE.toml", help=_SETTINGS)]
+ResultsFile = Annotated[
+    Path | None, option("--results", metavar="FILE.json", help="Write the results document as well.")
+]
+Sheet = Annotated[Path | None, option("--sheet", metavar="FILE.html", help="Write the review sheet as well.")]
+Picture = Annotated[Path | None, option("--picture", metavar="FILE.svg|png", help=_PICTURE)]
+Sarif = Annotated[Path | None, option("--sarif", metavar="FILE.sarif", help=_SARIF)]
+Csv = Annotated[
     Path | None,
-    typer.Option(
-        "--settings",
-        metavar="FILE.toml",
-        help="Settings file. Without it perpend.toml beside the drawing or above it counts, and "
-        "NAME.perpend.toml beside NAME.dxf over that.",
-    ),
+    option("--csv", metavar="FILE.csv", help="Write the table as comma-separated values as well."),
 ]
-ResultsOption = Annotated[
-    Path | None,
-    typer.Option("--results", metavar="FILE.json", help="Write the results document as well."),
+Propose = Annotated[bool, option("--propose", help=_PROPOSE)]
+Waivers = Annotated[Path | None, option("--waivers", metavar="FILE.toml", help=_WAIVERS)]
+UnitsOfDrawing = Annotated[DrawingUnits | None, option("--units-of-drawing", help=_UNITS)]
+Layout = Annotated[
+    str | None, option("--layout", metavar="NAME", help="Layout to read. Default: modelspace.")
 ]
-SheetOption = Annotated[
-    Path | None,
-    typer.Option("--sheet", metavar="FILE.html", help="Write the review sheet as well."),
-]
-PictureOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--picture", metavar="FILE.svg|png", help="Draw a picture of the new drawing, on one sheet."
-    ),
-]
-WaiversOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--waivers",
-        metavar="FILE.toml",
-        help="Accepted findings. Without it NAME.waivers.toml beside the drawing counts.",
-    ),
-]
-UnitsOfDrawingOption = Annotated[
-    DrawingUnits | None,
-    typer.Option("--units-of-drawing", help="Length unit of the drawing; overrules header and settings."),
-]
-LayoutOption = Annotated[
-    str | None,
-    typer.Option("--layout", metavar="NAME", help="Layout to read. Default: modelspace."),
-]
-OverwriteOption = Annotated[
-    bool,
-    typer.Option(
-        "--overwrite",
-        help="Replace the file that stands where the new drawing goes, even if somebody worked in it since.",
-    ),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as JSON instead of text.")]
+Overwrite = Annotated[bool, option("--overwrite", help=_OVERWRITE)]
+AsJson = Annotated[bool, option("--json", help="Print the result as JSON instead of text.")]
 
 
 def examples(*lines: str) -> str:

@@ -1,14 +1,23 @@
-"""Lines on the screen: coloured on a terminal, plain everywhere else."""
+"""Lines on the screen: colored on a terminal, plain elsewhere, and nothing in them that a terminal obeys.
+
+Every text that is printed passes through `perpend.clean_text.visible`, here and nowhere else.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Final
+from typing import Any, Final, NoReturn, TextIO
 
-from perpend.report import Line
+import typer
+
+import perpend
+from perpend.clean_text import visible
+from perpend.cli.shared_options import CLEAN, VIOLATIONS
+from perpend.errors import InputError
 
 _STYLES: Final = {
     "title": "bold",
@@ -19,25 +28,86 @@ _STYLES: Final = {
 }
 
 
-def show(lines: Iterable[Line]) -> None:
-    """Print lines; in colour only on a terminal that wants it (``NO_COLOR`` and ``TERM`` are heeded)."""
-    if not _in_colour():
-        sys.stdout.writelines(f"{line.text}\n" for line in lines)
+class VisibleStream:
+    """Stands for stderr: what is written becomes visible, whoever writes it."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self.stream = stream
+
+    def write(self, text: str) -> int:
+        """Write a text, with its control characters made visible."""
+        return self.stream.write(visible(text, keep="\n"))
+
+    def __getattr__(self, name: str) -> Any:  # noqa: ANN401 - whatever the stream has
+        return getattr(self.stream, name)
+
+
+@contextlib.contextmanager
+def while_somebody_reads() -> Iterator[None]:
+    """Print in the body; where nobody reads any more, as after ``| head``, the rest goes nowhere.
+
+    Raises:
+        InputError: what is printed can't be written, as on a full disk.
+    """
+    try:
+        yield
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except BrokenPipeError:
+        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - until the process ends
+    except OSError as error:
+        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
+        raise InputError(
+            f"What is printed can't be written ({error.strerror or error}): look at where it goes."
+        ) from None
+
+
+def raw(stream: TextIO) -> TextIO:
+    """Return the stream below a `VisibleStream`, for a progress bar, which has to steer the terminal."""
+    return stream.stream if isinstance(stream, VisibleStream) else stream
+
+
+def say(text: str, stream: TextIO | None = None) -> None:
+    """Print a text on its own lines, on stdout unless another stream is given."""
+    print(visible(text, keep="\n"), file=stream)
+
+
+def warn(sentence: str) -> None:
+    """Print a sentence on stderr; where that can't be written nobody is left to tell."""
+    with contextlib.suppress(OSError):
+        print(f"perpend: {visible(sentence)}", file=sys.stderr)
+
+
+def show(lines: Iterable[perpend.Line]) -> None:
+    """Print lines; in color only on a terminal that wants it (``NO_COLOR`` and ``TERM`` count)."""
+    if not _in_color():
+        for line in lines:
+            say(line.text)
         return
     from rich.console import Console
     from rich.text import Text
 
     console = Console(highlight=False, soft_wrap=True)
     for line in lines:
-        console.print(Text(line.text, style=_STYLES.get(line.tone, "")))
+        console.print(Text(visible(line.text), style=_STYLES.get(line.tone, "")))
 
 
-def show_written(*places: Path | None) -> None:
-    """Print where things went that stand beside the new drawing."""
-    for place in places:
-        if place is not None:
-            print(f"Written: {place}")
+def end_with(
+    found: perpend.Results | perpend.CompareResults | perpend.LayersResults | perpend.LimitsResults,
+    as_json: bool,
+    *written: Path | None,
+) -> NoReturn:
+    """Print a result, as text or as JSON, and what was written beside it; end with its exit code."""
+    with while_somebody_reads():
+        if as_json:
+            say(found.to_json().rstrip("\n"))
+        else:
+            show(perpend.text_of(found))
+            for place in written:
+                if place is not None:
+                    say(f"Written: {place}")
+    raise typer.Exit(VIOLATIONS if getattr(found, "violated", False) else CLEAN)
 
 
-def _in_colour() -> bool:
+def _in_color() -> bool:
     return sys.stdout.isatty() and "NO_COLOR" not in os.environ and os.environ.get("TERM") != "dumb"

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from perpend.checks import CheckReport, whole_joints
 from perpend.errors import InternalError
 from perpend.model import Change, Joint, JointChange, JointKind, Treat, UseMethod
 from perpend.rulebook import WallBasis
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

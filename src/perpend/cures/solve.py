@@ -12,7 +12,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from perpend.checks.registry import CODES
@@ -26,7 +26,6 @@ from perpend.cures.waived import agreed_basis, agreed_joints, agreed_panels, agr
 from perpend.findings import Finding, Severity
 from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Cure, Joint, JointChange, Treat
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ import math
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import chain
 from typing import Final
 
@@ -21,7 +22,6 @@ from perpend.cures.apply import DrawnWall
 from perpend.cures.classify import reach
 from perpend.findings import Finding, Severity
 from perpend.model import Change, Changes, JointChange
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 _EVERYWHERE: Final = (-math.inf, math.inf)

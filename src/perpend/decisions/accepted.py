@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.findings import Finding
 from perpend.settings import sidecar_of
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:  # most drawings have no waivers, and do not load what reads them
     from perpend.decisions.waivers import Waiver

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.dxf.entity_attributes import layer_of
 from perpend.model.geometry import Point
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -10,12 +10,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.dxf.curves import CHORD_RAD, arc_points, spline_points, with_bulges
 from perpend.errors import InputError
 from perpend.model.geometry import Path, Point
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity

@@ -12,12 +12,11 @@ import io
 import logging
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -16,13 +16,11 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-
-from perpend.slotted import dataclass
 
 Numbers = npt.NDArray[np.float64]
 Carrier = tuple[float, float, float, float, float, float]

@@ -5,11 +5,9 @@ from __future__ import annotations
 import contextlib
 import hashlib
 from collections.abc import Sequence
-from dataclasses import replace
-from datetime import date
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from perpend import __version__
 from perpend.decisions.accepted import Accepted, accepted_for
 from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
 from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
@@ -17,9 +15,11 @@ from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.errors import InputError
 from perpend.findings import Finding, Severity, reweighed
 from perpend.jobs.judge_plan import judged_plan
-from perpend.jobs.output_places import check_places, output_path, refuse_twins
+from perpend.jobs.output_places import places_of
+from perpend.jobs.request import DrawingOutcome, Request
 from perpend.jobs.settings_to_options import reading_options
-from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
+from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
+from perpend.jobs.staging import staged
 from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout import plan_wall
 from perpend.model import Elevation, WallPlan
@@ -29,87 +29,34 @@ from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
-from perpend.slotted import dataclass
+from perpend.version import __version__
 
 
-@dataclass(frozen=True, slots=True)
-class AnnotateOutcome:
-    """What `annotate` did.
-
-    Attributes:
-        results: the results document.
-        output: the new drawing.
-        plans: the walls laid out, in the order of ``results.walls``.
-    """
-
-    results: Results
-    output: Path
-    plans: tuple[WallPlan, ...]
-
-
-def annotate(
-    drawing: Path,
-    *,
-    output: Path | None = None,
-    settings: Path | None = None,
-    results: Path | None = None,
-    sheet: Path | None = None,
-    picture: Path | None = None,
-    waivers: Path | None = None,
-    today: date | None = None,
-    units_of_drawing: str | None = None,
-    layout: str | None = None,
-    overwrite: bool = False,
-    details: bool = False,
-) -> AnnotateOutcome:
+def annotate(request: Request) -> DrawingOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
-
-    Args:
-        drawing: the DXF file; it is never changed.
-        output: the new drawing; None puts ``NAME-annotated.dxf`` beside the old one.
-        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
-        results: where the results document goes, or None.
-        sheet: where the review sheet goes (HTML), or None.
-        picture: where a picture of the new drawing goes (``.svg`` or ``.png``), or None.
-        waivers: a file of waivers; None looks for ``NAME.waivers.toml`` beside the drawing.
-        today: the day on which waivers must count; None is the day of the run.
-        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
-        layout: name of the layout to read; overrules the settings.
-        overwrite: replace whatever stands where the new drawing goes; without it only what perpend wrote
-            and nobody has touched since is replaced.
-        details: draw the typical details below the drawing as well.
 
     Raises:
         InputError: anything wrong with the drawing, the settings, the waivers or the places to write;
             nothing is written then.
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
-    target = output_path(drawing, output, "annotated", overwrite=overwrite)
-    extras = {"--results": results, "--sheet": sheet, "--picture": picture}
-    check_places(drawing, extras)
-    refuse_twins(drawing=target, results=results, sheet=sheet, picture=picture)
+    places = places_of(request, "annotated")
+    drawing, picture = request.drawing, request.outputs.picture
     if picture is not None:
         picture_maker(picture)
-    project = load_settings(settings, drawing)
+    project = load_settings(request.settings, drawing)
     book = load_rulebook(project.rulebook)
-    accepted = accepted_for(drawing, waivers, today)
-    reading = read_afresh(
-        drawing, reading_options(project, units_of_drawing, layout), whole=picture is not None
-    )
+    accepted = accepted_for(drawing, request.waivers, request.today)
+    options = reading_options(project, request.units_of_drawing, request.layout)
+    reading = read_afresh(drawing, options, whole=picture is not None)
     outcomes = lay_out(reading.elevation, project, book, accepted)
-    plate = _Plate(reading, outcomes, project, book, accepted, details)
+    target = places["-o"].path
+    plate = _Plate(reading, outcomes, project, book, accepted, target, details=request.details)
     plans = tuple(outcome.plan for outcome in outcomes)
-    with side_files(target, extras) as files:
-        document, image = plate.write(target, picture)
-        if results is not None:
-            files["--results"].write_text(document.to_json(), encoding="utf-8", newline="\n")
-        if sheet is not None:
-            from perpend.report.sheet import write_sheet
-
-            write_sheet(files["--sheet"], document, plans)
-        if picture is not None:
-            files["--picture"].write_bytes(image)
-    return AnnotateOutcome(document, target, plans)
+    with staged({option: place.path for option, place in places.items()}) as where:
+        document, image = plate.write(where["-o"], picture)
+        write_sides(where, document, plans, image)
+    return DrawingOutcome(document, target, plans)
 
 
 def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) -> Reading:
@@ -188,13 +135,14 @@ class _Plate:
     settings: Settings
     book: RuleBook
     accepted: Accepted
+    target: Path
     details: bool = False
 
-    def write(self, target: Path, picture: Path | None) -> tuple[Results, bytes]:
+    def write(self, where: Path, picture: Path | None) -> tuple[Results, bytes]:
         """Draw the plate and write it; return what to tell of it, and its picture."""
         elevation, settings = self.reading.elevation, self.settings
         written, (drafted, image) = write_drawing(
-            self.reading.source, target, lambda doc: self._draw(doc, picture)
+            self.reading.source, where, lambda doc: self._draw(doc, picture)
         )
         remarks = Notices()
         note_unused_settings(settings, elevation.walls, remarks)
@@ -206,7 +154,7 @@ class _Plate:
             settings=SettingsUsed(settings.files, settings.sha256),
             findings=self._expired(),
             remarks=remarks,
-            written=written_entry(target, written, drafted, settings.layer_prefix),
+            written=written_entry(self.target, written, drafted, settings.layer_prefix),
         )
         return document, image
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import replace
-from datetime import date
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend.checks import CheckReport, check_wall, joints_from_drawn, with_joints_between
@@ -20,114 +19,49 @@ from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
 from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.findings import Finding, reweighed
 from perpend.jobs.annotate import drafting_style
-from perpend.jobs.output_places import check_places, output_path, refuse_twins
+from perpend.jobs.output_places import places_of
+from perpend.jobs.request import DrawingOutcome, Request
 from perpend.jobs.settings_to_options import reading_options
-from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
+from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
+from perpend.jobs.staging import staged
 from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.notices import Notices, notes
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.report.csv_tables import CSV_ENCODING, findings_csv
 from perpend.report.review_outcome import outcome_sentences
-from perpend.report.sarif import sarif_text
-from perpend.report.sheet import write_sheet
 from perpend.rulebook import RuleBook, WallBasis, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall
-from perpend.slotted import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class CheckOutcome:
-    """What `check` did.
+def check(request: Request) -> DrawingOutcome:
+    """Judge the joints that are drawn in an elevation and write a new drawing with a mark at every finding.
 
-    Attributes:
-        results: the results document.
-        output: the new drawing.
-        plans: the walls with the joints that were read, in the order of ``results.walls``.
-    """
-
-    results: Results
-    output: Path
-    plans: tuple[WallPlan, ...]
-
-
-def check(
-    drawing: Path,
-    *,
-    output: Path | None = None,
-    settings: Path | None = None,
-    results: Path | None = None,
-    sheet: Path | None = None,
-    picture: Path | None = None,
-    sarif: Path | None = None,
-    csv: Path | None = None,
-    propose: bool = False,
-    waivers: Path | None = None,
-    today: date | None = None,
-    units_of_drawing: str | None = None,
-    layout: str | None = None,
-    overwrite: bool = False,
-) -> CheckOutcome:
-    """Judge the joints that stand in a drawing and write a new drawing with a mark at every finding.
-
-    Joints of an earlier ``annotate`` are judged as they stand, moved by hand or not; marks of an
+    Joints of an earlier ``annotate`` are judged where they are now, moved by hand or not; marks of an
     earlier check are replaced.
-
-    Args:
-        drawing: the DXF file; it is never changed.
-        output: the new drawing; None puts ``NAME-checked.dxf`` beside the old one.
-        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
-        results: where the results document goes, or None.
-        sheet: where the review sheet goes (HTML), or None.
-        picture: where a picture of the new drawing goes (``.svg`` or ``.png``), or None.
-        sarif: where the findings go as SARIF 2.1.0, or None.
-        csv: where the table of findings goes as comma-separated values, or None.
-        propose: find for every wall with findings the nearest layout that satisfies the rules, and draw it.
-        waivers: a file of waivers; None looks for ``NAME.waivers.toml`` beside the drawing.
-        today: the day on which waivers must count; None is the day of the run.
-        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
-        layout: name of the layout to read; overrules the settings.
-        overwrite: replace whatever stands where the new drawing goes; without it only what perpend wrote
-            and nobody has touched since is replaced.
 
     Raises:
         InputError: anything wrong with the drawing, the settings, the waivers or the places to write;
             nothing is written then.
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
-    target = output_path(drawing, output, "checked", overwrite=overwrite)
-    extras = {
-        "--results": results,
-        "--sheet": sheet,
-        "--picture": picture,
-        "--sarif": sarif,
-        "--csv": csv,
-    }
-    check_places(drawing, extras)
-    refuse_twins(drawing=target, results=results, sheet=sheet, picture=picture, sarif=sarif, table=csv)
+    places = places_of(request, "checked")
+    drawing, picture = request.drawing, request.outputs.picture
     if picture is not None:
         picture_maker(picture)
-    project = load_settings(settings, drawing)
+    project = load_settings(request.settings, drawing)
     book = load_rulebook(project.rulebook)
-    accepted = accepted_for(drawing, waivers, today)
-    reading = read_with_joints(drawing, reading_options(project, units_of_drawing, layout))
-    outcomes = judge(reading.elevation, project, book, accepted, propose=propose)
-    overlay = _Overlay(reading, outcomes, project, book, accepted, standing_plate(reading.source.doc))
+    accepted = accepted_for(drawing, request.waivers, request.today)
+    reading = read_with_joints(drawing, reading_options(project, request.units_of_drawing, request.layout))
+    outcomes = judge(reading.elevation, project, book, accepted, propose=request.propose)
+    target, plate = places["-o"].path, standing_plate(reading.source.doc)
+    overlay = _Overlay(reading, outcomes, project, book, accepted, plate, target)
     plans = tuple(outcome.plan for outcome in outcomes)
-    with side_files(target, extras) as files:
-        document, image = overlay.write(target, picture)
-        texts = {"--results": Results.to_json, "--sarif": sarif_text, "--csv": findings_csv}
-        for option, text_of in texts.items():
-            if option in files:
-                encoding = CSV_ENCODING if option == "--csv" else "utf-8"
-                files[option].write_text(text_of(document), encoding=encoding, newline="")
-        if sheet is not None:
-            write_sheet(files["--sheet"], document, plans)
-        if picture is not None:
-            files["--picture"].write_bytes(image)
-    return CheckOutcome(document, target, plans)
+    with staged({option: place.path for option, place in places.items()}) as where:
+        document, image = overlay.write(where["-o"], picture)
+        write_sides(where, document, plans, image)
+    return DrawingOutcome(document, target, plans)
 
 
 def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
@@ -213,13 +147,14 @@ class _Overlay:
     book: RuleBook
     accepted: Accepted
     plate: StandingPlate
+    target: Path
 
     def loose(self) -> tuple[Finding, ...]:
         """Say what is wrong with the waivers."""
         every = [finding for outcome in self.outcomes for finding in outcome.findings]
         return reweighed(self.accepted.faults(every), self.settings.severities)
 
-    def write(self, target: Path, picture: Path | None) -> tuple[Results, bytes]:
+    def write(self, where: Path, picture: Path | None) -> tuple[Results, bytes]:
         """Draw the overlay and write it; return what to tell of it, and its picture."""
         document = build_results(
             self.reading.elevation,
@@ -233,11 +168,11 @@ class _Overlay:
         )
         written, (drafted, image) = write_drawing(
             self.reading.source,
-            target,
+            where,
             lambda doc: self._draw(doc, document, picture),
             app_id=REVIEW_APPLICATION,
         )
-        entry = written_entry(target, written, drafted, self.settings.layer_prefix)
+        entry = written_entry(self.target, written, drafted, self.settings.layer_prefix)
         return replace(document, written=entry), image
 
     def _cures(self) -> list[tuple[str, NearestLayout]]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from perpend.dxf.insert.cleaning import clean_drawing
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
-from perpend.jobs.output_places import output_path
-from perpend.slotted import dataclass
+from perpend.jobs.output_places import check_places, drawing_place, read_files
+from perpend.jobs.staging import staged
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,8 @@ def clean(drawing: Path, *, output: Path | None = None, overwrite: bool = False)
         InputError: the drawing can't be read, or the place can't be written; nothing is written then.
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
-    target = output_path(drawing, output, "cleaned", overwrite=overwrite)
-    report = clean_drawing(drawing, target, app_ids=(REVIEW_APPLICATION, APPLICATION))
-    return CleanOutcome(target, report.removed, report.exact, (*report.changes, *report.notes))
+    place = drawing_place(drawing, output, "cleaned")
+    check_places([place], read_files(drawing, None), overwrite=overwrite)
+    with staged({"-o": place.path}) as where:
+        report = clean_drawing(drawing, where["-o"], app_ids=(REVIEW_APPLICATION, APPLICATION))
+    return CleanOutcome(place.path, report.removed, report.exact, (*report.changes, *report.notes))

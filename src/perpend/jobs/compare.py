@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from perpend.dxf.insert.atomic_file import whole_file
 from perpend.errors import InputError
 from perpend.jobs.annotate import read_afresh
 from perpend.jobs.judge_plan import judged_plan
-from perpend.jobs.output_places import check_place
+from perpend.jobs.output_kinds import COMPARISON
+from perpend.jobs.output_places import Place, check_places, read_files
 from perpend.jobs.settings_to_options import reading_options
+from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
 from perpend.layout import plan_wall
 from perpend.layout.steel.horizontal_bars import horizontal_bars
@@ -19,7 +20,6 @@ from perpend.notices import Notices
 from perpend.report import SettingsUsed
 from perpend.report.compare_csv import compare_csv
 from perpend.report.comparison import CompareResults, Option, Weights, build_comparison
-from perpend.report.csv_tables import CSV_ENCODING
 from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, load_rulebook, steel_weight_lb, wire_area_in2
 from perpend.settings import Settings, compare_arching, load_settings, resolve_wall, wall_options
 from perpend.settings.method_variants import Variant, variants_of, with_variant
@@ -34,22 +34,16 @@ def compare(
     veneer: bool = False,
     units_of_drawing: str | None = None,
     layout: str | None = None,
+    overwrite: bool = False,
 ) -> CompareResults:
-    """Lay every wall of a drawing out by every method and opening treatment that applies to it.
-
-    Args:
-        drawing: the DXF file; it is never changed.
-        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
-        csv: where the table goes as comma-separated values, or None.
-        veneer: True to lay walls out as veneer too that are none.
-        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
-        layout: name of the layout to read; overrules the settings.
+    """Lay every wall out by every method and opening treatment that applies; see `perpend.compare`.
 
     Raises:
         InputError: anything wrong with the drawing, the settings or the place to write.
     """
     if csv is not None:
-        check_place(csv, drawing, "--csv")
+        place = Place("--csv", COMPARISON, csv)
+        check_places([place], read_files(drawing, settings), overwrite=overwrite)
     project = load_settings(settings, drawing)
     book = load_rulebook(project.rulebook)
     elevation = read_afresh(drawing, reading_options(project, units_of_drawing, layout)).elevation
@@ -66,8 +60,8 @@ def compare(
         remarks=_remarks(project, elevation.walls),
     )
     if csv is not None:
-        with whole_file(csv) as file:
-            file.write_text(compare_csv(found), encoding=CSV_ENCODING, newline="\n")
+        with staged({"--csv": csv}) as where:
+            write_text(where["--csv"], compare_csv(found), table=True)
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.checks import RuleRun, check_wall, joints_from_drawn
@@ -12,7 +12,6 @@ from perpend.decisions.accepted import Accepted
 from perpend.findings import Finding, Severity, reweighed
 from perpend.model import Cure, JointChange, WallPlan
 from perpend.rulebook import WallBasis
-from perpend.slotted import dataclass
 
 _DRAWN_BEFORE: Final = ("reinforcement-through-joint", "bond-beam-not-debonded")
 """Of bond beams that were drawn before there were joints: the notes say what they do at the new ones. Where

@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from perpend.errors import InputError
 from perpend.model import Limits, Profile, Wall
@@ -25,6 +26,9 @@ from perpend.settings import load_settings, steel_choices
 from perpend.settings.settings_schema import Defaults
 from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
 
+if TYPE_CHECKING:
+    from perpend.rulebook.coefficient import CrackControlCoefficient, ThermalChoice
+
 _METRIC = re.compile(r"(?:mm|cm|m)\.?\s*$", re.IGNORECASE)
 _BARE = re.compile(r"[0-9]+(?:\.[0-9]*)?")
 _LOW_IN = 40.0
@@ -40,18 +44,13 @@ def limits_at(
     method: str | None = None,
     units: str | None = None,
     ccc: float | None = None,
+    shrinkage: float | None = None,
+    temperature_drop_f: float | None = None,
+    thermal: ThermalChoice = "printed",
     rulebook: str | None = None,
     settings: Path | None = None,
 ) -> LimitsResults:
-    """Return the limits of a plain wall.
-
-    Args:
-        height: as typed: ``16'-8"``, ``16.67 ft``, ``200 in``, ``5.08 m``, ``5080 mm``.
-        method: as the rule book names it; None takes the settings' default.
-        units: ``full-height`` or ``half-high``; None takes the settings' default.
-        ccc: crack control coefficient, in/in, engineered method only.
-        rulebook: key of the rule book; None takes the settings'.
-        settings: a settings file; None takes the defaults.
+    """Return the limits of a plain wall; see `perpend.limits`.
 
     Raises:
         InputError: the height is no length above zero, the rule book has no such method or units, or
@@ -63,6 +62,8 @@ def limits_at(
     defaults = project.defaults
     method = method or defaults.method
     units = units or defaults.units
+    added_up = _added_up(book, ccc, shrinkage, temperature_drop_f, thermal)
+    ccc = added_up.total if added_up else ccc
     if ccc is not None and method != _ENGINEERED:
         raise InputError(
             f"A crack control coefficient belongs to the engineered method, not to {method}: "
@@ -96,8 +97,31 @@ def limits_at(
             *_unit_note(height, height_in),
             *_course_note(height_in, grid.course_in, "metric" if metric else "imperial"),
             *_coefficient_note(book, coefficient, given=ccc if ccc is not None else defaults.ccc),
+            *([added_up.says] if added_up else []),
             *_large_note(book),
         ],
+    )
+
+
+def _added_up(
+    book: RuleBook,
+    ccc: float | None,
+    shrinkage: float | None,
+    temperature_drop_f: float | None,
+    thermal: ThermalChoice,
+) -> CrackControlCoefficient | None:
+    """Add up a crack control coefficient from its parts, if they are given instead of it."""
+    if shrinkage is None and temperature_drop_f is None:
+        return None
+    if shrinkage is None or temperature_drop_f is None or ccc is not None:
+        raise InputError(
+            "A crack control coefficient is given with --ccc, or by both of its parts: --shrinkage and "
+            "--temperature-drop."
+        )
+    from perpend.rulebook.coefficient import crack_control_coefficient
+
+    return crack_control_coefficient(
+        book, shrinkage=shrinkage, temperature_change_f=temperature_drop_f, thermal=thermal
     )
 
 

@@ -2,39 +2,46 @@
 
 from __future__ import annotations
 
-import contextlib
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from perpend.drawing import Document, DraftingReport
-from perpend.dxf.insert.atomic_file import whole_file
 from perpend.dxf.insert.drawing_writer import WriteReport
 from perpend.errors import InputError
-from perpend.report import WrittenEntry
+from perpend.jobs.output_kinds import marked_picture
+from perpend.jobs.staging import write_text
+from perpend.model import WallPlan
+from perpend.report import Results, WrittenEntry
 
 
-@contextlib.contextmanager
-def side_files(target: Path, extras: Mapping[str, Path | None]) -> Iterator[dict[str, Path]]:
-    """Open a temporary file for each thing that goes beside a drawing; they get their names at the end.
-
-    They come before anything is drawn, so that a place that can't be written is found first.
+def write_sides(
+    where: Mapping[str, Path], document: Results, plans: Sequence[WallPlan], picture: bytes
+) -> None:
+    """Write what goes beside a drawing.
 
     Args:
-        target: the drawing; a new one is taken away again when something can't be written.
-        extras: by option, where each goes, or None.
-
-    Yields:
-        The temporary file of each option that has a place.
+        where: by option, where to write.
+        document: the results document.
+        plans: the walls' plans, in the order of ``document.walls``.
+        picture: the picture, if one is asked for.
     """
-    was_there = target.exists()
-    try:
-        with contextlib.ExitStack() as stack:
-            yield {o: stack.enter_context(whole_file(p)) for o, p in extras.items() if p is not None}
-    except InputError:
-        if not was_there:
-            target.unlink(missing_ok=True)
-        raise
+    if "--results" in where:
+        write_text(where["--results"], document.to_json())
+    if "--sheet" in where:
+        from perpend.report.sheet import render_sheet
+
+        write_text(where["--sheet"], render_sheet(document, plans))
+    if "--sarif" in where:
+        from perpend.report.sarif import sarif_text
+
+        write_text(where["--sarif"], sarif_text(document))
+    if "--csv" in where:
+        from perpend.report.csv_tables import findings_csv
+
+        write_text(where["--csv"], findings_csv(document), table=True)
+    if "--picture" in where:
+        where["--picture"].write_bytes(marked_picture(picture))
 
 
 def picture_maker(picture: Path) -> Callable[[Document, Path], bytes]:

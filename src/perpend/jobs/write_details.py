@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from perpend.dxf.insert.atomic_file import whole_file
-from perpend.errors import InputError
-from perpend.jobs.output_places import refuse_work_of_others
+from perpend.jobs.output_places import check_places, drawing_place
+from perpend.jobs.staging import staged
 from perpend.rulebook import load_rulebook
 from perpend.settings import load_settings
 
@@ -33,16 +32,12 @@ def write_details(
     Raises:
         InputError: anything wrong with the settings or the place to write; nothing is written then.
     """
-    if output.suffix.lower() != ".dxf":
-        raise InputError(f"{output} is no name for a drawing: name a file that ends in .dxf with -o.")
-    if output.is_dir() or not output.parent.is_dir():
-        raise InputError(f"{output} can't be written: name a file in a folder that exists with -o.")
+    place = drawing_place(output, output, "details")
     project = load_settings(settings)
+    check_places([place], {settings: "the settings that count here"} if settings else {}, overwrite=overwrite)
     book = load_rulebook(rulebook or project.rulebook)
-    if not overwrite:
-        refuse_work_of_others(output)
     from perpend.drawing.details.detail_sheet import detail_file
 
     data = detail_file(book, project, metric=metric, sheet=sheet)
-    with whole_file(output) as temporary:
-        temporary.write_bytes(data)
+    with staged({"-o": output}) as where:
+        where["-o"].write_bytes(data)

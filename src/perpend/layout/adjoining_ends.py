@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from perpend.model import EndCondition, OpeningRule, Treatment
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import falls_short
 
 

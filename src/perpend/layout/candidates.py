@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
@@ -31,7 +31,6 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 
 SAME = to_ticks(SAME_IN)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from perpend.layout.candidates import SAME, Field, keep_outs
 from perpend.layout.panel_graph import Edge, PanelGraph
 from perpend.layout.search import Found
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import from_ticks
 
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from perpend.layout.candidates import Candidate, Field
@@ -23,7 +24,6 @@ from perpend.layout.panel_graph import AgreedPanel, Edge, PanelGraph
 from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum, unevenness
 from perpend.model import Joint
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, to_ticks
 
 _SLIPS: Final = 1

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from perpend.model import OpeningRule, Path, Side
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, from_ticks, to_ticks
 
 Run = tuple[int, int, int]

@@ -21,10 +21,10 @@ doubled. A layout that keeps nothing is one segment from end to end, so the sear
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from perpend.layout.panel_graph import Edge
-from perpend.slotted import dataclass
 
 _CHANGE: Final = 1 << 40
 """One change weighs more than all joints together."""

@@ -12,7 +12,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final, Literal
 
@@ -26,7 +26,6 @@ from perpend.layout.place import cost_of, end_joint, joint_of, panels_of
 from perpend.layout.search import Found
 from perpend.model import Cost, EndCondition, Joint, JointKind, OpeningRule, Panel, Side, Treatment
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, from_ticks, same, to_ticks
 
 _NEAR: Final = to_ticks(ON_MODULE_IN)

@@ -12,12 +12,12 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.layout.candidates import SAME, Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
 from perpend.model import EndCondition, HeightBasis
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import from_ticks, to_ticks
 
 

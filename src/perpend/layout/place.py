@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from perpend.layout.candidates import Candidate, Field, field_of
@@ -28,7 +29,6 @@ from perpend.model import (
     WallPlan,
 )
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import TICKS_PER_INCH, from_ticks, to_ticks
 
 

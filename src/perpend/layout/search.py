@@ -14,10 +14,10 @@ edges, and the sum is minimised among the paths that keep to it. docs/placement.
 from __future__ import annotations
 
 from array import array
+from dataclasses import dataclass
 
 from perpend.layout.candidates import Field
 from perpend.layout.panel_graph import Edge, PanelGraph
-from perpend.slotted import dataclass
 
 _EXCESS = 1 << 62
 _JOINTS = 1 << 24

@@ -6,11 +6,11 @@ Glossary:
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from perpend.model.elevation import Treatment
 from perpend.model.geometry import Path
-from perpend.slotted import dataclass
 
 JointChangeKind = Literal["move", "step", "extend", "straighten", "trim", "add", "remove"]
 """What becomes of a joint. Move: to another station. Step: out under a lintel, at its jamb. Extend: from the

@@ -6,12 +6,11 @@ Everything a wall holds is in the wall's own axes (inches; x from its left end, 
 from __future__ import annotations
 
 import itertools
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from perpend.model.geometry import Box, Frame, Path, Profile, at_break, lowest_height, parts_uncovered
 from perpend.notices import ENTITY_IGNORED, Notice
-from perpend.slotted import dataclass
 
 
 class EndCondition(StrEnum):

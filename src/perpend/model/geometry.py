@@ -12,8 +12,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN
 
 Point = tuple[float, float]

@@ -6,12 +6,12 @@ drawing and the reports only read them. All places are in the wall's own axes, i
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
 from perpend.model.elevation import EndCondition, HeightBasis, Opening, PlaceKind, Treatment, Wall
 from perpend.model.geometry import Box, Path
-from perpend.slotted import dataclass
 
 
 class Standing(StrEnum):

@@ -6,7 +6,7 @@ import hashlib
 import math
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -55,7 +55,6 @@ from perpend.reading.walls.wall_faces import (
     note_overlaps,
     refuse_open_outlines,
 )
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, format_length
 
 _LISTED: Final = 40

@@ -12,13 +12,12 @@ import functools
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fnmatch import fnmatchcase
 from typing import Final
 
 from perpend.dxf.expansion_budget import Budget
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN
 
 

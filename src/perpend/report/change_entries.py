@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from perpend.model import BeamChange, Change, JointChange, Treat, UseMethod
 from perpend.report.document_parts import Number, Part, Spot, described
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:  # what has no proposal to carry over does not load the search for one
     from perpend.layout.nearest_layout import NearestLayout, Proposed

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from typing import Final
 
+from perpend.clean_text import neutral_cell
 from perpend.report.comparison import CompareResults, OptionEntry, WallComparison
-
-_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
-"""Beginnings that a spreadsheet takes for a formula; a tag of the drawing may have one."""
 
 
 def compare_csv(results: CompareResults) -> str:
@@ -18,16 +15,20 @@ def compare_csv(results: CompareResults) -> str:
     rows = [_row(results, wall, option) for wall in results.walls for option in wall.options]
     writer = csv.DictWriter(text, list(rows[0]) if rows else ["wall"], lineterminator="\n")
     writer.writeheader()
-    writer.writerows(rows)
+    writer.writerows({key: _cell(value) for key, value in row.items()} for row in rows)
     return text.getvalue()
+
+
+def _cell(value: object) -> object:
+    return neutral_cell(value) if isinstance(value, str) else value
 
 
 def _row(results: CompareResults, wall: WallComparison, option: OptionEntry) -> dict[str, object]:
     layout = option.layout
     steel = layout.steel if layout else None
     return {
-        "drawing": _safe(results.drawing.path),
-        "wall": _safe(wall.tag),
+        "drawing": results.drawing.path,
+        "wall": wall.tag,
         "wall_length_in": wall.length_in,
         "wall_height_in": wall.height_in,
         "own": option.own,
@@ -66,7 +67,3 @@ def _row(results: CompareResults, wall: WallComparison, option: OptionEntry) -> 
         "unverified": "; ".join(dict.fromkeys(s.row for s in option.sources if s.unverified)),
         "caution": " ".join(results.cautions),
     }
-
-
-def _safe(text: str) -> str:
-    return f"'{text}" if text.startswith(_FORMULA) else text

@@ -9,7 +9,8 @@ from typing import Final
 
 from perpend.report.comparison import ArchingEntry, CompareResults, LayoutEntry, OptionEntry, WallComparison
 from perpend.report.results_document import FindingEntry
-from perpend.report.summary import WIDTH, Line, Tone, cite, wrapped
+from perpend.report.summary import WIDTH, cite, wrapped
+from perpend.report.text_lines import Line, Tone
 from perpend.units import format_length, same
 
 _FEET, _METRES = 1 / 12, 0.0254

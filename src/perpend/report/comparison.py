@@ -8,9 +8,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Final, Literal
 
-from perpend import __version__
 from perpend.findings import Finding, Severity
 from perpend.model import Bar, Elevation, Joint, Panel, Source, Wall, WallPlan
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, described
@@ -29,7 +29,7 @@ from perpend.report.results_document import (
 )
 from perpend.rulebook import Arching, RuleBook
 from perpend.settings.method_variants import Variant
-from perpend.slotted import dataclass
+from perpend.version import __version__
 
 COUNTED: Final = (
     "Joints: those within the wall and at its ends; feet of joint follow each joint up the wall, steps "

@@ -1,10 +1,10 @@
-"""Findings and joints as CSV, one line each (RFC 4180: commas, CRLF, quotes where needed).
+"""Findings as CSV, one line each (RFC 4180: commas, CRLF, quotes where needed).
 
 Lengths stand twice: as plain inches, in columns whose names end in ``_in``, and as printed on the drawing.
 Several places are written ``x y; x y``, inches in the wall's own axes.
 
-A text that a spreadsheet would take for a formula (it starts with ``=``, ``+``, ``-`` or ``@``) gets an
-apostrophe in front: tags and messages come from drawings, and a drawing may come from anyone.
+A text that a spreadsheet would take for a formula (it starts with ``=``, ``+``, ``-`` or ``@``, full-width
+forms included) gets an apostrophe in front: tags come from drawings, and a drawing may come from anyone.
 """
 
 from __future__ import annotations
@@ -14,9 +14,10 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from perpend.clean_text import neutral_cell
 from perpend.model import Point
 from perpend.report.finding_numbers import Numbered, difference, numbered
-from perpend.report.results_document import JointEntry, Results, SourceEntry, WallEntry
+from perpend.report.results_document import Results
 from perpend.report.sheet.lengths import Lengths
 from perpend.report.summary import cite
 
@@ -45,28 +46,6 @@ FINDING_COLUMNS: Final = (
     "waived_until",
     "waiver_reason",
 )
-JOINT_COLUMNS: Final = (
-    "drawing",
-    "wall",
-    "number",
-    "x_in",
-    "station",
-    "head_x_in",
-    "kind",
-    "state",
-    "type",
-    "serves",
-    "slip_planes",
-    "slip_planes_in",
-    "path_in",
-    "reason",
-    "sources",
-    "unverified",
-    "handle",
-)
-
-CSV_ENCODING: Final = "utf-8-sig"
-"""With a byte-order mark, without which a spreadsheet takes an ä for letters of its own system."""
 
 Cell = str | float | int | None
 
@@ -85,15 +64,6 @@ def finding_rows(results: Results, drawing: str) -> list[tuple[Cell, ...]]:
     """
     lengths = Lengths.of(results)
     return [_finding(item, drawing, lengths) for item in numbered(results)]
-
-
-def joints_csv(results: Results) -> str:
-    """Return every joint of a run as CSV with a header, wall by wall, from the left."""
-    lengths = Lengths.of(results)
-    rows = (
-        _joint(joint, wall, results.drawing.path, lengths) for wall in results.walls for joint in wall.joints
-    )
-    return csv_text(JOINT_COLUMNS, rows)
 
 
 def _finding(item: Numbered, drawing: str, lengths: Lengths) -> tuple[Cell, ...]:
@@ -125,33 +95,6 @@ def _finding(item: Numbered, drawing: str, lengths: Lengths) -> tuple[Cell, ...]
     )
 
 
-def _joint(joint: JointEntry, wall: WallEntry, drawing: str, lengths: Lengths) -> Sequence[Cell]:
-    planes = (f"{_number(p.x0_in)} {_number(p.x1_in)} at {_number(p.y_in)}" for p in joint.slip_planes)
-    return (
-        drawing,
-        wall.tag,
-        joint.number,
-        joint.x_in,
-        lengths.plain(joint.x_in),
-        joint.path[-1][0],
-        joint.kind,
-        joint.state,
-        joint.type,
-        "; ".join(joint.serves),
-        len(joint.slip_planes),
-        "; ".join(planes),
-        _places(joint.path),
-        joint.reason,
-        "; ".join(_cited(joint.sources)),
-        _yes(any(source.unverified for source in joint.sources)),
-        joint.handle,
-    )
-
-
-def _cited(sources: Iterable[SourceEntry]) -> Iterable[str]:
-    return dict.fromkeys(cite(source) for source in sources)
-
-
 def _places(places: Iterable[Point]) -> str:
     return "; ".join(f"{_number(x)} {_number(y)}" for x, y in places)
 
@@ -178,5 +121,5 @@ def _cell(value: Cell) -> str:
     if value is None:
         return ""
     if isinstance(value, str):
-        return f"'{value}" if value[:1] in "=+-@\t\r" and value else value
+        return neutral_cell(value)
     return _number(value)

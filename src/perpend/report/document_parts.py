@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final, TypeVar
 
 from pydantic import Field
 
+from perpend.clean_text import visible
+
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
     from pydantic.fields import FieldInfo
@@ -34,7 +36,8 @@ def described(description: str) -> FieldInfo:
 class Part:
     """Base of every part: nothing unknown gets in, and its numbers are settled to a millionth.
 
-    So the same elevation drawn in another unit or at another origin gives the same numbers.
+    So the same elevation drawn in another unit or at another origin gives the same numbers. What comes from a
+    drawing or a file name is made visible here, before any rendering of the document.
 
     Raises:
         ValueError: a number is not finite.
@@ -48,8 +51,13 @@ class Part:
             value = getattr(self, name)
             if isinstance(value, float):
                 object.__setattr__(self, name, _settled(value))
+            elif isinstance(value, str):
+                if not value.isprintable():
+                    object.__setattr__(self, name, visible(value))
             elif isinstance(value, list) and value and isinstance(value[0], tuple):
                 object.__setattr__(self, name, [(_settled(x), _settled(y)) for x, y in value])
+            elif isinstance(value, list) and value and isinstance(value[0], str):
+                object.__setattr__(self, name, [visible(text) for text in value])
 
 
 class Document(Part):

@@ -6,10 +6,10 @@ rule requires comes before advice, in every list that is made from them.
 
 from __future__ import annotations
 
-import itertools
+from dataclasses import dataclass
 
+from perpend.findings import numbered as number_findings
 from perpend.report.results_document import FindingEntry, Results, WallEntry
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,20 +39,14 @@ def numbered(results: Results) -> list[Numbered]:
 
     On a drawing whose plate carries such numbers already they go on from there.
     """
-    violations, advice = results.numbered_after
-    counters = {"required": itertools.count(violations + 1), "advisory": itertools.count(advice + 1)}
-    letters = {"required": "V", "advisory": "A"}
     every: list[tuple[FindingEntry, WallEntry | None, str]] = [
         (finding, wall, wall_key(index))
         for index, wall in enumerate(results.walls)
         for finding in wall.findings
     ]
     every += [(finding, None, "") for finding in results.findings]
-    every.sort(key=lambda entry: entry[0].severity != "required")
-    return [
-        Numbered(f"{letters[finding.severity]}{next(counters[finding.severity])}", finding, wall, key)
-        for finding, wall, key in every
-    ]
+    found = number_findings(every, lambda entry: entry[0].severity, results.numbered_after)
+    return [Numbered(number, finding, wall, key) for number, (finding, wall, key) in found]
 
 
 def wall_key(index: int) -> str:

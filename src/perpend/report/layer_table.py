@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
-from perpend import __version__
 from perpend.reading import MODELSPACE, Role
 from perpend.reading.survey.layer_survey import LayerRow, LayerSurvey
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Part, described
-from perpend.report.summary import Line, wrapped
-from perpend.slotted import dataclass
+from perpend.report.summary import wrapped
+from perpend.report.text_lines import Line
+from perpend.version import __version__
 
 _NAME = 26
 _ROLE = 23

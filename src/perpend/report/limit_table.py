@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from perpend import __version__
 from perpend.model import HorizontalReinforcement, Limits, Source
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, described
 from perpend.report.results_builder import limits_entry, reinforcement_entry, rulebook_entry, source_entry
@@ -16,11 +16,12 @@ from perpend.report.results_document import (
     SourceEntry,
 )
 from perpend.report.spacing_words import governing_words
-from perpend.report.summary import WIDTH, Line, cite, labelled, wrapped
+from perpend.report.summary import WIDTH, cite, labelled, wrapped
+from perpend.report.text_lines import Line
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.rulebook.rule_book import RuleBook
-from perpend.slotted import dataclass
 from perpend.units import format_both, format_length
+from perpend.version import __version__
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from perpend.model import Elevation
 from perpend.notices import ENTITY_IGNORED, Notice
 from perpend.report.document_parts import Part, described
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

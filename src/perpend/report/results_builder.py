@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-from perpend import __version__
 from perpend.checks import RuleRun
 from perpend.cures.words import sentence_of
 from perpend.findings import Finding
@@ -53,7 +53,7 @@ from perpend.report.results_document import (
 )
 from perpend.rulebook.rule_book import RuleBook
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
+from perpend.version import __version__
 
 if TYPE_CHECKING:
     from perpend.layout.nearest_layout import NearestLayout

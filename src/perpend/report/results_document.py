@@ -10,14 +10,13 @@ same elevation drawn in another unit or at another origin gives the same numbers
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated, Literal
 
 from perpend.report.change_entries import ChangeEntry, ProposedEntry
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
 from perpend.report.notice_entries import IgnoredEntry, NoticeEntry
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

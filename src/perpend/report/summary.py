@@ -9,8 +9,9 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final
 
 from perpend.report.finding_numbers import Numbered, advice_counted, counted, numbered
 from perpend.report.ignored_words import ignored_sentences
@@ -26,7 +27,7 @@ from perpend.report.results_document import (
     WrittenEntry,
 )
 from perpend.report.spacing_words import corner_words, governing_words, range_words
-from perpend.slotted import dataclass
+from perpend.report.text_lines import Line, Tone
 from perpend.units import DisplaySystem, format_both, format_length, same
 
 WIDTH: Final = 100
@@ -34,16 +35,6 @@ _LABEL: Final = 16
 _MOST_JOINTS: Final = 40
 _CHANGES: Final = ("kept", "moved", "redrawn", "added", "removed")
 _MOST_IGNORED: Final = 8
-
-Tone = Literal["title", "plain", "label", "required", "advisory", "good", "quiet"]
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of the summary and what kind of line it is."""
-
-    text: str
-    tone: Tone = "plain"
 
 
 def summary(results: Results) -> list[Line]:

@@ -12,11 +12,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
 
 from perpend.model import Box, Joint, Lintel, OpeningRule, Path, Source, Wall
 from perpend.rulebook.rule_book import RuleBook, value
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, falls_short, format_both
 
 _CUBIC_INCHES_PER_FOOT = 1728.0

@@ -6,12 +6,13 @@ Glossary:
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
 from perpend.model import Source
 from perpend.rulebook.rule_book import RuleBook, value
-from perpend.slotted import dataclass
 
 ThermalChoice = Literal["printed", "code"]
 
@@ -43,7 +44,6 @@ def crack_control_coefficient(
     shrinkage: float,
     temperature_change_f: float,
     thermal: ThermalChoice = "printed",
-    carbonation: float | None = None,
 ) -> CrackControlCoefficient:
     """Add up a crack control coefficient.
 
@@ -52,18 +52,17 @@ def crack_control_coefficient(
         shrinkage: drying shrinkage of the unit, in/in.
         temperature_change_f: drop of temperature, °F.
         thermal: the coefficient printed with the method, or the building code's.
-        carbonation: in/in; None takes the suggested one.
 
     Raises:
         InputError: a part is negative.
     """
     row = book.need("coefficient")
-    share = value(row, "carbonation") if carbonation is None else carbonation
+    share = value(row, "carbonation")
     number = f"thermal_{thermal}"
     per_degree = value(row, number)
-    parts = (("shrinkage", shrinkage), ("carbonation", share), ("temperature change", temperature_change_f))
+    parts = (("shrinkage", shrinkage), ("temperature change", temperature_change_f))
     for name, part in parts:
-        if not part >= 0:
+        if not 0 <= part < math.inf:
             raise InputError(f"A {name} of {part:g} is not possible in a coefficient: give zero or more.")
     heat = per_degree * temperature_change_f
     total = shrinkage + share + heat
@@ -72,5 +71,6 @@ def crack_control_coefficient(
         f"CCC {total:.5f} = shrinkage {shrinkage:g} + carbonation {share:g} + "
         f"{per_degree:g} per °F ({cited}) × {temperature_change_f:g} °F."
     )
-    used = ("carbonation", number) if carbonation is None else (number,)
-    return CrackControlCoefficient(total, shrinkage, share, heat, says, book.sources(row, *used))
+    return CrackControlCoefficient(
+        total, shrinkage, share, heat, says, book.sources(row, "carbonation", number)
+    )

@@ -8,6 +8,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 
 from perpend.errors import InputError
 from perpend.model import HeightBasis, Limits, Source
@@ -15,7 +16,6 @@ from perpend.rulebook.book_schema import Row
 from perpend.rulebook.rule_book import RuleBook, maybe
 from perpend.rulebook.validation_words import nearest
 from perpend.rulebook.wall_basis import SpacingRule
-from perpend.slotted import dataclass
 from perpend.units import exceeds, format_length
 
 _RATIO_GRAIN = 1e-9

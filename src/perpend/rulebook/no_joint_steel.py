@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import dataclass
 
 from perpend.errors import InputError
 from perpend.model import Path, Source, Wall
@@ -24,7 +25,6 @@ from perpend.rulebook.wall_section import (
     wire_area_in2,
 )
 from perpend.rulebook.wall_strips import Strip, beams_of, reached_counts, strips_of
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, format_length
 
 _GRAIN = 1e-9

@@ -12,13 +12,13 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
 from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, TreatmentOf, Wall
 from perpend.rulebook.requirements import metric_share
 from perpend.rulebook.rule_book import RuleBook, value
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, exceeds, falls_short, format_length, same
 
 _INCHES_PER_FOOT = 12.0

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from perpend.errors import InputError
 from perpend.model import HorizontalReinforcement, ReinforcementChoice, Source
 from perpend.rulebook.book_schema import Row
 from perpend.rulebook.rule_book import RuleBook, maybe, value
 from perpend.rulebook.validation_words import nearest
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN
 
 VERIFY = "verify"

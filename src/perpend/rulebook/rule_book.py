@@ -6,7 +6,7 @@ import functools
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from importlib import resources
 from pathlib import Path
 
@@ -16,7 +16,6 @@ from perpend.errors import InputError
 from perpend.model import Source, Standing
 from perpend.rulebook.book_schema import BookFile, Document, LedgerEntry, Number, Row
 from perpend.rulebook.validation_words import explain, nearest, read_toml_text
-from perpend.slotted import dataclass
 
 DEFAULT_BOOK = "us-cmu"
 

@@ -11,7 +11,7 @@ Glossary:
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from perpend.model import (
     EndCondition,
@@ -23,7 +23,6 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.no_joint_steel import NoJointSteel
-from perpend.slotted import dataclass
 from perpend.units import format_both
 
 

@@ -10,13 +10,13 @@ Glossary:
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Literal
 
 from perpend.errors import InputError
 from perpend.rulebook.book_schema import Row
 from perpend.rulebook.rule_book import RuleBook, value
 from perpend.rulebook.validation_words import nearest
-from perpend.slotted import dataclass
 
 Core = Literal["hollow", "solid"]
 _WHOLE = 1e-9

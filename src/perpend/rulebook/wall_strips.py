@@ -13,9 +13,9 @@ import itertools
 import math
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.model import Path, Wall
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, same
 
 _Span = tuple[float, float]

@@ -9,13 +9,13 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from perpend.model import Treatment, Wall
 from perpend.rulebook import RuleBook, spacing_rule
 from perpend.settings.resolve import resolve_wall, wall_options
 from perpend.settings.settings_schema import Defaults, OpeningEntry, Settings, WallEntry
-from perpend.slotted import dataclass
 
 _ENGINEERED, _VENEER = "engineered", "veneer"
 _WITH_BARS = ("empirical", _ENGINEERED)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.track_geometry import Piece, Track
 from perpend.checks.measure.tracks import SIDES, away, bearing, is_slip_plane, jamb
 from perpend.model import OpeningRule, Side
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.checks.measure.spatial_index import NearbyOpenings, NearbyTracks
 from perpend.checks.measure.track_geometry import Track, over, runs_through, share_beside, spread
@@ -28,7 +29,6 @@ from perpend.model import (
     Treatment,
 )
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN
 
 

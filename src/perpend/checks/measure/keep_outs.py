@@ -8,6 +8,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Literal
 
 from perpend.checks.measure.drawn_planes import short_planes, wrong_steps
@@ -15,7 +16,6 @@ from perpend.checks.measure.judged_wall import JudgedWall, enters, lintel_box
 from perpend.checks.measure.track_geometry import Track, under
 from perpend.checks.measure.tracks import SIDES
 from perpend.model import EndCondition, OpeningRule, Side, Treatment
-from perpend.slotted import dataclass
 
 ClashKind = Literal["joint-through-opening", "joint-through-lintel", "joint-in-keep-out"]
 

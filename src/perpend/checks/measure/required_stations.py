@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from perpend.checks.measure.judged_wall import asked_places
 from perpend.checks.measure.tracks import SIDES, jamb
 from perpend.model import EndCondition, OpeningRule, Place, PlaceKind, Side, Treatment
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from perpend.checks.measure.judged_wall import asked_places, lintel_box
@@ -27,7 +27,6 @@ from perpend.checks.measure.track_geometry import PLUMB, Leg, Piece, Track
 from perpend.checks.measure.tracks import MOSTLY, SIDES, is_slip_plane, stands_at_jamb, tracks_of, upright
 from perpend.model import Joint, SlipPlane, Treatment
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN
 
 

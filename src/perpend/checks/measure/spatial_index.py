@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.checks.measure.track_geometry import Track
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN
 
 

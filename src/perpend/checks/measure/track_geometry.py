@@ -16,11 +16,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.model import Box
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, to_ticks
 
 PLUMB: Final = 1 / 100

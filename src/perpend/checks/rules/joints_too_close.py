@@ -10,6 +10,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
 from perpend.checks.measure.keep_outs import clashes
@@ -18,7 +19,6 @@ from perpend.checks.measure.trial_joint import needless
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, Rule, Severity
 from perpend.model import EndCondition, Side
-from perpend.slotted import dataclass
 from perpend.units import off_module
 
 RULE = Rule("joints-too-close", "Two joints are nearer to each other than a unit is long", Severity.ADVISORY)

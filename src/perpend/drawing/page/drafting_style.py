@@ -10,11 +10,10 @@ Glossary:
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from perpend.dxf.xdata import APPLICATION
-from perpend.slotted import dataclass
 from perpend.units import DisplaySystem
 
 XDATA_VERSION: Final = "2"

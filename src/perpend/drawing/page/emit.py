@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 
 from ezdxf.document import Drawing
@@ -27,7 +28,6 @@ from perpend.drawing.page.table_records import Records
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 from perpend.model import Point
-from perpend.slotted import dataclass
 
 _LINETYPE_ALONG_WHOLE_LINE = 128
 _LONGEST = 120

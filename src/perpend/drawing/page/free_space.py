@@ -13,6 +13,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -21,7 +22,6 @@ from perpend.drawing.page.obstacles import Survey
 from perpend.drawing.page.scene import Scene, clip_segments, within
 from perpend.drawing.page.sheet_page import Letters, Measure, Page, Stroke
 from perpend.model import Box, Point
-from perpend.slotted import dataclass
 
 _CELL_HEIGHTS = 1.5
 _ABOVE, _BESIDE = 40.0, 25.0

@@ -13,11 +13,10 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-
-from perpend.slotted import dataclass
 
 Interval = tuple[float, float]
 _Costs = npt.NDArray[np.float64]

@@ -16,7 +16,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -27,7 +27,6 @@ from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.dxf.text_metrics import text_drop, text_rise, text_width, widest
 from perpend.model import Box, Point
-from perpend.slotted import dataclass
 
 _PITCH = 1.6
 _REACH = 60

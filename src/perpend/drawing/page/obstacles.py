@@ -16,7 +16,7 @@ from __future__ import annotations
 import itertools
 from array import array
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -40,7 +40,6 @@ from perpend.dxf.reference_shapes import (
 )
 from perpend.dxf.text_extents import line_corners, paragraph_corners, placed
 from perpend.dxf.xdata import APPLICATION
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from perpend.dxf.partial.record_geometry import Shown

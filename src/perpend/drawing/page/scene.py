@@ -13,6 +13,7 @@ import dataclasses
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -22,7 +23,6 @@ from perpend.drawing.page.obstacles import Survey
 from perpend.drawing.page.occupancy import Field, Level
 from perpend.drawing.page.sheet_page import Board, Identity, Letters, Page, Spot, Stroke
 from perpend.model import Box, Joint, Path, Point, Source, WallPlan
-from perpend.slotted import dataclass
 
 _CELL_HEIGHTS = 4.0
 _MARGIN_HEIGHTS = 80.0

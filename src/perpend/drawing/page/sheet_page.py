@@ -9,14 +9,13 @@ Glossary:
 from __future__ import annotations
 
 import math
-from dataclasses import field
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
 from perpend.dxf.text_metrics import text_box
 from perpend.model import Box, Frame, Path, Point
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ezdxf.document import Drawing
 
@@ -22,7 +22,6 @@ from perpend.dxf.insert.free_names import (
     ensure_style,
 )
 from perpend.dxf.text_metrics import WIDTH_FACTOR
-from perpend.slotted import dataclass
 
 _ARCHITECTURAL, _DECIMAL = 4, 2
 _MM_PER_INCH = 25.4

@@ -9,12 +9,11 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
 from perpend.dxf.text_metrics import text_width, widest, wrap
 from perpend.model import Point
-from perpend.slotted import dataclass
 
 LINE_PITCH = 1.7
 TITLE_RATIO = 1.25

@@ -20,6 +20,7 @@ import itertools
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -32,7 +33,6 @@ from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
 from perpend.dxf.text_metrics import plain, text_drop, text_rise, widest
 from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
-from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_length, parse_length, same
 
 _PITCH = 1.6

@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from perpend.drawing.page.dimension_clashes import Segment, runs_over
 from perpend.drawing.page.drafting_style import DIMS
@@ -30,7 +30,6 @@ from perpend.drawing.page.sheet_page import Identity, Letters, Measure, Stroke
 from perpend.drawing.plate.joint_tags import blocked_stretches, lines_across
 from perpend.dxf.text_metrics import text_box, text_width
 from perpend.model import Box, Panel, Point
-from perpend.slotted import dataclass
 from perpend.units import format_length
 
 _LEVELS = 22

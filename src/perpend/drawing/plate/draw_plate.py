@@ -7,6 +7,7 @@ markers, which are bound to their places, then callouts, which are freer, then t
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from operator import attrgetter
 
 import numpy as np
 import numpy.typing as npt
@@ -28,8 +29,8 @@ from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.visibility import as_seen
 from perpend.drawing.plate.wall_schedule import legend_block, schedule_block
-from perpend.drawing.review.finding_list import findings_block, numbered, numbered_sentences
-from perpend.findings import Finding
+from perpend.drawing.review.finding_list import findings_block, numbered_sentences
+from perpend.findings import Finding, numbered
 from perpend.model import Box, Point, WallPlan
 
 _TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0, 115.0)
@@ -58,7 +59,7 @@ def draw_plans(
         return report
     found = survey(doc)
     records = prepare_records(doc, style)
-    marked = numbered(findings)
+    marked = numbered(findings, attrgetter("severity"))
     scenes = list(scenes_of(doc, plans, style, found, report))
     for scene in scenes:
         waiting = _draw_walls(scene)

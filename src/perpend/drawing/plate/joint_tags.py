@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from perpend.drawing.page.drafting_style import NOTE
 from perpend.drawing.page.label_row import Interval, RowLabel, place_in_row
@@ -16,7 +17,6 @@ from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
 from perpend.dxf.text_metrics import plain, text_width
 from perpend.model import Box, Joint, Point
-from perpend.slotted import dataclass
 
 _LEVELS = 24
 _BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})

@@ -7,6 +7,8 @@ and the marks keep off them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from operator import attrgetter
 
 from ezdxf.document import Drawing
 
@@ -31,15 +33,13 @@ from perpend.drawing.page.text_blocks import (
 )
 from perpend.drawing.plate.callouts import short_length
 from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
-from perpend.drawing.review.finding_list import numbered
 from perpend.drawing.review.finding_marks import draw_marks
 from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
 from perpend.drawing.review.proposed_joints import Change, changes_of, draw_changes, label_changes
 from perpend.dxf.text_metrics import plain, text_width
-from perpend.findings import Finding
+from perpend.findings import Finding, numbered
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Path, WallPlan
-from perpend.slotted import dataclass
 from perpend.units import format_length
 
 FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (
@@ -98,7 +98,7 @@ def draw_review(
         return report
     found = survey(doc, style.app_id)
     records = prepare_records(doc, style)
-    marked = numbered(review.findings, review.after)
+    marked = numbered(review.findings, attrgetter("severity"), review.after)
     changes = changes_of(review.cures)
     scenes = list(scenes_of(doc, plans, style, found, report))
     for scene in scenes:

@@ -13,11 +13,11 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from perpend.dxf.xdata import APPLICATION
 from perpend.model import Point, WallPlan
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, same
 
 if TYPE_CHECKING:

@@ -1,11 +1,10 @@
-"""The numbers of findings, and the list that says what they mean.
+"""The list that says what the numbers of findings mean.
 
 The list has the sentence and the cure; a finding without a place stands there only.
 """
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 
 from perpend.cures.words import sentence_of
@@ -13,26 +12,9 @@ from perpend.drawing.page.drafting_style import VIOLATION
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
 from perpend.dxf.text_metrics import plain
-from perpend.findings import Finding, Severity
+from perpend.findings import Finding
 
 LIST_TITLE = "FINDINGS"
-
-
-def numbered(findings: Sequence[Finding], after: tuple[int, int] = (0, 0)) -> list[tuple[str, Finding]]:
-    """Number the findings: V for what a rule requires, A for advice; the former come first.
-
-    Args:
-        findings: in the order of their walls.
-        after: greatest V and A numbers that stand on the sheet already.
-    """
-    violations, advice = after
-    counters = {
-        Severity.REQUIRED: itertools.count(violations + 1),
-        Severity.ADVISORY: itertools.count(advice + 1),
-    }
-    ranked = sorted(findings, key=lambda f: f.severity is not Severity.REQUIRED)
-    letters = {Severity.REQUIRED: "V", Severity.ADVISORY: "A"}
-    return [(f"{letters[f.severity]}{next(counters[f.severity])}", f) for f in ranked]
 
 
 def findings_block(sentences: Sequence[tuple[str, str]], width_in: float, h: float) -> Block:

@@ -8,6 +8,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import VIOLATION
@@ -30,7 +31,6 @@ from perpend.drawing.review.mark_shapes import (
 from perpend.dxf.text_metrics import halved, plain
 from perpend.findings import Extent, Finding, Severity
 from perpend.model import Box, Path, Point
-from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, same
 from perpend.wording import listed
 

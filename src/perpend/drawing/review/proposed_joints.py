@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.drawing.page.drafting_style import PROPOSED
 from perpend.drawing.page.leader_labels import Flag, stand_for, write_flag
@@ -19,7 +20,6 @@ from perpend.drawing.plate.callouts import arrow, short_length
 from perpend.dxf.text_metrics import plain
 from perpend.layout.nearest_layout import NearestLayout, Proposed
 from perpend.model import Path, Point
-from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_length
 
 _CROSS = 0.8

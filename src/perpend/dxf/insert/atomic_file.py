@@ -45,22 +45,22 @@ def whole_file(target: Path) -> Iterator[Path]:
         os.close(os.open(temporary, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666))
         try:
             yield temporary
-            _flush(temporary)
+            flush(temporary)
             with contextlib.suppress(FileNotFoundError):
                 temporary.chmod(place.stat().st_mode & 0o7777)
             os.replace(temporary, place)  # noqa: PTH105 - one name for tests and readers: the rename itself
         finally:
             with contextlib.suppress(OSError):
                 temporary.unlink(missing_ok=True)
-        _flush(place.parent)
+        flush(place.parent)
     except OSError as error:
         raise InputError(
             f"{target} can't be written ({error.strerror or error}): choose another place."
         ) from None
 
 
-def _flush(path: Path) -> None:
-    """Make the system write a file or a folder to the disk; a system that can't flush folders is let be."""
+def flush(path: Path) -> None:
+    """Make the system write a file or a folder to the disk; systems that can't flush folders skip it."""
     if not path.is_dir():
         with path.open("rb+") as file:
             os.fsync(file.fileno())

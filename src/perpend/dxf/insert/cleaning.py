@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from perpend.dxf.insert.atomic_file import refuse_same_file, whole_file
@@ -11,7 +12,6 @@ from perpend.dxf.insert.take_out import StripResult, carries_ours, note_on_their
 from perpend.dxf.load import LoadedDrawing, load_bytes, load_drawing
 from perpend.dxf.soundness import blaming_damage
 from perpend.dxf.xdata import APPLICATION
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeVar
 
@@ -26,7 +27,6 @@ from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.soundness import blaming_damage
 from perpend.dxf.xdata import APPLICATION
 from perpend.errors import InputError, InternalError
-from perpend.slotted import dataclass
 
 _OLD_RELEASES: Final = {"AC1009": "R12", "AC1012": "R13", "AC1014": "R14"}
 _LAST_HANDLE: Final = 16**16 - 1

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -23,7 +24,6 @@ from perpend.dxf.insert.take_out_loaded import is_our_block
 from perpend.dxf.load import load_bytes
 from perpend.dxf.xdata import sign
 from perpend.errors import InputError, InternalError
-from perpend.slotted import dataclass
 
 _R12: Final = "AC1009"
 _R2000: Final = "AC1015"

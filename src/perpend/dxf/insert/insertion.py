@@ -10,7 +10,7 @@ from __future__ import annotations
 import codecs
 import itertools
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.dxf.insert.byte_edits import Edit, edited
@@ -18,7 +18,6 @@ from perpend.dxf.insert.new_records import Fresh, Record, encoding_of
 from perpend.dxf.insert.tag_spans import IrregularText
 from perpend.dxf.insert.text_map import TextMap
 from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS, Change, Imprint, hash_of
-from perpend.slotted import dataclass
 
 _SECTIONS: Final = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 _STRING: Final = 1000

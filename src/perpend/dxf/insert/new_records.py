@@ -10,7 +10,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from ezdxf.document import Drawing
@@ -29,7 +29,6 @@ from perpend.dxf.insert.text_map import TextMap
 from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS
 from perpend.dxf.xdata import sign
 from perpend.errors import InternalError
-from perpend.slotted import dataclass
 
 TABLES: Final = ("LTYPE", "LAYER", "STYLE", "UCS", "VIEW", "APPID", "DIMSTYLE", "BLOCK_RECORD")
 _NEEDS_CLASS: Final = frozenset(CLASS_DEFINITIONS)

@@ -6,13 +6,12 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
 from ezdxf.lldxf.types import DXFTag
 
-from perpend.slotted import dataclass
 from perpend.wording import listed
 
 BINARY_SENTINEL: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"

@@ -12,7 +12,7 @@ record by record: a drawing that was edited and saved by another program after w
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -27,7 +27,6 @@ from perpend.dxf.insert.undo_record import (
     find_imprint,
     hash_of,
 )
-from perpend.slotted import dataclass
 
 _XDATA_OF = 1001
 _MOST_NAMED = 12

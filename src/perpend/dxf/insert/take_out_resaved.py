@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.dxf.insert.byte_edits import Edit, apply_edits
@@ -23,7 +23,6 @@ from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags, record_hea
 from perpend.dxf.insert.text_map import TextMap, map_text
 from perpend.dxf.insert.undo_record import Imprint
 from perpend.dxf.xdata import CLAIM, WORDED, Claim, claim_of, ours_among
-from perpend.slotted import dataclass
 
 _XDATA_OF: Final = 1001
 _FIRST_XDATA: Final = 1000

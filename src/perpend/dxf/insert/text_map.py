@@ -13,7 +13,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final, NamedTuple
 
@@ -28,7 +28,6 @@ from perpend.dxf.insert.tag_spans import (
     line_number,
     read_tags,
 )
-from perpend.slotted import dataclass
 
 INSERTABLE_VERSIONS: Final = ("AC1015", "AC1018", "AC1021", "AC1024", "AC1027", "AC1032")
 """Releases R2000, R2004, R2007, R2010, R2013, R2018: they have handles, owners and subclasses throughout."""

@@ -10,11 +10,10 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
 from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags
-from perpend.slotted import dataclass
 
 BLOCKS: Final = "*BLOCKS"
 ENTITIES: Final = "*ENTITIES"

@@ -10,13 +10,12 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.dxf.partial.record_geometry import ADDERS, Shown
 from perpend.dxf.partial.record_grammar import Plans
 from perpend.dxf.partial.record_spans import Piece, Text
-from perpend.slotted import dataclass
 
 _BLOCKS: Final = re.compile(rb"SECTION\r?\n[ \t]*2\r?\nBLOCKS(?=\r?\n)")
 _RECORDS: Final = re.compile(rb"TABLE\r?\n[ \t]*2\r?\nBLOCK_RECORD(?=\r?\n)")

@@ -15,11 +15,9 @@ import itertools
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from operator import itemgetter
 from typing import Final
-
-from perpend.slotted import dataclass
 
 Values = list[bytes]
 

@@ -8,11 +8,9 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
-
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.layout.steel.horizontal_bars import Span, without
 from perpend.model import Bar, Box, OpeningRule, Treatment, Wall
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN
 from perpend.wording import listed
 

@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from perpend.layout.joint_lines import station_at
 from perpend.layout.steel.horizontal_bars import bed_bars, chosen_bars, stopped
 from perpend.layout.steel.jamb_bars import jamb_bars
 from perpend.model import Bar, Box, Joint, OpeningRule, Treatment, Wall
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.slotted import dataclass
 from perpend.units import SAME_IN, same
 
 

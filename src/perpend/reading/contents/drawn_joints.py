@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
@@ -29,7 +29,6 @@ from perpend.reading.gather.entities import BlockReference
 from perpend.reading.outlines.close_outlines import join_ends
 from perpend.reading.outlines.wall_profile import Outline, grain
 from perpend.reading.walls.occlusion import goes_behind, is_of_another
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 LEAST_RISE_IN: Final = 8.0

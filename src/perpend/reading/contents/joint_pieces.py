@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.model import Box, Opening, Path, Point
 from perpend.notices import Notices
 from perpend.reading.outlines.wall_profile import Outline
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 DASHED: Final = 2

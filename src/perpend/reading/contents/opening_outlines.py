@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import bisect
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.errors import InputError
@@ -18,7 +18,6 @@ from perpend.notices import Notices
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.wall_profile import grain, tidy
 from perpend.reading.reading_options import ReadingOptions, Role
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length
 from perpend.wording import begun
 

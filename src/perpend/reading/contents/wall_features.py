@@ -12,6 +12,7 @@ Where the joint that a place asks for stands:
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
@@ -20,7 +21,6 @@ from perpend.notices import Notices
 from perpend.reading.outlines.close_outlines import close_strokes
 from perpend.reading.outlines.wall_profile import Outline, grain
 from perpend.reading.reading_options import Role
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 KINDS: Final = {

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import contextlib
 from collections import Counter
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from perpend.dxf.block_index import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
@@ -30,7 +30,6 @@ from perpend.model import Point
 from perpend.notices import Notices
 from perpend.reading.gather.layer_index import Layer, LayerIndex
 from perpend.reading.reading_options import ReadingOptions, Role, matches
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from perpend.errors import InputError
 from perpend.reading.gather.layer_names import hint_of, says_nothing
 from perpend.reading.reading_options import ReadingOptions, Role, as_setting, matches
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -12,12 +12,11 @@ import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from perpend.dxf.entity_points import Stroke, ring_area
 from perpend.model import Path, Point
 from perpend.reading.outlines.polygonize import Chain, NetFace, faces_among, loops_met_by
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

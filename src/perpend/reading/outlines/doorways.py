@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
@@ -18,7 +18,6 @@ from perpend.model import Box, Path, Point
 from perpend.reading.gather.entities import BlockReference
 from perpend.reading.outlines.close_outlines import Closed
 from perpend.reading.outlines.polygonize import Chain
-from perpend.slotted import dataclass
 
 _WIDTHS_IN: Final = (18.0, 288.0)
 """Nothing narrower or wider than this is a doorway."""

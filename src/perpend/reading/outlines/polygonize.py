@@ -14,11 +14,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
 from perpend.dxf.entity_points import Stroke
 from perpend.model import Path, Point
-from perpend.slotted import dataclass
 
 _LIMIT: Final = 20_000
 """Strokes beyond this are not noded: no elevation has so many loose lines on its wall layers."""

@@ -13,13 +13,13 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from perpend.dxf.entity_points import ring_area
 from perpend.errors import InputError
 from perpend.model import Box, Frame, Path, Point, Profile, lowest_height
 from perpend.reading.outlines.close_outlines import Ring
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length, from_ticks, to_ticks
 
 _STEEP: Final = 16

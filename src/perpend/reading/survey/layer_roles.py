@@ -17,7 +17,7 @@ import itertools
 import statistics
 from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.model import Box
@@ -25,7 +25,6 @@ from perpend.reading.gather.layer_names import is_no_face, words_in
 from perpend.reading.gather.texts import is_mark
 from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.reading.survey.layer_shapes import LayerShapes
-from perpend.slotted import dataclass
 
 _MOST_OF_A_LAYER: Final = 300
 _MOST_SHAPES: Final = 4000

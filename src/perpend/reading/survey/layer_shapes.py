@@ -12,7 +12,7 @@ from __future__ import annotations
 import contextlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from perpend.dxf.block_index import Block, BlockIndex, carriers, cells
@@ -23,7 +23,6 @@ from perpend.dxf.xdata import own_kind
 from perpend.errors import InputError
 from perpend.model import Box, Path
 from perpend.reading.outlines.close_outlines import close_strokes
-from perpend.slotted import dataclass
 from perpend.units import GAP_IN, SAME_IN
 
 if TYPE_CHECKING:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -20,7 +21,6 @@ from perpend.reading.gather.texts import is_mark
 from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.survey.layer_roles import Guess, Tally, roles_of_layers
 from perpend.reading.survey.layer_shapes import shapes_by_layer
-from perpend.slotted import dataclass
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -12,6 +12,7 @@ import itertools
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import LoadedDrawing
@@ -26,7 +27,6 @@ from perpend.reading.reading_options import ReadingOptions, as_setting
 from perpend.reading.survey.lines_across import PATTERN_IN, LinesAcross, is_edge_to_edge
 from perpend.reading.survey.unassigned_lines import unassigned_pieces
 from perpend.reading.walls.wall_faces import Face
-from perpend.slotted import dataclass
 from perpend.wording import listed
 
 

@@ -12,7 +12,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.dxf.entity_points import point_in_ring
@@ -32,7 +32,6 @@ from perpend.reading.walls.opening_shape_test import (
     may_be_an_opening,
 )
 from perpend.reading.walls.wall_faces import MOST_WALLS, Face
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 _SLACK: Final = 5e-4

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from perpend.model import Box, Path, Point
 from perpend.reading.walls.wall_faces import Face
-from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 if TYPE_CHECKING:

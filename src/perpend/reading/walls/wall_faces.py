@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.dxf.entity_points import point_in_ring, ring_area
@@ -19,7 +19,6 @@ from perpend.reading.gather.texts import DrawnText
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.polygonize import Chain
 from perpend.reading.outlines.wall_profile import Outline, outline_of, wall_angle
-from perpend.slotted import dataclass
 from perpend.units import format_length
 from perpend.wording import begun
 

@@ -4,6 +4,6 @@ The file carries its own style and script and forbids everything else: its conte
 the two by their hashes, so nothing that a drafter typed into a drawing can run.
 """
 
-from perpend.report.sheet.render import render_sheet, write_sheet
+from perpend.report.sheet.render import render_sheet
 
-__all__ = ["render_sheet", "write_sheet"]
+__all__ = ["render_sheet"]

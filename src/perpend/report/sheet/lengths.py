@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from perpend.report.results_document import Results
-from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, format_both, format_length
 
 

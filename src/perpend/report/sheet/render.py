@@ -7,7 +7,6 @@ import hashlib
 from collections.abc import Sequence
 from functools import cache
 from importlib import resources
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from perpend.model import WallPlan
@@ -43,16 +42,6 @@ def render_sheet(results: Results, plans: Sequence[WallPlan] = ()) -> str:
         script_hash=_digest(script),
         markup=Markup,
     )
-
-
-def write_sheet(path: Path, results: Results, plans: Sequence[WallPlan] = ()) -> None:
-    """Write the review sheet of one run; the arguments are those of `render_sheet`.
-
-    Raises:
-        ValueError: there are plans, but not one for each wall; nothing is written then.
-        OSError: the file can't be written.
-    """
-    path.write_text(render_sheet(results, plans), encoding="utf-8", newline="\n")
 
 
 @cache

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from perpend.model import Box, Point
 from perpend.report.sheet import svg_elements
 from perpend.report.sheet.sheet_view import FindingRow
 from perpend.report.sheet.wall_placement import Stage
-from perpend.slotted import dataclass
 
 FLAG = 12.0
 """Radius of a flag, units."""

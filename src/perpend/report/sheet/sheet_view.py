@@ -7,8 +7,9 @@ Glossary:
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from perpend.model import Point
-from perpend.slotted import dataclass
 
 
 @dataclass(frozen=True, slots=True)

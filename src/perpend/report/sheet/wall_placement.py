@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from perpend.model import Point
 from perpend.report.results_document import WallEntry
-from perpend.slotted import dataclass
 
 LETTER = 6.7
 """Width of a letter of the usual text size, units, on the safe side."""

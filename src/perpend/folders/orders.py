@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
-from perpend.slotted import dataclass
+from perpend.jobs.request import Request, SideOutputs
 
 
 class State(StrEnum):
@@ -78,6 +78,18 @@ class Order:
     seconds: float = 120.0
     megabytes: int = 2048
     overwrite: bool = False
+
+    @property
+    def request(self) -> Request:
+        """What is asked of the job that does it."""
+        return Request(
+            drawing=self.source,
+            output=self.target,
+            settings=self.settings,
+            propose=self.propose,
+            overwrite=self.overwrite,
+            outputs=SideOutputs(results=self.results, sheet=self.sheet),
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 import contextlib
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Final
 
-from perpend.batch.find_drawings import MOST_NAMED, order_for
-from perpend.batch.orders import Order, Outcome, State
+from perpend.folders.find_drawings import MOST_NAMED, order_for
+from perpend.folders.orders import Order, Outcome, State
+from perpend.jobs.staging import sweep
 from perpend.wording import listed
 
-_SCRAP: Final = re.compile(r"\.(?P<name>.+)\.[0-9a-f]{8}\.part")
 
+def sweep_all(orders: Sequence[Order], record: Path) -> None:
+    """Take away what workers that died have left; the lock is held, so that scraps of a record are nobody's.
 
-def sweep(orders: Sequence[Order]) -> None:
-    """Take away the temporary files of workers that died; the lock is held, so they are nobody's."""
-    ours = {path for order in orders for path in (order.target, order.results, order.sheet)}
-    for folder in {path.parent for path in ours}:
-        for left in folder.glob(".*.part"):
-            named = _SCRAP.fullmatch(left.name)
-            if named and folder / named["name"] in ours:
-                with contextlib.suppress(OSError):
-                    left.unlink()
+    Args:
+        orders: the drawings of this run.
+        record: the record of the run.
+    """
+    for folder in {record.parent, *(order.target.parent for order in orders)}:
+        sweep(folder)
+    for left in record.parent.glob(f".{record.name}.*.part"):
+        with contextlib.suppress(OSError):
+            left.unlink()
 
 
 def left_behind(

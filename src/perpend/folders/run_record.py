@@ -16,10 +16,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
-from perpend import __version__
-from perpend.batch.orders import Order, Outcome, State
 from perpend.dxf.insert.atomic_file import whole_file
 from perpend.errors import InputError
+from perpend.folders.orders import Order, Outcome, State
+from perpend.version import __version__
 
 _FORM: Final = 4
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from perpend.errors import InputError
+from perpend.file_lock import try_lock
 
 LOCK_NAME: Final = ".perpend-batch.lock"
 
@@ -28,34 +29,10 @@ def locked(out: Path) -> Iterator[None]:
             f"--out {out} can't be written ({error.strerror or error}): name another folder."
         ) from None
     try:
-        if not _take(handle):
+        if not try_lock(handle):
             raise InputError(
                 f"Another run is writing to {out}: wait until it has ended, or name another folder."
             )
         yield
     finally:
         os.close(handle)
-
-
-def _take(handle: int) -> bool:
-    """Take the lock at once or not at all."""
-    try:
-        import fcntl
-    except ImportError:
-        return _take_windows(handle)
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return False
-    return True
-
-
-def _take_windows(handle: int) -> bool:
-    import importlib
-
-    msvcrt = importlib.import_module("msvcrt")
-    try:
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
-    except OSError:
-        return False
-    return True

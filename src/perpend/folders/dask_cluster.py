@@ -12,9 +12,9 @@ from collections.abc import Callable
 from concurrent.futures import Executor, Future
 from typing import Any, Final, TypeVar
 
-from perpend import __version__
-from perpend.batch.worker_pool import MakeExecutor
 from perpend.errors import InputError
+from perpend.folders.worker_pool import MakeExecutor
+from perpend.version import __version__
 
 _ANSWER_WITHIN_S: Final = 10
 T = TypeVar("T")
@@ -80,7 +80,7 @@ class ScheduledExecutor(Executor):
 
 
 def _version_here() -> str:
-    from perpend import __version__ as version
+    from perpend.version import __version__ as version
 
     return version
 

@@ -11,15 +11,15 @@ import os
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from enum import Enum, auto
 from fnmatch import fnmatch
 from pathlib import Path
 from typing import Final
 
-from perpend.batch.orders import Order
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
-from perpend.slotted import dataclass
+from perpend.folders.orders import Order
 from perpend.wording import listed
 
 ENDINGS: Final = {"annotate": "annotated", "check": "checked"}

@@ -19,10 +19,10 @@ from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from typing import Final
 
-from perpend.batch.interrupts import StopWish
-from perpend.batch.one_drawing import do_order
-from perpend.batch.orders import Order, Outcome, State
-from perpend.jobs.gc_tuning import collect_rarely
+from perpend.folders.interrupts import StopWish
+from perpend.folders.one_drawing import do_order
+from perpend.folders.orders import Order, Outcome, State
+from perpend.gc_tuning import collect_rarely
 
 MakeExecutor = Callable[[int], Executor]
 """Makes an executor with this many workers."""

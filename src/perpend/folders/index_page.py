@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
-from perpend.batch.orders import FINE, GRAVEST_FIRST, State
+from perpend.folders.orders import FINE, GRAVEST_FIRST, State
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -66,7 +66,7 @@ def _template() -> Template:
     environment.filters["link"] = lambda path: quote(str(path))
     environment.filters["shown"] = _shown
     return environment.from_string(
-        (resources.files("perpend.batch") / "index.html.j2").read_text(encoding="utf-8")
+        (resources.files("perpend.folders") / "index.html.j2").read_text(encoding="utf-8")
     )
 
 

@@ -8,9 +8,9 @@ Glossary:
     suspect: an order that was under way when a worker process died.
 """
 
-from perpend.batch.batch_run import BatchOptions, BatchReport, run_batch
-from perpend.batch.orders import Order, Outcome, State
-from perpend.batch.worker_pool import LocalProcesses, MakeExecutor
+from perpend.folders.batch_run import BatchOptions, BatchReport, run_batch
+from perpend.folders.orders import Order, Outcome, State
+from perpend.folders.worker_pool import LocalProcesses, MakeExecutor
 
 __all__ = [
     "BatchOptions",

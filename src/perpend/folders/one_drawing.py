@@ -10,15 +10,15 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from perpend.batch.orders import Order, Outcome, State
-from perpend.batch.resource_limits import confined
-from perpend.batch.run_record import fingerprint, hash_of
-from perpend.batch.thumbnail import thumbnail
-from perpend.errors import InputError, InternalError, NoElevationError, PerpendError
+from perpend.clean_text import quoted
+from perpend.errors import InputError, InternalError, NoElevationError, PerpendError, within_means
+from perpend.folders.orders import Order, Outcome, State
+from perpend.folders.resource_limits import confined
+from perpend.folders.run_record import fingerprint, hash_of
+from perpend.folders.thumbnail import thumbnail
 
 if TYPE_CHECKING:
-    from perpend.jobs.annotate import AnnotateOutcome
-    from perpend.jobs.check import CheckOutcome
+    from perpend.jobs.request import DrawingOutcome
     from perpend.model import WallPlan
     from perpend.report import Results
     from perpend.report.results_document import FindingEntry, JointEntry
@@ -35,7 +35,7 @@ def do_order(order: Order) -> Outcome:
     """
     try:
         job = _loaded(order)
-        with confined(order.seconds, order.megabytes):
+        with within_means(order.source), confined(order.seconds, order.megabytes):
             return _do(order, job)
     except InternalError as error:
         return Outcome(order.name, State.FAULT, str(error))
@@ -59,28 +59,17 @@ def _beside_its_name(order: Order, sentence: str) -> str:
     return f"it{said}" if said.startswith(" ") else said[1:].lstrip()
 
 
-def _loaded(order: Order) -> Callable[[], AnnotateOutcome | CheckOutcome]:
+def _loaded(order: Order) -> Callable[[], DrawingOutcome]:
     """Return the job of an order, and load what it needs, and no more.
 
     On a busy machine, or from a slow disk, loading takes seconds; done before the limits are set it costs
     no drawing its time.
     """
-    job: Callable[..., AnnotateOutcome | CheckOutcome]
     if order.command == "check":
-        from perpend.jobs.check import check
-
-        job = partial(check, propose=order.propose)
+        from perpend.jobs.check import check as job
     else:
         from perpend.jobs.annotate import annotate as job
-    return partial(
-        job,
-        order.source,
-        output=order.target,
-        settings=order.settings,
-        results=order.results,
-        sheet=order.sheet,
-        overwrite=order.overwrite,
-    )
+    return partial(job, order.request)
 
 
 def _without_elevation(order: Order, error: NoElevationError) -> Outcome:
@@ -96,7 +85,7 @@ def _without_elevation(order: Order, error: NoElevationError) -> Outcome:
     )
 
 
-def _do(order: Order, job: Callable[[], AnnotateOutcome | CheckOutcome]) -> Outcome:
+def _do(order: Order, job: Callable[[], DrawingOutcome]) -> Outcome:
     mark = _mark(order)
     standing = _standing(order, mark)
     if standing is not None:
@@ -148,14 +137,19 @@ def _refuse_work_of_others(order: Order) -> None:
     Raises:
         InputError: somebody has worked in it, or it was not written by perpend.
     """
+    from perpend.jobs.output_kinds import DRAWING, RESULTS, SHEET
     from perpend.jobs.output_places import holds_work
 
-    if not order.overwrite and holds_work(order.target):
-        raise InputError(
-            f"{order.target.name} is not as perpend wrote it (somebody has worked in it, or made it): it is "
-            f"kept, and the drawing is not done. Move it away, put it in the place of {order.source.name} to "
-            "keep what was added to it, or pass --overwrite to replace it."
-        )
+    if order.overwrite:
+        return
+    for path, kind in ((order.target, DRAWING), (order.results, RESULTS), (order.sheet, SHEET)):
+        if holds_work(path, kind):
+            to_keep = f"put it in the place of {quoted(order.source.name)} to keep what was added to it, "
+            raise InputError(
+                f"{quoted(path.name)} is not as perpend wrote it (somebody has worked in it, or made it): it "
+                f"is kept, and the drawing is not done. Move it away, {to_keep if kind is DRAWING else ''}or "
+                "pass --overwrite to replace it."
+            )
 
 
 def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Outcome:

@@ -9,12 +9,12 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from perpend import __version__
-from perpend.batch.index_page import page
-from perpend.batch.orders import GRAVEST_FIRST, UNDONE, Order, Outcome
-from perpend.batch.run_record import counts
-from perpend.dxf.insert.atomic_file import whole_file
 from perpend.errors import InputError
+from perpend.folders.index_page import page
+from perpend.folders.orders import GRAVEST_FIRST, UNDONE, Order, Outcome
+from perpend.folders.run_record import counts
+from perpend.jobs.staging import staged, write_text
+from perpend.version import __version__
 
 INDEX_FILES: Final = ("index.html", "index.csv", "index.json", "joints.csv", "findings.csv")
 _ADDED_UP: Final = ("walls", "joints", "joint_in", "slip_planes")
@@ -72,12 +72,17 @@ def write_index(
     joints = [(outcome.name, *joint) for outcome in outcomes for joint in outcome.schedule]
     findings = [finding for outcome in outcomes for finding in outcome.findings]
     columns = [name for name in rows[0] if name not in ("gravity_place", "results", "sheet")]
-    _write(out / "index.json", json.dumps(document, indent=2, ensure_ascii=False) + "\n")
-    _write(out / "index.csv", csv_text(columns, [[_cell(row[name]) for name in columns] for row in rows]))
-    _write(out / "joints.csv", csv_text(_SCHEDULE, joints))
-    _write(out / "findings.csv", csv_text(FINDING_COLUMNS, findings))
     pictured = [{**row, "thumbnail": outcome.thumbnail} for row, outcome in zip(rows, outcomes, strict=True)]
-    _write(out / "index.html", page(document, pictured, folder=folder))
+    texts = (
+        page(document, pictured, folder=folder),
+        csv_text(columns, [[_cell(row[name]) for name in columns] for row in rows]),
+        json.dumps(document, indent=2, ensure_ascii=False) + "\n",
+        csv_text(_SCHEDULE, joints),
+        csv_text(FINDING_COLUMNS, findings),
+    )
+    with staged({name: out / name for name in INDEX_FILES}) as where:
+        for name, text in zip(INDEX_FILES, texts, strict=True):
+            write_text(where[name], text, table=name.endswith(".csv"))
     return out / "index.html"
 
 
@@ -105,10 +110,12 @@ def write_sarif(place: Path, outcomes: Sequence[Outcome], orders: Sequence[Order
             found.append((order.name, Results.from_json(order.results.read_text(encoding="utf-8"))))
         except (OSError, ValueError):  # pydantic's errors are of that kind
             raise InputError(
-                f"--sarif {place} is not written: {order.results} is not as perpend wrote it; pass --force."
+                f"--sarif {place} is not written: {order.results} is not as perpend wrote it: move it away "
+                "and pass --force."
             ) from None
     undone = [f"{o.name}: {o.state}: {o.sentence}" for o in outcomes if o.state in UNDONE]
-    _write(place, project_sarif(found, folder, undone))
+    with staged({"--sarif": place}) as where:
+        write_text(where["--sarif"], project_sarif(found, folder, undone))
 
 
 def gravity_places(outcomes: Sequence[Outcome]) -> list[int]:
@@ -186,10 +193,3 @@ def _cell(value: str | float | Mapping[str, int]) -> str | float:
     if isinstance(value, Mapping):
         return "; ".join(f"{code} {count}" for code, count in value.items())
     return value
-
-
-def _write(path: Path, text: str) -> None:
-    from perpend.report.csv_tables import CSV_ENCODING
-
-    with whole_file(path) as place:
-        place.write_text(text, encoding=CSV_ENCODING if path.suffix == ".csv" else "utf-8", newline="")

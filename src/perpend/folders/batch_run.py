@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Generator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from perpend.batch.batch_index import INDEX_FILES, write_index, write_sarif
-from perpend.batch.find_drawings import find_orders
-from perpend.batch.folder_lock import LOCK_NAME, locked
-from perpend.batch.interrupts import StopWish, listening
-from perpend.batch.leftovers import left_behind, sweep
-from perpend.batch.one_drawing import look_up
-from perpend.batch.orders import EXIT_CODES, Order, Outcome, State
-from perpend.batch.run_record import counts, growing_record, load_record, record_place, save_record
-from perpend.batch.worker_pool import LocalProcesses, MakeExecutor, do_all
 from perpend.errors import INTERRUPTED, InputError
-from perpend.jobs.output_places import check_place
-from perpend.slotted import dataclass
+from perpend.folders.batch_index import INDEX_FILES, write_index, write_sarif
+from perpend.folders.find_drawings import find_orders
+from perpend.folders.folder_lock import LOCK_NAME, locked
+from perpend.folders.interrupts import StopWish, listening
+from perpend.folders.leftovers import left_behind, sweep_all
+from perpend.folders.one_drawing import look_up
+from perpend.folders.orders import EXIT_CODES, Order, Outcome, State
+from perpend.folders.run_record import counts, growing_record, load_record, record_place, save_record
+from perpend.folders.worker_pool import LocalProcesses, MakeExecutor, do_all
+from perpend.jobs.output_kinds import SARIF
+from perpend.jobs.output_places import Place, check_places
 
 Watch = Callable[[Outcome], None]
 """Told of each outcome as it comes."""
@@ -133,8 +133,10 @@ def run_batch(
     )
     _refuse_strange_folder(out, options)
     if options.sarif is not None:
-        for order in found.orders:
-            check_place(options.sarif, order.source, "--sarif")
+        read = {order.source: "a drawing that is read" for order in found.orders}
+        settings = {options.settings: "the settings that count here"} if options.settings else {}
+        place = Place("--sarif", SARIF, options.sarif)
+        check_places([place], read | settings, overwrite=options.overwrite)
     with listening() as wish, locked(out):
         record = record_place(out, found.orders[0].command)
         earlier = load_record(record)
@@ -142,7 +144,7 @@ def run_batch(
         start([order.name for order in orders])
         with growing_record(record) as add:
             done = _followed(do_all(orders, options.jobs, make, wish), wish, earlier, add, watch)
-        sweep(orders)
+        sweep_all(orders, record)
         outcomes = [done.get(order.name) or _passed_over(order, earlier) for order in orders]
         behind = left_behind(orders, outcomes, earlier, folder, out)
         index, trouble = None, _without_any_elevation(outcomes, folder)

@@ -1,0 +1,79 @@
+"""What is asked of `annotate` and `check`, and what they hand back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from perpend.model import WallPlan
+    from perpend.report import Results
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SideOutputs:
+    """What is written beside the new drawing; None where something is not asked for.
+
+    Attributes:
+        results: the results document (JSON).
+        sheet: the review sheet (HTML).
+        picture: a picture of the new drawing (``.svg`` or ``.png``).
+        sarif: the findings as SARIF 2.1.0; `check` alone.
+        csv: the table of findings as comma-separated values; `check` alone.
+    """
+
+    results: Path | None = None
+    sheet: Path | None = None
+    picture: Path | None = None
+    sarif: Path | None = None
+    csv: Path | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """One drawing to be annotated or checked.
+
+    Attributes:
+        drawing: the DXF file; it is never changed.
+        output: the new drawing; None puts ``NAME-annotated.dxf`` or ``NAME-checked.dxf`` beside the old one.
+        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
+        waivers: a file of waivers; None looks for ``NAME.waivers.toml`` beside the drawing.
+        today: the day on which waivers must count; None is the day of the run.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+        layout: name of the layout to read; overrules the settings.
+        propose: find for every wall with findings the nearest layout that satisfies the rules, and draw it;
+            `check` alone.
+        overwrite: replace whatever stands where an output goes; without it only what perpend wrote, and in
+            a drawing only where nobody has worked in it since.
+        outputs: what is written beside the new drawing.
+        details: draw the typical details below the drawing as well; `annotate` alone.
+    """
+
+    drawing: Path
+    output: Path | None = None
+    settings: Path | None = None
+    waivers: Path | None = None
+    today: date | None = None
+    units_of_drawing: str | None = None
+    layout: str | None = None
+    propose: bool = False
+    overwrite: bool = False
+    outputs: SideOutputs = field(default_factory=SideOutputs)
+    details: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DrawingOutcome:
+    """What `annotate` or `check` did.
+
+    Attributes:
+        results: the results document.
+        output: the new drawing.
+        plans: the walls with their joints, in the order of ``results.walls``.
+    """
+
+    results: Results
+    output: Path
+    plans: tuple[WallPlan, ...]
