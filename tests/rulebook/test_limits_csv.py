@@ -23,7 +23,6 @@ NOT_IN_ANY_TABLE = {
         "course.full-height#metric_course",
         "course.half-high#metric_course",
         "data.weight#masonry",
-        "data.weight#steel",
         "steel.assumed#thickness",
     },
     "au-ncc": {

@@ -15,11 +15,14 @@ from perpend.units import format_length
 DOES = {
     "spacing": "Sets the greatest length of a panel: the lesser of ratio × height and the cap.",
     "interpolation": "Says what counts between, outside and without the printed coefficients.",
-    "tightening": "Lets a setting ask for less than the rule book allows, never for more.",
+    "tightening": "Lets a setting ask for less than the rule book allows, and for more only where the row says so.",
     "definition": "Says how a thing is done or read; no number of it binds a wall.",
-    "coefficient": "Adds a crack control coefficient up from its parts, on request.",
+    "coefficient": "Data for the designer, who adds the coefficient up.",
     "corner": "Sets how near to a corner the first joint stands.",
+    "parapet": "Sets the spacing and the corner distance of a wall that the settings call a parapet.",
+    "horizontal-joint": "Asks for a level joint at every height that the settings give.",
     "place": "Forces a joint at every such place in the drawing.",
+    "opening-treatment": "Says which one treatment of openings the book knows.",
     "opening-jambs": "Asks for joints at the jambs of every opening of that treatment.",
     "opening-corners": "Draws joint reinforcement in the bed joints at the opening's corners.",
     "opening-clear": "Keeps joints away from the jambs of every opening of that treatment.",
@@ -34,7 +37,10 @@ DOES = {
     "reinforcement-required": "Asks for horizontal reinforcement between joints.",
     "reinforcement": "Offers one way to meet the horizontal reinforcement; drawn where the settings ask.",
     "joint-type": "Names a way to build the joint, in schedule, notes and findings.",
-    "joint-width": "Data for notes; the joint is drawn as a line.",
+    "joint-width": "Sets the width of a joint for the notes; the joint is drawn as a line.",
+    "sealant": "Sets how much of its width a joint may close or open.",
+    "bed-reinforcement": "Names the reinforcement of panels that are long for their height, in the notes.",
+    "joint-ties": "Names the ties beside a joint, in the notes.",
     "joint-rake": "Data for notes; the joint is drawn as a line.",
     "module": "Sets the stations where a joint may stand.",
     "course": "Sets the heights on which reinforcement lies.",
@@ -43,6 +49,8 @@ DOES = {
     "wire": "Data of steel.",
     "shells": "Data of the wall's section, by edition of ASTM C90.",
     "no-joint-steel": "Reckons the bond beams that let a wall go without joints.",
+    "material-assumed": "Says which material counts where the settings are silent.",
+    "scope": "Asks whether the book holds for the site, and refuses a site for which it does not.",
     "wall-assumed": "Says what counts where the settings are silent.",
     "comparison": "Says what `perpend compare` weighs.",
     "weight": "Weighs masonry and steel in comparisons.",
@@ -123,6 +131,9 @@ def _where(row: Row) -> Iterator[str]:
     said += [f"{', '.join(applies.units)} units" if applies.units else ""]
     said += [f"{', '.join(applies.treatments)} openings" if applies.treatments else ""]
     said += [", ".join(applies.places) if applies.places else ""]
+    said += [", ".join(applies.materials) if applies.materials else ""]
+    said += [f"{', '.join(applies.supports)} lintels" if applies.supports else ""]
+    said += [f"{applies.openings_from} openings or more" if applies.openings_from else ""]
     said += [f"crack control coefficient {applies.ccc:.4f}" if applies.ccc is not None else ""]
     if applies.large_openings is not None:
         said.append("walls with large openings" if applies.large_openings else "walls without large openings")
@@ -162,8 +173,10 @@ def _worked(book: RuleBook, row: Row) -> Iterator[str]:
         units=units,
         ccc=applies.ccc,
         large_openings=bool(applies.large_openings),
+        openings=applies.openings_from,
+        material=applies.materials[0] if applies.materials else "",
     )
-    metric = book.row("module.half-unit").numbers["module"].printed.endswith("mm")
+    metric = book.need("module").numbers["module"].printed.endswith("mm")
     show = (lambda x: f"{format_length(x, 'metric')} mm") if metric else format_length
     yield from (
         "",

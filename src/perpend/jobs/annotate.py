@@ -26,8 +26,8 @@ from perpend.model import Elevation, WallPlan
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.rulebook import RuleBook, load_rulebook
-from perpend.settings import Settings, load_settings, resolve_wall
+from perpend.rulebook import RuleBook
+from perpend.settings import Settings, book_of, load_settings, resolve_wall
 from perpend.slotted import dataclass
 
 
@@ -88,7 +88,7 @@ def annotate(
     if picture is not None:
         picture_maker(picture)
     project = load_settings(settings, drawing)
-    book = load_rulebook(project.rulebook)
+    book = book_of(project)
     accepted = accepted_for(drawing, waivers, today)
     reading = read_afresh(
         drawing, reading_options(project, units_of_drawing, layout), whole=picture is not None

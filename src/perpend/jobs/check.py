@@ -36,8 +36,8 @@ from perpend.report.csv_tables import CSV_ENCODING, findings_csv
 from perpend.report.review_outcome import outcome_sentences
 from perpend.report.sarif import sarif_text
 from perpend.report.sheet import write_sheet
-from perpend.rulebook import RuleBook, WallBasis, load_rulebook
-from perpend.settings import Settings, load_settings, resolve_wall
+from perpend.rulebook import RuleBook, WallBasis
+from perpend.settings import Settings, book_of, load_settings, resolve_wall
 from perpend.slotted import dataclass
 
 
@@ -113,7 +113,7 @@ def check(
     if picture is not None:
         picture_maker(picture)
     project = load_settings(settings, drawing)
-    book = load_rulebook(project.rulebook)
+    book = book_of(project)
     accepted = accepted_for(drawing, waivers, today)
     reading = read_with_joints(drawing, reading_options(project, units_of_drawing, layout))
     outcomes = judge(reading.elevation, project, book, accepted, propose=propose)

@@ -19,8 +19,8 @@ from perpend.report import SettingsUsed
 from perpend.report.compare_csv import compare_csv
 from perpend.report.comparison import CompareResults, Option, Weights, build_comparison
 from perpend.report.csv_tables import CSV_ENCODING
-from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, load_rulebook, steel_weight_lb, wire_area_in2
-from perpend.settings import Settings, compare_arching, load_settings, resolve_wall, wall_options
+from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, steel_weight_lb, wire_area_in2
+from perpend.settings import Settings, book_of, compare_arching, load_settings, resolve_wall, wall_options
 from perpend.settings.method_variants import Variant, variants_of, with_variant
 
 
@@ -49,7 +49,7 @@ def compare(
     if csv is not None:
         check_place(csv, drawing, "--csv")
     project = load_settings(settings, drawing)
-    book = load_rulebook(project.rulebook)
+    book = book_of(project)
     elevation = read_afresh(drawing, reading_options(project, units_of_drawing, layout)).elevation
     walls = [
         (wall, options_of(wall, project, book, metric=elevation.metric, veneer=veneer))

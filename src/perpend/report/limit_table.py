@@ -30,9 +30,11 @@ class OtherMethodEntry(Part):
     method: str
     units: str
     ccc: float | None
+    material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
     large_openings: Annotated[
         bool, described("True for a wall with openings that the rule book counts as large.")
     ]
+    openings_from: Annotated[int, described("Least number of openings in the wall for which it counts.")]
     max_spacing_in: Number | None
     governing: Literal["ratio", "cap", "none"]
     corner_distance_in: Number | None
@@ -63,6 +65,7 @@ class Other:
     limits: Limits
     ccc: float | None = None
     large_openings: bool = False
+    openings_from: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +79,7 @@ class LimitsResults(Document):
     metric: Annotated[bool, described("True when the height was given in metric units.")]
     method: str
     units: str
+    material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
     ccc: float | None
     limits: LimitsEntry
     module_in: Annotated[Number, described("Joints stand on multiples of this from the bond's origin.")]
@@ -128,6 +132,7 @@ def build_limits(
         metric=metric,
         method=limits.method,
         units=limits.units,
+        material=limits.material,
         ccc=ccc,
         limits=limits_entry(limits),
         module_in=module_in,
@@ -161,7 +166,9 @@ def _other(other: Other) -> OtherMethodEntry:
         method=limits.method,
         units=limits.units,
         ccc=other.ccc,
+        material=limits.material,
         large_openings=other.large_openings,
+        openings_from=other.openings_from,
         max_spacing_in=limits.max_spacing_in,
         governing=limits.governing,
         corner_distance_in=limits.corner_distance_in,
@@ -172,7 +179,7 @@ def _other(other: Other) -> OtherMethodEntry:
 def limits_text(results: LimitsResults) -> list[Line]:
     """Print the limits for a person, at most `WIDTH` columns wide."""
     lines = [Line(_height_line(results), "title")]
-    method = _method_name(results.method, results.units, results.ccc)
+    method = _method_name(results.method, results.units, results.ccc, results.material)
     lines += labelled("Method", f"{method}; rule book {results.rulebook.key} {results.rulebook.version}")
     lines += _spacing(results)
     lines += _reinforcement(results)
@@ -198,9 +205,9 @@ def _height_line(results: LimitsResults) -> str:
     return f"A wall {forms[0]} high ({', '.join(forms[1:])})"
 
 
-def _method_name(method: str, units: str, ccc: float | None) -> str:
+def _method_name(method: str, units: str, ccc: float | None, material: str) -> str:
     coefficient = f", CCC {ccc:.4f}" if ccc is not None else ""
-    return f"{method}{coefficient}, {units} units"
+    return f"{method}{coefficient}, {material or f'{units} units'}"
 
 
 def _length(results: LimitsResults, inches: float) -> str:
@@ -282,8 +289,9 @@ def _sources(results: LimitsResults) -> Iterator[Line]:
 def _others(results: LimitsResults) -> Iterator[Line]:
     yield Line("At the same height by the other methods and units", "title")
     for other in results.others:
-        name = _method_name(other.method, other.units, other.ccc)
+        name = _method_name(other.method, other.units, other.ccc, other.material)
         name += ", large openings" if other.large_openings else ""
+        name += f", {other.openings_from} openings or more" if other.openings_from else ""
         if other.max_spacing_in is None:
             yield Line(f"  {name:<44} none, with enough horizontal steel"[:WIDTH])
             continue

@@ -16,8 +16,9 @@ from typing import Literal
 
 from perpend.errors import InputError
 from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, TreatmentOf, Wall
+from perpend.rulebook.book_schema import Row
 from perpend.rulebook.requirements import metric_share
-from perpend.rulebook.rule_book import RuleBook, value
+from perpend.rulebook.rule_book import RuleBook, maybe, value
 from perpend.slotted import dataclass
 from perpend.units import SAME_IN, exceeds, falls_short, format_length, same
 
@@ -36,7 +37,7 @@ class OpeningChoices:
         bearing: length in inches, ``by-span``, or None.
         lintel_depth_in: depth of the lintel drawn.
         clear_in: least distance of a joint from a reinforced opening.
-        lintel_support: ``loose`` or ``anchored`` (veneer only).
+        lintel_support: ``loose`` or ``anchored``; read where the rule book tells them apart.
         metric: True in metric units, where sizes bound to the module are metric ones.
     """
 
@@ -49,11 +50,6 @@ class OpeningChoices:
     clear_in: float | None = None
     lintel_support: str = "loose"
     metric: bool = False
-
-    @property
-    def bears(self) -> bool:
-        """False for a veneer's lintel that is anchored back to the backup."""
-        return not (self.method == "veneer" and self.lintel_support == "anchored")
 
 
 def opening_rule(book: RuleBook, opening: Opening, wall: Wall, choices: OpeningChoices) -> OpeningRule:
@@ -103,6 +99,11 @@ def refuse_joints_over_lintels(book: RuleBook, wall: Wall, choices: Sequence[Ope
             )
 
 
+def bears(book: RuleBook, choices: OpeningChoices) -> bool:
+    """Return False for a lintel that is anchored back to the backup, in methods that know of such."""
+    return choices.lintel_support != "anchored" or book.first("veneer-lintel", method=choices.method) is None
+
+
 def keeps_joints_clear(book: RuleBook, opening: Opening, treatment: Treatment, method: str) -> bool:
     """Say whether the book keeps joints a distance away that a setting may change."""
     arched = opening.arched and book.first("opening-arched") is not None
@@ -121,13 +122,14 @@ class _Wanted:
     wanted_in: float
     least_in: float
     sources: tuple[Source, ...]
+    bears: bool = True
 
     @classmethod
     def of(cls, book: RuleBook, opening: Opening, choices: OpeningChoices) -> _Wanted:
         depth, depth_source = _depth(book, choices)
         bearing, least, sources = _bearing(book, opening, choices)
-        if not choices.bears:
-            return cls(opening, choices, depth, 0.0, 0.0, 0.0, (depth_source,))
+        if not bears(book, choices):
+            return cls(opening, choices, depth, 0.0, 0.0, 0.0, (depth_source,), bears=False)
         if choices.treatment is Treatment.REINFORCED:
             bars = book.first("opening-bars", treatment="reinforced")
             if bars is not None:
@@ -195,6 +197,8 @@ def _bearing(
 def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> OpeningRule:
     lintel = _lintel(wall, this, near_by)
     jambs, boundary, jamb_sources = _jambs(book, this)
+    row = _jamb_row(book, this)
+    optional = row is not None and not jambs and bool(maybe(row, "may"))
     clear, clear_sources = _clear(book, this, lintel)
     near, near_sources = _near(book, this.opening)
     return OpeningRule(
@@ -202,7 +206,8 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
         treatment=this.choices.treatment,
         jambs_required=jambs,
         clear_in=clear,
-        step_in=this.reach_in if lintel and jambs else 0.0,
+        step_in=this.reach_in if lintel and (jambs or optional) else 0.0,
+        jambs_optional=optional,
         lintel=lintel,
         boundary_case=boundary,
         wide=jambs == 2,
@@ -216,10 +221,12 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
 
 def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple[Source, ...]]:
     """Return the joints needed at the jambs, whether the width is on the boundary, and the sources."""
-    row = book.first("opening-jambs", treatment="unreinforced")
-    if this.choices.treatment is Treatment.REINFORCED or row is None or this.choices.method == "no-joints":
+    row = _jamb_row(book, this)
+    if row is None:
         return 0, False, ()
-    over, width = value(row, "wide_over"), this.opening.width_in
+    needed, over, width = value(row, "jambs"), maybe(row, "wide_over"), this.opening.width_in
+    if over is None:
+        return _count(needed), False, book.sources(row)
     wide_from = this.choices.wide_from_in
     if wide_from is not None and exceeds(wide_from, over):
         most = format_length(over)
@@ -228,7 +235,20 @@ def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple
             f"{book.source(row, 'wide_over').cite()}: use {most} or less."
         )
     wide = exceeds(width, over) or (wide_from is not None and not falls_short(width, wide_from))
-    return (2 if wide else 1), same(width, over), book.sources(row)
+    needed = value(row, "jambs_wide") if wide else needed
+    return _count(needed), same(width, over), book.sources(row)
+
+
+def _jamb_row(book: RuleBook, this: _Wanted) -> Row | None:
+    """Return the row that says which jambs of an opening have joints, or None where none does."""
+    choices = this.choices
+    if choices.treatment is Treatment.REINFORCED or choices.method == "no-joints":
+        return None
+    return book.first("opening-jambs", treatment="unreinforced", support=choices.lintel_support)
+
+
+def _count(jambs: float) -> Literal[0, 1, 2]:
+    return 2 if jambs >= 2 else 1 if jambs >= 1 else 0
 
 
 def _clear(book: RuleBook, this: _Wanted, lintel: Lintel | None) -> tuple[float, tuple[Source, ...]]:
@@ -272,7 +292,7 @@ def _lintel(wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> Lintel | N
     right, right_note = _reach(wall, this, near_by, "right")
     depth = min(this.depth_in, _masonry_above(wall, near_by, box.x0 - left, box.x1 + right, head))
     notes = [note for note in (left_note, right_note) if note]
-    if not this.choices.bears:
+    if not this.bears:
         notes.append("anchored to the backup, no bearing on the veneer")
     if falls_short(depth, this.depth_in):
         notes.append(f"only {format_length(depth)} of masonry above")

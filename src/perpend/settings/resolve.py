@@ -14,9 +14,11 @@ import dataclasses
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from perpend.errors import InputError
 from perpend.model import EndCondition, Joint, Opening, OpeningRule, Source, Treatment, TreatmentOf, Wall
 from perpend.rulebook import (
     Arching,
+    JointChoices,
     JointType,
     OpeningChoices,
     RuleBook,
@@ -29,6 +31,7 @@ from perpend.rulebook import (
     is_large,
     joint_type,
     joint_types,
+    joint_width,
     metric_share,
     no_joint_steel,
     opening_rules,
@@ -41,6 +44,7 @@ from perpend.rulebook import (
 )
 from perpend.rulebook.rule_book import value
 from perpend.settings.basis_notes import notes_of
+from perpend.settings.book_notes import book_notes
 from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
 from perpend.settings.wall_ends import end_of
 from perpend.units import exceeds, falls_short, off_module
@@ -68,6 +72,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         dataclasses.replace(_opening_choices(settings, options, own, wall, opening), metric=metric)
         for opening in wall.openings
     )
+    choices = _as_the_book_knows(book, wall, choices)
+    joint = joint_choices(options)
     spacing = spacing_rule(
         book,
         method=options.method,
@@ -76,9 +82,15 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         ratio=options.spacing_ratio,
         cap_in=options.spacing_cap,
         large_openings=any(is_large(book, opening) for opening in wall.openings),
+        openings=len(wall.openings),
+        material=options.material or "",
+        parapet=bool(options.parapet),
+        joint=joint,
+        local_experience=options.local_experience or "",
     )
-    grid = bond(book, options.units, metric=metric)
-    kind = _joint_type(book, options.joint_type)
+    grid = bond(book, options.units, metric=metric, material=spacing.material)
+    type_named = "joint_type" in own or "joint_type" in settings.defaults.model_fields_set
+    kind = _joint_type(book, options.joint_type, named=type_named)
     refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners")
@@ -94,6 +106,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
+    width = joint_width(book, spacing.cap_in, joint, material=spacing.material)
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -104,7 +117,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         module_in=module,
         bond_origin_in=options.bond_origin,
         height_change_over=height_change_over(book),
-        joint_type=None if options.joint_type == NO_TYPE else options.joint_type,
+        joint_type=kind.key if kind else None if options.joint_type == NO_TYPE else options.joint_type,
         joint_type_name=kind.printed() if kind else options.joint_type.removeprefix(NO_TYPE),
         transfers_shear=kind.transfers_shear if kind else None,
         reinforcement=beds,
@@ -117,15 +130,23 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         metric=metric,
         unit_in=grid.unit_in,
         place_sources=(*place_sources(book), *row_sources(book)),
-        notes=(*wall.doubts, *notes_of(book, options, spacing, rules, steel)),
-        other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
-        other_spacings=_other_spacings(book, options),
-        joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
+        notes=(
+            *wall.doubts,
+            *notes_of(book, options, spacing, rules, steel),
+            *book_notes(book, options, spacing, wall, joint, site_class=settings.site_class),
+        ),
+        other_treatments=_other_treatments(book, wall, choices),
+        other_spacings=_other_spacings(book, options, len(wall.openings)),
+        joint_type_named=type_named,
         corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
         no_joint_steel=steel,
         draws_reinforcement=options.draw_horizontal_reinforcement,
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
+        returns_in=(options.left_return, options.right_return),
+        joint_width_in=width.width_in if width else None,
+        horizontal_joints_in=options.shelf_angles if book.first("horizontal-joint") else (),
+        label=book.label,
     )
 
 
@@ -164,7 +185,7 @@ def compare_arching(
             rule,
             joints,
             thickness_in=thickness_in(book, options.wall_thickness),
-            weight_lb_ft3=options.masonry_weight,
+            weight_lb_ft3=_weight(book, options.masonry_weight),
             running_bond=options.bond == "running",
             metric=basis.metric,
         )
@@ -205,6 +226,27 @@ def _opening_choices(
         clear_in=said["joint_clear_of_opening"],
         lintel_support=said["lintel_support"],
     )
+
+
+def _as_the_book_knows(
+    book: RuleBook, wall: Wall, choices: tuple[OpeningChoices, ...]
+) -> tuple[OpeningChoices, ...]:
+    """Return the choices with the one treatment of a book that knows only one.
+
+    Raises:
+        InputError: the drawing or the settings ask for the other one.
+    """
+    only = _only_treatment(book)
+    if only is None:
+        return choices
+    for choice, opening in zip(choices, wall.openings, strict=True):
+        if choice.treatment is not only and choice.treatment_of != "none":
+            raise InputError(
+                f"The rule book {book.key} has no {choice.treatment} openings, which {opening.tag} in "
+                f"{wall.tag} is said to be: leave the treatment out, or take its layer out of "
+                f"{choice.treatment}_openings."
+            )
+    return tuple(dataclasses.replace(choice, treatment=only) for choice in choices)
 
 
 _TAG, _LAYER, _WIDTH = 2, 1, 0
@@ -251,9 +293,41 @@ def _treatment(
     return next((Treatment(t), said_of) for t, said_of in nearest_first if t is not None)
 
 
-def _joint_type(book: RuleBook, key: str) -> JointType | None:
-    """Return a joint type; None when it is left open, or when the book knows none."""
-    return joint_type(book, key) if key != NO_TYPE and joint_types(book) else None
+def _joint_type(book: RuleBook, key: str, *, named: bool) -> JointType | None:
+    """Return a joint type; None when it is left open, or when the book knows none.
+
+    The usual type of the settings gives way to the book's first one in books that do not know it.
+    """
+    known = joint_types(book)
+    if key == NO_TYPE or not known:
+        return None
+    if not named and all(kind.key != key for kind in known):
+        return known[0]
+    return joint_type(book, key)
+
+
+def joint_choices(options: Defaults) -> JointChoices:
+    """Return what the settings say of the joint itself."""
+    return JointChoices(options.joint_width, options.sealant_movement, options.temperature_change)
+
+
+def _weight(book: RuleBook, given: float | str | None) -> float | None:
+    """Return the masonry's weight, lb/ft³; that of a class of units is its heaviest."""
+    return value(book.need("weight"), given) if isinstance(given, str) else given
+
+
+def _only_treatment(book: RuleBook) -> Treatment | None:
+    """Return the one treatment of openings that the book knows, or None where it knows both."""
+    row = book.first("opening-treatment")
+    return Treatment(row.says["treatment"]) if row else None
+
+
+def _other_treatments(
+    book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices]
+) -> tuple[OpeningRule | None, ...]:
+    if _only_treatment(book) is not None:
+        return tuple(None for _ in choices)
+    return opening_rules(book, wall, tuple(_turned(choice) for choice in choices))
 
 
 def _bar_offset(book: RuleBook) -> float:
@@ -319,7 +393,7 @@ def _turned(choices: OpeningChoices) -> OpeningChoices:
     )
 
 
-def _other_spacings(book: RuleBook, options: Defaults) -> tuple[SpacingRule, ...]:
+def _other_spacings(book: RuleBook, options: Defaults, openings: int) -> tuple[SpacingRule, ...]:
     """Return the spacings of the other methods for the same wall; a tightened cap stays tightened.
 
     Veneer is another wall, not another method for this one, so it is neither offered nor traded.
@@ -330,7 +404,16 @@ def _other_spacings(book: RuleBook, options: Defaults) -> tuple[SpacingRule, ...
     rules = []
     for method in others:
         ccc = options.ccc if method == "engineered" else None
-        rule = spacing_rule(book, method=method, units=options.units, ccc=ccc)
+        rule = spacing_rule(
+            book,
+            method=method,
+            units=options.units,
+            ccc=ccc,
+            openings=openings,
+            material=options.material or "",
+            parapet=bool(options.parapet),
+            joint=joint_choices(options),
+        )
         if rule.cap_in is not None and options.spacing_cap is not None:
             rule = dataclasses.replace(rule, cap_in=min(rule.cap_in, options.spacing_cap))
         rules.append(rule)
