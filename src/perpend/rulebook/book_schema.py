@@ -157,7 +157,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "reinforcement": Vocabulary(may=("area", "spacing"), says=("key", "name")),
     "joint-type": Vocabulary(may=("fire_hours",), says=("key", "name", "shear", "fire")),
     "joint-width": Vocabulary(numbers=("width",), may=("at_most", "per_length")),
-    "sealant": Vocabulary(numbers=("movement",), may=("alternative", "depth_per_width")),
+    "sealant": Vocabulary(may=("movement", "alternative", "depth_per_width")),
     "bed-reinforcement": Vocabulary(numbers=("over_ratio", "spacing")),
     "joint-ties": Vocabulary(numbers=("spacing",)),
     "joint-rake": Vocabulary(numbers=("exterior", "interior")),

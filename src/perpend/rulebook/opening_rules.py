@@ -242,6 +242,8 @@ def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple
 def _jamb_row(book: RuleBook, this: _Wanted) -> Row | None:
     """Return the row that says which jambs of an opening have joints, or None where none does."""
     choices = this.choices
+    if this.opening.arched and book.first("opening-arched"):
+        return None
     if choices.treatment is Treatment.REINFORCED or choices.method == "no-joints":
         return None
     return book.first("opening-jambs", treatment="unreinforced", support=choices.lintel_support)

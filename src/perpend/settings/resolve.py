@@ -93,7 +93,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     kind = _joint_type(book, options.joint_type, named=type_named)
     refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
-    corners = book.first("opening-corners")
+    corners = book.first("opening-corners", material=spacing.material)
     if corners is not None and options.opening_corner_reinforcement:
         rules = tuple(_with_corners(rule, book.sources(corners)) for rule in rules)
     left, right = end_of(settings, wall, "left"), end_of(settings, wall, "right")
