@@ -104,10 +104,10 @@ def test_the_australian_book_asks_for_the_class_of_the_site_and_refuses_the_wron
     book = load_rulebook("au-ncc")
 
     def notes(text: str) -> list[str]:
-        found = resolve_wall(parse_settings(f"rulebook = 'au-ncc'\n{text}"), book, wall())
+        found = resolve_wall(parse_settings(f"rulebook = 'au-ncc'\n[site]\n{text}"), book, wall())
         return [note for note in found.notes if "site" in note]
 
     assert len(notes("")) == 1
-    assert notes("site_class = 'm'\n") == []
+    assert notes("class = 'm'\n") == []
     with pytest.raises(InputError, match="'H1' is outside the rule book au-ncc, which holds for A, S, M"):
-        notes("site_class = 'H1'\n")
+        notes("class = 'H1'\n")

@@ -188,7 +188,9 @@ def _kinds(book: RuleBook) -> Iterator[tuple[str, str, str, float | None]]:
     for method in book.methods:
         coefficients: list[float | None] = [*_coefficients(book)] if method == _ENGINEERED else []
         kinds = (_units_of(book, method), book.materials or ("",), coefficients or [None])
-        yield from ((method, units, material, ccc) for units, material, ccc in itertools.product(*kinds))
+        for units, material, ccc in itertools.product(*kinds):
+            if book.find("spacing", method=method, units=units, material=material):
+                yield method, units, material, ccc
 
 
 def _units_of(book: RuleBook, method: str) -> list[str]:

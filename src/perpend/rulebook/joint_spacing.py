@@ -192,7 +192,8 @@ def _rows(book: RuleBook, method: str, units: str, material: str) -> list[Row]:
     rows = list(book.find("spacing", method=method, units=units, material=material))
     if not rows:
         raise InputError(
-            f"The rule book {book.key} has no spacing for {method} with {units} units: choose other units."
+            f"The rule book {book.key} has no spacing for {method} with {material or units} units: choose "
+            "other units."
         )
     return rows
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from perpend.errors import InputError
 from perpend.model import Wall
@@ -20,7 +20,7 @@ def book_notes(
     wall: Wall,
     joint: JointChoices,
     *,
-    site_class: str | None = None,
+    site: Mapping[str, str],
 ) -> tuple[str, ...]:
     """Return the notes, one sentence each, with the rows they rest on in brackets.
 
@@ -30,13 +30,13 @@ def book_notes(
         spacing: how far apart its joints may stand.
         wall: the wall.
         joint: what the settings say of the joint itself.
-        site_class: of the ground, in books that hold for some only.
+        site: what the settings say of it, by name, for books that hold for some sites only.
 
     Raises:
         InputError: the book does not hold for the site.
     """
     return (
-        *_scope(book, site_class),
+        *_scope(book, site),
         *_parapet(book, options, wall),
         *_round_corners(book, spacing, options),
         *_width(book, spacing, joint, metric=_metric(book)),
@@ -65,17 +65,17 @@ def _applies(row: Row, spacing: SpacingRule) -> bool:
     )
 
 
-def _scope(book: RuleBook, site_class: str | None) -> Iterator[str]:
+def _scope(book: RuleBook, site: Mapping[str, str]) -> Iterator[str]:
     """Ask whether the book holds for the site, or refuse where the settings say that it does not."""
     for row in book.find("scope"):
-        allowed = [word.strip() for word in row.says["allowed"].split(",")]
-        setting = row.says["setting"]
-        if site_class is None:
-            yield _said(book, row, f"{row.text.rstrip('.')}: confirm it with the setting {setting}")
-        elif site_class.upper() not in allowed:
+        name, allowed = row.says["setting"], [word.strip() for word in row.says["allowed"].split(",")]
+        given = site.get(name)
+        if given is None:
+            yield _said(book, row, f"{row.text.rstrip('.')}: confirm it under [site], {name}")
+        elif given.upper() not in allowed:
             raise InputError(
-                f"The setting {setting} = {site_class!r} is outside the rule book {book.key}, which holds "
-                f"for {', '.join(allowed)} ({book.source(row).cite()}): choose another rule book."
+                f"The setting site, {name} = {given!r} is outside the rule book {book.key}, which holds for "
+                f"{', '.join(allowed)} ({book.source(row).cite()}): choose another rule book."
             )
 
 

@@ -133,7 +133,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         notes=(
             *wall.doubts,
             *notes_of(book, options, spacing, rules, steel),
-            *book_notes(book, options, spacing, wall, joint, site_class=settings.site_class),
+            *book_notes(book, options, spacing, wall, joint, site=settings.site),
         ),
         other_treatments=_other_treatments(book, wall, choices),
         other_spacings=_other_spacings(book, options, len(wall.openings)),
@@ -400,7 +400,12 @@ def _other_spacings(book: RuleBook, options: Defaults, openings: int) -> tuple[S
     """
     if options.method == "veneer":
         return ()
-    others = [method for method in book.methods if method not in (options.method, "veneer")]
+    others = [
+        method
+        for method in book.methods
+        if method not in (options.method, "veneer")
+        and book.find("spacing", method=method, units=options.units, material=options.material or "")
+    ]
     rules = []
     for method in others:
         ccc = options.ccc if method == "engineered" else None

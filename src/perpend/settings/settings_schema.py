@@ -272,7 +272,7 @@ class Settings(_Strict):
     openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(_patterns)] = ()
     text: TextStyle = TextStyle()
     tolerances: Tolerances = Tolerances()
-    site_class: str | None = None
+    site: dict[str, str] = {}
     verified: dict[str, Annotated[Verified, BeforeValidator(_verified)]] = {}
     severities: dict[str, Literal["required", "advisory"]] = {}
 
