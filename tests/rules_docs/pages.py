@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.rulebook import RuleBook, book_keys, load_rulebook, spacing_rule
+from perpend.rulebook import RuleBook, book_keys, load_rulebook, reinforcement, spacing_rule
 from perpend.rulebook.book_schema import VOCABULARY, LedgerEntry, Row
 from perpend.units import format_length
 
@@ -143,7 +143,8 @@ def _where(row: Row) -> Iterator[str]:
 
 
 def _numbers(book: RuleBook, row: Row) -> Iterator[str]:
-    if not row.numbers:
+    computed = list(_computed(book, row))
+    if not row.numbers and not computed:
         return
     yield from ("", "| number | value | inches | standing | source |", "|---|---|---|---|---|")
     for name, number in row.numbers.items():
@@ -153,6 +154,21 @@ def _numbers(book: RuleBook, row: Row) -> Iterator[str]:
         mark = "memory: **unverified**" if source.unverified else str(source.standing)
         place = f"{source.document}, {source.clause}" if source.clause else source.document
         yield f"| {name.replace('_', ' ')} | {printed} | {inches} | {mark} | {place} |"
+    yield from computed
+
+
+def _computed(book: RuleBook, row: Row) -> Iterator[str]:
+    """Yield the numbers of a way to reinforce that are not typed but follow from others."""
+    if row.kind != "reinforcement":
+        return
+    units = row.applies.units[0] if row.applies.units else "full-height"
+    choices = reinforcement(book, units, row.applies.methods[0]).choices
+    (choice,) = [choice for choice in choices if choice.source.row == row.id]
+    if "area" not in row.numbers:
+        yield f"| area | {choice.area_in2:g} in² |  | computed | bar or wire of that size |"
+    if "spacing" not in row.numbers:
+        length = choice.max_spacing_in
+        yield f"| spacing | {length:g} in | {length:g} | computed | 12 · A / 0.025, down to a course of 8 in. |"
 
 
 def _facts(row: Row) -> Iterator[str]:

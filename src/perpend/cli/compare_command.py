@@ -21,6 +21,7 @@ from perpend.cli.shared_options import (
 EPILOG = examples(
     "perpend compare shopfront-south.dxf",
     "perpend compare shopfront-south.dxf --csv options.csv --veneer",
+    "perpend compare shopfront-south.dxf --rulebooks us-cmu,us-clay,en-uk",
 )
 
 
@@ -36,6 +37,14 @@ def compare(
     veneer: Annotated[
         bool, typer.Option("--veneer", help="Show every wall as a concrete masonry veneer too.")
     ] = False,
+    rulebooks: Annotated[
+        str | None,
+        typer.Option(
+            "--rulebooks",
+            metavar="KEYS",
+            help="Lay every wall out by these rule books too, such as us-cmu,us-clay,en-uk.",
+        ),
+    ] = None,
     units_of_drawing: UnitsOfDrawingOption = None,
     layout: LayoutOption = None,
     as_json: JsonOption = False,
@@ -53,6 +62,7 @@ def compare(
         settings=settings,
         csv=csv,
         veneer=veneer,
+        rulebooks=[key.strip() for key in (rulebooks or "").split(",") if key.strip()],
         units_of_drawing=units_of_drawing.value if units_of_drawing else None,
         layout=layout,
     )

@@ -252,7 +252,7 @@ def _bond_beams(results: LimitsResults) -> Iterator[Line]:
     yield from labelled("Steel", f"{steel.wall} masonry, one {steel.bar} in each of {beams}: {there}{lacks}.")
     if steel.max_bar_spacing_in is not None:
         apart = _length(results, steel.max_bar_spacing_in)
-        yield from labelled("", f"By the formula: one {steel.bar} every {apart} at most. *")
+        yield from labelled("", f"By the formula: one {steel.bar} every {apart} at most.")
 
 
 def _reinforcement(results: LimitsResults) -> Iterator[Line]:
