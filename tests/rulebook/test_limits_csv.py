@@ -32,6 +32,7 @@ NOT_IN_ANY_TABLE = {
         "steel.assumed#thickness",
     },
     "us-clay": {
+        "opening.loose-lintel#clear",
         "opening.arched#clear",
         "lintel.bearing#at_least",
         "lintel.bearing#usual",

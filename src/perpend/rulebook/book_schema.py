@@ -143,7 +143,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "horizontal-joint": Vocabulary(numbers=("width",), says=("under",)),
     "place": Vocabulary(may=("change_over",)),
     "opening-treatment": Vocabulary(says=("treatment",)),
-    "opening-jambs": Vocabulary(numbers=("jambs",), may=("wide_over", "jambs_wide", "may")),
+    "opening-jambs": Vocabulary(numbers=("jambs",), may=("wide_over", "jambs_wide", "may", "clear")),
     "opening-corners": Vocabulary(numbers=("past", "beds")),
     "opening-clear": Vocabulary(numbers=("clear",), may=("bar_diameters",)),
     "opening-near": Vocabulary(numbers=("over_width", "over_height", "within")),

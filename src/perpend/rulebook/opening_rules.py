@@ -74,9 +74,9 @@ def opening_rules(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices])
         InputError: a setting is looser than the rule book.
     """
     wanted = [_Wanted.of(book, o, c) for o, c in zip(wall.openings, choices, strict=True)]
-    return tuple(
-        _rule(book, wall, this, near) for this, near in zip(wanted, _neighbours(wanted), strict=True)
-    )
+    room = max((maybe(row, "clear") or 0.0 for row in book.find("opening-jambs")), default=0.0)
+    near_by = _neighbours(wanted, room)
+    return tuple(_rule(book, wall, this, near) for this, near in zip(wanted, near_by, strict=True))
 
 
 def refuse_joints_over_lintels(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices]) -> None:
@@ -145,8 +145,8 @@ class _Wanted:
         return (self.opening.box.y1, self.opening.box.y1 + self.depth_in)
 
 
-def _neighbours(wanted: Sequence[_Wanted]) -> Iterator[list[_Wanted]]:
-    """Yield for each opening the others so near that their lintels could meet.
+def _neighbours(wanted: Sequence[_Wanted], room_in: float) -> Iterator[list[_Wanted]]:
+    """Yield for each opening the others so near that their lintels, or the room beside them, could meet.
 
     Two lintels cannot meet over a pier twice as wide as the longer reach; the widest opening bounds how
     far back a left jamb can stand, so that a long wall is looked through in windows, not in pairs.
@@ -154,6 +154,7 @@ def _neighbours(wanted: Sequence[_Wanted]) -> Iterator[list[_Wanted]]:
     order = sorted(range(len(wanted)), key=lambda i: wanted[i].opening.box.x0)
     jambs = [wanted[i].opening.box.x0 for i in order]
     pier = 2 * max((w.reach_in for w in wanted), default=0.0)
+    pier = max(pier, 2 * room_in)
     widest = max((w.opening.width_in for w in wanted), default=0.0)
     for i, this in enumerate(wanted):
         first = bisect_left(jambs, this.opening.box.x0 - widest - pier)
@@ -199,7 +200,7 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
     jambs, boundary, jamb_sources = _jambs(book, this)
     row = _jamb_row(book, this)
     optional = row is not None and not jambs and bool(maybe(row, "may"))
-    clear, clear_sources = _clear(book, this, lintel)
+    clear, clear_sources = _clear(book, this, lintel, near_by)
     near, near_sources = _near(book, this.opening)
     return OpeningRule(
         opening=this.opening,
@@ -253,13 +254,26 @@ def _count(jambs: float) -> Literal[0, 1, 2]:
     return 2 if jambs >= 2 else 1 if jambs >= 1 else 0
 
 
-def _clear(book: RuleBook, this: _Wanted, lintel: Lintel | None) -> tuple[float, tuple[Source, ...]]:
+def _in_narrow_pier(this: _Wanted, near_by: Sequence[_Wanted], width_in: float) -> bool:
+    """Say whether the masonry to a neighbor is narrower than a width, on either side."""
+    sides: tuple[Side, Side] = ("left", "right")
+    piers = (_pier(this.opening.box, other.opening.box, side) for other in near_by for side in sides)
+    return any(pier is not None and falls_short(pier, width_in) for pier in piers)
+
+
+def _clear(
+    book: RuleBook, this: _Wanted, lintel: Lintel | None, near_by: Sequence[_Wanted]
+) -> tuple[float, tuple[Source, ...]]:
     """Return how far other joints keep from the opening: past the end of its lintel at least."""
     arched = book.first("opening-arched")
     if this.opening.arched and arched is not None:
         return value(arched, "clear"), (book.source(arched), *book.sources(arched))
     if this.choices.treatment is Treatment.UNREINFORCED:
-        return (this.reach_in if lintel else 0.0), ()
+        reach, jambs = this.reach_in if lintel else 0.0, _jamb_row(book, this)
+        clear = maybe(jambs, "clear") if jambs else None
+        if jambs is None or clear is None or _in_narrow_pier(this, near_by, 2 * clear):
+            return reach, ()
+        return max(clear, reach), book.sources(jambs)
     row = book.first("opening-clear", treatment="reinforced")
     if this.choices.method == "no-joints" or row is None:
         return this.reach_in, ()

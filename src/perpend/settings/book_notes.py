@@ -20,6 +20,7 @@ def book_notes(
     wall: Wall,
     joint: JointChoices,
     *,
+    ends: Mapping[str, str],
     site: Mapping[str, str],
 ) -> tuple[str, ...]:
     """Return the notes, one sentence each, with the rows they rest on in brackets.
@@ -30,6 +31,7 @@ def book_notes(
         spacing: how far apart its joints may stand.
         wall: the wall.
         joint: what the settings say of the joint itself.
+        ends: condition of the wall's left and right end.
         site: what the settings say of it, by name, for books that hold for some sites only.
 
     Raises:
@@ -38,7 +40,7 @@ def book_notes(
     return (
         *_scope(book, site),
         *_parapet(book, options, wall),
-        *_round_corners(book, spacing, options),
+        *_round_corners(book, spacing, options, ends),
         *_width(book, spacing, joint, metric=_metric(book)),
         *_horizontal(book, options, metric=_metric(book)),
         *_bed_reinforcement(book, spacing, wall),
@@ -95,12 +97,16 @@ def _parapet(book: RuleBook, options: Defaults, wall: Wall) -> Iterator[str]:
             yield _said(book, row, f"Above the highest line of support the wall is a parapet: {row.text}")
 
 
-def _round_corners(book: RuleBook, spacing: SpacingRule, options: Defaults) -> Iterator[str]:
+def _round_corners(
+    book: RuleBook, spacing: SpacingRule, options: Defaults, conditions: Mapping[str, str]
+) -> Iterator[str]:
     """Say how far round a corner the next joint may stand, where the settings do not know it."""
     row = book.first("corner", method=spacing.method, material=spacing.material)
     if row is None or spacing.corner_around is None or spacing.cap_in is None:
         return
-    ends = {"left": options.left_return, "right": options.right_return}
+    ends = {
+        side: getattr(options, f"{side}_return") for side in ("left", "right") if conditions[side] == "corner"
+    }
     for side, distance in ends.items():
         if distance is not None:
             shown = _show(distance, metric=_metric(book))

@@ -133,7 +133,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         notes=(
             *wall.doubts,
             *notes_of(book, options, spacing, rules, steel),
-            *book_notes(book, options, spacing, wall, joint, site=settings.site),
+            *book_notes(
+                book, options, spacing, wall, joint, ends={"left": left, "right": right}, site=settings.site
+            ),
         ),
         other_treatments=_other_treatments(book, wall, choices),
         other_spacings=_other_spacings(book, options, len(wall.openings)),
