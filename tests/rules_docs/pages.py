@@ -15,7 +15,7 @@ from perpend.units import format_length
 DOES = {
     "spacing": "Sets the greatest length of a panel: the lesser of ratio × height and the cap.",
     "interpolation": "Says what counts between, outside and without the printed coefficients.",
-    "tightening": "Lets a setting ask for less than the rule book allows, and for more only where the row says so.",
+    "tightening": "Lets a setting ask for less than the rule book allows; for more only where the row says so.",
     "definition": "Says how a thing is done or read; no number of it binds a wall.",
     "coefficient": "Data for the designer, who adds the coefficient up.",
     "corner": "Sets how near to a corner the first joint stands.",
@@ -168,7 +168,7 @@ def _computed(book: RuleBook, row: Row) -> Iterator[str]:
         yield f"| area | {choice.area_in2:g} in² |  | computed | bar or wire of that size |"
     if "spacing" not in row.numbers:
         length = choice.max_spacing_in
-        yield f"| spacing | {length:g} in | {length:g} | computed | 12 · A / 0.025, down to a course of 8 in. |"
+        yield f"| spacing | {length:g} in | {length:g} | computed | 12 · A / 0.025, down to 8 in. |"
 
 
 def _facts(row: Row) -> Iterator[str]:
