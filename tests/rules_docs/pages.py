@@ -15,7 +15,7 @@ from perpend.units import format_length
 DOES = {
     "spacing": "Sets the greatest length of a panel: the lesser of ratio × height and the cap.",
     "interpolation": "Says what counts between, outside and without the printed coefficients.",
-    "tightening": "Lets a setting ask for less than the rule book allows; for more only where the row says so.",
+    "tightening": "Lets a setting ask for less than the book allows; for more only where the row says so.",
     "definition": "Says how a thing is done or read; no number of it binds a wall.",
     "coefficient": "Data for the designer, who adds the coefficient up.",
     "corner": "Sets how near to a corner the first joint stands.",
