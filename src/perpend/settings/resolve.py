@@ -14,13 +14,11 @@ import dataclasses
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from perpend.errors import InputError
-from perpend.model import EndCondition, Joint, Opening, OpeningRule, Source, Treatment, TreatmentOf, Wall
+from perpend.model import EndCondition, Joint, OpeningRule, Source, Treatment, Wall
 from perpend.rulebook import (
     Arching,
     JointChoices,
     JointType,
-    OpeningChoices,
     RuleBook,
     SpacingRule,
     SteelChoices,
@@ -45,14 +43,13 @@ from perpend.rulebook import (
 from perpend.rulebook.rule_book import value
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.book_notes import book_notes
-from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
+from perpend.settings.opening_choices import opening_choices, other_treatments
+from perpend.settings.settings_schema import Defaults, Settings, matches
 from perpend.settings.wall_ends import end_of
-from perpend.units import exceeds, falls_short, off_module
+from perpend.units import off_module
 
 NO_TYPE = "none"
 """The joint type of a project that leaves it open: reported as missing."""
-
-_OPENING_KEYS = tuple(OpeningOptions.model_fields)
 
 
 def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool = False) -> WallBasis:
@@ -68,11 +65,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
     options, own = _wall_options(settings, wall.tag)
-    choices = tuple(
-        dataclasses.replace(_opening_choices(settings, options, own, wall, opening), metric=metric)
-        for opening in wall.openings
-    )
-    choices = _as_the_book_knows(book, wall, choices)
+    choices = opening_choices(settings, options, own, book, wall, metric=metric)
     joint = joint_choices(options)
     spacing = spacing_rule(
         book,
@@ -137,7 +130,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
                 book, options, spacing, wall, joint, ends={"left": left, "right": right}, site=settings.site
             ),
         ),
-        other_treatments=_other_treatments(book, wall, choices),
+        other_treatments=other_treatments(book, wall, choices),
         other_spacings=_other_spacings(book, options, len(wall.openings)),
         joint_type_named=type_named,
         corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
@@ -210,91 +203,6 @@ def _wall_options(settings: Settings, tag: str) -> tuple[Defaults, dict[str, Any
     return settings.defaults.model_copy(update=own), own
 
 
-def _opening_choices(
-    settings: Settings, options: Defaults, own: dict[str, Any], wall: Wall, opening: Opening
-) -> OpeningChoices:
-    ranked = _entries(settings, wall, opening)
-    said: dict[str, Any] = {key: getattr(options, key) for key in _OPENING_KEYS}
-    for _, entry in ranked:
-        said |= {key: getattr(entry, key) for key in _OPENING_KEYS if key in entry.model_fields_set}
-    treatment, said_of = _treatment(settings, ranked, options, own, opening)
-    return OpeningChoices(
-        treatment=treatment,
-        treatment_of=said_of,
-        method=options.method,
-        wide_from_in=said["wide_opening_from"],
-        bearing=said["lintel_bearing"],
-        lintel_depth_in=said["lintel_depth"],
-        clear_in=said["joint_clear_of_opening"],
-        lintel_support=said["lintel_support"],
-    )
-
-
-def _as_the_book_knows(
-    book: RuleBook, wall: Wall, choices: tuple[OpeningChoices, ...]
-) -> tuple[OpeningChoices, ...]:
-    """Return the choices with the one treatment of a book that knows only one.
-
-    Raises:
-        InputError: the drawing or the settings ask for the other one.
-    """
-    only = _only_treatment(book)
-    if only is None:
-        return choices
-    for choice, opening in zip(choices, wall.openings, strict=True):
-        if choice.treatment is not only and choice.treatment_of != "none":
-            raise InputError(
-                f"The rule book {book.key} has no {choice.treatment} openings, which {opening.tag} in "
-                f"{wall.tag} is said to be: leave the treatment out, or take its layer out of "
-                f"{choice.treatment}_openings."
-            )
-    return tuple(dataclasses.replace(choice, treatment=only) for choice in choices)
-
-
-_TAG, _LAYER, _WIDTH = 2, 1, 0
-
-
-def _entries(settings: Settings, wall: Wall, opening: Opening) -> list[tuple[int, OpeningEntry]]:
-    """Return the entries that fit an opening, the strongest last."""
-    found = []
-    for entry in settings.openings:
-        if _fits(entry, wall, opening):
-            rank = _TAG if entry.tag is not None else _LAYER if entry.layer is not None else _WIDTH
-            found.append((rank, entry))
-    return sorted(found, key=lambda pair: pair[0])
-
-
-def _fits(entry: OpeningEntry, wall: Wall, opening: Opening) -> bool:
-    return (
-        (entry.tag is None or matches(opening.tag, (entry.tag,)))
-        and (entry.layer is None or matches(opening.layer, (entry.layer,)))
-        and (entry.wall is None or matches(wall.tag, (entry.wall,)))
-        and (entry.width_from is None or not falls_short(opening.width_in, entry.width_from))
-        and (entry.width_to is None or not exceeds(opening.width_in, entry.width_to))
-    )
-
-
-def _treatment(
-    settings: Settings,
-    ranked: list[tuple[int, OpeningEntry]],
-    options: Defaults,
-    own: dict[str, Any],
-    opening: Opening,
-) -> tuple[Treatment, TreatmentOf]:
-    """Return how an opening is treated, and of what that was said: of it, of every opening, or of none."""
-    said = {rank: entry.treatment for rank, entry in ranked if entry.treatment is not None}
-    blanket: TreatmentOf = "every" if "openings" in settings.defaults.model_fields_set else "none"
-    nearest_first: tuple[tuple[str | None, TreatmentOf], ...] = (
-        (said.get(_TAG), "opening"),
-        (said.get(_LAYER), "opening"),
-        (opening.treatment, "opening"),
-        (own.get("openings"), "every"),
-        (said.get(_WIDTH), "every"),
-        (options.openings, blanket),
-    )
-    return next((Treatment(t), said_of) for t, said_of in nearest_first if t is not None)
-
-
 def _joint_type(book: RuleBook, key: str, *, named: bool) -> JointType | None:
     """Return a joint type; None when it is left open, or when the book knows none.
 
@@ -316,20 +224,6 @@ def joint_choices(options: Defaults) -> JointChoices:
 def _weight(book: RuleBook, given: float | str | None) -> float | None:
     """Return the masonry's weight, lb/ft³; that of a class of units is its heaviest."""
     return value(book.need("weight"), given) if isinstance(given, str) else given
-
-
-def _only_treatment(book: RuleBook) -> Treatment | None:
-    """Return the one treatment of openings that the book knows, or None where it knows both."""
-    row = book.first("opening-treatment")
-    return Treatment(row.says["treatment"]) if row else None
-
-
-def _other_treatments(
-    book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices]
-) -> tuple[OpeningRule | None, ...]:
-    if _only_treatment(book) is not None:
-        return tuple(None for _ in choices)
-    return opening_rules(book, wall, tuple(_turned(choice) for choice in choices))
 
 
 def _bar_offset(book: RuleBook) -> float:
@@ -385,14 +279,6 @@ def _with_corners(rule: OpeningRule, sources: tuple[Source, ...]) -> OpeningRule
     if rule.treatment is Treatment.REINFORCED:
         return rule
     return dataclasses.replace(rule, sources=tuple(dict.fromkeys((*rule.sources, *sources))))
-
-
-def _turned(choices: OpeningChoices) -> OpeningChoices:
-    """Return the same choices with the other treatment."""
-    reinforced = choices.treatment is Treatment.REINFORCED
-    return dataclasses.replace(
-        choices, treatment=Treatment.UNREINFORCED if reinforced else Treatment.REINFORCED
-    )
 
 
 def _other_spacings(book: RuleBook, options: Defaults, openings: int) -> tuple[SpacingRule, ...]:
