@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from perpend.model import Wall
-from perpend.settings import Settings, unmatched_tags, wall_options
+from perpend.settings import Settings, book_of, unmatched_tags, wall_options
 from perpend.settings.settings_files import PROJECT_FILE
 from perpend.settings.wall_ends import OTHER_SIDE, adjoining, given_end, gives_up, keepers
 from perpend.units import format_length
@@ -41,7 +41,34 @@ def unheeded(settings: Settings, walls: Sequence[Wall]) -> list[str]:
         Remarks, one sentence each.
     """
     idle = missing_tags(settings, walls) + lone_ends(settings, walls) + _coefficient(settings, walls)
-    return idle + rather_feet(settings)
+    return idle + unread_by_the_book(settings, walls) + rather_feet(settings)
+
+
+def unread_by_the_book(settings: Settings, walls: Sequence[Wall]) -> list[str]:
+    """Name the settings that have a meaning in other rule books only.
+
+    Args:
+        settings: what counts for the drawing.
+        walls: the walls that were read.
+
+    Returns:
+        One remark, or none.
+    """
+    book = book_of(settings)
+    options = [wall_options(settings, wall.tag) for wall in walls]
+    rounds = any("around" in row.numbers for row in book.find("corner"))
+    readers = {
+        "left_return": rounds,
+        "right_return": rounds,
+        "shelf_angles": bool(book.first("horizontal-joint")),
+        "sealant_movement": any("movement" in row.numbers for row in book.find("sealant")),
+        "temperature_change": any("temperature_change" in row.numbers for row in book.find("spacing")),
+    }
+    given = [key for key, read in readers.items() if not read and any(getattr(o, key) for o in options)]
+    given += [
+        f"site, {key}" for key in settings.site if all(key != r.says["setting"] for r in book.find("scope"))
+    ]
+    return [f"The rule book {book.key} does not read these settings: {', '.join(given)}."] if given else []
 
 
 def rather_feet(settings: Settings) -> list[str]:
