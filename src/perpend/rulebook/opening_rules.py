@@ -197,10 +197,10 @@ def _bearing(
 
 def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> OpeningRule:
     lintel = _lintel(wall, this, near_by)
-    jambs, boundary, jamb_sources = _jambs(book, this)
     row = _jamb_row(book, this)
+    jambs, boundary, jamb_sources = _jambs(book, this, row)
     optional = row is not None and not jambs and bool(maybe(row, "may"))
-    clear, clear_sources = _clear(book, this, lintel, near_by)
+    clear, clear_sources = _clear(book, this, lintel, near_by, row)
     near, near_sources = _near(book, this.opening)
     return OpeningRule(
         opening=this.opening,
@@ -220,9 +220,10 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
     )
 
 
-def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple[Source, ...]]:
+def _jambs(
+    book: RuleBook, this: _Wanted, row: Row | None
+) -> tuple[Literal[0, 1, 2], bool, tuple[Source, ...]]:
     """Return the joints needed at the jambs, whether the width is on the boundary, and the sources."""
-    row = _jamb_row(book, this)
     if row is None:
         return 0, False, ()
     needed, over, width = value(row, "jambs"), maybe(row, "wide_over"), this.opening.width_in
@@ -262,14 +263,14 @@ def _in_narrow_pier(this: _Wanted, near_by: Sequence[_Wanted], width_in: float) 
 
 
 def _clear(
-    book: RuleBook, this: _Wanted, lintel: Lintel | None, near_by: Sequence[_Wanted]
+    book: RuleBook, this: _Wanted, lintel: Lintel | None, near_by: Sequence[_Wanted], jambs: Row | None
 ) -> tuple[float, tuple[Source, ...]]:
     """Return how far other joints keep from the opening: past the end of its lintel at least."""
     arched = book.first("opening-arched")
     if this.opening.arched and arched is not None:
         return value(arched, "clear"), (book.source(arched), *book.sources(arched))
     if this.choices.treatment is Treatment.UNREINFORCED:
-        reach, jambs = this.reach_in if lintel else 0.0, _jamb_row(book, this)
+        reach = this.reach_in if lintel else 0.0
         clear = maybe(jambs, "clear") if jambs else None
         if jambs is None or clear is None or _in_narrow_pier(this, near_by, 2 * clear):
             return reach, ()

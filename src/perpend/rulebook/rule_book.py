@@ -20,6 +20,16 @@ from perpend.slotted import dataclass
 
 DEFAULT_BOOK = "us-cmu"
 
+_APPLIES = {
+    "method": "methods",
+    "units": "units",
+    "treatment": "treatments",
+    "place": "places",
+    "material": "materials",
+    "support": "supports",
+}
+"""What a case is asked by, and the list of a row that it has to be in."""
+
 
 @dataclass(frozen=True, slots=True)
 class RuleBook:
@@ -76,12 +86,12 @@ class RuleBook:
             asked: what is known of the case: `method`, `units`, `treatment`, `place`, `material` or
                 `support`; what is left out, or empty, does not filter.
         """
-        known = [(given, f"{name}s" if name != "units" else name) for name, given in asked.items() if given]
-        return tuple(
-            row
-            for row in self.by_kind.get(kind, ())
-            if all(given in (getattr(row.applies, name) or (given,)) for given, name in known)
-        )
+        rows = self.by_kind.get(kind, ())
+        for name, given in asked.items():
+            if given and rows:
+                listed = _APPLIES[name]
+                rows = tuple(row for row in rows if given in (getattr(row.applies, listed) or (given,)))
+        return rows
 
     def first(self, kind: str, **asked: str) -> Row | None:
         """Return the first row of a kind that applies, or None."""
