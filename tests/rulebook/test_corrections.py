@@ -59,9 +59,7 @@ def test_the_thicknesses_give_the_areas_of_the_residential_code(
     nominal: int, areas: tuple[float, float]
 ) -> None:
     thickness = section_of(BOOK, SteelChoices(nominal, "solid")).thickness_in
-    both, each = (math.floor(ratio * thickness * 12 * 1000) / 1000 for ratio in (0.002, 0.0007))
-    assert (both, each) == pytest.approx(areas, abs=0.0011)
-    assert round(0.002 * thickness * 12, 3) == pytest.approx(areas[0], abs=1e-9)
+    assert tuple(round(ratio * thickness * 12 + 1e-9, 3) for ratio in (0.002, 0.0007)) == areas
 
 
 @pytest.mark.parametrize(

@@ -17,16 +17,20 @@ from pathlib import Path
 from perpend.layout import plan_wall
 from perpend.model import Opening, Profile, Standing, Wall
 from perpend.rulebook import (
+    JointChoices,
     SteelChoices,
     bar_area_in2,
     bond,
+    joint_width,
     limits,
     load_rulebook,
     max_bar_spacing_in,
     no_joint_steel,
     reinforcement,
     section_of,
+    spacing_rule,
 )
+from perpend.rulebook.movement import strain
 from perpend.settings import parse_settings, resolve_wall
 from perpend.units import format_length, off_module, parse_length
 
@@ -273,6 +277,58 @@ def _ccc(part: str) -> float:
     return US.row("ccc.sum").numbers[part].value
 
 
+def other_materials() -> Iterator[Value]:
+    """Worked examples of clay and of the United Kingdom, and an outside check of the thicknesses."""
+    clay, uk = load_rulebook("us-clay"), load_rulebook("en-uk")
+    page, note = "a consultant's worked page", "BIA Technical Note 18A"
+    for width, spacing, source in ((0.375, "208 in.", page), (0.5, "278 in.", note)):
+        ours = lambda w=width: f"{_calculated(w):.0f} in."  # noqa: E731
+        yield Value(
+            f"clay, joint {width:g} in., class 50, 0.0009: spacing", spacing, ours, source, PUBLISHED, "page"
+        )
+    yield Value(
+        "clay, corner: 10 ft in one wall leaves in the other",
+        "15'-0\"",
+        _round_corner,
+        note,
+        PUBLISHED,
+        "page",
+    )
+    yield Value(
+        "clay, movement by TM 5-809-3 Eq. 4-1 for 100 °F is no more than ours",
+        "0.0007 of 0.0009",
+        lambda: f"{0.0003 + 0.000004 * 100:.4f} of {strain(clay.row('spacing.calculated')):.4f}",
+        "TM 5-809-3, Eq. 4-1",
+        PUBLISHED,
+        "page",
+    )
+    width = lambda: f"{(joint_width(uk, 12_000 / 25.4, material='clay').width_in or 0) * 25.4:.0f} mm"  # type: ignore[union-attr]  # noqa: E731
+    yield Value(
+        "United Kingdom, clay, 12 m: joint width", "16 mm", width, "NHBC, PD 6697", PUBLISHED, "secondary"
+    )
+    for nominal, area in ((6, "0.135"), (8, "0.183"), (10, "0.231"), (12, "0.279")):
+        ours = lambda n=nominal: _gross(n)  # noqa: E731
+        what = f"0.002 of the gross section of a {nominal} in. wall, per foot"
+        yield Value(
+            what, f"{area} in²", ours, "International Residential Code, Table R606.12.3.2", PUBLISHED, "page"
+        )
+
+
+def _gross(nominal: int) -> str:
+    thickness = section_of(US, SteelChoices(nominal, "solid")).thickness_in  # type: ignore[arg-type]
+    return f"{0.002 * 12 * thickness + 1e-9:.3f} in²"
+
+
+def _calculated(width: float) -> float:
+    rule = spacing_rule(load_rulebook("us-clay"), method="engineered", joint=JointChoices(width))
+    return rule.cap_in or 0.0
+
+
+def _round_corner() -> str:
+    rule = spacing_rule(load_rulebook("us-clay"))
+    return format_length(rule.round_corner(rule.at(120.0), parse_length("10 ft")) or 0.0)
+
+
 def transcribed() -> Iterator[Value]:
     """Every number of the rule books against its second transcription."""
     for key, name in TRANSCRIPTIONS.items():
@@ -304,6 +360,7 @@ SECTIONS: tuple[tuple[str, Callable[[], Iterator[Value]]], ...] = (
     ("Walls without joints", without_joints),
     ("Horizontal reinforcement", horizontal),
     ("Module, coefficient, bars", module_and_coefficient),
+    ("Clay, the United Kingdom, and thicknesses from outside", other_materials),
     ("Every number of the rule books, typed a second time", transcribed),
 )
 
