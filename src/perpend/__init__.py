@@ -17,7 +17,8 @@ from perpend.errors import InputError, InternalError, PerpendError
 from perpend.version import __version__
 
 if TYPE_CHECKING:
-    from perpend.api import annotate, batch, check, clean, compare, details, layers, limits, spec, text_of
+    from perpend.api import annotate, check, clean, compare, layers, spec, text_of
+    from perpend.api_without_drawing import batch, details, limits, unverified
     from perpend.folders import BatchReport
     from perpend.folders import Outcome as BatchOutcome
     from perpend.jobs.clean import CleanOutcome
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from perpend.report.limit_table import LimitsResults
     from perpend.report.results_document import FindingEntry as Finding
     from perpend.report.text_lines import Line
+    from perpend.report.unverified_list import UnverifiedList
 
 __all__ = [
     "BatchOutcome",
@@ -43,6 +45,7 @@ __all__ = [
     "Line",
     "PerpendError",
     "Results",
+    "UnverifiedList",
     "__version__",
     "annotate",
     "batch",
@@ -54,6 +57,7 @@ __all__ = [
     "limits",
     "spec",
     "text_of",
+    "unverified",
 ]
 
 _HOME = {
@@ -65,8 +69,13 @@ _HOME = {
     "Finding": "perpend.report.results_document",
     "LayersResults": "perpend.report.layer_table",
     "LimitsResults": "perpend.report.limit_table",
+    "UnverifiedList": "perpend.report.unverified_list",
     "Line": "perpend.report.text_lines",
     "Results": "perpend.report",
+    "batch": "perpend.api_without_drawing",
+    "details": "perpend.api_without_drawing",
+    "limits": "perpend.api_without_drawing",
+    "unverified": "perpend.api_without_drawing",
 }
 """Where a name is at home that is not a function of `perpend.api`."""
 

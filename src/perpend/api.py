@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final
 
 from perpend.errors import within_means
 from perpend.jobs.request import DrawingOutcome, Request, SideOutputs
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from perpend.report.comparison import CompareResults
     from perpend.report.layer_table import LayersResults
     from perpend.report.limit_table import LimitsResults
+    from perpend.report.unverified_list import UnverifiedList
 
 AnyPath = str | os.PathLike[str]
 
@@ -57,15 +58,15 @@ def annotate(
         do,
         Request(
             drawing=Path(drawing),
-            output=_path(output),
-            settings=_path(settings),
-            waivers=_path(waivers),
+            output=as_path(output),
+            settings=as_path(settings),
+            waivers=as_path(waivers),
             today=today,
             units_of_drawing=units_of_drawing,
             layout=layout,
             overwrite=overwrite,
             details=details,
-            outputs=SideOutputs(results=_path(results), sheet=_path(sheet), picture=_path(picture)),
+            outputs=SideOutputs(results=as_path(results), sheet=as_path(sheet), picture=as_path(picture)),
         ),
     )
 
@@ -99,19 +100,19 @@ def check(
     from perpend.jobs.check import check as do
 
     sides = SideOutputs(
-        results=_path(results),
-        sheet=_path(sheet),
-        picture=_path(picture),
-        sarif=_path(sarif),
-        csv=_path(csv),
+        results=as_path(results),
+        sheet=as_path(sheet),
+        picture=as_path(picture),
+        sarif=as_path(sarif),
+        csv=as_path(csv),
     )
     return _done(
         do,
         Request(
             drawing=Path(drawing),
-            output=_path(output),
-            settings=_path(settings),
-            waivers=_path(waivers),
+            output=as_path(output),
+            settings=as_path(settings),
+            waivers=as_path(waivers),
             today=today,
             units_of_drawing=units_of_drawing,
             layout=layout,
@@ -137,7 +138,7 @@ def clean(drawing: AnyPath, output: AnyPath | None = None, *, overwrite: bool = 
     from perpend.jobs.clean import clean as do
 
     with within_means(Path(drawing)):
-        return do(Path(drawing), output=_path(output), overwrite=overwrite)
+        return do(Path(drawing), output=as_path(output), overwrite=overwrite)
 
 
 def compare(
@@ -146,6 +147,7 @@ def compare(
     settings: AnyPath | None = None,
     csv: AnyPath | None = None,
     veneer: bool = False,
+    rulebooks: Sequence[str] = (),
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
@@ -157,6 +159,8 @@ def compare(
         settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
         csv: where the table goes as comma-separated values, or None.
         veneer: True to lay walls out as veneer too that are none.
+        rulebooks: keys of other rule books, to lay every wall out by each of them instead of by every
+            treatment.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to read; overrules the settings.
         overwrite: replace whatever stands where the table goes.
@@ -169,9 +173,10 @@ def compare(
     with within_means(Path(drawing)):
         return do(
             Path(drawing),
-            settings=_path(settings),
-            csv=_path(csv),
+            settings=as_path(settings),
+            csv=as_path(csv),
             veneer=veneer,
+            rulebooks=rulebooks,
             units_of_drawing=units_of_drawing,
             layout=layout,
             overwrite=overwrite,
@@ -205,90 +210,12 @@ def layers(
     with within_means(Path(drawing)):
         return layers_of(
             Path(drawing),
-            settings=_path(settings),
-            write=_path(write),
+            settings=as_path(settings),
+            write=as_path(write),
             units_of_drawing=units_of_drawing,
             layout=layout,
             overwrite=overwrite,
         )
-
-
-def limits(
-    height: str,
-    *,
-    method: str | None = None,
-    units: str | None = None,
-    ccc: float | None = None,
-    shrinkage: float | None = None,
-    temperature_drop_f: float | None = None,
-    thermal: Literal["printed", "code"] = "printed",
-    rulebook: str | None = None,
-    settings: AnyPath | None = None,
-) -> LimitsResults:
-    """Return the limits of a plain wall.
-
-    Args:
-        height: as typed: ``16'-8"``, ``16.67 ft``, ``200 in``, ``5.08 m``, ``5080 mm``.
-        method: as the rule book names it; None takes the settings' default.
-        units: ``full-height`` or ``half-high``; None takes the settings' default.
-        ccc: crack control coefficient, in/in, engineered method only.
-        shrinkage: drying shrinkage of the units, in/in; with `temperature_drop_f` instead of `ccc`.
-        temperature_drop_f: greatest drop of temperature, °F.
-        thermal: the thermal coefficient printed with the method, or the building code's (recalled, not seen).
-        rulebook: key of the rule book; None takes the settings'.
-        settings: a settings file; None takes the defaults.
-
-    Raises:
-        InputError: the height is no length above zero, the rule book has no such method or units, or
-            the coefficient does not belong to the method or is outside the rule book's rows.
-    """
-    from perpend.jobs.limits import limits_at
-
-    return limits_at(
-        height,
-        method=method,
-        units=units,
-        ccc=ccc,
-        shrinkage=shrinkage,
-        temperature_drop_f=temperature_drop_f,
-        thermal=thermal,
-        rulebook=rulebook,
-        settings=_path(settings),
-    )
-
-
-def details(
-    output: AnyPath = "details.dxf",
-    *,
-    rulebook: str | None = None,
-    settings: AnyPath | None = None,
-    metric: bool | None = None,
-    sheet: str | None = None,
-    overwrite: bool = False,
-) -> None:
-    """Write a drawing with the typical details of a rule book, at scale on one sheet.
-
-    Args:
-        output: the new drawing.
-        rulebook: key of the rule book; None takes the settings'.
-        settings: a settings file; None takes the defaults.
-        metric: dimension in millimeters; None goes by the rule book.
-        sheet: ``arch-d`` or ``a1``; None takes the settings', or what goes with the units.
-        overwrite: replace whatever is there; without it only what perpend wrote is replaced.
-
-    Raises:
-        InputError: anything wrong with the settings or the place to write; nothing is written then.
-    """
-    from perpend.jobs.write_details import write_details
-
-    write_details(
-        Path(output),
-        rulebook=rulebook,
-        settings=_path(settings),
-        metric=metric,
-        sheet=sheet,
-        overwrite=overwrite,
-    )
 
 
 def spec(
@@ -318,89 +245,12 @@ def spec(
     with within_means(Path(drawing)):
         return write_spec(
             Path(drawing),
-            _path(output),
-            settings=_path(settings),
+            as_path(output),
+            settings=as_path(settings),
             units_of_drawing=units_of_drawing,
             layout=layout,
             overwrite=overwrite,
         )
-
-
-def batch(
-    folder: AnyPath,
-    out: AnyPath,
-    *,
-    check: bool = False,
-    propose: bool = False,
-    jobs: int | None = None,
-    pattern: str = "*.dxf",
-    exclude: Sequence[str] = (),
-    recursive: bool = False,
-    settings: AnyPath | None = None,
-    force: bool = False,
-    time_limit_s: float = 120.0,
-    memory_limit_mb: int = 2048,
-    overwrite: bool = False,
-    sarif: AnyPath | None = None,
-    scheduler: str | None = None,
-    start: Callable[[Sequence[str]], None] = lambda _: None,
-    watch: Callable[[Outcome], None] = lambda _: None,
-) -> BatchReport:
-    """Annotate or check every drawing of a folder, and write an index of them all.
-
-    The drawings are done in worker processes that start afresh: a program calls this below
-    ``if __name__ == "__main__":``.
-
-    Args:
-        folder: where the drawings are.
-        out: where the new drawings and the index go.
-        check: check the drawings instead of annotating them.
-        propose: in a check, draw the nearest layout that satisfies the rules.
-        jobs: drawings at once; None: one for each core.
-        pattern: which names count.
-        exclude: which names, or paths below the folder, do not.
-        recursive: whether folders below count.
-        settings: a settings file for all drawings.
-        force: do unchanged drawings again.
-        time_limit_s: for one drawing; 0: none.
-        memory_limit_mb: for one drawing; 0: none.
-        overwrite: replace outputs that somebody has worked in.
-        sarif: in a check, where the findings of all drawings go as SARIF 2.1.0, or None.
-        scheduler: address of a Dask scheduler on whose cluster it runs, or None.
-        start: told the names of all drawings, in order, before the first is done.
-        watch: told of each outcome as it comes, in any order.
-
-    Returns:
-        What became of each drawing; a failure of one is in its outcome.
-
-    Raises:
-        InputError: a folder or an option is wrong, or another run holds the output folder.
-    """
-    from perpend.folders import BatchOptions, LocalProcesses, MakeExecutor, run_batch
-
-    make: MakeExecutor = LocalProcesses
-    places = os.cpu_count() or 1
-    source, target, named = Path(folder), Path(out), _path(settings)
-    if scheduler is not None:
-        from perpend.folders.dask_cluster import on_cluster
-
-        make, places = on_cluster(scheduler)
-        source, target, named = source.absolute(), target.absolute(), named and named.absolute()
-    options = BatchOptions(
-        check=check,
-        propose=propose,
-        jobs=jobs or places,
-        pattern=pattern,
-        exclude=tuple(exclude),
-        recursive=recursive,
-        settings=named,
-        force=force,
-        seconds=time_limit_s,
-        megabytes=memory_limit_mb,
-        overwrite=overwrite,
-        sarif=_path(sarif),
-    )
-    return run_batch(source, target, options, start=start, watch=watch, make=make)
 
 
 _TEXTS: Final = {
@@ -410,12 +260,13 @@ _TEXTS: Final = {
     "LimitsResults": ("perpend.report.limit_table", "limits_text"),
     "BatchReport": ("perpend.folders.batch_text", "batch_text"),
     "Outcome": ("perpend.folders.batch_text", "outcome_text"),
+    "UnverifiedList": ("perpend.report.unverified_list", "unverified_text"),
 }
 """Which module puts which document into words; only that one is loaded."""
 
 
 def text_of(
-    found: Results | CompareResults | LayersResults | LimitsResults | BatchReport | Outcome,
+    found: Results | CompareResults | LayersResults | LimitsResults | UnverifiedList | BatchReport | Outcome,
 ) -> list[Line]:
     """Return what the command line prints of a result: lines of text, each with its tone."""
     module, function = _TEXTS[type(found).__name__]
@@ -428,5 +279,6 @@ def _done(do: Callable[[Request], DrawingOutcome], request: Request) -> DrawingO
         return do(request)
 
 
-def _path(given: AnyPath | None) -> Path | None:
+def as_path(given: AnyPath | None) -> Path | None:
+    """Return what was given as a path object; None stays None."""
     return None if given is None else Path(given)

@@ -13,6 +13,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
+import math
 import random
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
@@ -69,15 +70,20 @@ def spacing(basis: WallBasis, paths: Sequence[Path]) -> Iterator[Key]:
             measured = (max(x for x, _, _ in runs_of(right)) if right else length) - low
         limits = basis.limits(x0, x1)
         assert limits.max_spacing_in is not None
-        assert limits.corner_distance_in is not None
+        corner = math.inf if limits.corner_distance_in is None else limits.corner_distance_in
         if measured > limits.max_spacing_in + SLACK_IN:
             yield ("panel-too-long", "", (x0, x1))
         bare = not lines and EndCondition.JOINT not in (basis.left_end, basis.right_end)
-        if bare or measured > limits.corner_distance_in + SLACK_IN:
+        if bare or measured > corner + SLACK_IN:
             if left is None and basis.left_end is EndCondition.CORNER:
                 yield ("corner-too-far", "", (0.0,))
             if right is None and basis.right_end is EndCondition.CORNER:
                 yield ("corner-too-far", "", (length,))
+    for rule in basis.openings:
+        box, within = rule.opening.box, rule.near_within_in
+        gaps = [abs(p[0][0] - x) for p in paths for x in (box.x0, box.x1)]
+        if within is not None and min(gaps, default=length) > within + SLACK_IN:
+            yield ("no-joint-near-opening", rule.opening.tag, (box.x0, box.x1))
 
 
 def in_the_way(basis: WallBasis, x: float) -> Iterator[Key]:
@@ -93,13 +99,20 @@ def in_the_way(basis: WallBasis, x: float) -> Iterator[Key]:
             yield ("joint-in-keep-out", tag, (x,))
 
 
-def too_close(rest: Sequence[Joint], joint: Joint) -> Iterator[Key]:
-    """Yield what a joint makes with neighbours less than a unit of 16 in. away (advice)."""
-    unit = 16.0
+def too_close(unit: float, rest: Sequence[Joint], joint: Joint) -> Iterator[Key]:
+    """Yield what a joint makes with neighbours less than a unit away (advice)."""
     for other in rest:
         a, b = sorted((other.path, joint.path))
         if longest_between(a, b) < unit:
             yield ("joints-too-close", "", ((a[0][0] + b[0][0]) / 2,))
+
+
+def too_near_corner(basis: WallBasis, x: float) -> Iterator[Key]:
+    """Yield the corners to which a straight joint stands too near."""
+    ends = ((basis.left_end, x), (basis.right_end, basis.wall.length_in - x))
+    for end, distance in ends:
+        if end is EndCondition.CORNER and distance < basis.spacing.corner_min_in - SLACK_IN:
+            yield ("corner-too-near", "", (x,))
 
 
 def left_bare(basis: WallBasis, gone: Joint, rest: Sequence[Joint]) -> Iterator[Key]:
@@ -109,6 +122,8 @@ def left_bare(basis: WallBasis, gone: Joint, rest: Sequence[Joint]) -> Iterator[
         if tag in gone.serves:
             others = [j for j in rest if tag in j.serves]
             side = box.x0 if gone.x_in == box.x0 else box.x1
+            if not rule.jambs_required:
+                continue
             if not others:
                 yield ("opening-without-joint", tag, (box.x0, box.x1))
             elif rule.jambs_required == 2:
@@ -174,8 +189,9 @@ def _with_straight(basis: WallBasis, rest: list[Joint], joint: Joint) -> Fault |
         for r in basis.openings
         if r.treatment is Treatment.UNREINFORCED
     )
-    close = [] if clashes else list(too_close(rest, joint))
-    keys += close
+    close = [] if clashes else list(too_close(basis.unit_in, rest, joint))
+    near = list(too_near_corner(basis, joint.x_in))
+    keys += [*close, *near]
     if joint.x_in % 8 and not at_jamb and not clashes and not close:
         keys.append(("joint-off-module", "", (joint.x_in,)))
     return Fault(basis, (*rest, joint), Counter(keys))

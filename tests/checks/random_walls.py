@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 from perpend.model import Box, Opening, Place, PlaceKind, Profile, Treatment, Wall
 from perpend.rulebook import WallBasis, load_rulebook
@@ -12,6 +13,37 @@ COURSE = 8.0
 BOOK = load_rulebook("us-cmu")
 
 _ENDS = ("corner", "free", "continues", "joint")
+
+
+OTHER_BOOKS = {
+    "us-clay": (
+        "method = 'empirical'",
+        "method = 'engineered'",
+        "lintel_support = 'anchored'",
+        "left_return = 48",
+    ),
+    "en-uk": ("material = 'clay'", "material = 'aggregate-concrete'", "parapet = true"),
+    "au-ncc": ("",),
+}
+"""Settings of walls by the other rule books; the walls stand on a module of 8 in. there too."""
+
+
+def basis_by_book(seed: int, key: str) -> WallBasis:
+    """Return the basis of the same random wall by another rule book."""
+    dice = random.Random(f"{seed} {key}")
+    book, wall = load_rulebook(key), random_basis(seed).wall
+    if book.first("opening-treatment"):
+        wall = replace(wall, openings=tuple(replace(o, treatment=None) for o in wall.openings))
+    lines = [
+        f"rulebook = '{key}'",
+        "[defaults]",
+        "module = 8",
+        f"joint_type = '{'sealed' if book.first('joint-type') else 'formed-paper'}'",
+        f"left_end = '{dice.choice(_ENDS)}'",
+        f"right_end = '{dice.choice(_ENDS)}'",
+        dice.choice(OTHER_BOOKS[key]),
+    ]
+    return resolve_wall(parse_settings("\n".join(lines)), book, wall)
 
 
 def random_basis(seed: int) -> WallBasis:

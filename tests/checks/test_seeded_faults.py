@@ -9,17 +9,63 @@ from __future__ import annotations
 import random
 from collections import Counter
 
+import pytest
+
 from checks.faults import FAULTS, Key
-from checks.random_walls import random_basis
+from checks.random_walls import OTHER_BOOKS, basis_by_book, random_basis
 from perpend.checks import check_wall
 from perpend.findings import Finding
 from perpend.layout import place_joints
 
 WALLS = 1000
+WALLS_OF_EVERY_BOOK = 120
+FAULTS_OF_EVERY_BOOK = (
+    "a joint dropped",
+    "a joint shifted",
+    "a joint added",
+    "a joint doubled",
+    "a joint cut at the top",
+    "a joint cut at the bottom",
+    "the joint type forgotten",
+    "a bond beam through a joint",
+)
+"""Those that have nothing to do with how a book treats openings."""
 
 
 def _key(found: Finding) -> Key:
     return (found.code, found.opening, tuple(round(x, 6) for x, _ in found.at))
+
+
+@pytest.mark.parametrize("key", OTHER_BOOKS)
+def test_one_fault_gives_exactly_its_findings_by_every_other_book(key: str) -> None:
+    feasible, seeded = 0, Counter[str]()
+    for seed in range(1, 1000):
+        basis = basis_by_book(seed, key)
+        placement = place_joints(basis)
+        before = check_wall(basis, placement.joints)
+        if placement.cost.violations:
+            assert before.required, f"wall {seed} breaks {placement.cost.violations} and nothing was found"
+            continue
+        feasible += 1
+        assert before.required == (), f"wall {seed}"
+        remarks = Counter(_key(f) for f in before.findings)
+        for name in FAULTS_OF_EVERY_BOOK:
+            fault = FAULTS[name](basis, placement.joints, random.Random(f"{seed} {name}"))
+            if fault is None:
+                continue
+            seeded[name] += 1
+            after = Counter(_key(f) for f in check_wall(fault.basis, fault.joints).findings)
+            expected = Counter(
+                {(c, o, tuple(round(x, 6) for x in at)): n for (c, o, at), n in fault.expected.items()}
+            )
+            close = {key for key in remarks + after + expected if key[0] == "joints-too-close"}
+            for extra in close:
+                del remarks[extra], after[extra], expected[extra]
+            assert after == expected + remarks, f"wall {seed}: {name}"
+        if feasible == WALLS_OF_EVERY_BOOK:
+            break
+    assert feasible == WALLS_OF_EVERY_BOOK
+    assert min(seeded[name] for name in FAULTS_OF_EVERY_BOOK) >= 25, seeded
 
 
 def test_one_fault_gives_exactly_its_findings_and_a_correct_layout_gives_none() -> None:

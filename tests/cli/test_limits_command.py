@@ -82,15 +82,15 @@ def test_a_limit_is_rounded_down_to_the_module_never_up() -> None:
 
 
 def test_reinforcement_choices_are_those_of_the_table() -> None:
-    """facts.md section 5, with what is typed from memory marked."""
+    """12 · A / 0.025 down to a course: computed, so nothing of them is unverified."""
     choices = limits("--height", "10ft")["horizontal_reinforcement"]["choices"]  # type: ignore[index]
     found = [(c["area_in2"], c["max_spacing_in"], c["source"]["unverified"]) for c in choices]
     assert found == [
         (0.034, 16, False),
-        (0.055, 24, True),
-        (0.11, 48, True),
-        (0.2, 96, True),
-        (0.31, 144, True),
+        (0.055, 24, False),
+        (0.11, 48, False),
+        (0.2, 96, False),
+        (0.31, 144, False),
     ]
     half = limits("--height", "10ft", *HALF)["horizontal_reinforcement"]["choices"]  # type: ignore[index]
     assert half[0]["max_spacing_in"] == 12
@@ -101,7 +101,7 @@ def test_text_names_terms_sources_unverified_rows_and_cautions() -> None:
     assert "18'-0\" at most; 1.5 × H governs: 1.5 × H = 18'-0\"; cap 25'-0\"" in text
     assert "the first joint within 9'-0\"" in text
     assert "TEK 10-2C (2010), Table 1" in text
-    assert "TEK 10-2C (2010), Table 2 (memory: unverified) *" in text
+    assert "its Table 2 was not seen (derived)" in " ".join(text.split())
     assert "* unverified: typed from memory" in text
     assert "an aid, not a design" in text
     assert max(map(len, text.splitlines())) <= 100

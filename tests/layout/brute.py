@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-from layout.stations import SAME, Candidate, Line, every_candidate, jambs, least_height, ticks
+from layout.stations import SAME, TICKS, Candidate, Line, every_candidate, jambs, least_height, ticks
 from perpend.model import EndCondition
 from perpend.rulebook.wall_basis import WallBasis
 
@@ -88,6 +88,24 @@ def limits_at(basis: WallBasis, height: Fraction) -> tuple[int | None, int | Non
     )
 
 
+def round_corners(
+    basis: WallBasis, spacing: int | None, corner: int | None, *, left: bool, right: bool
+) -> int | None:
+    """Greatest distance from a panel's corners where it is known how far round them the next joint stands."""
+    rule, found = basis.spacing, []
+    ends = ((left, basis.left_end, basis.returns_in[0]), (right, basis.right_end, basis.returns_in[1]))
+    for touches, condition, beyond in ends:
+        if not touches or condition is not EndCondition.CORNER or corner is None:
+            continue
+        if beyond is None or rule.corner_around is None or spacing is None:
+            found.append(corner)
+            continue
+        rest = max(0, ticks(Fraction(rule.corner_around) * Fraction(spacing, TICKS) - Fraction(beyond)))
+        enough = rule.corner_one_leg and ticks(beyond) <= corner
+        found.append(rest if enough else min(rest, corner))
+    return min(found, default=corner)
+
+
 def spread(a: Line, b: Line) -> tuple[int, int]:
     """Least and greatest level distance from a to b, level pieces counted in the least one."""
     levels = sorted({*a.ys, *b.ys})
@@ -109,6 +127,7 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
         violations += max(1, -(-length // limit) - 1)
         excess += length - limit
     no_joint = a < 0 and b == last
+    corner = round_corners(basis, limit, corner, left=a < 0, right=b == last)
     for is_end, condition in ((a < 0, basis.left_end), (b == last, basis.right_end)):
         if not is_end or condition is not EndCondition.CORNER or corner is None:
             continue

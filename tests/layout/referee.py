@@ -19,6 +19,7 @@ from layout.sight import (
     TOLERANCE,
     Upright,
     across,
+    beyond_corners,
     edge_at,
     edge_near,
     endless,
@@ -420,6 +421,7 @@ def _panels(
     lengths = []
     for i, (a, b) in enumerate(itertools.pairwise(lines)):
         length, (height, limit, corner) = panel_length(a, b), panel_limits(basis, a[0].x, b[0].x)
+        corner = beyond_corners(basis, limit, corner, a[0].x, b[0].x)
         lengths.append(length)
         left, right = (
             i == 0 and basis.left_end is EndCondition.CORNER,

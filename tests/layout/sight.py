@@ -13,7 +13,7 @@ import itertools
 from dataclasses import dataclass
 from fractions import Fraction
 
-from perpend.model import HeightBasis, Joint, Path, Profile
+from perpend.model import EndCondition, HeightBasis, Joint, Path, Profile
 from perpend.rulebook.wall_basis import WallBasis
 
 GRAIN = 8128
@@ -170,3 +170,25 @@ def edge_near(edge: Profile, x: int) -> tuple[Fraction, ...]:
     first, last = t(edge.points[0][0]), t(edge.points[-1][0])
     near = (max(first, x - TOLERANCE), x, min(last, x + TOLERANCE))
     return tuple(y for at in near for y in edge_at(edge, at))
+
+
+def beyond_corners(basis: WallBasis, limit: int | None, corner: int | None, x0: int, x1: int) -> int | None:
+    """Corner distance of a panel whose masonry is measured round its corners to the joint beyond."""
+    spacing = basis.spacing
+    around = spacing.corner_around
+    if corner is None or limit is None or around is None:
+        return corner
+    allowed = []
+    if basis.left_end is EndCondition.CORNER and x0 == 0:
+        allowed.append(basis.returns_in[0])
+    if basis.right_end is EndCondition.CORNER and x1 == t(basis.wall.length_in):
+        allowed.append(basis.returns_in[1])
+    distances = []
+    for beyond in allowed:
+        if beyond is None:
+            distances.append(corner)
+        elif spacing.corner_one_leg and t(beyond) <= corner:
+            distances.append(max(0, t(around * limit / GRAIN - beyond)))
+        else:
+            distances.append(min(corner, max(0, t(around * limit / GRAIN - beyond))))
+    return min(distances, default=corner)

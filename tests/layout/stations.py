@@ -106,7 +106,7 @@ def jamb_candidates(basis: WallBasis) -> list[Candidate]:
         left_over = {
             i
             for i, r in enumerate(basis.openings)
-            if r.treatment is Treatment.UNREINFORCED and r.jambs_required
+            if r.treatment is Treatment.UNREINFORCED and (r.jambs_required or r.jambs_optional)
         }
         while left_over:
             first = min(left_over)

@@ -10,21 +10,46 @@ import pytest
 
 from perpend.rulebook import book_keys, load_rulebook
 
-FILES = {"us-cmu": "limits.csv", "au-ncc": "limits_au_ncc.csv"}
+FILES = {
+    "us-cmu": "limits.csv",
+    "us-clay": "limits_us_clay.csv",
+    "en-uk": "limits_en_uk.csv",
+    "au-ncc": "limits_au_ncc.csv",
+}
 TYPED = [
     {"book": book, **row}
     for book, name in FILES.items()
     for row in csv.DictReader((Path(__file__).parent / name).open(encoding="utf-8"))
 ]
 INCHES = {"ft": Fraction(12), "in": Fraction(1), "mm": Fraction(10, 254), "m": Fraction(10000, 254)}
+_MODULE = ("module", "unit_length", "metric_module")
 NOT_IN_ANY_TABLE = {
     "us-cmu": {
         "lintel.depth#depth",
         "course.full-height#metric_course",
         "course.half-high#metric_course",
         "data.weight#masonry",
-        "data.weight#steel",
         "steel.assumed#thickness",
+    },
+    "us-clay": {
+        "opening.loose-lintel#clear",
+        "opening.arched#clear",
+        "lintel.bearing#at_least",
+        "lintel.bearing#usual",
+        "lintel.depth#depth",
+        "module.half-unit#module",
+        "module.half-unit#unit_length",
+        "module.half-unit#metric_module",
+        "course.modular#course",
+        "course.modular#metric_course",
+    },
+    "en-uk": {
+        "opening.arched#clear",
+        "lintel.bearing#at_least",
+        "lintel.bearing#usual",
+        "lintel.depth#depth",
+        *(f"module.{unit}#{size}" for unit in ("brick", "block") for size in _MODULE),
+        *(f"course.{unit}#{size}" for unit in ("brick", "block") for size in ("course", "metric_course")),
     },
     "au-ncc": {
         "opening.arched#clear",

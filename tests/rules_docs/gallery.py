@@ -110,6 +110,32 @@ def plates() -> Iterator[Plate]:
         "between 470 mm and 4.5 m from each corner. The book does not tell treatments "
         "apart; the drawing's 8 in. module is kept.",
     )
+    yield Plate(
+        "us-clay-loose",
+        "Clay brick veneer, loose lintels",
+        "rulebook = 'us-clay'\n",
+        "20 ft between joints where there are several openings, whatever the height; a joint within 10 ft of "
+        "each corner; at a jamb it runs on a slip plane under the angle, elsewhere it keeps away.",
+    )
+    yield Plate(
+        "us-clay-hung",
+        "Clay brick veneer, lintels hung from the frame",
+        "rulebook = 'us-clay'\n[defaults]\nlintel_support = 'anchored'\n",
+        "Joints at both sides of every opening, straight up.",
+    )
+    yield Plate(
+        "en-uk-clay",
+        "The rule book of the United Kingdom, clay",
+        "rulebook = 'en-uk'\n[defaults]\nmaterial = 'clay'\nmodule = 8\n",
+        "12 m (39'-4\") between joints, the first within 6 m of each corner; the drawing's 8 in. module is "
+        "kept.",
+    )
+    yield Plate(
+        "en-uk-concrete",
+        "The rule book of the United Kingdom, aggregate concrete",
+        "rulebook = 'en-uk'\n[defaults]\nmaterial = 'aggregate-concrete'\nmodule = 8\n",
+        "6 m (19'-8\") between joints and 3 × H; bed joint reinforcement above and below the openings.",
+    )
 
 
 @cache

@@ -8,18 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.rulebook import RuleBook, book_keys, load_rulebook, spacing_rule
+from perpend.rulebook import RuleBook, book_keys, load_rulebook, reinforcement, spacing_rule
 from perpend.rulebook.book_schema import VOCABULARY, LedgerEntry, Row
 from perpend.units import format_length
 
 DOES = {
     "spacing": "Sets the greatest length of a panel: the lesser of ratio × height and the cap.",
     "interpolation": "Says what counts between, outside and without the printed coefficients.",
-    "tightening": "Lets a setting ask for less than the rule book allows, never for more.",
+    "tightening": "Lets a setting ask for less than the book allows; for more only where the row says so.",
     "definition": "Says how a thing is done or read; no number of it binds a wall.",
-    "coefficient": "Adds a crack control coefficient up from its parts, on request.",
+    "coefficient": "Data for the designer, who adds the coefficient up.",
     "corner": "Sets how near to a corner the first joint stands.",
+    "parapet": "Sets the spacing and the corner distance of a wall that the settings call a parapet.",
+    "horizontal-joint": "Asks for a level joint at every height that the settings give.",
     "place": "Forces a joint at every such place in the drawing.",
+    "opening-treatment": "Says which one treatment of openings the book knows.",
     "opening-jambs": "Asks for joints at the jambs of every opening of that treatment.",
     "opening-corners": "Draws joint reinforcement in the bed joints at the opening's corners.",
     "opening-clear": "Keeps joints away from the jambs of every opening of that treatment.",
@@ -34,7 +37,10 @@ DOES = {
     "reinforcement-required": "Asks for horizontal reinforcement between joints.",
     "reinforcement": "Offers one way to meet the horizontal reinforcement; drawn where the settings ask.",
     "joint-type": "Names a way to build the joint, in schedule, notes and findings.",
-    "joint-width": "Data for notes; the joint is drawn as a line.",
+    "joint-width": "Sets the width of a joint for the notes; the joint is drawn as a line.",
+    "sealant": "Sets how much of its width a joint may close or open.",
+    "bed-reinforcement": "Names the reinforcement of panels that are long for their height, in the notes.",
+    "joint-ties": "Names the ties beside a joint, in the notes.",
     "joint-rake": "Data for notes; the joint is drawn as a line.",
     "module": "Sets the stations where a joint may stand.",
     "course": "Sets the heights on which reinforcement lies.",
@@ -43,6 +49,8 @@ DOES = {
     "wire": "Data of steel.",
     "shells": "Data of the wall's section, by edition of ASTM C90.",
     "no-joint-steel": "Reckons the bond beams that let a wall go without joints.",
+    "material-assumed": "Says which material counts where the settings are silent.",
+    "scope": "Asks whether the book holds for the site, and refuses a site for which it does not.",
     "wall-assumed": "Says what counts where the settings are silent.",
     "comparison": "Says what `perpend compare` weighs.",
     "weight": "Weighs masonry and steel in comparisons.",
@@ -123,6 +131,9 @@ def _where(row: Row) -> Iterator[str]:
     said += [f"{', '.join(applies.units)} units" if applies.units else ""]
     said += [f"{', '.join(applies.treatments)} openings" if applies.treatments else ""]
     said += [", ".join(applies.places) if applies.places else ""]
+    said += [", ".join(applies.materials) if applies.materials else ""]
+    said += [f"{', '.join(applies.supports)} lintels" if applies.supports else ""]
+    said += [f"{applies.openings_from} openings or more" if applies.openings_from else ""]
     said += [f"crack control coefficient {applies.ccc:.4f}" if applies.ccc is not None else ""]
     if applies.large_openings is not None:
         said.append("walls with large openings" if applies.large_openings else "walls without large openings")
@@ -132,7 +143,8 @@ def _where(row: Row) -> Iterator[str]:
 
 
 def _numbers(book: RuleBook, row: Row) -> Iterator[str]:
-    if not row.numbers:
+    computed = list(_computed(book, row))
+    if not row.numbers and not computed:
         return
     yield from ("", "| number | value | inches | standing | source |", "|---|---|---|---|---|")
     for name, number in row.numbers.items():
@@ -142,6 +154,21 @@ def _numbers(book: RuleBook, row: Row) -> Iterator[str]:
         mark = "memory: **unverified**" if source.unverified else str(source.standing)
         place = f"{source.document}, {source.clause}" if source.clause else source.document
         yield f"| {name.replace('_', ' ')} | {printed} | {inches} | {mark} | {place} |"
+    yield from computed
+
+
+def _computed(book: RuleBook, row: Row) -> Iterator[str]:
+    """Yield the numbers of a way to reinforce that are not typed but follow from others."""
+    if row.kind != "reinforcement":
+        return
+    units = row.applies.units[0] if row.applies.units else "full-height"
+    choices = reinforcement(book, units, row.applies.methods[0]).choices
+    (choice,) = [choice for choice in choices if choice.source.row == row.id]
+    if "area" not in row.numbers:
+        yield f"| area | {choice.area_in2:g} in² |  | computed | bar or wire of that size |"
+    if "spacing" not in row.numbers:
+        length = choice.max_spacing_in
+        yield f"| spacing | {length:g} in | {length:g} | computed | 12 · A / 0.025, down to 8 in. |"
 
 
 def _facts(row: Row) -> Iterator[str]:
@@ -162,8 +189,10 @@ def _worked(book: RuleBook, row: Row) -> Iterator[str]:
         units=units,
         ccc=applies.ccc,
         large_openings=bool(applies.large_openings),
+        openings=applies.openings_from,
+        material=applies.materials[0] if applies.materials else "",
     )
-    metric = book.row("module.half-unit").numbers["module"].printed.endswith("mm")
+    metric = book.need("module").numbers["module"].printed.endswith("mm")
     show = (lambda x: f"{format_length(x, 'metric')} mm") if metric else format_length
     yield from (
         "",

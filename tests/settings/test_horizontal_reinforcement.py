@@ -121,7 +121,8 @@ def test_structural_bond_beams_run_through_and_say_where_they_are_debonded() -> 
     assert plan.notes == (
         "Crack-control bond beams stop at joints [TEK 10-2D (2019) (published)].",
         "Structural bond beams run through the joints, debonded on one side of each "
-        "[Practice of the trade (common practice)].",
+        "[UFC 3-310-05A (TM 5-809-3) (2005), chapter 4; the debonding is the practice of the trade "
+        "(published)].",
     )
 
 

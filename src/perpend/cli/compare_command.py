@@ -11,7 +11,9 @@ from perpend.cli.terminal import end_with
 EPILOG = opt.examples(
     "perpend compare shopfront-south.dxf",
     "perpend compare shopfront-south.dxf --csv options.csv --veneer",
+    "perpend compare shopfront-south.dxf --rulebooks us-cmu,us-clay,en-uk",
 )
+_RULEBOOKS = "Lay every wall out by these rule books too, such as us-cmu,us-clay,en-uk."
 _VENEER = "Show every wall as a concrete masonry veneer too."
 
 
@@ -20,6 +22,7 @@ def compare(
     settings: opt.SettingsFile = None,
     csv: opt.Csv = None,
     veneer: Annotated[bool, opt.option("--veneer", help=_VENEER)] = False,
+    rulebooks: Annotated[str | None, opt.option("--rulebooks", metavar="KEYS", help=_RULEBOOKS)] = None,
     units_of_drawing: opt.UnitsOfDrawing = None,
     layout: opt.Layout = None,
     overwrite: opt.Overwrite = False,
@@ -34,6 +37,7 @@ def compare(
         settings=settings,
         csv=csv,
         veneer=veneer,
+        rulebooks=[key.strip() for key in (rulebooks or "").split(",") if key.strip()],
         units_of_drawing=units_of_drawing,
         layout=layout,
         overwrite=overwrite,

@@ -93,7 +93,11 @@ def show(lines: Iterable[perpend.Line]) -> None:
 
 
 def end_with(
-    found: perpend.Results | perpend.CompareResults | perpend.LayersResults | perpend.LimitsResults,
+    found: perpend.Results
+    | perpend.CompareResults
+    | perpend.LayersResults
+    | perpend.LimitsResults
+    | perpend.UnverifiedList,
     as_json: bool,
     *written: Path | None,
 ) -> NoReturn:

@@ -98,11 +98,10 @@ def _do(order: Order, job: Callable[[], DrawingOutcome]) -> Outcome:
 
 def _mark(order: Order) -> str:
     """Return the fingerprint of an order as all that decides its outcome is now."""
-    from perpend.rulebook import load_rulebook
-    from perpend.settings import load_settings
+    from perpend.settings import book_of, load_settings
 
     settings = load_settings(order.settings, order.source)
-    return fingerprint(order, settings.sha256, load_rulebook(settings.rulebook).sha256)
+    return fingerprint(order, settings.sha256, book_of(settings).sha256)
 
 
 def _standing(order: Order, mark: str) -> Outcome | None:

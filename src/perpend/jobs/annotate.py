@@ -27,8 +27,8 @@ from perpend.notices import Notices, notes
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.rulebook import RuleBook, load_rulebook
-from perpend.settings import Settings, load_settings, resolve_wall
+from perpend.rulebook import RuleBook
+from perpend.settings import Settings, book_of, load_settings, resolve_wall
 from perpend.version import __version__
 
 
@@ -45,7 +45,7 @@ def annotate(request: Request) -> DrawingOutcome:
     if picture is not None:
         picture_maker(picture)
     project = load_settings(request.settings, drawing)
-    book = load_rulebook(project.rulebook)
+    book = book_of(project)
     accepted = accepted_for(drawing, request.waivers, request.today)
     options = reading_options(project, request.units_of_drawing, request.layout)
     reading = read_afresh(drawing, options, whole=picture is not None)

@@ -31,8 +31,8 @@ from perpend.notices import Notices, notes
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.review_outcome import outcome_sentences
-from perpend.rulebook import RuleBook, WallBasis, load_rulebook
-from perpend.settings import Settings, load_settings, resolve_wall
+from perpend.rulebook import RuleBook, WallBasis
+from perpend.settings import Settings, book_of, load_settings, resolve_wall
 
 
 def check(request: Request) -> DrawingOutcome:
@@ -51,7 +51,7 @@ def check(request: Request) -> DrawingOutcome:
     if picture is not None:
         picture_maker(picture)
     project = load_settings(request.settings, drawing)
-    book = load_rulebook(project.rulebook)
+    book = book_of(project)
     accepted = accepted_for(drawing, request.waivers, request.today)
     reading = read_with_joints(drawing, reading_options(project, request.units_of_drawing, request.layout))
     outcomes = judge(reading.elevation, project, book, accepted, propose=request.propose)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from perpend.errors import InputError
@@ -20,9 +21,15 @@ from perpend.notices import Notices
 from perpend.report import SettingsUsed
 from perpend.report.compare_csv import compare_csv
 from perpend.report.comparison import CompareResults, Option, Weights, build_comparison
-from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, load_rulebook, steel_weight_lb, wire_area_in2
-from perpend.settings import Settings, compare_arching, load_settings, resolve_wall, wall_options
-from perpend.settings.method_variants import Variant, variants_of, with_variant
+from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, steel_weight_lb, wire_area_in2
+from perpend.settings import Settings, book_of, compare_arching, load_settings, resolve_wall, wall_options
+from perpend.settings.method_variants import (
+    Variant,
+    settings_for_book,
+    variants_in_book,
+    variants_of,
+    with_variant,
+)
 from perpend.wording import listed
 
 
@@ -32,6 +39,7 @@ def compare(
     settings: Path | None = None,
     csv: Path | None = None,
     veneer: bool = False,
+    rulebooks: Sequence[str] = (),
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
@@ -45,16 +53,23 @@ def compare(
         place = Place("--csv", COMPARISON, csv)
         check_places([place], read_files(drawing, settings), overwrite=overwrite)
     project = load_settings(settings, drawing)
-    book = load_rulebook(project.rulebook)
+    book = book_of(project)
     elevation = read_afresh(drawing, reading_options(project, units_of_drawing, layout)).elevation
+    others = [book_of(project, key) for key in dict.fromkeys(rulebooks) if key != book.key]
     walls = [
-        (wall, options_of(wall, project, book, metric=elevation.metric, veneer=veneer))
+        (
+            wall,
+            by_rulebooks(wall, project, [book, *others], metric=elevation.metric)
+            if rulebooks
+            else options_of(wall, project, book, metric=elevation.metric, veneer=veneer),
+        )
         for wall in elevation.walls
     ]
     found = build_comparison(
         elevation,
         walls,
         book,
+        others=others,
         settings=SettingsUsed(project.files, project.sha256),
         counted=_counted(book),
         remarks=_remarks(project, elevation.walls),
@@ -96,6 +111,34 @@ def options_of(
     """
     variants = variants_of(settings, book, wall, veneer=veneer)
     return [_option(wall, settings, book, variant, metric=metric) for variant in variants]
+
+
+def by_rulebooks(
+    wall: Wall, settings: Settings, books: Sequence[RuleBook], *, metric: bool = False
+) -> list[Option]:
+    """Lay one wall out by every method and material of several rule books, each opening as it is set.
+
+    Args:
+        wall: the wall.
+        settings: the project's settings.
+        books: the settings' own rule book, and the others.
+        metric: True for a drawing in metric units.
+
+    Raises:
+        InputError: what the settings ask for is not possible.
+    """
+    found = []
+    for book in books:
+        own = book is books[0]
+        chosen = settings if own else settings_for_book(settings, book)
+        plain = replace(wall, openings=tuple(replace(o, treatment=None) for o in wall.openings))
+        drawn = plain if book.first("opening-treatment") and not own else wall
+        for variant in variants_in_book(chosen, book, drawn):
+            option = _option(drawn, chosen, book, variant, metric=metric)
+            found.append(
+                replace(option, variant=replace(variant, own=variant.own and own), rulebook=book.key)
+            )
+    return found
 
 
 def _option(wall: Wall, settings: Settings, book: RuleBook, variant: Variant, *, metric: bool) -> Option:

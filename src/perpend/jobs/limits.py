@@ -12,17 +12,18 @@ from typing import TYPE_CHECKING
 from perpend.errors import InputError
 from perpend.model import Limits, Profile, Wall
 from perpend.report.limit_table import LimitsResults, Other, build_limits
+from perpend.report.unverified_list import UnverifiedList, build_unverified
 from perpend.rulebook import (
     NoJointSteel,
     RuleBook,
     bond,
     limits,
-    load_rulebook,
     no_joint_steel,
     reinforcement,
     spacing_rule,
 )
-from perpend.settings import load_settings, steel_choices
+from perpend.settings import book_of, load_settings, steel_choices
+from perpend.settings.resolve import joint_choices
 from perpend.settings.settings_schema import Defaults
 from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
 
@@ -43,6 +44,7 @@ def limits_at(
     *,
     method: str | None = None,
     units: str | None = None,
+    material: str | None = None,
     ccc: float | None = None,
     shrinkage: float | None = None,
     temperature_drop_f: float | None = None,
@@ -58,7 +60,7 @@ def limits_at(
     """
     height_in, metric = _height(height)
     project = load_settings(settings)
-    book = load_rulebook(rulebook or project.rulebook)
+    book = book_of(project, rulebook)
     defaults = project.defaults
     method = method or defaults.method
     units = units or defaults.units
@@ -78,8 +80,12 @@ def limits_at(
         ccc=coefficient,
         ratio=defaults.spacing_ratio,
         cap_in=defaults.spacing_cap,
+        material=material or defaults.material or "",
+        parapet=bool(defaults.parapet),
+        joint=joint_choices(defaults),
+        local_experience=defaults.local_experience or "",
     )
-    grid = bond(book, units, metric=metric)
+    grid = bond(book, units, metric=metric, material=own.material)
     module_in = grid.module_in if defaults.module is None else defaults.module
     return build_limits(
         book,
@@ -123,6 +129,15 @@ def _added_up(
     return crack_control_coefficient(
         book, shrinkage=shrinkage, temperature_change_f=temperature_drop_f, thermal=thermal
     )
+
+
+def unverified_of(rulebook: str | None = None, settings: Path | None = None) -> UnverifiedList:
+    """Return what an office has to look up: what was typed from memory, and not verified by the settings.
+
+    Raises:
+        InputError: there is no such rule book, or the settings do not fit.
+    """
+    return build_unverified(book_of(load_settings(settings), rulebook))
 
 
 def _height(text: str) -> tuple[float, bool]:
@@ -171,21 +186,34 @@ def _on_module(spacing_in: float | None, module_in: float) -> float | None:
 
 def _others(book: RuleBook, own: Limits, own_ccc: float | None) -> list[Other]:
     """Return the limits of every other combination that the book tells apart at this height."""
-    sizes = [False, True] if any(row.applies.large_openings for row in book.find("spacing")) else [False]
+    rows = book.find("spacing")
+    sizes = [False, True] if any(row.applies.large_openings for row in rows) else [False]
+    counts = sorted({row.applies.openings_from for row in rows} | {0})
     found = []
-    for (method, units, ccc), large in itertools.product(_kinds(book), sizes):
-        if (method, units, ccc, large) != (own.method, own.units, own_ccc, False):
-            rule = spacing_rule(book, method=method, units=units, ccc=ccc, large_openings=large)
-            found.append(Other(rule.at(own.height_in), ccc, large))
+    for (method, units, material, ccc), large, count in itertools.product(_kinds(book), sizes, counts):
+        kind = (method, units, material, ccc, large, count)
+        if kind != (own.method, own.units, own.material, own_ccc, False, 0):
+            rule = spacing_rule(
+                book,
+                method=method,
+                units=units,
+                ccc=ccc,
+                large_openings=large,
+                openings=count,
+                material=material,
+            )
+            found.append(Other(rule.at(own.height_in), ccc, large, count))
     return found
 
 
-def _kinds(book: RuleBook) -> Iterator[tuple[str, str, float | None]]:
-    """Yield every method, units and printed coefficient of the book."""
+def _kinds(book: RuleBook) -> Iterator[tuple[str, str, str, float | None]]:
+    """Yield every method, units, material and printed coefficient of the book."""
     for method in book.methods:
         coefficients: list[float | None] = [*_coefficients(book)] if method == _ENGINEERED else []
-        for units, ccc in itertools.product(_units_of(book, method), coefficients or [None]):
-            yield method, units, ccc
+        kinds = (_units_of(book, method), book.materials or ("",), coefficients or [None])
+        for units, material, ccc in itertools.product(*kinds):
+            if book.find("spacing", method=method, units=units, material=material):
+                yield method, units, material, ccc
 
 
 def _units_of(book: RuleBook, method: str) -> list[str]:

@@ -10,7 +10,7 @@ from typing import Final
 
 from perpend.model import Wall
 from perpend.notices import NoticePlace, Notices
-from perpend.settings import Settings, unmatched_tags, wall_options
+from perpend.settings import Settings, book_of, unmatched_tags, wall_options
 from perpend.settings.settings_files import PROJECT_FILE
 from perpend.settings.wall_ends import OTHER_SIDE, adjoining, given_end, gives_up, keepers
 from perpend.units import format_length
@@ -43,7 +43,31 @@ def note_unused_settings(settings: Settings, walls: Sequence[Wall], notices: Not
     note_missing_tags(settings, walls, notices)
     note_lone_ends(settings, walls, notices)
     _note_unused_coefficient(settings, walls, notices)
+    _note_unread_by_the_book(settings, walls, notices)
     note_probable_feet(settings, notices)
+
+
+def _note_unread_by_the_book(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
+    """Name the settings that have a meaning in other rule books only."""
+    book = book_of(settings)
+    options = [wall_options(settings, wall.tag) for wall in walls]
+    rounds = any("around" in row.numbers for row in book.find("corner"))
+    readers = {
+        "left_return": rounds,
+        "right_return": rounds,
+        "shelf_angles": bool(book.first("horizontal-joint")),
+        "sealant_movement": any("movement" in row.numbers for row in book.find("sealant")),
+        "temperature_change": any("temperature_change" in row.numbers for row in book.find("spacing")),
+    }
+    given = [key for key, read in readers.items() if not read and any(getattr(o, key) for o in options)]
+    given += [
+        f"site, {key}" for key in settings.site if all(key != r.says["setting"] for r in book.find("scope"))
+    ]
+    if given:
+        notices.note(
+            "setting-unread-by-the-book",
+            f"The rule book {book.key} does not read these settings: {', '.join(given)}.",
+        )
 
 
 def note_probable_feet(settings: Settings, notices: Notices) -> None:

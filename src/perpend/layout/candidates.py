@@ -209,17 +209,22 @@ def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tupl
 
 
 def _chains(rules: Sequence[OpeningRule], side: Side) -> Iterator[tuple[int, ...]]:
-    """Group unreinforced openings that ask for jamb joints and are in line on one side, lowest first."""
+    """Group unreinforced openings that take jamb joints and are in line on one side, lowest first."""
 
     def jamb(i: int) -> float:
         box = rules[i].opening.box
         return box.x0 if side == "left" else box.x1
 
-    asking = (i for i, r in enumerate(rules) if r.treatment is Treatment.UNREINFORCED and r.jambs_required)
-    plain = sorted(asking, key=jamb)
+    taking = (i for i, r in enumerate(rules) if _takes_jambs(r))
+    plain = sorted(taking, key=jamb)
     starts = [k for k, i in enumerate(plain) if k == 0 or jamb(i) - jamb(plain[k - 1]) > SAME_IN]
     for a, b in pairwise([*starts, len(plain)]):
         yield tuple(sorted(plain[a:b], key=lambda i: rules[i].opening.box.y0))
+
+
+def _takes_jambs(rule: OpeningRule) -> bool:
+    """Say whether joints may stand at the jambs of an opening."""
+    return rule.treatment is Treatment.UNREINFORCED and (rule.jambs_required > 0 or rule.jambs_optional)
 
 
 def _chain_line(basis: WallBasis, chain: tuple[int, ...], side: Side) -> Line:

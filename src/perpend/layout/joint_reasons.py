@@ -45,6 +45,8 @@ def reason_for(
 
 def _jamb_clause(rule: OpeningRule, index: int, side: str, taken: Sequence[Candidate]) -> str:
     what = f"{side} jamb of {rule.opening.tag}, unreinforced"
+    if rule.jambs_optional:
+        return f"{side} jamb of {rule.opening.tag}: on a slip plane under its lintel"
     if rule.jambs_required == 2:
         return f"{what} and wide: a joint at both jambs"
     other = "left" if side == "right" else "right"

@@ -216,6 +216,8 @@ class PanelGraph:
     def _level_limit(self, x0: int, x1: int) -> PanelLimit | None:
         """Return the one limit of a stretch whose top, bottom and supports are level and whole, or None."""
         wall = self.basis.wall
+        if self.basis.measures_round_corners:
+            return None
         if self.basis.height_basis is HeightBasis.STOREY:
             inside = [s for s in wall.supports if to_ticks(s.x0_in) < x1 and to_ticks(s.x1_in) > x0]
             if any(to_ticks(s.x0_in) > x0 or to_ticks(s.x1_in) < x1 for s in inside):

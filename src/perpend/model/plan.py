@@ -22,6 +22,8 @@ class Standing(StrEnum):
     COMMON_PRACTICE = "common practice"
     DERIVED = "derived"
     DECISION = "decision"
+    VERIFIED = "verified"
+    """By an office, in its own copy of the document."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,8 @@ class Source:
         if self.standing is Standing.DECISION:
             return place
         mark = "memory: unverified" if self.unverified else str(self.standing)
+        if self.standing is Standing.VERIFIED:
+            mark = "verified by the office"
         return f"{place} ({mark})"
 
 
@@ -74,6 +78,7 @@ class Limits:
         tightened: what the settings tightened, in words, or empty.
         sources: the rows used.
         ccc: the crack control coefficient used; None for the other methods.
+        material: of the units; empty where the book is about one alone.
     """
 
     method: str
@@ -89,6 +94,7 @@ class Limits:
     tightened: str = ""
     sources: tuple[Source, ...] = ()
     ccc: float | None = None
+    material: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +132,7 @@ class OpeningRule:
             really there stands in `lintel`.
         bearing_least_in: bearing that is required: the book's least, or what the settings ask for.
         treatment_of: of what its treatment was said: of this opening, of every one, or of none.
+        jambs_optional: True when a joint may stand at its jambs although none has to.
     """
 
     opening: Opening
@@ -141,6 +148,7 @@ class OpeningRule:
     bearing_in: float = 0.0
     bearing_least_in: float = 0.0
     treatment_of: TreatmentOf = "opening"
+    jambs_optional: bool = False
 
 
 Side = Literal["left", "right"]

@@ -2,34 +2,33 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
 from perpend.report.comparison import ArchingEntry, CompareResults, LayoutEntry, OptionEntry, WallComparison
-from perpend.report.results_document import FindingEntry
+from perpend.report.results_document import FindingEntry, RuleBookEntry
 from perpend.report.summary import WIDTH, cite, wrapped
 from perpend.report.text_lines import Line, Tone
-from perpend.units import format_length, same
+from perpend.units import SAME_IN, format_length, same
 
 _FEET, _METRES = 1 / 12, 0.0254
 _KILOGRAMS: Final = 0.45359237
 _COLUMNS: Final = (21, 13, 8, 7, 7, 7, 7, 7, 7, 10, 6)
 """Widths, together `WIDTH`; the first two are set left, the others right."""
 _NONE = "–"
-_WEIGHT: Final = "data.weight"
-"""Row of the unit weights: it is used by every option, so it is marked once, at the column of steel."""
 
 
 def compare_text(results: CompareResults) -> list[Line]:
     """Print the comparison of a drawing."""
     metric = results.drawing.metric
     lines = [
-        Line(f"{Path(results.drawing.path).name}: every method side by side", "title"),
+        Line(f"{Path(results.drawing.path).name}: {_what(results)} side by side", "title"),
         *wrapped(
             f"drawing unit {results.drawing.units} ({results.drawing.units_why}); "
-            f"rule book {results.rulebook.key} {results.rulebook.version}"
+            f"rule book {', '.join(f'{b.key} {b.version}' for b in _books(results))}"
         ),
     ]
     if results.settings_files:
@@ -41,6 +40,14 @@ def compare_text(results: CompareResults) -> list[Line]:
     return lines
 
 
+def _books(results: CompareResults) -> list[RuleBookEntry]:
+    return [results.rulebook, *results.other_rulebooks]
+
+
+def _what(results: CompareResults) -> str:
+    return "every rule book and method" if results.other_rulebooks else "every method"
+
+
 def _wall(wall: WallComparison, metric: bool) -> Iterator[Line]:
     count = f"{wall.openings or 'no'} opening{'' if wall.openings == 1 else 's'}"
     size = f"{_length(wall.length_in, metric)} long, {_length(wall.height_in, metric)} high"
@@ -48,7 +55,7 @@ def _wall(wall: WallComparison, metric: bool) -> Iterator[Line]:
     for head in _heads(metric):
         yield Line(_cells(head), "quiet")
     for option in wall.options:
-        yield Line(_cells(_option(option, metric)), _tone(option))
+        yield Line(_cells(_option(option, metric, wall.own.rulebook)), _tone(option))
     yield from _panels(wall, metric)
     yield from _troubles(wall)
     yield from _lintels(wall.own, metric)
@@ -75,33 +82,36 @@ def _heads(metric: bool) -> tuple[tuple[str, ...], tuple[str, ...]]:
 
 
 def _cells(cells: tuple[str, ...]) -> str:
-    shown = [
-        f"{cell:<{width}}" if number < 2 else f"{cell:>{width}}"
-        for number, (cell, width) in enumerate(zip(cells, _COLUMNS, strict=True))
-    ]
-    return "".join(shown).rstrip()[:WIDTH]
+    """Set one line; a name without a second cell may run over that cell's room."""
+    left = _COLUMNS[0] + _COLUMNS[1]
+    lead = f"{cells[0]:<{_COLUMNS[0]}}{cells[1]}" if cells[1] else cells[0]
+    shown = [f"{cell:>{width}}" for cell, width in zip(cells[2:], _COLUMNS[2:], strict=True)]
+    return f"{lead:<{left}}{''.join(shown)}".rstrip()[:WIDTH]
 
 
-def _option(option: OptionEntry, metric: bool) -> tuple[str, ...]:
+def _option(option: OptionEntry, metric: bool, own_book: str) -> tuple[str, ...]:
     mark = ">" if option.own else " "
-    star = "*" if any(s.unverified and s.row != _WEIGHT for s in option.sources) else ""
+    star = "*" if option.unverified else ""
     name = f"{mark} {option_name(option)}{star}"
+    treated = _openings(option)
+    if option.rulebook != own_book or option.material:
+        name, treated = f"{mark} {option.rulebook} {option_name(option)}{star}", ""
     layout = option.layout
     if layout is None:
-        return (name, option.openings, "not possible", *[""] * (len(_COLUMNS) - 3))
+        return (name, treated and option.openings, "not possible", *[""] * (len(_COLUMNS) - 3))
     run = _METRES if metric else _FEET
     full, used = layout.fullest_panel_in, layout.greatest_utilisation
     return (
         name,
-        _openings(option),
-        _NONE if layout.max_spacing_in is None else _length(layout.max_spacing_in, metric),
+        treated,
+        _NONE if layout.max_spacing_in is None else _in_cell(layout.max_spacing_in, metric),
         str(layout.joints),
         str(layout.slip_planes),
         f"{layout.joint_length_in * run:.0f}",
         f"{layout.lintel_length_in * run:.0f}",
         f"{layout.bond_beam_length_in * run:.0f}",
         f"{layout.steel.total_lb * (_KILOGRAMS if metric else 1):.0f}",
-        _length(layout.longest_panel_in if full is None else full, metric),
+        _in_cell(layout.longest_panel_in if full is None else full, metric),
         _NONE if used is None else f"{100 * used:.0f} %",
     )
 
@@ -138,7 +148,9 @@ def _named(option: OptionEntry) -> str:
 
 
 def option_name(option: OptionEntry) -> str:
-    """Name an option's method: ``engineered 0.0010``, ``veneer, loose``."""
+    """Name an option's method, or its material: ``engineered 0.0010``, ``veneer, loose``, ``clay``."""
+    if option.material:
+        return option.material if option.method == "empirical" else f"{option.method}, {option.material}"
     if option.ccc is not None:
         return f"{option.method} {option.ccc:.4f}"
     return f"{option.method}, {option.lintel_support}" if option.lintel_support else option.method
@@ -220,6 +232,12 @@ def _weight(pounds: float, metric: bool) -> str:
 
 def _length(inches: float, metric: bool) -> str:
     return format_length(inches, "metric" if metric else "imperial")
+
+
+def _in_cell(inches: float, metric: bool) -> str:
+    """Print a length; one whose fraction leaves no space before it is cut down to the inch."""
+    shown = _length(inches, metric)
+    return shown if len(shown) < _COLUMNS[2] else _length(math.floor(inches + SAME_IN), metric)
 
 
 def _legend(results: CompareResults) -> Iterator[Line]:

@@ -111,8 +111,10 @@ class LayoutEntry(Part):
 class OptionEntry(Part):
     """One way to build a wall."""
 
+    rulebook: Annotated[str, described("Key of the rule book that it was laid out by.")]
     method: str
     units: str
+    material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
     ccc: float | None
     openings: Literal["as set", "reinforced", "unreinforced", "none"]
     all_alike: Annotated[
@@ -158,6 +160,7 @@ class CompareResults(Document):
     settings_files: list[str]
     settings_sha256: str
     rulebook: RuleBookEntry
+    other_rulebooks: Annotated[list[RuleBookEntry], described("Those of --rulebooks.")]
     walls: list[WallComparison]
     counted: Annotated[list[str], described("What the numbers stand for.")]
     remarks: list[str]
@@ -203,6 +206,7 @@ class Option:
         findings: what it breaks.
         arching: the loads on its lintels.
         why_not: why it is not possible, or empty.
+        rulebook: key of its rule book; empty for the settings' own.
     """
 
     variant: Variant
@@ -212,6 +216,7 @@ class Option:
     findings: tuple[Finding, ...] = ()
     arching: tuple[Arching, ...] = ()
     why_not: str = ""
+    rulebook: str = ""
 
 
 def build_comparison(
@@ -220,6 +225,7 @@ def build_comparison(
     book: RuleBook,
     *,
     settings: SettingsUsed,
+    others: Sequence[RuleBook] = (),
     counted: Sequence[str] = (),
     remarks: Sequence[str] = (),
 ) -> CompareResults:
@@ -230,10 +236,11 @@ def build_comparison(
         walls: each wall with its options.
         book: the rule book.
         settings: the settings in force.
+        others: further rule books that walls were laid out by.
         counted: what the numbers stand for, besides `COUNTED`.
         remarks: what is worth knowing about the run.
     """
-    compared = [_wall(wall, options, metric=elevation.metric) for wall, options in walls]
+    compared = [_wall(wall, options, book.key, metric=elevation.metric) for wall, options in walls]
     used = [s for wall in compared for option in wall.options for s in option.sources]
     return CompareResults(
         perpend_version=__version__,
@@ -241,11 +248,12 @@ def build_comparison(
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
         rulebook=rulebook_entry(book),
+        other_rulebooks=[rulebook_entry(other) for other in others],
         walls=compared,
         counted=[*COUNTED, *counted],
         remarks=list(remarks),
         unverified=_once(s for s in used if s.unverified),
-        cautions=list(book.cautions),
+        cautions=list(dict.fromkeys(text for known in (book, *others) for text in known.cautions)),
     )
 
 
@@ -253,23 +261,25 @@ def _once(sources: Iterable[SourceEntry]) -> list[SourceEntry]:
     return list(dict.fromkeys(sources))
 
 
-def _wall(wall: Wall, options: Sequence[Option], *, metric: bool) -> WallComparison:
+def _wall(wall: Wall, options: Sequence[Option], own_book: str, *, metric: bool) -> WallComparison:
     return WallComparison(
         tag=wall.tag,
         handle=wall.handle,
         length_in=wall.length_in,
         height_in=wall.height_in,
         openings=len(wall.openings),
-        options=[_option(wall, option, metric=metric) for option in options],
+        options=[_option(wall, option, own_book, metric=metric) for option in options],
     )
 
 
-def _option(wall: Wall, option: Option, *, metric: bool) -> OptionEntry:
+def _option(wall: Wall, option: Option, own_book: str, *, metric: bool) -> OptionEntry:
     variant = option.variant
     sources = [source_entry(s) for s in dict.fromkeys(_sources(option))]
     return OptionEntry(
+        rulebook=option.rulebook or own_book,
         method=variant.method,
         units=variant.units,
+        material=option.plan.limits.material if option.plan else variant.material,
         ccc=variant.ccc,
         openings="none"
         if not wall.openings

@@ -20,11 +20,13 @@ from perpend.report.document_parts import Document
 from perpend.report.layer_table import LayersResults
 from perpend.report.limit_table import LimitsResults
 from perpend.report.results_document import Results
+from perpend.report.unverified_list import UnverifiedList
 
 DOCUMENTS: Final[dict[str, type[Document]]] = {
     "results": Results,
     "compare": CompareResults,
     "limits": LimitsResults,
+    "unverified": UnverifiedList,
     "layers": LayersResults,
 }
 """Every published document, by the name of its schema: ``results`` is docs/results.schema.json."""

@@ -31,9 +31,11 @@ class OtherMethodEntry(Part):
     method: str
     units: str
     ccc: float | None
+    material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
     large_openings: Annotated[
         bool, described("True for a wall with openings that the rule book counts as large.")
     ]
+    openings_from: Annotated[int, described("Least number of openings in the wall for which it counts.")]
     max_spacing_in: Number | None
     governing: Literal["ratio", "cap", "none"]
     corner_distance_in: Number | None
@@ -64,6 +66,7 @@ class Other:
     limits: Limits
     ccc: float | None = None
     large_openings: bool = False
+    openings_from: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +80,7 @@ class LimitsResults(Document):
     metric: Annotated[bool, described("True when the height was given in metric units.")]
     method: str
     units: str
+    material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
     ccc: float | None
     limits: LimitsEntry
     module_in: Annotated[Number, described("Joints stand on multiples of this from the bond's origin.")]
@@ -129,6 +133,7 @@ def build_limits(
         metric=metric,
         method=limits.method,
         units=limits.units,
+        material=limits.material,
         ccc=ccc,
         limits=limits_entry(limits),
         module_in=module_in,
@@ -162,7 +167,9 @@ def _other(other: Other) -> OtherMethodEntry:
         method=limits.method,
         units=limits.units,
         ccc=other.ccc,
+        material=limits.material,
         large_openings=other.large_openings,
+        openings_from=other.openings_from,
         max_spacing_in=limits.max_spacing_in,
         governing=limits.governing,
         corner_distance_in=limits.corner_distance_in,
@@ -173,7 +180,7 @@ def _other(other: Other) -> OtherMethodEntry:
 def limits_text(results: LimitsResults) -> list[Line]:
     """Print the limits for a person, at most `WIDTH` columns wide."""
     lines = [Line(_height_line(results), "title")]
-    method = _method_name(results.method, results.units, results.ccc)
+    method = _method_name(results.method, results.units, results.ccc, results.material)
     lines += labelled("Method", f"{method}; rule book {results.rulebook.key} {results.rulebook.version}")
     lines += _spacing(results)
     lines += _reinforcement(results)
@@ -199,9 +206,9 @@ def _height_line(results: LimitsResults) -> str:
     return f"A wall {forms[0]} high ({', '.join(forms[1:])})"
 
 
-def _method_name(method: str, units: str, ccc: float | None) -> str:
+def _method_name(method: str, units: str, ccc: float | None, material: str) -> str:
     coefficient = f", CCC {ccc:.4f}" if ccc is not None else ""
-    return f"{method}{coefficient}, {units} units"
+    return f"{method}{coefficient}, {material or f'{units} units'}"
 
 
 def _length(results: LimitsResults, inches: float) -> str:
@@ -246,7 +253,7 @@ def _bond_beams(results: LimitsResults) -> Iterator[Line]:
     yield from labelled("Steel", f"{steel.wall} masonry, one {steel.bar} in each of {beams}: {there}{lacks}.")
     if steel.max_bar_spacing_in is not None:
         apart = _length(results, steel.max_bar_spacing_in)
-        yield from labelled("", f"By the formula: one {steel.bar} every {apart} at most. *")
+        yield from labelled("", f"By the formula: one {steel.bar} every {apart} at most.")
 
 
 def _reinforcement(results: LimitsResults) -> Iterator[Line]:
@@ -283,8 +290,9 @@ def _sources(results: LimitsResults) -> Iterator[Line]:
 def _others(results: LimitsResults) -> Iterator[Line]:
     yield Line("At the same height by the other methods and units", "title")
     for other in results.others:
-        name = _method_name(other.method, other.units, other.ccc)
+        name = _method_name(other.method, other.units, other.ccc, other.material)
         name += ", large openings" if other.large_openings else ""
+        name += f", {other.openings_from} openings or more" if other.openings_from else ""
         if other.max_spacing_in is None:
             yield Line(f"  {name:<44} none, with enough horizontal steel"[:WIDTH])
             continue

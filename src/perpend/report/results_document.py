@@ -26,7 +26,7 @@ class SourceEntry(Part):
     row: str
     document: str
     clause: str
-    standing: Literal["published", "memory", "common practice", "derived", "decision"]
+    standing: Literal["published", "memory", "common practice", "derived", "decision", "verified"]
     unverified: Annotated[bool, described("True when the page itself was never seen (standing: memory).")]
     text: str = ""
 

@@ -1,10 +1,8 @@
-"""Rule books as data, and which limits govern a wall.
-
-How a crack control coefficient comes about is in `perpend.rulebook.coefficient`; only who needs it loads it.
-"""
+"""Rule books as data, and which limits govern a wall."""
 
 from perpend.rulebook.arching import Arching, ArchingCondition, arching
 from perpend.rulebook.joint_spacing import limits, spacing_rule
+from perpend.rulebook.movement import JointChoices, JointWidth, joint_width
 from perpend.rulebook.no_joint_steel import NoJointSteel, StripSteel, no_joint_steel
 from perpend.rulebook.opening_rules import (
     OpeningChoices,
@@ -53,7 +51,9 @@ __all__ = [
     "Arching",
     "ArchingCondition",
     "Bond",
+    "JointChoices",
     "JointType",
+    "JointWidth",
     "NoJointSteel",
     "OpeningChoices",
     "RuleBook",
@@ -71,6 +71,7 @@ __all__ = [
     "is_large",
     "joint_type",
     "joint_types",
+    "joint_width",
     "keeps_joints_clear",
     "limits",
     "load_rulebook",

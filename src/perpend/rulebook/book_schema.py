@@ -29,6 +29,9 @@ PlaceName = Literal[
     "existing",
 ]
 Text = Annotated[str, Field(min_length=1)]
+Name = Annotated[str, Field(pattern=r"^[a-z0-9-]+$")]
+Access = Literal["page", "secondary", "none"]
+"""Whether the text of a document was read, was quoted by others, or was not seen at all."""
 
 
 class _Strict(BaseModel):
@@ -52,6 +55,7 @@ class Number(_Strict):
         standing: of this number, when it differs from its row's.
         document: likewise.
         clause: likewise.
+        ask: what an office has to look up, where the number was typed from memory.
     """
 
     value: float
@@ -60,6 +64,7 @@ class Number(_Strict):
     standing: Standing | None = None
     document: str | None = None
     clause: str | None = None
+    ask: str = ""
 
     @model_validator(mode="before")
     @classmethod
@@ -86,14 +91,29 @@ def _as_tuple(given: Any) -> Any:  # noqa: ANN401
 
 
 class Applies(_Strict):
-    """Where a row counts; an empty list means everywhere."""
+    """Where a row counts; an empty list means everywhere.
+
+    Attributes:
+        methods: as the settings name them.
+        units: height of the units.
+        treatments: of openings.
+        places: kinds of place.
+        materials: of the units, in the book's own words, such as ``clay``.
+        supports: how a lintel is held: ``loose`` bears on the masonry, ``anchored`` does not.
+        ccc: crack control coefficient.
+        large_openings: True for walls with openings that the book counts as large, False for others.
+        openings_from: least number of openings in the wall; of rows that differ in it the greatest counts.
+    """
 
     methods: Annotated[tuple[Method, ...], BeforeValidator(_as_tuple)] = ()
     units: Annotated[tuple[Units, ...], BeforeValidator(_as_tuple)] = ()
     treatments: Annotated[tuple[Literal["reinforced", "unreinforced"], ...], BeforeValidator(_as_tuple)] = ()
     places: Annotated[tuple[PlaceName, ...], BeforeValidator(_as_tuple)] = ()
+    materials: Annotated[tuple[Name, ...], BeforeValidator(_as_tuple)] = ()
+    supports: Annotated[tuple[Literal["loose", "anchored"], ...], BeforeValidator(_as_tuple)] = ()
     ccc: float | None = None
     large_openings: bool | None = None
+    openings_from: Annotated[int, Field(ge=0)] = 0
 
 
 class Vocabulary(_Strict):
@@ -102,20 +122,28 @@ class Vocabulary(_Strict):
     numbers: tuple[str, ...] = ()
     may: tuple[str, ...] = ()
     says: tuple[str, ...] = ()
+    may_say: tuple[str, ...] = ()
 
 
 _NOTHING = Vocabulary()
+WEIGHT_CLASSES = ("lightweight", "medium-weight", "normal-weight")
 _ANY_DIGIT = tuple(f"no{n}" for n in range(3, 10))
 
+MOVEMENT = ("moisture", "thermal", "temperature_change")
+"""Numbers of a spacing that is calculated: strain, strain per degree, degrees (one scale for both)."""
+
 VOCABULARY: dict[str, Vocabulary] = {
-    "spacing": Vocabulary(may=("ratio", "cap", "crack_width")),
+    "spacing": Vocabulary(may=("ratio", "cap", "crack_width", *MOVEMENT)),
     "interpolation": _NOTHING,
     "tightening": Vocabulary(may=("ratio", "cap")),
     "definition": _NOTHING,
-    "coefficient": Vocabulary(numbers=("carbonation", "thermal_printed", "thermal_code")),
-    "corner": Vocabulary(may=("fraction", "at_most", "at_least")),
+    "coefficient": Vocabulary(numbers=("carbonation", "thermal")),
+    "corner": Vocabulary(may=("fraction", "at_most", "at_least", "around"), may_say=("legs",)),
+    "parapet": Vocabulary(may=("factor", "at_most", "corner_at_most")),
+    "horizontal-joint": Vocabulary(numbers=("width",), says=("under",)),
     "place": Vocabulary(may=("change_over",)),
-    "opening-jambs": Vocabulary(numbers=("wide_over", "jambs", "jambs_wide")),
+    "opening-treatment": Vocabulary(says=("treatment",)),
+    "opening-jambs": Vocabulary(numbers=("jambs",), may=("wide_over", "jambs_wide", "may", "clear")),
     "opening-corners": Vocabulary(numbers=("past", "beds")),
     "opening-clear": Vocabulary(numbers=("clear",), may=("bar_diameters",)),
     "opening-near": Vocabulary(numbers=("over_width", "over_height", "within")),
@@ -126,9 +154,12 @@ VOCABULARY: dict[str, Vocabulary] = {
     "lintel-depth": Vocabulary(numbers=("depth",)),
     "arching": Vocabulary(numbers=("angle", "apex_cover", "bearing")),
     "reinforcement-required": Vocabulary(numbers=("area_per_foot",)),
-    "reinforcement": Vocabulary(numbers=("area", "spacing"), says=("key", "name")),
+    "reinforcement": Vocabulary(may=("area", "spacing"), says=("key", "name")),
     "joint-type": Vocabulary(may=("fire_hours",), says=("key", "name", "shear", "fire")),
-    "joint-width": Vocabulary(numbers=("width",)),
+    "joint-width": Vocabulary(numbers=("width",), may=("at_most", "per_length")),
+    "sealant": Vocabulary(may=("movement", "alternative", "depth_per_width")),
+    "bed-reinforcement": Vocabulary(numbers=("over_ratio", "spacing")),
+    "joint-ties": Vocabulary(numbers=("spacing",)),
     "joint-rake": Vocabulary(numbers=("exterior", "interior")),
     "module": Vocabulary(numbers=("module", "unit_length", "metric_module")),
     "course": Vocabulary(numbers=("course", "metric_course")),
@@ -137,9 +168,11 @@ VOCABULARY: dict[str, Vocabulary] = {
     "wire": Vocabulary(numbers=("per_w",)),
     "shells": Vocabulary(numbers=("t6", "t8", "t10", "t12"), says=("edition",)),
     "no-joint-steel": Vocabulary(numbers=("steel_ratio", "grout_height", "step", "at_most")),
+    "material-assumed": Vocabulary(says=("material",)),
+    "scope": Vocabulary(says=("setting", "allowed")),
     "wall-assumed": Vocabulary(numbers=("thickness",), says=("core", "bar", "edition")),
     "comparison": Vocabulary(says=("bar", "wire")),
-    "weight": Vocabulary(may=("masonry", "steel")),
+    "weight": Vocabulary(may=("masonry", *WEIGHT_CLASSES, "steel")),
     "opening-arched": Vocabulary(numbers=("clear",)),
     "caution": _NOTHING,
 }
@@ -159,6 +192,7 @@ class Row(_Strict):
         source: the document and the place in it.
         numbers: what it asks for.
         says: its facts in words.
+        note: True where every wall to which the row applies is told of it in its notes.
     """
 
     id: Annotated[str, Field(pattern=r"^[a-z0-9-]+\.[a-z0-9-]+$")]
@@ -171,6 +205,7 @@ class Row(_Strict):
     source: Citation
     numbers: dict[str, Number] = {}
     says: dict[str, str] = {}
+    note: bool = False
 
     @model_validator(mode="after")
     def _speaks_its_kind(self) -> Self:
@@ -180,7 +215,7 @@ class Row(_Strict):
             )
         words = VOCABULARY[self.kind]
         _match(self.id, "number", set(self.numbers), set(words.numbers), set(words.may))
-        _match(self.id, "fact", set(self.says), set(words.says), set())
+        _match(self.id, "fact", set(self.says), set(words.says), set(words.may_say))
         return self
 
     @property
@@ -205,6 +240,7 @@ class Document(_Strict):
     edition: str = ""
     about: Text
     seen: Text
+    access: Access = "none"
 
     @property
     def name(self) -> str:
@@ -235,13 +271,15 @@ class LedgerEntry(_Strict):
 
 
 class Head(_Strict):
-    """What the book is, and on which documents it stands."""
+    """What the book is, on which documents it stands, and what its joints are called on a sheet."""
 
     key: Annotated[str, Field(pattern=r"^[a-z0-9-]+$")]
     title: Text
     version: Text
     basis: Annotated[tuple[str, ...], BeforeValidator(_as_tuple)]
     note: str = ""
+    label: Annotated[str, Field(pattern=r"^[A-Z]{1,4}$")] = "CJ"
+    joint: Text = "control joint"
 
 
 class BookFile(_Strict):

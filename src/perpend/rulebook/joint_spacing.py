@@ -2,17 +2,19 @@
 
 Glossary:
     CCC: crack control coefficient, the sum of a unit's strains in in/in (engineered method only).
-    tightening: a project setting that asks for less than the rule book allows; the other way is refused.
+    tightening: a project setting that asks for less than the rule book allows. The other way is refused, but
+        for a ratio that the project loosens by local experience, in words of its own, where the book lets it.
 """
 
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from perpend.errors import InputError
 from perpend.model import HeightBasis, Limits, Source
 from perpend.rulebook.book_schema import Row
+from perpend.rulebook.movement import JointChoices, calculated_spacing, is_calculated
 from perpend.rulebook.rule_book import RuleBook, maybe
 from perpend.rulebook.validation_words import nearest
 from perpend.rulebook.wall_basis import SpacingRule
@@ -34,6 +36,9 @@ class _Terms:
     ccc: float | None = None
 
 
+_AS_THE_BOOK_SAYS = JointChoices()
+
+
 def spacing_rule(
     book: RuleBook,
     *,
@@ -43,6 +48,11 @@ def spacing_rule(
     ratio: float | None = None,
     cap_in: float | None = None,
     large_openings: bool = False,
+    openings: int = 0,
+    material: str = "",
+    parapet: bool = False,
+    joint: JointChoices = _AS_THE_BOOK_SAYS,
+    local_experience: str = "",
 ) -> SpacingRule:
     """Return the spacing that a rule book allows, tightened by the settings.
 
@@ -54,32 +64,90 @@ def spacing_rule(
         ratio: a tighter ratio, or None.
         cap_in: a tighter cap, inches, or None.
         large_openings: True when the wall has openings that a book counts as large.
+        openings: how many openings the wall has.
+        material: of the units, as the book names it; empty takes the book's usual one.
+        parapet: True for a parapet.
+        joint: width, sealant and temperature, where the spacing follows from them.
+        local_experience: why the project loosens the ratio, in its own words; empty where it does not.
 
     Raises:
-        InputError: the book has no such method, the coefficient is outside its rows, or a setting is
-            looser than the book.
+        InputError: the book has no such method or material, the coefficient is outside its rows, or a setting
+            is looser than the book.
     """
     if method not in book.methods:
         raise InputError(
             f"The rule book {book.key} has no method {method!r}; {nearest(method, book.methods)}."
         )
-    terms = _terms(book, method, units, ccc, large_openings)
+    material = material_of(book, material)
+    rows = _rows(book, method, units, material)
+    rows = [row for row in rows if row.applies.large_openings in (None, large_openings)]
+    most = max((r.applies.openings_from for r in rows if r.applies.openings_from <= openings), default=0)
+    terms = _terms(
+        book, [r for r in rows if r.applies.openings_from == most], method, units, ccc, joint, material
+    )
     if terms.ratio is None and terms.cap_in is None:
-        return SpacingRule(method, units, None, None, sources=terms.sources)
-    new_ratio, new_cap, words = _tighten(book, terms, ratio, cap_in)
-    corner = book.first("corner", method=method)
+        return SpacingRule(method, units, None, None, sources=terms.sources, material=material)
+    corner = book.first("corner", method=method, material=material)
+    low = book.first("parapet", method=method, material=material) if parapet else None
+    if low is not None:
+        terms = _of_parapet(book, terms, low)
+    new_ratio, new_cap, words, loosened = _tighten(
+        terms, ratio, cap_in, _may_loosen(book, method, local_experience)
+    )
     return SpacingRule(
         method=method,
         units=units,
         ratio=new_ratio,
         cap_in=new_cap,
         corner_fraction=maybe(corner, "fraction") if corner else None,
-        corner_max_in=maybe(corner, "at_most") if corner else None,
+        corner_max_in=_least(
+            maybe(corner, "at_most") if corner else None, maybe(low, "corner_at_most") if low else None
+        ),
         corner_min_in=(maybe(corner, "at_least") or 0.0) if corner else 0.0,
         tightened=words,
         sources=(*terms.sources, *(book.sources(corner) if corner else ())),
         ccc=terms.ccc,
+        material=material,
+        corner_around=maybe(corner, "around") if corner else None,
+        corner_one_leg=corner is not None and corner.says.get("legs") == "one",
+        loosened=loosened,
     )
+
+
+def material_of(book: RuleBook, asked: str) -> str:
+    """Return the material of the units as the book names it; empty where it is about one alone.
+
+    Raises:
+        InputError: the book does not have it.
+    """
+    known = book.materials
+    if not asked:
+        usual = book.first("material-assumed")
+        return usual.says["material"] if usual else ""
+    if asked not in known:
+        hint = nearest(asked, known) if known else "it is about one material alone: leave the setting out"
+        raise InputError(f"The rule book {book.key} has no material {asked!r}; {hint}.")
+    return asked
+
+
+def _least(*terms: float | None) -> float | None:
+    return min((term for term in terms if term is not None), default=None)
+
+
+def _of_parapet(book: RuleBook, terms: _Terms, row: Row) -> _Terms:
+    """Return the terms of a parapet: a part of the wall's own cap, or one of its own."""
+    cap = terms.cap_in if terms.cap_in is None else terms.cap_in * (maybe(row, "factor") or 1.0)
+    sources = (*terms.sources, *book.sources(row))
+    return replace(
+        terms, cap_in=_least(cap, maybe(row, "at_most")), cap_source=book.source(row), sources=sources
+    )
+
+
+def _may_loosen(book: RuleBook, method: str, local_experience: str) -> str:
+    """Return the words under which the ratio may be loosened, or nothing where the book does not let it."""
+    said = local_experience.strip()
+    lets = [row for row in book.find("tightening", method=method) if row.applies.methods]
+    return said if lets else ""
 
 
 def limits(
@@ -92,6 +160,10 @@ def limits(
     ratio: float | None = None,
     cap_in: float | None = None,
     basis: HeightBasis = HeightBasis.WALL,
+    material: str = "",
+    parapet: bool = False,
+    joint: JointChoices = _AS_THE_BOOK_SAYS,
+    local_experience: str = "",
 ) -> Limits:
     """Return the limits of a plain wall of a given height, with their sources.
 
@@ -100,25 +172,53 @@ def limits(
     """
     if height_in <= 0:
         raise InputError(f"A wall height of {format_length(height_in)} is not possible: give one above zero.")
-    rule = spacing_rule(book, method=method, units=units, ccc=ccc, ratio=ratio, cap_in=cap_in)
+    rule = spacing_rule(
+        book,
+        method=method,
+        units=units,
+        ccc=ccc,
+        ratio=ratio,
+        cap_in=cap_in,
+        material=material,
+        parapet=parapet,
+        joint=joint,
+        local_experience=local_experience,
+    )
     return rule.at(height_in, basis)
 
 
-def _terms(book: RuleBook, method: str, units: str, ccc: float | None, large_openings: bool) -> _Terms:
-    rows = [
-        row
-        for row in book.find("spacing", method=method, units=units)
-        if row.applies.large_openings in (None, large_openings)
-    ]
+def _rows(book: RuleBook, method: str, units: str, material: str) -> list[Row]:
+    rows = list(book.find("spacing", method=method, units=units, material=material))
     if not rows:
         raise InputError(
-            f"The rule book {book.key} has no spacing for {method} with {units} units: choose other units."
+            f"The rule book {book.key} has no spacing for {method} with {material or units} units: choose "
+            "other units."
         )
+    return rows
+
+
+def _terms(
+    book: RuleBook,
+    rows: list[Row],
+    method: str,
+    units: str,
+    ccc: float | None,
+    joint: JointChoices,
+    material: str,
+) -> _Terms:
     if any(row.applies.ccc is not None for row in rows):
         return _by_coefficient(book, rows, ccc)
     if ccc is not None and method == "engineered":
         raise InputError(f"The rule book {book.key} does not use a crack control coefficient: leave out ccc.")
-    return _of_row(book, rows[0])
+    terms = _of_row(book, rows[0])
+    if not is_calculated(rows[0]):
+        return terms
+    by_width = calculated_spacing(book, rows[0], joint, material=material)
+    used = [row for row in (book.first("joint-width", material=material), book.first("sealant")) if row]
+    sources = (*terms.sources, *(source for row in used for source in book.sources(row)))
+    printed = terms.cap_in is None or by_width < terms.cap_in
+    cap_source = book.source(rows[0]) if printed else terms.cap_source
+    return replace(terms, cap_in=_least(by_width, terms.cap_in), cap_source=cap_source, sources=sources)
 
 
 def _of_row(book: RuleBook, row: Row) -> _Terms:
@@ -165,15 +265,29 @@ def _between(low: Row, high: Row, number: str, share: float) -> float:
 
 
 def _tighten(
-    book: RuleBook, terms: _Terms, ratio: float | None, cap_in: float | None
-) -> tuple[float | None, float | None, str]:
-    """Apply the settings' ratio and cap; refuse what is looser than the book or not above zero."""
-    words = []
+    terms: _Terms, ratio: float | None, cap_in: float | None, local_experience: str
+) -> tuple[float | None, float | None, str, str]:
+    """Apply the settings' ratio and cap; refuse what is looser than the book or not above zero.
+
+    Returns:
+        The ratio and the cap, what was tightened, and what local experience loosened, in words.
+    """
+    words, loosened = [], ""
     new_ratio, new_cap = terms.ratio, terms.cap_in
     if ratio is not None:
-        _refuse_looser(
-            "spacing_ratio", f"{ratio:g}", ratio <= 0, ratio, terms.ratio, _RATIO_GRAIN, terms.ratio_source
-        )
+        looser = terms.ratio is not None and ratio > terms.ratio + _RATIO_GRAIN
+        if looser and local_experience:
+            loosened = f"ratio {ratio:g} instead of {_ratio_text(terms.ratio)}: {local_experience}"
+        else:
+            _refuse_looser(
+                "spacing_ratio",
+                f"{ratio:g}",
+                ratio <= 0,
+                ratio,
+                terms.ratio,
+                _RATIO_GRAIN,
+                terms.ratio_source,
+            )
         new_ratio = ratio
         if terms.ratio is None or ratio < terms.ratio - _RATIO_GRAIN:
             words.append(f"ratio {ratio:g} instead of {_ratio_text(terms.ratio)}")
@@ -183,7 +297,7 @@ def _tighten(
         new_cap = cap_in
         if terms.cap_in is None or exceeds(terms.cap_in, cap_in):
             words.append(f"cap {shown} instead of {_cap_text(terms.cap_in)}")
-    return new_ratio, new_cap, "; ".join(words)
+    return new_ratio, new_cap, "; ".join(words), loosened
 
 
 def _refuse_looser(

@@ -17,8 +17,9 @@ from typing import Literal
 
 from perpend.errors import InputError
 from perpend.model import Box, Lintel, Opening, OpeningRule, Side, Source, Treatment, TreatmentOf, Wall
+from perpend.rulebook.book_schema import Row
 from perpend.rulebook.requirements import metric_share
-from perpend.rulebook.rule_book import RuleBook, value
+from perpend.rulebook.rule_book import RuleBook, maybe, value
 from perpend.units import SAME_IN, exceeds, falls_short, format_length, same
 
 _INCHES_PER_FOOT = 12.0
@@ -36,7 +37,7 @@ class OpeningChoices:
         bearing: length in inches, ``by-span``, or None.
         lintel_depth_in: depth of the lintel drawn.
         clear_in: least distance of a joint from a reinforced opening.
-        lintel_support: ``loose`` or ``anchored`` (veneer only).
+        lintel_support: ``loose`` or ``anchored``; read where the rule book tells them apart.
         metric: True in metric units, where sizes bound to the module are metric ones.
     """
 
@@ -49,11 +50,6 @@ class OpeningChoices:
     clear_in: float | None = None
     lintel_support: str = "loose"
     metric: bool = False
-
-    @property
-    def bears(self) -> bool:
-        """False for a veneer's lintel that is anchored back to the backup."""
-        return not (self.method == "veneer" and self.lintel_support == "anchored")
 
 
 def opening_rule(book: RuleBook, opening: Opening, wall: Wall, choices: OpeningChoices) -> OpeningRule:
@@ -78,9 +74,9 @@ def opening_rules(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices])
         InputError: a setting is looser than the rule book.
     """
     wanted = [_Wanted.of(book, o, c) for o, c in zip(wall.openings, choices, strict=True)]
-    return tuple(
-        _rule(book, wall, this, near) for this, near in zip(wanted, _neighbours(wanted), strict=True)
-    )
+    room = max((maybe(row, "clear") or 0.0 for row in book.find("opening-jambs")), default=0.0)
+    near_by = _neighbours(wanted, room)
+    return tuple(_rule(book, wall, this, near) for this, near in zip(wanted, near_by, strict=True))
 
 
 def refuse_joints_over_lintels(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices]) -> None:
@@ -103,6 +99,11 @@ def refuse_joints_over_lintels(book: RuleBook, wall: Wall, choices: Sequence[Ope
             )
 
 
+def bears(book: RuleBook, choices: OpeningChoices) -> bool:
+    """Return False for a lintel that is anchored back to the backup, in methods that know of such."""
+    return choices.lintel_support != "anchored" or book.first("veneer-lintel", method=choices.method) is None
+
+
 def keeps_joints_clear(book: RuleBook, opening: Opening, treatment: Treatment, method: str) -> bool:
     """Say whether the book keeps joints a distance away that a setting may change."""
     arched = opening.arched and book.first("opening-arched") is not None
@@ -121,13 +122,14 @@ class _Wanted:
     wanted_in: float
     least_in: float
     sources: tuple[Source, ...]
+    bears: bool = True
 
     @classmethod
     def of(cls, book: RuleBook, opening: Opening, choices: OpeningChoices) -> _Wanted:
         depth, depth_source = _depth(book, choices)
         bearing, least, sources = _bearing(book, opening, choices)
-        if not choices.bears:
-            return cls(opening, choices, depth, 0.0, 0.0, 0.0, (depth_source,))
+        if not bears(book, choices):
+            return cls(opening, choices, depth, 0.0, 0.0, 0.0, (depth_source,), bears=False)
         if choices.treatment is Treatment.REINFORCED:
             bars = book.first("opening-bars", treatment="reinforced")
             if bars is not None:
@@ -143,8 +145,8 @@ class _Wanted:
         return (self.opening.box.y1, self.opening.box.y1 + self.depth_in)
 
 
-def _neighbours(wanted: Sequence[_Wanted]) -> Iterator[list[_Wanted]]:
-    """Yield for each opening the others so near that their lintels could meet.
+def _neighbours(wanted: Sequence[_Wanted], room_in: float) -> Iterator[list[_Wanted]]:
+    """Yield for each opening the others so near that their lintels, or the room beside them, could meet.
 
     Two lintels cannot meet over a pier twice as wide as the longer reach; the widest opening bounds how
     far back a left jamb can stand, so that a long wall is looked through in windows, not in pairs.
@@ -152,6 +154,7 @@ def _neighbours(wanted: Sequence[_Wanted]) -> Iterator[list[_Wanted]]:
     order = sorted(range(len(wanted)), key=lambda i: wanted[i].opening.box.x0)
     jambs = [wanted[i].opening.box.x0 for i in order]
     pier = 2 * max((w.reach_in for w in wanted), default=0.0)
+    pier = max(pier, 2 * room_in)
     widest = max((w.opening.width_in for w in wanted), default=0.0)
     for i, this in enumerate(wanted):
         first = bisect_left(jambs, this.opening.box.x0 - widest - pier)
@@ -194,15 +197,18 @@ def _bearing(
 
 def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> OpeningRule:
     lintel = _lintel(wall, this, near_by)
-    jambs, boundary, jamb_sources = _jambs(book, this)
-    clear, clear_sources = _clear(book, this, lintel)
+    row = _jamb_row(book, this)
+    jambs, boundary, jamb_sources = _jambs(book, this, row)
+    optional = row is not None and not jambs and bool(maybe(row, "may"))
+    clear, clear_sources = _clear(book, this, lintel, near_by, row)
     near, near_sources = _near(book, this.opening)
     return OpeningRule(
         opening=this.opening,
         treatment=this.choices.treatment,
         jambs_required=jambs,
         clear_in=clear,
-        step_in=this.reach_in if lintel and jambs else 0.0,
+        step_in=this.reach_in if lintel and (jambs or optional) else 0.0,
+        jambs_optional=optional,
         lintel=lintel,
         boundary_case=boundary,
         wide=jambs == 2,
@@ -214,12 +220,15 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
     )
 
 
-def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple[Source, ...]]:
+def _jambs(
+    book: RuleBook, this: _Wanted, row: Row | None
+) -> tuple[Literal[0, 1, 2], bool, tuple[Source, ...]]:
     """Return the joints needed at the jambs, whether the width is on the boundary, and the sources."""
-    row = book.first("opening-jambs", treatment="unreinforced")
-    if this.choices.treatment is Treatment.REINFORCED or row is None or this.choices.method == "no-joints":
+    if row is None:
         return 0, False, ()
-    over, width = value(row, "wide_over"), this.opening.width_in
+    needed, over, width = value(row, "jambs"), maybe(row, "wide_over"), this.opening.width_in
+    if over is None:
+        return _count(needed), False, book.sources(row)
     wide_from = this.choices.wide_from_in
     if wide_from is not None and exceeds(wide_from, over):
         most = format_length(over)
@@ -228,16 +237,44 @@ def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple
             f"{book.source(row, 'wide_over').cite()}: use {most} or less."
         )
     wide = exceeds(width, over) or (wide_from is not None and not falls_short(width, wide_from))
-    return (2 if wide else 1), same(width, over), book.sources(row)
+    needed = value(row, "jambs_wide") if wide else needed
+    return _count(needed), same(width, over), book.sources(row)
 
 
-def _clear(book: RuleBook, this: _Wanted, lintel: Lintel | None) -> tuple[float, tuple[Source, ...]]:
+def _jamb_row(book: RuleBook, this: _Wanted) -> Row | None:
+    """Return the row that says which jambs of an opening have joints, or None where none does."""
+    choices = this.choices
+    if this.opening.arched and book.first("opening-arched"):
+        return None
+    if choices.treatment is Treatment.REINFORCED or choices.method == "no-joints":
+        return None
+    return book.first("opening-jambs", treatment="unreinforced", support=choices.lintel_support)
+
+
+def _count(jambs: float) -> Literal[0, 1, 2]:
+    return 2 if jambs >= 2 else 1 if jambs >= 1 else 0
+
+
+def _in_narrow_pier(this: _Wanted, near_by: Sequence[_Wanted], width_in: float) -> bool:
+    """Say whether the masonry to a neighbor is narrower than a width, on either side."""
+    sides: tuple[Side, Side] = ("left", "right")
+    piers = (_pier(this.opening.box, other.opening.box, side) for other in near_by for side in sides)
+    return any(pier is not None and falls_short(pier, width_in) for pier in piers)
+
+
+def _clear(
+    book: RuleBook, this: _Wanted, lintel: Lintel | None, near_by: Sequence[_Wanted], jambs: Row | None
+) -> tuple[float, tuple[Source, ...]]:
     """Return how far other joints keep from the opening: past the end of its lintel at least."""
     arched = book.first("opening-arched")
     if this.opening.arched and arched is not None:
         return value(arched, "clear"), (book.source(arched), *book.sources(arched))
     if this.choices.treatment is Treatment.UNREINFORCED:
-        return (this.reach_in if lintel else 0.0), ()
+        reach = this.reach_in if lintel else 0.0
+        clear = maybe(jambs, "clear") if jambs else None
+        if jambs is None or clear is None or _in_narrow_pier(this, near_by, 2 * clear):
+            return reach, ()
+        return max(clear, reach), book.sources(jambs)
     row = book.first("opening-clear", treatment="reinforced")
     if this.choices.method == "no-joints" or row is None:
         return this.reach_in, ()
@@ -272,7 +309,7 @@ def _lintel(wall: Wall, this: _Wanted, near_by: Sequence[_Wanted]) -> Lintel | N
     right, right_note = _reach(wall, this, near_by, "right")
     depth = min(this.depth_in, _masonry_above(wall, near_by, box.x0 - left, box.x1 + right, head))
     notes = [note for note in (left_note, right_note) if note]
-    if not this.choices.bears:
+    if not this.bears:
         notes.append("anchored to the backup, no bearing on the veneer")
     if falls_short(depth, this.depth_in):
         notes.append(f"only {format_length(depth)} of masonry above")

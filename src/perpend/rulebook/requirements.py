@@ -10,7 +10,10 @@ from perpend.model import HorizontalReinforcement, ReinforcementChoice, Source
 from perpend.rulebook.book_schema import Row
 from perpend.rulebook.rule_book import RuleBook, maybe, value
 from perpend.rulebook.validation_words import nearest
+from perpend.rulebook.wall_section import bar_area_in2, wire_area_in2
 from perpend.units import SAME_IN
+
+_INCHES_PER_FOOT = 12.0
 
 VERIFY = "verify"
 """Printed instead of anything that is not known."""
@@ -85,8 +88,8 @@ def reinforcement(
     """
     required = book.first("reinforcement-required", method=method)
     rows = book.find("reinforcement", method=method, units=units) if required else ()
-    course = bond(book, units, metric=True).course_in if metric and rows else None
-    choices = {row.says["key"]: _choice(book, row, course) for row in rows}
+    least = value(required, "area_per_foot") if required else math.inf
+    choices = {row.says["key"]: _choice(book, row, units, least, metric=metric) for row in rows}
     if chosen is not None and choices and chosen not in choices:
         raise InputError(
             f"There is no horizontal reinforcement {chosen!r} for {method} with {units} units in the rule "
@@ -100,11 +103,19 @@ def reinforcement(
     )
 
 
-def _choice(book: RuleBook, row: Row, course_in: float | None) -> ReinforcementChoice:
-    spacing = value(row, "spacing")
-    if course_in is not None:
-        spacing = math.floor((spacing + SAME_IN) / course_in) * course_in
-    return ReinforcementChoice(row.says["name"], value(row, "area"), spacing, book.source(row))
+def _choice(book: RuleBook, row: Row, units: str, least: float, *, metric: bool) -> ReinforcementChoice:
+    """Return one way to reinforce: as printed, or else 12 · A / least, down to a course of full height."""
+    key, area, spacing = row.says["key"], maybe(row, "area"), maybe(row, "spacing")
+    if area is None:
+        area = bar_area_in2(book, key) if key.startswith("No.") else wire_area_in2(book, key)
+    if spacing is None:
+        units, exact = "full-height", _INCHES_PER_FOOT * area / least
+    else:
+        exact = spacing
+    if spacing is None or metric:
+        course = bond(book, units, metric=metric).course_in
+        spacing = math.floor((exact + SAME_IN) / course) * course
+    return ReinforcementChoice(row.says["name"], area, spacing, book.source(row))
 
 
 def place_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
@@ -114,7 +125,7 @@ def place_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
 
 def row_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
     """Return the rows that say how things are done, or where joints may stand, by id."""
-    kinds = ("definition", "corner", "module", "opening-jambs", "opening-clear")
+    kinds = ("definition", "corner", "module", "opening-jambs", "opening-clear", "horizontal-joint")
     return tuple((row.id, book.source(row)) for row in book.rows if row.kind in kinds)
 
 
@@ -136,23 +147,22 @@ class Bond:
 
 def metric_share(book: RuleBook, *, metric: bool) -> float:
     """Return by how much a size bound to the module is smaller in metric units: 200 mm for 8 in."""
-    return bond_module(book, metric=True) / bond_module(book, metric=False) if metric else 1.0
+    row = book.need("module")
+    return value(row, "metric_module") / value(row, "module") if metric else 1.0
 
 
-def bond_module(book: RuleBook, *, metric: bool) -> float:
-    """Return the module, inches."""
-    return value(book.need("module"), "metric_module" if metric else "module")
-
-
-def bond(book: RuleBook, units: str, *, metric: bool = False) -> Bond:
+def bond(book: RuleBook, units: str, *, metric: bool = False, material: str = "") -> Bond:
     """Return the module and the course of the units.
 
     Args:
         book: the rule book.
         units: ``full-height`` or ``half-high``.
         metric: True for a drawing in metric units, which takes the metric module.
+        material: of the units, where the book tells several apart.
     """
-    module, course = book.need("module"), book.need("course", units=units)
+    module = book.need("module", material=material)
+    course = book.need("course", units=units, material=material)
     prefix = "metric_" if metric else ""
-    unit = value(module, "unit_length") * metric_share(book, metric=metric)
-    return Bond(value(module, prefix + "module"), value(course, prefix + "course"), book.source(module), unit)
+    across = value(module, prefix + "module")
+    unit = value(module, "unit_length") * across / value(module, "module")
+    return Bond(across, value(course, prefix + "course"), book.source(module), unit)

@@ -19,6 +19,16 @@ from perpend.rulebook.validation_words import explain, nearest, read_toml_text
 
 DEFAULT_BOOK = "us-cmu"
 
+_APPLIES = {
+    "method": "methods",
+    "units": "units",
+    "treatment": "treatments",
+    "place": "places",
+    "material": "materials",
+    "support": "supports",
+}
+"""What a case is asked by, and the list of a row that it has to be in."""
+
 
 @dataclass(frozen=True, slots=True)
 class RuleBook:
@@ -30,6 +40,8 @@ class RuleBook:
         version: edition of the file, not of the documents.
         sha256: of the file's bytes.
         note: remark that belongs in every report.
+        label: what a joint is called on a sheet, such as ``CJ``.
+        joint: the same in words, such as ``control joint``.
         basis: names of the documents the book stands on.
         documents: every document cited.
         rows: every rule.
@@ -46,6 +58,8 @@ class RuleBook:
     documents: tuple[Document, ...]
     rows: tuple[Row, ...]
     ledger: tuple[LedgerEntry, ...]
+    label: str = "CJ"
+    joint: str = "control joint"
     by_kind: Mapping[str, tuple[Row, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def row(self, row_id: str) -> Row:
@@ -63,35 +77,36 @@ class RuleBook:
         """Say whether the book has a row of this id."""
         return any(row.id == row_id for row in self.rows)
 
-    def find(
-        self, kind: str, *, method: str = "", units: str = "", treatment: str = "", place: str = ""
-    ) -> tuple[Row, ...]:
-        """Return the rows of a kind that apply; an empty argument does not filter."""
-        asked = ((method, "methods"), (units, "units"), (treatment, "treatments"), (place, "places"))
-        return tuple(
-            row
-            for row in self.by_kind.get(kind, ())
-            if all(
-                not value or not getattr(row.applies, name) or value in getattr(row.applies, name)
-                for value, name in asked
-            )
-        )
+    def find(self, kind: str, **asked: str) -> tuple[Row, ...]:
+        """Return the rows of a kind that apply.
 
-    def first(self, kind: str, *, method: str = "", units: str = "", treatment: str = "") -> Row | None:
+        Args:
+            kind: of row.
+            asked: what is known of the case: `method`, `units`, `treatment`, `place`, `material` or
+                `support`; what is left out, or empty, does not filter.
+        """
+        rows = self.by_kind.get(kind, ())
+        for name, given in asked.items():
+            if given and rows:
+                listed = _APPLIES[name]
+                rows = tuple(row for row in rows if given in (getattr(row.applies, listed) or (given,)))
+        return rows
+
+    def first(self, kind: str, **asked: str) -> Row | None:
         """Return the first row of a kind that applies, or None."""
-        return next(iter(self.find(kind, method=method, units=units, treatment=treatment)), None)
+        return next(iter(self.find(kind, **asked)), None)
 
-    def need(self, kind: str, *, method: str = "", units: str = "", treatment: str = "") -> Row:
+    def need(self, kind: str, **asked: str) -> Row:
         """Return the first row of a kind that applies.
 
         Raises:
             InputError: the book has no such row.
         """
-        row = self.first(kind, method=method, units=units, treatment=treatment)
+        row = self.first(kind, **asked)
         if row is None:
-            asked = ", ".join(word for word in (method, units, treatment) if word) or "any wall"
+            known = ", ".join(word for word in asked.values() if word) or "any wall"
             raise InputError(
-                f"The rule book {self.key} has no rule of the kind {kind!r} for {asked}: "
+                f"The rule book {self.key} has no rule of the kind {kind!r} for {known}: "
                 "choose another method or another rule book."
             )
         return row
@@ -142,6 +157,11 @@ class RuleBook:
         """The methods for which the book has a spacing."""
         found = [method for row in self.find("spacing") for method in row.applies.methods]
         return tuple(dict.fromkeys(found))
+
+    @property
+    def materials(self) -> tuple[str, ...]:
+        """The materials that the book tells apart; none where it is about one alone."""
+        return tuple(dict.fromkeys(m for row in self.find("spacing") for m in row.applies.materials))
 
 
 def value(row: Row, number: str) -> float:
@@ -221,6 +241,8 @@ def parse_rulebook(data: bytes, where: str) -> RuleBook:
         documents=content.documents,
         rows=content.rows,
         ledger=content.ledger,
+        label=content.book.label,
+        joint=content.book.joint,
         by_kind={
             kind: tuple(row for row in content.rows if row.kind == kind)
             for kind in {row.kind for row in content.rows}

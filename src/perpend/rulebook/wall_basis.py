@@ -23,7 +23,7 @@ from perpend.model import (
     Wall,
 )
 from perpend.rulebook.no_joint_steel import NoJointSteel
-from perpend.units import format_both
+from perpend.units import format_both, same
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,11 @@ class SpacingRule:
         tightened: what the settings tightened, in words.
         sources: the rows used.
         ccc: the crack control coefficient used; None for the other methods.
+        material: of the units; empty where the book is about one alone.
+        corner_around: greatest length of masonry round a corner, joint to joint, as a part of the spacing;
+            None where the book does not measure round corners.
+        corner_one_leg: True where a joint near the corner in one of the two walls is enough.
+        loosened: what local experience loosened, in words.
     """
 
     method: str
@@ -53,6 +58,10 @@ class SpacingRule:
     tightened: str = ""
     sources: tuple[Source, ...] = ()
     ccc: float | None = None
+    material: str = ""
+    corner_around: float | None = None
+    corner_one_leg: bool = False
+    loosened: str = ""
 
     def at(self, height_in: float, basis: HeightBasis = HeightBasis.WALL) -> Limits:
         """Return the limits that govern a panel of this height.
@@ -77,6 +86,7 @@ class SpacingRule:
             tightened=self.tightened,
             sources=self.sources,
             ccc=self.ccc,
+            material=self.material,
         )
 
     def _corner_distance(self, spacing_in: float | None) -> float | None:
@@ -86,6 +96,20 @@ class SpacingRule:
         if self.corner_max_in is not None:
             terms.append(self.corner_max_in)
         return min(terms) if terms else None
+
+    def round_corner(self, limits: Limits, return_in: float) -> float | None:
+        """Return how far from a corner the first joint may stand where that beyond the corner is known.
+
+        Args:
+            limits: the limits of the panel at the corner.
+            return_in: distance of the first joint of the adjoining wall from the corner.
+        """
+        near, spacing = limits.corner_distance_in, limits.max_spacing_in
+        if self.corner_around is None or spacing is None or near is None:
+            return near
+        rest = max(self.corner_around * spacing - return_in, 0.0)
+        served = self.corner_one_leg and return_in <= near
+        return rest if served else min(rest, near)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +149,11 @@ class WallBasis:
         draws_reinforcement: False when the chosen horizontal reinforcement is not to be drawn.
         joint_type_source: the row that says what is known of the joint type, or None.
         joint_type_named: False when the joint type is the usual one and no settings file named it.
+        returns_in: for the left and the right corner, how far round it the first joint of the adjoining wall
+            stands; None where that is not known.
+        joint_width_in: width of the joints; None where the book says nothing of it.
+        horizontal_joints_in: heights above the wall's bottom that have a joint below a shelf angle.
+        label: what a joint is called on the sheet, such as ``CJ``.
         metric: True when the drawing is in metric units: lengths are then printed in millimetres.
         unit_in: length of a masonry unit; 0 when it is not known.
     """
@@ -158,15 +187,40 @@ class WallBasis:
     joint_type_source: Source | None = None
     metric: bool = False
     unit_in: float = 0.0
+    returns_in: tuple[float | None, float | None] = (None, None)
+    joint_width_in: float | None = None
+    horizontal_joints_in: tuple[float, ...] = ()
+    label: str = "CJ"
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""
         return format_both(inches, "metric" if self.metric else "imperial")
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
-        """Return the limits of the panel between two stations."""
+        """Return the limits of the panel between two stations.
+
+        Where it reaches to corners round which the next joint is known, its corner distance is measured round
+        them; of two the nearer counts.
+        """
         height = self.wall.panel_height_in(x0_in, x1_in, self.height_basis)
-        return self.spacing.at(height, self.height_basis)
+        limits = self.spacing.at(height, self.height_basis)
+        if not self.measures_round_corners:
+            return limits
+        ends = (
+            (self.left_end, x0_in, self.returns_in[0]),
+            (self.right_end, self.wall.length_in - x1_in, self.returns_in[1]),
+        )
+        found = [
+            limits.corner_distance_in if beyond is None else self.spacing.round_corner(limits, beyond)
+            for end, distance, beyond in ends
+            if end is EndCondition.CORNER and same(distance, 0.0)
+        ]
+        return replace(limits, corner_distance_in=min((d for d in found if d is not None), default=None))
+
+    @property
+    def measures_round_corners(self) -> bool:
+        """True where it is known how far round one of the wall's corners the next joint stands."""
+        return any(distance is not None for distance in self.returns_in)
 
     def other_treatment(self, index: int) -> OpeningRule | None:
         """Return what would be asked of an opening, by index, under its other treatment, or None."""

@@ -3,6 +3,7 @@
 The variants that `compare` sets side by side are in `perpend.settings.method_variants`.
 """
 
+from perpend.settings.project_book import book_of
 from perpend.settings.resolve import (
     compare_arching,
     resolve_wall,
@@ -16,6 +17,7 @@ from perpend.settings.settings_schema import Layers, Settings
 __all__ = [
     "Layers",
     "Settings",
+    "book_of",
     "compare_arching",
     "load_settings",
     "parse_settings",

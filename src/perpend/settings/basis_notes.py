@@ -53,6 +53,9 @@ def _on_method(
     rules: Sequence[OpeningRule],
     steel: NoJointSteel | None,
 ) -> Iterator[str]:
+    if spacing.loosened:
+        by = _by(book, "spacing.local-experience")
+        yield f"The project loosens the spacing by local experience: {spacing.loosened}{by}."
     if spacing.tightened:
         yield f"The settings tighten the spacing: {spacing.tightened}{_by(book, 'spacing.local-experience')}."
     if spacing.ccc is not None:

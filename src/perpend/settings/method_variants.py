@@ -9,11 +9,12 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from perpend.model import Treatment, Wall
 from perpend.rulebook import RuleBook, spacing_rule
+from perpend.rulebook.joint_spacing import material_of
 from perpend.settings.resolve import resolve_wall, wall_options
 from perpend.settings.settings_schema import Defaults, OpeningEntry, Settings, WallEntry
 
@@ -36,6 +37,7 @@ class Variant:
         all_alike: the treatment that all openings have when each is as set, or None where they differ.
         lintel_support: ``loose`` or ``anchored``, veneer with openings only.
         own: True when this is what the settings ask for.
+        material: of the units; empty where the settings' own counts.
     """
 
     method: str
@@ -45,6 +47,7 @@ class Variant:
     all_alike: Treatment | None = None
     lintel_support: LintelSupport | None = None
     own: bool = False
+    material: str = ""
 
 
 def variants_of(
@@ -97,6 +100,8 @@ def with_variant(settings: Settings, book: RuleBook, wall: Wall, variant: Varian
         return settings
     options = wall_options(settings, wall.tag)
     entry: dict[str, Any] = {"tag": wall.tag, "method": variant.method, "ccc": variant.ccc}
+    if variant.material:
+        entry["material"] = variant.material
     if variant.method != options.method or variant.ccc != _coefficient(book, options):
         entry |= {"spacing_ratio": None, "spacing_cap": _tighter_cap(book, options, variant)}
     if not (variant.method == options.method or {variant.method, options.method} <= {*_WITH_BARS}):
@@ -114,6 +119,51 @@ def with_variant(settings: Settings, book: RuleBook, wall: Wall, variant: Varian
     )
 
 
+_OF_A_BOOK = {"ccc", "spacing_ratio", "spacing_cap", "horizontal_reinforcement", "joint_type", "module"}
+_OF_AN_OPENING = {"openings", "treatment", "joint_clear_of_opening", "lintel_bearing", "wide_opening_from"}
+"""Settings that are said in the words, or measured against the numbers, of one rule book."""
+
+
+def settings_for_book(settings: Settings, book: RuleBook) -> Settings:
+    """Return the settings for another rule book than the one they were written for.
+
+    What belongs to a rule book is left to the other one; ends, heights and what was verified stay.
+    """
+    return settings.model_copy(
+        update={
+            "rulebook": book.key,
+            "defaults": Defaults(**_kept(settings.defaults, book)),
+            "walls": tuple(WallEntry(**_kept(entry, book)) for entry in settings.walls),
+            "openings": tuple(OpeningEntry(**_kept(entry, book)) for entry in settings.openings),
+        }
+    )
+
+
+def _kept(options: Defaults | WallEntry | OpeningEntry, book: RuleBook) -> dict[str, Any]:
+    said = {key: getattr(options, key) for key in options.model_fields_set}
+    kept = {key: given for key, given in said.items() if key not in _OF_A_BOOK | _OF_AN_OPENING}
+    if kept.get("method") not in book.methods:
+        kept.pop("method", None)
+    if kept.get("material") not in book.materials:
+        kept.pop("material", None)
+    if isinstance(options, Defaults) and options.method not in book.methods:
+        kept["method"] = book.methods[0]
+    return kept
+
+
+def variants_in_book(settings: Settings, book: RuleBook, wall: Wall) -> Iterator[Variant]:
+    """Yield a wall by each method of a book, in each material where the settings name none, as it is set."""
+    options = wall_options(settings, wall.tag)
+    materials = [options.material] if options.material else list(book.materials)
+    for variant in variants_of(settings, book, wall):
+        if variant.treatment is not None or variant.lintel_support not in (None, options.lintel_support):
+            continue
+        known = [m for m in materials if book.find("spacing", method=variant.method, material=m or "")]
+        usual = material_of(book, options.material or "")
+        for material in known or [""]:
+            yield replace(variant, material=material or "", own=variant.own and material in ("", usual))
+
+
 def _methods(book: RuleBook, options: Defaults, *, veneer: bool) -> Iterator[tuple[str, float | None]]:
     for method in book.methods:
         if options.method == _VENEER and method != _VENEER:
@@ -125,8 +175,8 @@ def _methods(book: RuleBook, options: Defaults, *, veneer: bool) -> Iterator[tup
         elif options.ccc is not None:
             yield method, options.ccc
         else:
-            for ccc in _coefficients(book):
-                yield method, ccc
+            known: list[float | None] = [*_coefficients(book)]
+            yield from ((method, ccc) for ccc in known or [None])
 
 
 def _coefficients(book: RuleBook) -> list[float]:
@@ -149,7 +199,7 @@ def _supports(options: Defaults, method: str, has_openings: bool) -> list[Lintel
 
 def _treatments(book: RuleBook, treated: list[Treatment], alike: Treatment | None) -> list[Treatment | None]:
     """List the treatments to compare, as set first; one where the rule book does not tell them apart."""
-    if not treated or book.first("opening-jambs") is None:
+    if not treated or book.first("opening-jambs") is None or book.first("opening-treatment"):
         return [None]
     return [None, *(t for t in Treatment if t is not alike)]
 

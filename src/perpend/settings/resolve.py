@@ -14,11 +14,11 @@ import dataclasses
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from perpend.model import EndCondition, Joint, Opening, OpeningRule, Source, Treatment, TreatmentOf, Wall
+from perpend.model import EndCondition, Joint, OpeningRule, Source, Treatment, Wall
 from perpend.rulebook import (
     Arching,
+    JointChoices,
     JointType,
-    OpeningChoices,
     RuleBook,
     SpacingRule,
     SteelChoices,
@@ -29,6 +29,7 @@ from perpend.rulebook import (
     is_large,
     joint_type,
     joint_types,
+    joint_width,
     metric_share,
     no_joint_steel,
     opening_rules,
@@ -41,14 +42,14 @@ from perpend.rulebook import (
 )
 from perpend.rulebook.rule_book import value
 from perpend.settings.basis_notes import notes_of
-from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
+from perpend.settings.book_notes import book_notes
+from perpend.settings.opening_choices import opening_choices, other_treatments
+from perpend.settings.settings_schema import Defaults, Settings, matches
 from perpend.settings.wall_ends import end_of
-from perpend.units import exceeds, falls_short, off_module
+from perpend.units import off_module
 
 NO_TYPE = "none"
 """The joint type of a project that leaves it open: reported as missing."""
-
-_OPENING_KEYS = tuple(OpeningOptions.model_fields)
 
 
 def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool = False) -> WallBasis:
@@ -64,10 +65,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
     options, own = _wall_options(settings, wall.tag)
-    choices = tuple(
-        dataclasses.replace(_opening_choices(settings, options, own, wall, opening), metric=metric)
-        for opening in wall.openings
-    )
+    choices = opening_choices(settings, options, own, book, wall, metric=metric)
+    joint = joint_choices(options)
     spacing = spacing_rule(
         book,
         method=options.method,
@@ -76,12 +75,18 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         ratio=options.spacing_ratio,
         cap_in=options.spacing_cap,
         large_openings=any(is_large(book, opening) for opening in wall.openings),
+        openings=len(wall.openings),
+        material=options.material or "",
+        parapet=bool(options.parapet),
+        joint=joint,
+        local_experience=options.local_experience or "",
     )
-    grid = bond(book, options.units, metric=metric)
-    kind = _joint_type(book, options.joint_type)
+    grid = bond(book, options.units, metric=metric, material=spacing.material)
+    type_named = "joint_type" in own or "joint_type" in settings.defaults.model_fields_set
+    kind = _joint_type(book, options.joint_type, named=type_named)
     refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
-    corners = book.first("opening-corners")
+    corners = book.first("opening-corners", material=spacing.material)
     if corners is not None and options.opening_corner_reinforcement:
         rules = tuple(_with_corners(rule, book.sources(corners)) for rule in rules)
     left, right = end_of(settings, wall, "left"), end_of(settings, wall, "right")
@@ -94,6 +99,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
+    width = joint_width(book, spacing.cap_in, joint, material=spacing.material)
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -104,7 +110,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         module_in=module,
         bond_origin_in=options.bond_origin,
         height_change_over=height_change_over(book),
-        joint_type=None if options.joint_type == NO_TYPE else options.joint_type,
+        joint_type=kind.key if kind else None if options.joint_type == NO_TYPE else options.joint_type,
         joint_type_name=kind.printed() if kind else options.joint_type.removeprefix(NO_TYPE),
         transfers_shear=kind.transfers_shear if kind else None,
         reinforcement=beds,
@@ -117,15 +123,25 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         metric=metric,
         unit_in=grid.unit_in,
         place_sources=(*place_sources(book), *row_sources(book)),
-        notes=(*(doubt.words for doubt in wall.doubts), *notes_of(book, options, spacing, rules, steel)),
-        other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
-        other_spacings=_other_spacings(book, options),
-        joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
+        notes=(
+            *(doubt.words for doubt in wall.doubts),
+            *notes_of(book, options, spacing, rules, steel),
+            *book_notes(
+                book, options, spacing, wall, joint, ends={"left": left, "right": right}, site=settings.site
+            ),
+        ),
+        other_treatments=other_treatments(book, wall, choices),
+        other_spacings=_other_spacings(book, options, len(wall.openings)),
+        joint_type_named=type_named,
         corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
         no_joint_steel=steel,
         draws_reinforcement=options.draw_horizontal_reinforcement,
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
+        returns_in=(options.left_return, options.right_return),
+        joint_width_in=width.width_in if width else None,
+        horizontal_joints_in=options.shelf_angles if book.first("horizontal-joint") else (),
+        label=book.label,
     )
 
 
@@ -164,7 +180,7 @@ def compare_arching(
             rule,
             joints,
             thickness_in=thickness_in(book, options.wall_thickness),
-            weight_lb_ft3=options.masonry_weight,
+            weight_lb_ft3=_weight(book, options.masonry_weight),
             running_bond=options.bond == "running",
             metric=basis.metric,
         )
@@ -187,73 +203,27 @@ def _wall_options(settings: Settings, tag: str) -> tuple[Defaults, dict[str, Any
     return settings.defaults.model_copy(update=own), own
 
 
-def _opening_choices(
-    settings: Settings, options: Defaults, own: dict[str, Any], wall: Wall, opening: Opening
-) -> OpeningChoices:
-    ranked = _entries(settings, wall, opening)
-    said: dict[str, Any] = {key: getattr(options, key) for key in _OPENING_KEYS}
-    for _, entry in ranked:
-        said |= {key: getattr(entry, key) for key in _OPENING_KEYS if key in entry.model_fields_set}
-    treatment, said_of = _treatment(settings, ranked, options, own, opening)
-    return OpeningChoices(
-        treatment=treatment,
-        treatment_of=said_of,
-        method=options.method,
-        wide_from_in=said["wide_opening_from"],
-        bearing=said["lintel_bearing"],
-        lintel_depth_in=said["lintel_depth"],
-        clear_in=said["joint_clear_of_opening"],
-        lintel_support=said["lintel_support"],
-    )
+def _joint_type(book: RuleBook, key: str, *, named: bool) -> JointType | None:
+    """Return a joint type; None when it is left open, or when the book knows none.
+
+    The usual type of the settings gives way to the book's first one in books that do not know it.
+    """
+    known = joint_types(book)
+    if key == NO_TYPE or not known:
+        return None
+    if not named and all(kind.key != key for kind in known):
+        return known[0]
+    return joint_type(book, key)
 
 
-_TAG, _LAYER, _WIDTH = 2, 1, 0
+def joint_choices(options: Defaults) -> JointChoices:
+    """Return what the settings say of the joint itself."""
+    return JointChoices(options.joint_width, options.sealant_movement, options.temperature_change)
 
 
-def _entries(settings: Settings, wall: Wall, opening: Opening) -> list[tuple[int, OpeningEntry]]:
-    """Return the entries that fit an opening, the strongest last."""
-    found = []
-    for entry in settings.openings:
-        if _fits(entry, wall, opening):
-            rank = _TAG if entry.tag is not None else _LAYER if entry.layer is not None else _WIDTH
-            found.append((rank, entry))
-    return sorted(found, key=lambda pair: pair[0])
-
-
-def _fits(entry: OpeningEntry, wall: Wall, opening: Opening) -> bool:
-    return (
-        (entry.tag is None or matches(opening.tag, (entry.tag,)))
-        and (entry.layer is None or matches(opening.layer, (entry.layer,)))
-        and (entry.wall is None or matches(wall.tag, (entry.wall,)))
-        and (entry.width_from is None or not falls_short(opening.width_in, entry.width_from))
-        and (entry.width_to is None or not exceeds(opening.width_in, entry.width_to))
-    )
-
-
-def _treatment(
-    settings: Settings,
-    ranked: list[tuple[int, OpeningEntry]],
-    options: Defaults,
-    own: dict[str, Any],
-    opening: Opening,
-) -> tuple[Treatment, TreatmentOf]:
-    """Return how an opening is treated, and of what that was said: of it, of every opening, or of none."""
-    said = {rank: entry.treatment for rank, entry in ranked if entry.treatment is not None}
-    blanket: TreatmentOf = "every" if "openings" in settings.defaults.model_fields_set else "none"
-    nearest_first: tuple[tuple[str | None, TreatmentOf], ...] = (
-        (said.get(_TAG), "opening"),
-        (said.get(_LAYER), "opening"),
-        (opening.treatment, "opening"),
-        (own.get("openings"), "every"),
-        (said.get(_WIDTH), "every"),
-        (options.openings, blanket),
-    )
-    return next((Treatment(t), said_of) for t, said_of in nearest_first if t is not None)
-
-
-def _joint_type(book: RuleBook, key: str) -> JointType | None:
-    """Return a joint type; None when it is left open, or when the book knows none."""
-    return joint_type(book, key) if key != NO_TYPE and joint_types(book) else None
+def _weight(book: RuleBook, given: float | str | None) -> float | None:
+    """Return the masonry's weight, lb/ft³; that of a class of units is its heaviest."""
+    return value(book.need("weight"), given) if isinstance(given, str) else given
 
 
 def _bar_offset(book: RuleBook) -> float:
@@ -311,26 +281,32 @@ def _with_corners(rule: OpeningRule, sources: tuple[Source, ...]) -> OpeningRule
     return dataclasses.replace(rule, sources=tuple(dict.fromkeys((*rule.sources, *sources))))
 
 
-def _turned(choices: OpeningChoices) -> OpeningChoices:
-    """Return the same choices with the other treatment."""
-    reinforced = choices.treatment is Treatment.REINFORCED
-    return dataclasses.replace(
-        choices, treatment=Treatment.UNREINFORCED if reinforced else Treatment.REINFORCED
-    )
-
-
-def _other_spacings(book: RuleBook, options: Defaults) -> tuple[SpacingRule, ...]:
+def _other_spacings(book: RuleBook, options: Defaults, openings: int) -> tuple[SpacingRule, ...]:
     """Return the spacings of the other methods for the same wall; a tightened cap stays tightened.
 
     Veneer is another wall, not another method for this one, so it is neither offered nor traded.
     """
     if options.method == "veneer":
         return ()
-    others = [method for method in book.methods if method not in (options.method, "veneer")]
+    others = [
+        method
+        for method in book.methods
+        if method not in (options.method, "veneer")
+        and book.find("spacing", method=method, units=options.units, material=options.material or "")
+    ]
     rules = []
     for method in others:
         ccc = options.ccc if method == "engineered" else None
-        rule = spacing_rule(book, method=method, units=options.units, ccc=ccc)
+        rule = spacing_rule(
+            book,
+            method=method,
+            units=options.units,
+            ccc=ccc,
+            openings=openings,
+            material=options.material or "",
+            parapet=bool(options.parapet),
+            joint=joint_choices(options),
+        )
         if rule.cap_in is not None and options.spacing_cap is not None:
             rule = dataclasses.replace(rule, cap_in=min(rule.cap_in, options.spacing_cap))
         rules.append(rule)

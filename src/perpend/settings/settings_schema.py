@@ -12,7 +12,7 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
 
 from perpend.model import EndCondition, HeightBasis, Treatment
-from perpend.rulebook.book_schema import Method, Units
+from perpend.rulebook.book_schema import WEIGHT_CLASSES, Method, Units
 from perpend.rulebook.validation_words import read_length
 from perpend.units import GAP_IN
 
@@ -58,7 +58,22 @@ def _bearing(given: Any) -> Any:  # noqa: ANN401
     return given if given == "by-span" else _length(given)
 
 
+def _weight(given: Any) -> Any:  # noqa: ANN401
+    """Read a weight of masonry: lb/ft³, or the class of its units.
+
+    Raises:
+        ValueError: neither.
+    """
+    if isinstance(given, str) and given in WEIGHT_CLASSES:
+        return given
+    if isinstance(given, bool) or not isinstance(given, int | float) or given <= 0:
+        raise ValueError(f"{given!r} is no weight: write lb/ft³, such as 125, or {', '.join(WEIGHT_CLASSES)}")
+    return float(given)
+
+
 Length = Annotated[float, BeforeValidator(_length)]
+Weight = Annotated[float | str, BeforeValidator(_weight)]
+ReturnLength = Annotated[float, BeforeValidator(_length), Field(ge=0)]
 PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0)]
 Spacing = Annotated[float, BeforeValidator(_length), Field(ge=1)]
 """A length that things repeat at: less than an inch is a slip, and draws a drawing full of them."""
@@ -126,20 +141,30 @@ class WallOptions(OpeningOptions):
 
     The last block serves walls without joints and the comparison of lintel loads: `bond` of the units,
     nominal `wall_thickness` (inches), `core` (hollow, or every core grouted), edition of the `shells`,
-    bar of each bond beam, joint reinforcement counted with it, and the masonry's weight (lb/ft³).
+    bar of each bond beam, joint reinforcement counted with it, and the masonry's weight (lb/ft³, or the class
+    of its units).
     """
 
     method: Method | None = None
     units: Units | None = None
+    material: str | None = None
+    parapet: bool | None = None
     ccc: float | None = None
+    local_experience: Annotated[str, Field(min_length=1)] | None = None
     spacing_ratio: float | None = None
     spacing_cap: Spacing | None = None
     height_basis: HeightBasis | None = None
     left_end: EndCondition | None = None
     right_end: EndCondition | None = None
+    left_return: ReturnLength | None = None
+    right_return: ReturnLength | None = None
+    shelf_angles: Annotated[tuple[PositiveLength, ...], BeforeValidator(_patterns)] = ()
     openings: Treatment | None = None
     opening_corner_reinforcement: bool | None = None
     joint_type: str | None = None
+    joint_width: PositiveLength | None = None
+    sealant_movement: Annotated[float, Field(gt=0, le=100)] | None = None
+    temperature_change: Annotated[float, Field(ge=0)] | None = None
     horizontal_reinforcement: str | None = None
     draw_horizontal_reinforcement: bool | None = None
     module: Spacing | None = None
@@ -151,7 +176,7 @@ class WallOptions(OpeningOptions):
     bond_beam_bar: str | None = None
     joint_reinforcement: str | None = None
     joint_reinforcement_spacing: Spacing | None = None
-    masonry_weight: Annotated[float, Field(gt=0)] | None = None
+    masonry_weight: Weight | None = None
 
 
 class Defaults(WallOptions):
@@ -250,6 +275,24 @@ class Tolerances(_Strict):
     gap: PositiveLength = GAP_IN
 
 
+class Verified(_Strict):
+    """What an office read in its own copy of a document for one number of a rule book.
+
+    Attributes:
+        source: document, table, who looked and when.
+        value: what it says, where that is not what the rule book has.
+        corrects: True where that value is looser than the rule book's, which the office answers for.
+    """
+
+    source: Annotated[str, Field(min_length=1)]
+    value: float | str | None = None
+    corrects: bool = False
+
+
+def _verified(given: Any) -> Any:  # noqa: ANN401
+    return {"source": given} if isinstance(given, str) else given
+
+
 class Settings(_Strict):
     """A project's settings.
 
@@ -269,6 +312,8 @@ class Settings(_Strict):
     text: TextStyle = TextStyle()
     details: DetailNumbers = DetailNumbers()
     tolerances: Tolerances = Tolerances()
+    site: dict[str, str] = {}
+    verified: dict[str, Annotated[Verified, BeforeValidator(_verified)]] = {}
     severities: dict[str, Literal["required", "advisory"]] = {}
 
     _files: tuple[str, ...] = PrivateAttr(default=())

@@ -154,6 +154,8 @@ def _short(wall: JudgedWall, plane: Plane) -> Finding:
 
 def _shear(wall: JudgedWall, planes: list[Plane]) -> Verdict:
     """A lintel on slip planes at both ends has no lateral support but through its joints."""
+    if not wall.basis.source_of("opening.wide-shear"):
+        return Verdict("shear-transfer-needed", 0)
     by_opening: dict[int, dict[Side, Plane]] = {}
     for plane in planes:
         by_opening.setdefault(plane.index, {})[plane.side] = plane
