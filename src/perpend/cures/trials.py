@@ -20,7 +20,7 @@ from perpend.checks import check_wall
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
 from perpend.cures.classify import reach
-from perpend.findings import Finding, Severity
+from perpend.findings import Extent, Finding, Severity
 from perpend.model import Change, Changes, JointChange
 from perpend.units import ON_MODULE_IN, SAME_IN
 
@@ -145,10 +145,17 @@ def _kind_of(finding: Finding) -> tuple[str, str, str]:
 def _lacking(findings: Sequence[Finding], zone: tuple[float, float]) -> int:
     """Count what is required of joints; a panel counts for every joint that it lacks."""
     return sum(
-        max(1, math.ceil((f.measured_in - SAME_IN) / f.limit_in) - 1) if f.measured_in and f.limit_in else 1
+        joints_lacking(f)
         for f in findings
         if f.severity is Severity.REQUIRED and CODES[f.code].by_joints and _within(f, zone)
     )
+
+
+def joints_lacking(finding: Finding) -> int:
+    """Return how many joints a finding asks for at least: a long panel several, any other one."""
+    if CODES[finding.code].mark is not Extent.STRETCH or not finding.measured_in or not finding.limit_in:
+        return 1
+    return max(1, math.ceil((finding.measured_in - SAME_IN) / finding.limit_in) - 1)
 
 
 def _within(finding: Finding, zone: tuple[float, float]) -> bool:

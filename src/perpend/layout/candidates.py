@@ -152,13 +152,19 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         forced = [c for c in forced if not any(alike(c.line, line, near) for line in stand_ins)]
         jambs = [c for c in jambs if not any(alike(c.line, o.line, SAME) for o in optional)]
         forced += optional
-    taken = [c.line.foot for c in (*forced, *jambs) if c.line.straight]
-    straight = [c for c in _straight(basis, outs) if not any(abs(c.line.foot - x) <= SAME for x in taken)]
+    taken = sorted(c.line.foot for c in (*forced, *jambs) if c.line.straight)
+    straight = [c for c in _straight(basis, outs) if not _is_taken(c.line.foot, taken)]
     everything = sorted(
         [*forced, *jambs, *straight], key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced)
     )
     requirements, unserved = _requirements(basis.openings, everything, blocked)
     return Field(tuple(everything), requirements, (*lost, *unserved), blocked, tuple(near_ends(basis)))
+
+
+def _is_taken(x: int, taken: Sequence[int]) -> bool:
+    """Say whether a station is one of some, ascending."""
+    near = bisect_left(taken, x - SAME)
+    return near < len(taken) and taken[near] <= x + SAME
 
 
 def _span(wall: Wall, x: int) -> tuple[int, int]:
