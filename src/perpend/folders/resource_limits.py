@@ -3,7 +3,7 @@
 Two nets: a timer signal, which ends work in Python with a sentence; and a limit on the process's address
 space, which turns a memory bomb into a MemoryError. They need a process whose main thread does the drawing:
 on Windows, and in a cluster's worker that does several drawings in threads, a drawing is not limited here.
-What slips through, and whatever runs on Windows, the watchdog of the parent ends (`perpend.folders.watchdog`).
+What slips through the watchdog of the parent ends, on every system (`perpend.folders.watchdog`).
 """
 
 from __future__ import annotations
