@@ -67,9 +67,9 @@ def raw(stream: TextIO) -> TextIO:
     return stream.stream if isinstance(stream, VisibleStream) else stream
 
 
-def say(text: str, stream: TextIO | None = None) -> None:
-    """Print a text on its own lines, on stdout unless another stream is given."""
-    print(visible(text, keep="\n"), file=stream)
+def say(text: str, stream: TextIO | None = None, keep: str = "") -> None:
+    """Print a line, on stdout unless another stream is given; ``keep`` holds what is no control in it."""
+    print(visible(text, keep), file=stream)
 
 
 def warn(sentence: str) -> None:
@@ -104,7 +104,7 @@ def end_with(
     """Print a result, as text or as JSON, and what was written beside it; end with its exit code."""
     with while_somebody_reads():
         if as_json:
-            say(found.to_json().rstrip("\n"))
+            say(found.to_json().rstrip("\n"), keep="\n")
         else:
             show(perpend.text_of(found))
             for place in written:
