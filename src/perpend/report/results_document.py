@@ -55,6 +55,8 @@ class RuleBookEntry(Part):
     version: str
     sha256: str
     note: str = ""
+    label: Annotated[str, described("What its joints are called on a sheet, such as CJ.")] = "CJ"
+    joint: Annotated[str, described("The same in words, such as control joint.")] = "control joint"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
