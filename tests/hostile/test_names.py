@@ -10,6 +10,7 @@ import re
 import sys
 import tomllib
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 

@@ -53,13 +53,17 @@ def while_somebody_reads() -> Iterator[None]:
         yield
         if sys.stdout is not None:
             sys.stdout.flush()
-    except BrokenPipeError:
-        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - until the process ends
+    except BrokenPipeError as error:
+        no_more_printing(error)
     except OSError as error:
-        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
-        raise InputError(
-            f"What is printed can't be written ({error.strerror or error}): look at where it goes."
-        ) from None
+        raise no_more_printing(error) from None
+
+
+def no_more_printing(error: OSError) -> InputError:
+    """Let what is printed from now on go nowhere, and return the error that says why."""
+    sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - until the process ends
+    reason = error.strerror or error
+    return InputError(f"What is printed can't be written ({reason}): look at where it goes.")
 
 
 def raw(stream: TextIO) -> TextIO:
