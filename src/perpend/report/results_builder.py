@@ -145,13 +145,10 @@ def build_results(
 def rulebook_entry(book: RuleBook) -> RuleBookEntry:
     """Name the rule book."""
     return RuleBookEntry(
-        key=book.key,
-        title=book.title,
-        version=book.version,
-        sha256=book.sha256,
-        note=book.note,
-        label=book.label,
-        joint=book.joint,
+        **{
+            name: getattr(book, name)
+            for name in ("key", "title", "version", "sha256", "note", "label", "joint")
+        }
     )
 
 
