@@ -110,7 +110,9 @@ class _Sheet:
 
     def elevation(self) -> Elevation:
         """Run the stages in order."""
-        outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
+        outlines = close_strokes(
+            self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True, file=self.file
+        )
         outlines = openings_apart(outlines, self.found, self.unit.inches)
         rings = self._wall_rings(outlines)
         texts = self._texts(rings)
@@ -179,7 +181,7 @@ class _Sheet:
     def _closed_through(self, openings: Closed) -> Closed:
         """Close the wall lines; those that break off at a doorway are carried through it."""
         strokes = self.found.strokes[Role.WALLS]
-        closed = close_strokes(strokes, self.gap, self.same)
+        closed = close_strokes(strokes, self.gap, self.same, file=self.file)
         if not closed.chains:
             return closed
         doorways = doorways_among(openings, self.found.opening_blocks)

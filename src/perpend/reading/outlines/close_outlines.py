@@ -13,11 +13,15 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import field
+from typing import Final
 
 from perpend.dxf.entity_points import Stroke, ring_area
 from perpend.model import Path, Point
 from perpend.reading.outlines.polygonize import Chain, NetFace, faces_among, loops_met_by
 from perpend.slotted import dataclass
+
+_MOST_PAIRS: Final = 500_000
+"""Pairs of ends near each other beyond which no gap is bridged: the tolerance spans the drawing's details."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +72,9 @@ class Closed:
     chains: list[Chain] = field(default_factory=list)
 
 
-def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_only: bool = False) -> Closed:
+def close_strokes(
+    strokes: Sequence[Stroke], gap: float, same: float, *, outer_only: bool = False, file: str = ""
+) -> Closed:
     """Find every closed outline among strokes.
 
     Args:
@@ -77,9 +83,13 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
         same: ends up to this far apart are one point, drawing units.
         outer_only: of strokes that divide a shape, return the outline round the whole and not its
             parts (openings with their glazing bars).
+        file: the drawing's path, if a pattern of lines is to be refused and not passed over.
 
     Returns:
         The rings, and the chains that do not close.
+
+    Raises:
+        InputError: loose lines meet each other in too many places, and a file is named.
     """
     done = Closed()
     loose: list[Stroke] = []
@@ -102,7 +112,7 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
             tangled.append(chain)
         else:
             done.rings.append(_ring_of_chain(chain, gaps, same))
-    faces, rest = faces_among(tangled, gap, same, outer_only=outer_only)
+    faces, rest = faces_among(tangled, gap, same, outer_only=outer_only, file=file)
     done.rings += [_ring_of_face(face, same) for face in faces]
     for chain in rest:
         if len(chain.points) > 3 and chain.gap <= gap:
@@ -228,7 +238,7 @@ def _walk(
             used.add(end // 2)
             parts.append(stroke)
             run = stroke.points if end % 2 == 0 else stroke.points[::-1]
-            points = _carried_on(points, run)
+            _carry_on(points, run)
             following = partner.get(end ^ 1)
             if following is None or following[0] // 2 in used:
                 break
@@ -239,14 +249,18 @@ def _walk(
     return found
 
 
-def _carried_on(points: list[Point], run: Sequence[Point]) -> list[Point]:
+def _carry_on(points: list[Point], run: Sequence[Point]) -> None:
     """Append a run to a path; where they miss each other, both are carried to the corner they meant."""
     if not points:
-        return list(run)
-    if points[-1] == run[0]:
-        return [*points, *run[1:]]
-    corner = _corner(points[-2], points[-1], run[0], run[1])
-    return [*points, *run] if corner is None else [*points[:-1], corner, *run[1:]]
+        points.extend(run)
+        return
+    if points[-1] != run[0]:
+        corner = _corner(points[-2], points[-1], run[0], run[1])
+        if corner is None:
+            points.append(run[0])
+        else:
+            points[-1] = corner
+    points.extend(run[1:])
 
 
 def _corner(before: Point, end: Point, start: Point, after: Point) -> Point | None:
@@ -289,7 +303,7 @@ def _clusters(points: Sequence[Point], reach: float) -> list[list[int]]:
 
 
 def _near_pairs(points: Sequence[Point], chosen: Sequence[int], reach: float) -> list[tuple[float, int, int]]:
-    """Return (distance, i, j) of every pair of chosen points within ``reach``; without reach none."""
+    """Return (distance, i, j) of every pair of chosen points within ``reach``; none if they are too many."""
     if reach <= 0.0:
         return []
     cells: dict[tuple[int, int], list[int]] = defaultdict(list)
@@ -303,5 +317,7 @@ def _near_pairs(points: Sequence[Point], chosen: Sequence[int], reach: float) ->
                     width = math.dist(points[other], points[index])
                     if width <= reach:
                         pairs.append((width, other, index))
+        if len(pairs) > _MOST_PAIRS:
+            return []
         cells[column, row].append(index)
     return pairs
