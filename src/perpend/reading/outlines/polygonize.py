@@ -189,7 +189,7 @@ def _distinct(chains: Sequence[Chain]) -> list[Chain]:
 def _pattern_error(first: Stroke, file: str) -> InputError:
     return InputError(
         f"{file}: the loose lines on layer {first.layer} ({first.kind} {first.handle} is the first) meet "
-        f"each other in more than {_MOST_MEETINGS // 2:,} places: they are a pattern; put it on another layer."
+        f"each other in more than {_MOST_MEETINGS // 2:,} places: put such a pattern on another layer."
     )
 
 
