@@ -137,7 +137,7 @@ class _Sheet:
         walls = self._walls(faces, holes)
         walls, doubts = doubts_about_joints(walls, faces, self.source, self.found, self.options)
         self.repaired[:0] = doubts
-        walls, doubts = doubts_about_hidden(walls, faces, self.found, self.options, self.file)
+        walls, doubts = doubts_about_hidden(walls, faces, self.found)
         self.repaired[:0] = doubts
         self._hidden()
         return self._whole(walls)

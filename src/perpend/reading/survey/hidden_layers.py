@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.dxf.block_strokes import all_strokes
 from perpend.model import Box, GraveDoubt, Path, Wall
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_index import Layer
-from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.reading.reading_options import Role
 from perpend.reading.walls.wall_faces import Face
 
 _MOST: Final = 4000
@@ -19,7 +18,7 @@ _MOST: Final = 4000
 
 
 def doubts_about_hidden(
-    walls: Sequence[Wall], faces: Sequence[Face], found: Gathered, options: ReadingOptions, file: str
+    walls: Sequence[Wall], faces: Sequence[Face], found: Gathered
 ) -> tuple[list[Wall], list[str]]:
     """Say which layers of joints and of openings are hidden, if anything on them stands in a wall.
 
@@ -30,15 +29,13 @@ def doubts_about_hidden(
         walls: as they were read.
         faces: what they were made of, in the same order.
         found: what the pass over the layout found.
-        options: how far blocks are expanded.
-        file: the drawing's path.
 
     Returns:
         The walls, with a doubt where none was read of what is hidden there, and a sentence for every layer.
     """
     if not found.hidden_things:
         return list(walls), []
-    hidden = _Hidden(found, options, file)
+    hidden = _Hidden(found)
     counted: dict[str, set[int]] = defaultdict(set)
     doubted = []
     for wall, face in zip(walls, faces, strict=True):
@@ -57,12 +54,12 @@ def doubts_about_hidden(
 class _Hidden:
     """What is hidden on layers of joints and of openings, and where it stands."""
 
-    def __init__(self, found: Gathered, options: ReadingOptions, file: str) -> None:
+    def __init__(self, found: Gathered) -> None:
         self._drawn: dict[str, list[Path | None]] = defaultdict(list)
         for number, (entity, origin) in enumerate(found.hidden_things):
             points: Path | None = None
             if number < _MOST:
-                strokes = all_strokes(entity, origin, found.blocks, options.budget, file)
+                strokes = found.expansion.all_strokes(entity, origin)
                 points = tuple(point for stroke in strokes for point in stroke.points)
             self._drawn[origin.layer].append(points)
         shown = {stroke.layer for stroke in found.strokes[Role.OPENINGS]}

@@ -70,7 +70,7 @@ def doubts_about_joints(
     """
     outlines = [face.outline for face in faces]
     least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
-    silent = LinesAcross(silent_pieces(source, found, options, least))
+    silent = LinesAcross(silent_pieces(source, found, least))
     hinted = _Hinted(found)
     doubted, suspects = [], []
     for wall, outline in zip(walls, outlines, strict=True):

@@ -10,7 +10,6 @@ Glossary:
 
 from __future__ import annotations
 
-import contextlib
 import itertools
 import math
 from array import array
@@ -21,15 +20,13 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from perpend.dxf.block_index import Block, carriers, cells
+from perpend.dxf.block_index import Block, cells
 from perpend.dxf.entity_attributes import is_invisible, layer_of
-from perpend.dxf.entity_points import FARTHEST, Origin, strokes_of
+from perpend.dxf.entity_points import FARTHEST, Origin
 from perpend.dxf.load import LoadedDrawing
 from perpend.dxf.partial.skipped_records import left_out_of
-from perpend.errors import InputError
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_index import Layer
-from perpend.reading.reading_options import ReadingOptions
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
@@ -40,29 +37,23 @@ Pieces = npt.NDArray[np.float64]
 
 _STRAIGHT: Final = frozenset({"LINE", "LWPOLYLINE", "POLYLINE"})
 
-_MOST_IN_A_BLOCK: Final = 20_000
-"""A block that expands to more entities than this is looked into for nothing that nobody asked for."""
 
-
-def silent_pieces(
-    source: LoadedDrawing, found: Gathered, options: ReadingOptions, least: float
-) -> dict[str, Pieces]:
+def silent_pieces(source: LoadedDrawing, found: Gathered, least: float) -> dict[str, Pieces]:
     """Return the straight pieces on every silent layer that shows, drawing axes and drawing units.
 
     Args:
         source: the drawing.
         found: what the pass over its layout found.
-        options: how far blocks are expanded.
         least: of a block whose pieces reach less far than this, nothing is returned.
     """
-    return _Finder(source, found, options, least).run()
+    return _Finder(source, found, least).run()
 
 
 class _Finder:
-    def __init__(self, source: LoadedDrawing, found: Gathered, options: ReadingOptions, least: float) -> None:
+    def __init__(self, source: LoadedDrawing, found: Gathered, least: float) -> None:
         self.source = source
         self.found = found
-        self.budget = options.budget
+        self.expansion = found.expansion
         self.least = least
         self.numbers: dict[str, array[float]] = defaultdict(lambda: array("d"))
         self._blocks: dict[tuple[str, str], dict[str, Pieces]] = {}
@@ -98,11 +89,9 @@ class _Finder:
             return () if bulged else _chained(*rows[:, :2].T.tolist(), closed=entity.closed)
         flat: list[float] = []
         if kind in _STRAIGHT:
-            with contextlib.suppress(InputError):
-                strokes = strokes_of(entity, Origin("", ""), str(self.source.path), self.budget.points)
-                for stroke in strokes:
-                    if not stroke.curved:
-                        flat += _chained(*zip(*stroke.points, strict=True), closed=stroke.closed)
+            for stroke in self.expansion.strokes(entity, Origin("", "")):
+                if not stroke.curved:
+                    flat += _chained(*zip(*stroke.points, strict=True), closed=stroke.closed)
         return flat
 
     def _refer(self, reference: Any, layer: Layer) -> None:  # noqa: ANN401 - an Insert
@@ -110,15 +99,8 @@ class _Finder:
         scale = max(abs(reference.dxf.get("xscale", 1.0)), abs(reference.dxf.get("yscale", 1.0)))
         far = cells(reference) > 1 or self._reach(name, layer) * scale >= self.least
         if _is_open(layer) and far:
-            for carrier in self._carriers(reference):
+            for carrier in self.expansion.spare_places(reference):
                 self._add(self._in_block(name, layer), carrier)
-
-    def _carriers(self, reference: Any) -> list[Matrix44]:  # noqa: ANN401 - an Insert
-        """Return the matrix of every cell of a reference; none of a damaged one."""
-        if cells(reference) <= self.budget.cells:
-            with contextlib.suppress(Exception):  # nobody asked for it: no reason to refuse a drawing
-                return list(carriers(reference, None))
-        return []
 
     def _carrier(self, block: str, place: Iterable[float]) -> Matrix44:
         """Return what carries a block into the drawing where only the numbers of its reference are known."""
@@ -151,8 +133,7 @@ class _Finder:
         key = name.lower(), layer.name
         if key not in self._blocks:
             block = self.found.blocks.get(name)
-            too_much = not 0 < block.count <= _MOST_IN_A_BLOCK or block.depth > self.budget.depth
-            self._blocks[key] = {} if too_much or block.cycle or block.external else self._open(block, layer)
+            self._blocks[key] = self._open(block, layer) if self.expansion.is_small(block) else {}
         return self._blocks[key]
 
     def _open(self, block: Block, layer: Layer) -> dict[str, Pieces]:
@@ -173,7 +154,7 @@ class _Finder:
     def _nested(self, inner: DXFEntity, layer: Layer) -> Iterator[tuple[str, Pieces]]:
         if _is_open(layer) and not is_invisible(inner):
             pieces = self._in_block(str(inner.dxf.get("name", "")), layer)
-            for carrier in self._carriers(inner) if pieces else ():
+            for carrier in self.expansion.spare_places(inner) if pieces else ():
                 for name, rows in pieces.items():
                     yield name, _carried(rows, carrier)
 

@@ -13,7 +13,6 @@ Glossary:
 
 from __future__ import annotations
 
-import contextlib
 import itertools
 import math
 from collections import defaultdict
@@ -24,13 +23,12 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from perpend.dxf.block_index import Block, carriers, cells
+from perpend.dxf.block_index import cells
 from perpend.dxf.entity_attributes import is_invisible, layer_of
-from perpend.dxf.entity_points import FARTHEST, Origin, Stroke, strokes_of
+from perpend.dxf.entity_points import FARTHEST, Origin, Stroke
 from perpend.dxf.load import LoadedDrawing
 from perpend.dxf.partial.record_geometry import Reach, box_of
 from perpend.dxf.partial.skipped_records import Records, left_out_of
-from perpend.errors import InputError
 from perpend.reading.contents.opening_placement import LEAST_OPENING_IN
 from perpend.reading.gather.entities import OUTLINES, Gathered
 from perpend.reading.gather.layer_index import Layer
@@ -49,9 +47,6 @@ _Key = tuple[str, str, str]
 
 _MOST: Final = 2000
 """More lines, outlines or references of one block than these, near on one layer, are a pattern."""
-
-_MOST_IN_A_BLOCK: Final = 20_000
-"""A block that expands to more entities than this is no window, nor a few of them."""
 
 
 def shapes_unread(
@@ -241,16 +236,12 @@ class _Finder:
 
     def strokes(self, entity: DXFEntity, origin: Origin) -> list[Stroke]:
         """Return what an entity draws; what nobody asked for is no reason to refuse a drawing."""
-        with contextlib.suppress(InputError):
-            return strokes_of(entity, origin, str(self.source.path), self.options.budget.points)
-        return []
+        return self.found.expansion.strokes(entity, origin)
 
     def referred(self, reference: Any, block: str, layer: str) -> Iterator[Shape]:  # noqa: ANN401 - an Insert
         """Yield the shapes that a reference shows, as its own."""
-        if cells(reference) > self.options.budget.cells:
-            return
         handle = str(reference.dxf.handle)
-        for carrier in carriers(reference, None):
+        for carrier in self.found.expansion.spare_places(reference):
             for shape in self._shapes(block, layer):
                 yield replace(shape.carried(carrier), handle=handle)
 
@@ -265,7 +256,11 @@ class _Finder:
         block = self.found.blocks.get(name)
         drawn_as = self.found.blocks.name_of(name)
         openings, others = self.options.opening_blocks, self.options.not_opening_blocks
-        if self._is_too_much(block) or matches(drawn_as, openings) or matches(drawn_as, others):
+        if (
+            not self.found.expansion.is_small(block)
+            or matches(drawn_as, openings)
+            or matches(drawn_as, others)
+        ):
             return
         strokes = []
         for on_layer, entities in block.shapes.items():
@@ -280,11 +275,3 @@ class _Finder:
             shown_on = layer if layer_of(inner) == "0" else self.found.layers.get(layer_of(inner))
             if not (shown_on.frozen or shown_on.ignored or is_invisible(inner)):
                 yield from self.referred(inner, str(inner.dxf.name), shown_on.name)
-
-    def _is_too_much(self, block: Block) -> bool:
-        return (
-            bool(block.cycle)
-            or block.external
-            or not 0 < block.count <= _MOST_IN_A_BLOCK
-            or (block.depth > self.options.budget.depth)
-        )
