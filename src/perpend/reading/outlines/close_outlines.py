@@ -17,7 +17,7 @@ from typing import Final
 
 from perpend.dxf.entity_points import Stroke, ring_area
 from perpend.model import Path, Point
-from perpend.reading.outlines.polygonize import Chain, NetFace, faces_among, loops_met_by
+from perpend.reading.outlines.polygonize import Chain, faces_among, loops_met_by
 from perpend.slotted import dataclass
 
 _MOST_PAIRS: Final = 500_000
@@ -113,7 +113,7 @@ def close_strokes(
         else:
             done.rings.append(_ring_of_chain(chain, gaps, same))
     faces, rest = faces_among(tangled, gap, same, outer_only=outer_only, file=file)
-    done.rings += [_ring_of_face(face, same) for face in faces]
+    done.rings += [_ring_of(face.points, face.strokes, face.gaps, same) for face in faces]
     for chain in rest:
         if len(chain.points) > 3 and chain.gap <= gap:
             done.rings.append(_ring_of_chain(chain, (), same))
@@ -156,40 +156,27 @@ def _closed_up(points: Path, same: float) -> Path:
     return points if corner is None else (*points[1:-1], corner)
 
 
-def _ring_of_face(face: NetFace, same: float) -> Ring:
-    first = face.strokes[0]
-    return Ring(
-        _leftward(face.points),
-        first.handle,
-        first.kind,
-        first.layer,
-        tuple(dict.fromkeys(s.handle for s in face.strokes)),
-        any(s.curved for s in face.strokes),
-        first.block,
-        first.instance,
-        tuple(g for g in face.gaps if g > same),
-    )
-
-
 def _leftward(points: Path) -> Path:
     return points if ring_area(points) >= 0 else points[::-1]
 
 
-def _ring_of_chain(chain: Chain, gaps: Iterable[float], same: float) -> Ring:
-    first = chain.strokes[0]
-    points = _closed_up(chain.points, same)
-    bridged = [g for g in (*gaps, chain.gap) if g > same]
+def _ring_of(points: Path, strokes: Sequence[Stroke], gaps: Iterable[float], same: float) -> Ring:
+    first = strokes[0]
     return Ring(
         _leftward(points),
         first.handle,
         first.kind,
         first.layer,
-        tuple(dict.fromkeys(s.handle for s in chain.strokes)),
-        any(s.curved for s in chain.strokes),
+        tuple(dict.fromkeys(s.handle for s in strokes)),
+        any(s.curved for s in strokes),
         first.block,
         first.instance,
-        tuple(bridged),
+        tuple(g for g in gaps if g > same),
     )
+
+
+def _ring_of_chain(chain: Chain, gaps: Iterable[float], same: float) -> Ring:
+    return _ring_of(_closed_up(chain.points, same), chain.strokes, (*gaps, chain.gap), same)
 
 
 def join_ends(strokes: Sequence[Stroke], same: float, gap: float) -> list[tuple[Chain, list[float]]]:
