@@ -67,3 +67,18 @@ def test_sums_count_rectangles() -> None:
     sums = sums_of(mask)
     assert sums[2, 3] == 4
     assert sums[2, 3] - sums[0, 3] - sums[2, 1] + sums[0, 1] == 3
+
+
+def test_what_reaches_very_far_is_met_like_anything_else_and_takes_few_cells() -> None:
+    """The same field with small and with enormous cells gives the same answers."""
+    fine, coarse = Field(1.0), Field(1e7)
+    for field in (fine, coarse):
+        field.add_line((0.0, 0.0), (1e9, 1e9))
+        field.add_box(Box(-5.0, 50.0, 1e8, 1e8))
+        field.add_box(Box(3.0, 1.0, 4.0, 2.0), Level.WRITING)
+    for where in (Box(10, 10, 11, 11), Box(0, 20, 9, 40), Box(7, 60, 8, 61), Box(-1e6, -1e6, 1e9, 1e9)):
+        assert fine.cover(where) == coarse.cover(where)
+        assert fine.is_free(where) == coarse.is_free(where)
+    assert fine.crossed((-1e8, 1.5), (1e8, 1.5)) == coarse.crossed((-1e8, 1.5), (1e8, 1.5))
+    assert fine.crossed((-1e8, 1.5), (1e8, 1.5)).writing == 1
+    assert sum(len(grid) for grid in fine._grids.values()) < 70_000

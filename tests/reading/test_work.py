@@ -11,6 +11,7 @@ import pytest
 
 from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import load_drawing
+from perpend.errors import InputError
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.outlines.polygonize import Chain, faces_among
 from perpend.reading.reader import read_loaded
@@ -87,3 +88,31 @@ def test_twice_as_many_frames_are_twice_the_work_and_each_knows_its_gaps() -> No
         return calls_of(lambda: faces_among(chains, 1.0, 1 / 64, outer_only=False))
 
     assert work(200) <= MOST_FOR_TWICE * work(100)
+
+
+def lines_among(points: list[tuple[tuple[float, float], tuple[float, float]]]) -> list[Chain]:
+    return [
+        Chain(pair, (Stroke(f"{number:X}", "LINE", "A-ELEV-OPNG", pair),))
+        for number, pair in enumerate(points)
+    ]
+
+
+def test_lines_drawn_many_times_over_count_once_and_all_belong_to_the_outline() -> None:
+    sides = [((0.0, 0.0), (40.0, 0.0)), ((40.0, 0.0), (40.0, 80.0)), ((0.0, 80.0), (40.0, 80.0))]
+    sides.append(((0.0, 80.0), (0.0, 0.0)))
+    chains = lines_among([side if n % 2 else side[::-1] for n in range(300) for side in sides])
+    faces, rest = faces_among(chains, 1.0, 1 / 64, outer_only=True)
+    assert [sorted(face.points) for face in faces] == [[(0, 0), (0, 80), (40, 0), (40, 80)]]
+    assert len(faces[0].strokes) == len(chains)
+    assert rest == []
+
+
+def test_a_pattern_of_crossing_lines_is_refused_where_it_has_a_role_and_left_alone_elsewhere() -> None:
+    crossing = [((0.0, 0.1 * n), (100.0, 0.1 * n)) for n in range(400)]
+    crossing += [((0.1 * n, -1.0), (0.1 * n, 101.0)) for n in range(400)]
+    chains = lines_among(crossing)
+    assert faces_among(chains, 1.0, 1 / 64, outer_only=True) == ([], chains)
+    with pytest.raises(InputError, match=r"d\.dxf: the loose lines on layer A-ELEV-OPNG .* 125,000 places"):
+        faces_among(chains, 1.0, 1 / 64, outer_only=True, file="d.dxf")
+    few = lines_among(crossing[:20] + crossing[400:420])
+    assert len(faces_among(few, 1e-3, 1e-4, outer_only=False)[0]) == 1

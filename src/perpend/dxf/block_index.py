@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -116,32 +117,30 @@ class BlockIndex:
             block.shapes.setdefault(layer_of(entity), []).append(entity)
 
 
+def _rows_and_columns(entity: Any) -> tuple[int, int]:  # noqa: ANN401 - an Insert
+    return max(1, int(entity.dxf.get("row_count", 1))), max(1, int(entity.dxf.get("column_count", 1)))
+
+
 def cells(entity: Any) -> int:  # noqa: ANN401 - an Insert
     """Return how many times a block reference shows its block: rows × columns."""
-    rows = max(1, int(entity.dxf.get("row_count", 1)))
-    columns = max(1, int(entity.dxf.get("column_count", 1)))
-    return rows * columns
+    return math.prod(_rows_and_columns(entity))
 
 
-def carriers(entity: Any, outer: Matrix44 | None) -> Iterator[Matrix44]:  # noqa: ANN401 - an Insert
+def place_of_cells(entity: Any, outer: Matrix44 | None) -> Iterator[Matrix44]:  # noqa: ANN401 - an Insert
     """Yield the matrix of every cell of a block reference, into the drawing."""
     from ezdxf.math import Matrix44, Vec3
 
     base = entity.matrix44()
-    if cells(entity) == 1:
+    rows, columns = _rows_and_columns(entity)
+    if rows * columns == 1:
         yield base if outer is None else base * outer
         return
     ocs = entity.ocs()
-    turn = math.radians(entity.dxf.get("rotation", 0.0))
-    for row in range(max(1, int(entity.dxf.get("row_count", 1)))):
-        for column in range(max(1, int(entity.dxf.get("column_count", 1)))):
-            x = column * entity.dxf.get("column_spacing", 0.0)
-            y = row * entity.dxf.get("row_spacing", 0.0)
-            offset = ocs.to_wcs(
-                Vec3(x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn), 0)
-            )
-            cell = base * Matrix44.translate(*Vec3(offset).xyz)
-            yield cell if outer is None else cell * outer
+    turn = Matrix44.z_rotate(math.radians(entity.dxf.get("rotation", 0.0)))
+    for row, column in itertools.product(range(rows), range(columns)):
+        along = Vec3(column * entity.dxf.get("column_spacing", 0.0), row * entity.dxf.get("row_spacing", 0.0))
+        cell = base * Matrix44.translate(*ocs.to_wcs(turn.transform(along)).xyz)
+        yield cell if outer is None else cell * outer
 
 
 def foot_of(carrier: Matrix44, entity: Any, doc: Drawing) -> Point:  # noqa: ANN401 - an Insert

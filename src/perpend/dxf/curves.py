@@ -1,7 +1,8 @@
 """Arcs, bulges and splines as points.
 
-Curves are cut into chords by angle, not by length, so that one rule serves every drawing unit: a
-chord leaves its arc by at most `_SAGITTA` of the radius. The topmost, lowest, leftmost and rightmost
+Curves are cut into chords by angle, not by length, so that one rule serves every drawing unit: where
+outlines are read a chord leaves its arc by at most `_SAGITTA` of the radius (`CHORD_RAD`); for what labels
+only keep off twelve chords to the circle do (`COARSE_RAD`). The topmost, lowest, leftmost and rightmost
 point of every arc is one of its points, so that boxes are exact.
 """
 
@@ -15,11 +16,14 @@ from perpend.model.geometry import Point
 
 _SAGITTA: Final = 5e-5
 CHORD_RAD: Final = 2 * math.acos(1 - _SAGITTA)
+COARSE_RAD: Final = math.tau / 12
 _WILDEST_BULGE: Final = 1e6
 """An arc that leaves its chord by more than this many half chords is damage."""
 
 
-def with_bulges(rows: Iterable[Sequence[float]], closed: bool) -> tuple[list[Point], bool]:
+def with_bulges(
+    rows: Iterable[Sequence[float]], closed: bool, chord_rad: float = CHORD_RAD
+) -> tuple[list[Point], bool]:
     """Turn (x, y, bulge) rows into points; True when there was a bulge."""
     rows = [tuple(map(float, row)) for row in rows]
     if not any(row[2] for row in rows):
@@ -27,20 +31,21 @@ def with_bulges(rows: Iterable[Sequence[float]], closed: bool) -> tuple[list[Poi
     points: list[Point] = []
     following = rows[1:] + rows[:1] if closed else rows[1:]
     for (x0, y0, bulge), (x1, y1, _) in zip(rows, following, strict=False):
-        run = bulge_points((x0, y0), (x1, y1), bulge) if bulge else [(x0, y0), (x1, y1)]
+        run = bulge_points((x0, y0), (x1, y1), bulge, chord_rad) if bulge else [(x0, y0), (x1, y1)]
         points += run[:-1]
     if not closed and rows:
         points.append((rows[-1][0], rows[-1][1]))
     return points, True
 
 
-def bulge_points(start: Point, end: Point, bulge: float) -> list[Point]:
+def bulge_points(start: Point, end: Point, bulge: float, chord_rad: float = CHORD_RAD) -> list[Point]:
     """Return the points of the arc between two polyline vertices, both ends included.
 
     Args:
         start: first vertex.
         end: second vertex.
         bulge: tangent of a quarter of the arc's angle; positive turns left.
+        chord_rad: angle of a chord at most.
     """
     chord = math.dist(start, end)
     if not abs(bulge) < _WILDEST_BULGE:
@@ -56,15 +61,17 @@ def bulge_points(start: Point, end: Point, bulge: float) -> list[Point]:
     )
     sweep = 4 * math.atan(bulge)
     first = math.atan2(start[1] - center[1], start[0] - center[0])
-    points = arc_points(center, radius, first, sweep)
+    points = arc_points(center, radius, first, sweep, chord_rad)
     return [start, *points[1:-1], end]
 
 
-def arc_points(center: Point, radius: float, start: float, sweep: float) -> list[Point]:
+def arc_points(
+    center: Point, radius: float, start: float, sweep: float, chord_rad: float = CHORD_RAD
+) -> list[Point]:
     """Return points of an arc, its ends and its extreme points among them."""
     if not all(map(math.isfinite, (*center, radius, start, sweep))):
         return [(math.nan, math.nan), (math.nan, math.nan)]
-    count = min(2000, max(2, math.ceil(abs(sweep) / CHORD_RAD)))
+    count = min(2000, max(2, math.ceil(abs(sweep) / chord_rad)))
     angles = {start + sweep * i / count for i in range(count + 1)}
     low, high = sorted((start, start + sweep))
     quarter = math.pi / 2
@@ -83,3 +90,9 @@ def spline_points(curve: Any) -> list[Any]:  # noqa: ANN401 - a B-spline of ezdx
     count = min(2000, 32 * max(8, curve.count))
     knots = {float(k) for k in curve.knots() if 0 <= k <= last}
     return list(curve.points(sorted({last * i / count for i in range(count + 1)} | knots)))
+
+
+def swept(start_deg: float, end_deg: float) -> tuple[float, float]:
+    """Return where an arc starts and how far it turns to the left, radians: all round for one angle twice."""
+    start = math.radians(start_deg) % math.tau
+    return start, (math.radians(end_deg) - start) % math.tau or math.tau

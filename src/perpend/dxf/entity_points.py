@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from perpend.dxf.curves import CHORD_RAD, arc_points, spline_points, with_bulges
+from perpend.dxf.curves import CHORD_RAD, arc_points, spline_points, swept, with_bulges
 from perpend.errors import InputError
 from perpend.model.geometry import Path, Point
 
@@ -187,8 +187,7 @@ def _arc_entity(entity: Any, kind: str) -> _Raw:  # noqa: ANN401
     if kind == "CIRCLE":
         points = arc_points((center.x, center.y), radius, 0.0, math.tau)[:-1]
     else:
-        start = math.radians(entity.dxf.start_angle) % math.tau
-        sweep = (math.radians(entity.dxf.end_angle) - start) % math.tau or math.tau
+        start, sweep = swept(entity.dxf.start_angle, entity.dxf.end_angle)
         points = arc_points((center.x, center.y), radius, start, sweep)
     if entity.dxf.hasattr("extrusion"):
         return _out_of_ocs(entity, points, center.z), kind == "CIRCLE", True, ()

@@ -1,4 +1,4 @@
-"""How far block references are expanded before a drawing is refused."""
+"""How far block references are expanded, for whatever purpose: the one set of limits."""
 
 from __future__ import annotations
 
@@ -7,16 +7,28 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """How far blocks are expanded before the reader refuses.
+    """How far blocks are expanded before the reader refuses, or looks no further.
 
     Attributes:
         depth: deepest nesting of blocks.
         entities: entities that all relevant block references may expand to, together.
         cells: rows × columns of one arrayed block reference.
         points: vertices of one entity.
+        aside: entities that one block may expand to which nobody asked for.
+        looked_at: entities that all such references may expand to, together.
+        shown_depth: nesting of blocks that labels keep off.
+        shown_points: points of all block references that labels keep off.
+        shown_in_block: points of one block that labels keep off.
+        shown_parts: parts of dimensions and leaders that labels keep off.
     """
 
     depth: int = 32
     entities: int = 200_000
     cells: int = 10_000
     points: int = 20_000
+    aside: int = 20_000
+    looked_at: int = 4_000_000
+    shown_depth: int = 4
+    shown_points: int = 1_000_000
+    shown_in_block: int = 100_000
+    shown_parts: int = 50_000

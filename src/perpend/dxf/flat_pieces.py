@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, Final
+
+from perpend.dxf.curves import COARSE_RAD, arc_points, swept, with_bulges
 
 Flat = list[float]
 
 ARC_PIECES: Final = 12
-_TURN: Final = tuple(
-    (math.cos(2 * math.pi * i / ARC_PIECES), math.sin(2 * math.pi * i / ARC_PIECES))
-    for i in range(ARC_PIECES + 1)
-)
 
 
 def chain(points: Iterable[Any], closed: bool = False) -> Flat:
@@ -27,30 +25,21 @@ def chain(points: Iterable[Any], closed: bool = False) -> Flat:
     return flat
 
 
-def bulged(rows: list[Flat], closed: bool) -> list[Flat]:
-    """Return the corners of a polyline with a few points along each arc."""
-    ring = [*rows, rows[0]] if closed else rows
-    flat = [ring[0][:2]]
-    for (xa, ya, *_, bulge), (xb, yb, *_) in itertools.pairwise(ring):
-        if bulge:
-            nx, ny = (yb - ya) * bulge / 2, -(xb - xa) * bulge / 2
-            for t in (0.25, 0.5, 0.75):
-                swell = 4 * t * (1 - t)
-                flat.append([xa + (xb - xa) * t + nx * swell, ya + (yb - ya) * t + ny * swell])
-        flat.append([xb, yb])
-    return flat
+def bulged(rows: Iterable[Sequence[float]], closed: bool) -> Flat:
+    """Return the straight pieces of a polyline, each row x, y, two widths and a bulge."""
+    corners, _ = with_bulges([(row[0], row[1], row[4]) for row in rows], closed, COARSE_RAD)
+    return chain(corners, closed)
 
 
 def circle_at(x: float, y: float, radius: float) -> Flat:
     """Return the straight pieces of a circle."""
-    return chain([(x + radius * cos, y + radius * sin) for cos, sin in _TURN])
+    return chain(arc_points((x, y), radius, 0.0, math.tau, COARSE_RAD))
 
 
 def arc_at(x: float, y: float, radius: float, start: float, end: float, flip: float = 1.0) -> Flat:
     """Return the straight pieces of an arc, angles in degrees; ``flip`` is -1 for one seen from behind."""
-    end += 360.0 if end <= start else 0.0
-    angles = [math.radians(start + (end - start) * i / ARC_PIECES) for i in range(ARC_PIECES + 1)]
-    return chain([(x + flip * radius * math.cos(a), y + radius * math.sin(a)) for a in angles])
+    points = arc_points((flip * x, y), radius, *swept(start, end), COARSE_RAD)
+    return chain([(flip * px, py) for px, py in points])
 
 
 def around(points: Iterable[Any]) -> Flat:

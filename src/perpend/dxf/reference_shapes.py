@@ -22,14 +22,14 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from perpend.dxf.expansion_budget import Budget
+
 Numbers = npt.NDArray[np.float64]
 Carrier = tuple[float, float, float, float, float, float]
 Key = tuple[str, bool]
 """A block's name in small letters, and whether the reference is part of a dimension."""
 
-DEEPEST: Final = 4
-_MOST_POINTS: Final = 1_000_000
-_MOST_IN_A_BLOCK: Final = 100_000
+_BUDGET: Final = Budget()
 
 
 def _none(corners: int) -> Numbers:
@@ -38,7 +38,7 @@ def _none(corners: int) -> Numbers:
 
 @dataclass(frozen=True, slots=True)
 class Shapes:
-    """Texts, straight pieces and areas, as in `perpend.drawing.page.obstacles.Survey`."""
+    """Texts, straight pieces and areas, as the fields of what is read (`perpend.dxf.shown_pieces`)."""
 
     quads: Numbers = field(default_factory=lambda: _none(4))
     lines: Numbers = field(default_factory=lambda: _none(2))
@@ -80,8 +80,8 @@ def _carried(part: Numbers, carriers: Numbers) -> Numbers:
     """Carry points by products and sums of their own, so that each comes out the same in any company."""
     u, v = part.reshape(-1, 2).T
     a, b, c, d, x, y = (carriers[:, i, None] for i in range(6))
-    points = np.stack((a * u + c * v + x, b * u + d * v + y), axis=-1)
-    return points.reshape(-1, *part.shape[1:])
+    points = np.stack((a * u + c * v + x, b * u + d * v + y), axis=-1).reshape(-1, *part.shape[1:])
+    return points[np.isfinite(points).all(axis=(1, 2))]
 
 
 @dataclass(slots=True)
@@ -94,7 +94,7 @@ class References:
         """Add one reference."""
         self.carriers[block.lower(), in_dimension].append(carrier)
 
-    def shown(self, shapes_of: Callable[[str], Shapes], most: int = _MOST_POINTS) -> Shapes:
+    def shown(self, shapes_of: Callable[[str], Shapes], most: int = _BUDGET.shown_points) -> Shapes:
         """Return what all of them show.
 
         Args:
@@ -132,7 +132,7 @@ class BlockShapes:
     _known: dict[tuple[str, int], Shapes] = field(default_factory=dict)
     _content: dict[str, Content] = field(default_factory=dict)
 
-    def of(self, name: str, levels: int = DEEPEST) -> Shapes:
+    def of(self, name: str, levels: int = _BUDGET.shown_depth) -> Shapes:
         """Return what a block shows, with the blocks in it down to a number of levels."""
         if levels == 0:
             return Shapes()
@@ -141,7 +141,7 @@ class BlockShapes:
             if name not in self._content:
                 self._content[name] = self.read(name)
             own, inner = self._content[name]
-            below = inner.shown(lambda block: self.of(block, levels - 1), _MOST_IN_A_BLOCK)
+            below = inner.shown(lambda block: self.of(block, levels - 1), _BUDGET.shown_in_block)
             found = self._known[name, levels] = Shapes.together([own, below])
         return found
 

@@ -115,7 +115,9 @@ class _Sheet:
 
     def elevation(self) -> Elevation:
         """Run the stages: outlines, walls with their tags, what is in them, what is in doubt."""
-        outlines = close_strokes(self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True)
+        outlines = close_strokes(
+            self.found.strokes[Role.OPENINGS], self.gap, self.same, outer_only=True, file=self.file
+        )
         outlines = openings_apart(outlines, self.found, self.unit.inches)
         rings = self._wall_rings(outlines)
         texts = self._texts(rings)
@@ -132,7 +134,7 @@ class _Sheet:
         set_fronts(faces)
         holes = self._holes(faces, outlines)
         walls = self._walls(faces, holes)
-        note_hidden_layers(walls, faces, self.found, self.options, self.file, self.notices)
+        note_hidden_layers(walls, faces, self.found, self.notices)
         note_unassigned_joints(walls, faces, self.source, self.found, self.options, self.notices)
         note_nested_outlines(nested, faces, holes, self.options, self.notices)
         layers = self.found.layers
@@ -184,7 +186,7 @@ class _Sheet:
     def _closed_through(self, openings: Closed) -> Closed:
         """Close the wall lines; those that break off at a doorway are carried through it."""
         strokes = self.found.strokes[Role.WALLS]
-        closed = close_strokes(strokes, self.gap, self.same)
+        closed = close_strokes(strokes, self.gap, self.same, file=self.file)
         if not closed.chains:
             return closed
         doorways = doorways_among(openings, self.found.opening_blocks)

@@ -1,4 +1,4 @@
-"""What stands where on a page: a grid of boxes and lines that a label must or should keep off.
+"""What stands where on a page: grids of boxes and lines that a label must or should keep off.
 
 Glossary:
     writing: a text; nothing of ours may lie over it, and no leader may cross it.
@@ -7,6 +7,7 @@ Glossary:
     line: a line of the drafter's; a label may lie over it at a price.
     face: the face of a wall; a label may lie over it at a price.
     pattern: the area of a hatch; likewise.
+    span: how many cells a thing takes, at most.
 """
 
 from __future__ import annotations
@@ -21,6 +22,14 @@ from typing import Final, NamedTuple
 from perpend.model import Box, Point
 
 Cell = tuple[int, int]
+
+Cells = dict[Cell, list[int]]
+
+_MOST_CELLS: Final = 16_384
+"""A thing takes at most so many cells: what reaches farther goes to a grid of larger ones."""
+
+_COARSER: Final = 32.0
+"""How many times larger the cells of the next grid are."""
 
 _UPRIGHT: Final = 1e-9
 """Of a line no wider than this no slope is worked out, inches."""
@@ -61,27 +70,37 @@ class Thing(NamedTuple):
 
 
 class Field:
-    """A uniform grid over a page; things are added, boxes and segments are asked for."""
+    """Uniform grids over a page; things are added, boxes and segments are asked for.
+
+    Nearly everything is in the finest grid. However far a thing reaches, it takes few cells of some grid.
+    """
 
     def __init__(self, cell_in: float) -> None:
         """Make an empty field with square cells of this size."""
         self._cell = cell_in
         self.things: list[Thing] = []
-        self._grid: dict[Cell, list[int]] = defaultdict(list)
+        self._grids: dict[float, Cells] = {cell_in: defaultdict(list)}
 
     def add_box(self, box: Box, level: Level = Level.SOLID) -> None:
         """Add a rectangle."""
         self.things.append(Thing(level, box.x0, box.y0, box.x1, box.y1, False))
-        index = len(self.things) - 1
-        for cell in self._cells(box):
-            self._grid[cell].append(index)
+        size = self._cell
+        while _span(box, size) > _MOST_CELLS:
+            size *= _COARSER
+        self._put(size, _box_cells(box, size))
 
     def add_line(self, a: Point, b: Point, level: Level = Level.LINE) -> None:
         """Add a straight line."""
         self.things.append(Thing(level, a[0], a[1], b[0], b[1], True))
-        index = len(self.things) - 1
-        for cell in self._line_cells(a, b):
-            self._grid[cell].append(index)
+        size = self._cell
+        while abs(b[0] - a[0]) + abs(b[1] - a[1]) > size * _MOST_CELLS:
+            size *= _COARSER
+        self._put(size, _line_cells(a, b, size))
+
+    def _put(self, size: float, cells: Iterable[Cell]) -> None:
+        index, grid = len(self.things) - 1, self._grids.setdefault(size, defaultdict(list))
+        for cell in cells:
+            grid[cell].append(index)
 
     def add_path(self, path: Iterable[Point], level: Level = Level.LINE) -> None:
         """Add a line of straight pieces."""
@@ -92,19 +111,19 @@ class Field:
     def is_free(self, box: Box) -> bool:
         """Say whether nothing solid meets the box."""
         return not any(
-            thing.level >= Level.SOLID and _meets(thing, box) for thing in self._near(self._cells(box))
+            thing.level >= Level.SOLID and _meets(thing, box) for thing in self._near(self._under(box))
         )
 
     def cover(self, box: Box) -> Cover:
         """Count what meets the box."""
-        return _count(thing.level for thing in self._near(self._cells(box)) if _meets(thing, box))
+        return _count(thing.level for thing in self._near(self._under(box)) if _meets(thing, box))
 
     def crossed(self, a: Point, b: Point) -> Cover:
         """Count what the straight line from ``a`` to ``b`` crosses."""
         (ax, ay), (bx, by) = a, b
         wide, high = bx - ax, by - ay
         met = []
-        for thing in self._near(self._line_cells(a, b)):
+        for thing in self._near(self._along(a, b)):
             level, x0, y0, x1, y1, is_line = thing
             # most lines lie on one side of this one; asked here, this saves two calls for each of them
             if (
@@ -120,7 +139,7 @@ class Field:
         """Return from where to where the texts reach that an upright line from ``y0`` to ``y1`` strikes."""
         struck = [
             thing
-            for thing in self._near(self._line_cells((x, y0), (x, y1)))
+            for thing in self._near(self._along((x, y0), (x, y1)))
             if thing.level is Level.WRITING and _crosses(thing, (x, y0), (x, y1))
         ]
         return (min(t.y0 for t in struck), max(t.y1 for t in struck)) if struck else None
@@ -137,40 +156,64 @@ class Field:
             found.append((x0, x1))
         return found
 
-    def _near(self, cells: Iterable[Cell]) -> list[Thing]:
+    def _near(self, lists: Iterable[list[int]]) -> list[Thing]:
         """Return the things of some cells, each once."""
-        grid, things = self._grid, self.things
-        found: set[int] = set()
-        for cell in cells:
-            if cell in grid:
-                found.update(grid[cell])
-        return [things[index] for index in found]
+        things = self.things
+        return [things[index] for index in set().union(*lists)]
 
     def _in_order(self, box: Box) -> Iterator[Thing]:
         """Return the things of the cells of a box, column by column from below."""
-        cells = (self._grid[cell] for cell in self._cells(box) if cell in self._grid)
-        return (self.things[index] for index in dict.fromkeys(itertools.chain.from_iterable(cells)))
+        lists = self._under(box)
+        return (self.things[index] for index in dict.fromkeys(itertools.chain.from_iterable(lists)))
 
-    def _cells(self, box: Box) -> list[Cell]:
-        size = self._cell
-        rows = range(math.floor(box.y0 / size), math.floor(box.y1 / size) + 1)
-        columns = range(math.floor(box.x0 / size), math.floor(box.x1 / size) + 1)
-        return [(i, j) for i in columns for j in rows]
+    def _under(self, box: Box) -> list[list[int]]:
+        """Return what each cell holds that a box touches."""
+        found: list[list[int]] = []
+        for size, grid in self._grids.items():
+            few = _span(box, size) <= _MOST_CELLS
+            cells = _box_cells(box, size) if few else _known_within(box, size, grid)
+            found += [grid[cell] for cell in cells if cell in grid]
+        return found
 
-    def _line_cells(self, a: Point, b: Point) -> list[Cell]:
-        """Walk the columns of cells that a line passes, and in each the rows it spans there."""
-        size = self._cell
-        (xa, ya), (xb, yb) = (a, b) if a[0] <= b[0] else (b, a)
-        first, last = math.floor(xa / size), math.floor(xb / size)
-        upright = xb - xa < _UPRIGHT
-        slope = 0.0 if upright else (yb - ya) / (xb - xa)
-        cells = []
-        for i in range(first, last + 1):
-            left = ya if upright or i == first else ya + (i * size - xa) * slope
-            right = yb if upright or i == last else ya + ((i + 1) * size - xa) * slope
-            low, high = (left, right) if left <= right else (right, left)
-            cells += [(i, j) for j in range(math.floor(low / size), math.floor(high / size) + 1)]
-        return cells
+    def _along(self, a: Point, b: Point) -> list[list[int]]:
+        """Return what each cell holds that a straight line passes, and maybe some others."""
+        found: list[list[int]] = []
+        for size, grid in self._grids.items():
+            few = abs(b[0] - a[0]) + abs(b[1] - a[1]) <= size * _MOST_CELLS
+            cells = _line_cells(a, b, size) if few else _known_within(Box.around((a, b)), size, grid)
+            found += [grid[cell] for cell in cells if cell in grid]
+        return found
+
+
+def _span(box: Box, size: float) -> float:
+    return ((box.x1 - box.x0) / size + 1.0) * ((box.y1 - box.y0) / size + 1.0)
+
+
+def _box_cells(box: Box, size: float) -> list[Cell]:
+    rows = range(math.floor(box.y0 / size), math.floor(box.y1 / size) + 1)
+    columns = range(math.floor(box.x0 / size), math.floor(box.x1 / size) + 1)
+    return [(i, j) for i in columns for j in rows]
+
+
+def _known_within(box: Box, size: float, grid: Cells) -> list[Cell]:
+    """Return the cells of a grid that a box touches which is too large to name them all."""
+    i0, j0, i1, j1 = (math.floor(value / size) for value in (box.x0, box.y0, box.x1, box.y1))
+    return sorted(cell for cell in grid if i0 <= cell[0] <= i1 and j0 <= cell[1] <= j1)
+
+
+def _line_cells(a: Point, b: Point, size: float) -> list[Cell]:
+    """Walk the columns of cells that a line passes, and in each the rows it spans there."""
+    (xa, ya), (xb, yb) = (a, b) if a[0] <= b[0] else (b, a)
+    first, last = math.floor(xa / size), math.floor(xb / size)
+    upright = xb - xa < _UPRIGHT
+    slope = 0.0 if upright else (yb - ya) / (xb - xa)
+    cells = []
+    for i in range(first, last + 1):
+        left = ya if upright or i == first else ya + (i * size - xa) * slope
+        right = yb if upright or i == last else ya + ((i + 1) * size - xa) * slope
+        low, high = (left, right) if left <= right else (right, left)
+        cells += [(i, j) for j in range(math.floor(low / size), math.floor(high / size) + 1)]
+    return cells
 
 
 def _stretch_in_band(line: Thing, low: float, high: float) -> tuple[float, float]:

@@ -15,11 +15,15 @@ import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.page.occupancy import Field, Level, Thing
+from perpend.drawing.page.scene import clip_segments
 from perpend.model import Box, Point
 
 Numbers = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
 _MAX_CELLS: Final = 4_000_000
+_FAR_AREAS: Final = 4.0
+"""A line that leaves the area by this many times its size is cut back."""
+
 SOLID, LINE, FACE, PATTERN = range(4)
 _LAYERS: Final = {
     Level.SOLID: SOLID,
@@ -168,16 +172,25 @@ class Raster:
         """Mark the cells under points set close along many lines, all at once."""
         if not things:
             return
-        ends = np.array([(t.x0, t.y0, t.x1, t.y1) for t in things])
+        ends = self._cut_back(np.array([(t.x0, t.y0, t.x1, t.y1) for t in things]))
         way = ends[:, 2:] - ends[:, :2]
         counts = 2 + np.ceil(2 * np.abs(way).max(axis=1) / self._cell).astype(np.intp)
-        owner = np.repeat(np.arange(len(things)), counts)
+        owner = np.repeat(np.arange(len(ends)), counts)
         step = np.arange(len(owner)) - (np.cumsum(counts) - counts)[owner]
         last = (counts - 1)[owner]
         at = np.where(step == last, 1.0, step * (1.0 / last))
         i = self._index(ends[owner, 0] + way[owner, 0] * at, self._area.x0, self._columns)
         j = self._index(ends[owner, 1] + way[owner, 1] * at, self._area.y0, self._rows)
         marks[j, i] = True
+
+    def _cut_back(self, ends: Numbers) -> Numbers:
+        """Cut lines that reach very far beyond the area back to where they are near it."""
+        near = self._area.grown(_FAR_AREAS * max(self._area.width, self._area.height))
+        far = (ends < (near.x0, near.y0) * 2).any(axis=1) | (ends > (near.x1, near.y1) * 2).any(axis=1)
+        if far.any():
+            cut = clip_segments(ends[far].reshape(-1, 2, 2), near).reshape(-1, 4)
+            ends = np.concatenate((ends[~far], cut))
+        return ends
 
 
 @lru_cache(maxsize=8)

@@ -22,7 +22,7 @@ def lines_of(shown: Shown) -> array[float]:
     for x, y, radius, start, end in shown.arcs:
         lines.extend(circle_at(x, y, radius) if end is None else arc_at(x, y, radius, start, end))
     for rows, closed in shown.bulged:
-        lines.extend(chain(bulged([list(row) for row in rows], closed)))
+        lines.extend(bulged(rows, closed))
     for attributes in shown.ellipses:
         ellipse = Ellipse.new(dxfattribs=attributes)
         lines.extend(chain(ellipse.vertices(ellipse.params(ARC_PIECES))))

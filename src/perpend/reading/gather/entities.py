@@ -20,8 +20,8 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
-from perpend.dxf.block_index import SILENT, TEXTS, Block, BlockIndex, carriers, cells, foot_of
-from perpend.dxf.block_strokes import all_strokes
+from perpend.dxf.block_expansion import Expansion
+from perpend.dxf.block_index import SILENT, TEXTS, Block, BlockIndex, foot_of
 from perpend.dxf.entity_attributes import is_invisible, layer_of
 from perpend.dxf.entity_points import SHAPES, Origin, Stroke, strokes_of
 from perpend.dxf.xdata import own_kind
@@ -66,6 +66,7 @@ class Gathered:
     Attributes:
         layers: what is known of each layer.
         blocks: what is known of each block.
+        expansion: opens block references, and counts what that takes.
         strokes: per role, what is drawn on its layers.
         texts: every visible text that may be a mark, not looked into yet.
         opening_blocks: references of door and window blocks.
@@ -84,6 +85,7 @@ class Gathered:
 
     layers: LayerIndex
     blocks: BlockIndex
+    expansion: Expansion
     strokes: dict[Role, list[Stroke]] = field(default_factory=lambda: {role: [] for role in Role})
     texts: list[RawText] = field(default_factory=list)
     opening_blocks: list[BlockReference] = field(default_factory=list)
@@ -127,10 +129,8 @@ class _Gatherer:
         self.file = file
         self.blocks = BlockIndex(doc)
         self.layers = LayerIndex(doc, options)
-        self.out = Gathered(self.layers, self.blocks)
-        self.instances = 0
-        self.expanded = 0
-        self.by_the_way = 0
+        self.expansion = Expansion(self.blocks, options.budget, file)
+        self.out = Gathered(self.layers, self.blocks, self.expansion)
 
     def run(self, layout: BaseLayout) -> Gathered:
         """Walk the layout once."""
@@ -199,8 +199,7 @@ class _Gatherer:
             return
         if origin.block and matches(self.blocks.name_of(origin.block), self.options.not_opening_blocks):
             return
-        with contextlib.suppress(InputError):  # what nobody asked for is no reason to refuse a drawing
-            kept += self._strokes(entity, origin)
+        kept += self.expansion.strokes(entity, origin)
 
     def _frozen(self, entity: Insert, layer: Layer, origin: Origin) -> None:
         """Note a reference that does not show, whatever layers are in it."""
@@ -211,9 +210,9 @@ class _Gatherer:
         kept = self.out.hinted_joints if layer.hint is Role.JOINTS else self.out.hinted
         hinted = layer.hint and not is_invisible(entity) and len(kept) < _MOST_HINTED
         if hinted and not matches(drawn_as, self.options.not_opening_blocks):
-            self.instances += 1
-            origin = replace(origin, instance=self.instances)
-            kept += all_strokes(entity, origin, self.blocks, self.options.budget, self.file)
+            self.expansion.instances += 1
+            origin = replace(origin, instance=self.expansion.instances)
+            kept += self.expansion.all_strokes(entity, origin)
 
     def _insert(self, entity: Insert) -> None:
         name = str(entity.dxf.get("name", ""))
@@ -236,19 +235,12 @@ class _Gatherer:
         if layer.frozen or is_invisible(entity):
             self._frozen(entity, layer, Origin(str(entity.dxf.handle), layer.name))
             return
-        if block.cycle:
-            if of_interest or as_opening:
-                raise InputError(
-                    f"{self.file}: block {block.cycle} contains itself (reference {entity.dxf.handle} on "
-                    "layer "
-                    f"{layer.name}): redefine it without the cycle."
-                )
-            return
-        if not of_interest and not as_opening:
-            self._expand_by_the_way(entity, block, layer)
-            return
-        self._check_budget(entity, name, block, layer)
-        self._expand(entity, block, layer, None, str(entity.dxf.handle))
+        if of_interest or as_opening:
+            self.expansion.demand(entity, layer.name)
+            self._expand(entity, block, layer, None, str(entity.dxf.handle))
+        elif not block.cycle and self.expansion.affords(entity, for_texts=block.has_text):
+            with contextlib.suppress(InputError):  # nobody asked for it: no reason to refuse a drawing
+                self._expand(entity, block, layer, None, str(entity.dxf.handle))
 
     def _of_interest(self, block: Block, layer: Layer) -> bool:
         return any((layer if name == "0" else self.layers.get(name)).roles for name in block.layers) or (
@@ -259,40 +251,6 @@ class _Gatherer:
         if layer.hint is Role.JOINTS:
             return True
         return any((layer if name == "0" else self.layers.get(name)).hint for name in block.layers)
-
-    def _check_budget(self, entity: Insert, name: str, block: Block, layer: Layer) -> None:
-        budget = self.options.budget
-        where = f"{self.file}: block {name} (reference {entity.dxf.handle} on layer {layer.name})"
-        if block.depth > budget.depth:
-            raise InputError(
-                f"{where} nests blocks {block.depth} deep, more than the {budget.depth} that are opened: "
-                "explode or flatten it."
-            )
-        shown = cells(entity)
-        if shown > budget.cells:
-            raise InputError(
-                f"{where} is an array of {shown:,} cells, more than the {budget.cells:,} that are opened: "
-                "draw fewer, or put it on another layer."
-            )
-        self.expanded += shown * block.count
-        if self.expanded > budget.entities:
-            raise InputError(
-                f"{where} makes the blocks on layers of interest expand to {self.expanded:,} entities, more "
-                f"than the {budget.entities:,} that are opened: simplify it, or put it on another layer."
-            )
-
-    def _expand_by_the_way(self, entity: Insert, block: Block, layer: Layer) -> None:
-        """Open a block for its texts or for what may be openings; one that is too big for that has none."""
-        budget = self.options.budget
-        cost = cells(entity) * block.count
-        spent = self.expanded if block.has_text else self.by_the_way
-        if block.depth > budget.depth or spent + cost > budget.entities:
-            return
-        if block.has_text:
-            self.expanded += cost
-        else:
-            self.by_the_way += cost
-        self._expand(entity, block, layer, None, str(entity.dxf.handle))
 
     def _expand(
         self, entity: Insert, block: Block, layer: Layer, outer: Matrix44 | None, handle: str
@@ -307,9 +265,9 @@ class _Gatherer:
                 )
                 self.out.notices.ignore(handle, "INSERT", layer.name, why)
             return
-        for carrier in carriers(entity, outer):
-            self.instances += 1
-            self._expand_once(entity, block, layer, carrier, handle, self.instances)
+        for carrier in self.expansion.places(entity, outer):
+            self.expansion.instances += 1
+            self._expand_once(entity, block, layer, carrier, handle, self.expansion.instances)
 
     def _expand_once(
         self, entity: Insert, block: Block, layer: Layer, carrier: Matrix44, handle: str, instance: int

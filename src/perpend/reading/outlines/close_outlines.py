@@ -13,10 +13,14 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
 from perpend.dxf.entity_points import Stroke, ring_area
 from perpend.model import Path, Point
-from perpend.reading.outlines.polygonize import Chain, NetFace, faces_among, loops_met_by
+from perpend.reading.outlines.polygonize import Chain, faces_among, loops_met_by
+
+_MOST_PAIRS: Final = 500_000
+"""Pairs of ends near each other beyond which no gap is bridged: the tolerance spans the drawing's details."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,9 @@ class Closed:
     chains: list[Chain] = field(default_factory=list)
 
 
-def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_only: bool = False) -> Closed:
+def close_strokes(
+    strokes: Sequence[Stroke], gap: float, same: float, *, outer_only: bool = False, file: str = ""
+) -> Closed:
     """Find every closed outline among strokes.
 
     Args:
@@ -76,9 +82,13 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
         same: ends up to this far apart are one point, drawing units.
         outer_only: of strokes that divide a shape, return the outline round the whole and not its
             parts (openings with their glazing bars).
+        file: the drawing's path, if a pattern of lines is to be refused and not passed over.
 
     Returns:
         The rings, and the chains that do not close.
+
+    Raises:
+        InputError: loose lines meet each other in too many places, and a file is named.
     """
     done = Closed()
     loose: list[Stroke] = []
@@ -101,8 +111,8 @@ def close_strokes(strokes: Sequence[Stroke], gap: float, same: float, *, outer_o
             tangled.append(chain)
         else:
             done.rings.append(_ring_of_chain(chain, gaps, same))
-    faces, rest = faces_among(tangled, gap, same, outer_only=outer_only)
-    done.rings += [_ring_of_face(face, same) for face in faces]
+    faces, rest = faces_among(tangled, gap, same, outer_only=outer_only, file=file)
+    done.rings += [_ring_of(face.points, face.strokes, face.gaps, same) for face in faces]
     for chain in rest:
         if len(chain.points) > 3 and chain.gap <= gap:
             done.rings.append(_ring_of_chain(chain, (), same))
@@ -145,40 +155,27 @@ def _closed_up(points: Path, same: float) -> Path:
     return points if corner is None else (*points[1:-1], corner)
 
 
-def _ring_of_face(face: NetFace, same: float) -> Ring:
-    first = face.strokes[0]
-    return Ring(
-        _leftward(face.points),
-        first.handle,
-        first.kind,
-        first.layer,
-        tuple(dict.fromkeys(s.handle for s in face.strokes)),
-        any(s.curved for s in face.strokes),
-        first.block,
-        first.instance,
-        tuple(g for g in face.gaps if g > same),
-    )
-
-
 def _leftward(points: Path) -> Path:
     return points if ring_area(points) >= 0 else points[::-1]
 
 
-def _ring_of_chain(chain: Chain, gaps: Iterable[float], same: float) -> Ring:
-    first = chain.strokes[0]
-    points = _closed_up(chain.points, same)
-    bridged = [g for g in (*gaps, chain.gap) if g > same]
+def _ring_of(points: Path, strokes: Sequence[Stroke], gaps: Iterable[float], same: float) -> Ring:
+    first = strokes[0]
     return Ring(
         _leftward(points),
         first.handle,
         first.kind,
         first.layer,
-        tuple(dict.fromkeys(s.handle for s in chain.strokes)),
-        any(s.curved for s in chain.strokes),
+        tuple(dict.fromkeys(s.handle for s in strokes)),
+        any(s.curved for s in strokes),
         first.block,
         first.instance,
-        tuple(bridged),
+        tuple(g for g in gaps if g > same),
     )
+
+
+def _ring_of_chain(chain: Chain, gaps: Iterable[float], same: float) -> Ring:
+    return _ring_of(_closed_up(chain.points, same), chain.strokes, (*gaps, chain.gap), same)
 
 
 def join_ends(strokes: Sequence[Stroke], same: float, gap: float) -> list[tuple[Chain, list[float]]]:
@@ -227,7 +224,7 @@ def _walk(
             used.add(end // 2)
             parts.append(stroke)
             run = stroke.points if end % 2 == 0 else stroke.points[::-1]
-            points = _carried_on(points, run)
+            _carry_on(points, run)
             following = partner.get(end ^ 1)
             if following is None or following[0] // 2 in used:
                 break
@@ -238,14 +235,18 @@ def _walk(
     return found
 
 
-def _carried_on(points: list[Point], run: Sequence[Point]) -> list[Point]:
+def _carry_on(points: list[Point], run: Sequence[Point]) -> None:
     """Append a run to a path; where they miss each other, both are carried to the corner they meant."""
     if not points:
-        return list(run)
-    if points[-1] == run[0]:
-        return [*points, *run[1:]]
-    corner = _corner(points[-2], points[-1], run[0], run[1])
-    return [*points, *run] if corner is None else [*points[:-1], corner, *run[1:]]
+        points.extend(run)
+        return
+    if points[-1] != run[0]:
+        corner = _corner(points[-2], points[-1], run[0], run[1])
+        if corner is None:
+            points.append(run[0])
+        else:
+            points[-1] = corner
+    points.extend(run[1:])
 
 
 def _corner(before: Point, end: Point, start: Point, after: Point) -> Point | None:
@@ -288,7 +289,7 @@ def _clusters(points: Sequence[Point], reach: float) -> list[list[int]]:
 
 
 def _near_pairs(points: Sequence[Point], chosen: Sequence[int], reach: float) -> list[tuple[float, int, int]]:
-    """Return (distance, i, j) of every pair of chosen points within ``reach``; without reach none."""
+    """Return (distance, i, j) of every pair of chosen points within ``reach``; none if they are too many."""
     if reach <= 0.0:
         return []
     cells: dict[tuple[int, int], list[int]] = defaultdict(list)
@@ -302,5 +303,7 @@ def _near_pairs(points: Sequence[Point], chosen: Sequence[int], reach: float) ->
                     width = math.dist(points[other], points[index])
                     if width <= reach:
                         pairs.append((width, other, index))
+        if len(pairs) > _MOST_PAIRS:
+            return []
         cells[column, row].append(index)
     return pairs

@@ -15,14 +15,24 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from perpend.dxf.entity_points import Stroke
+from perpend.errors import InputError
 from perpend.model import Path, Point
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Numbers = npt.NDArray[Any]
 
 _LIMIT: Final = 20_000
 """Strokes beyond this are not noded: no elevation has so many loose lines on its wall layers."""
 
+_MOST_NEAR: Final = 4_000_000
+_MOST_MEETINGS: Final = 250_000
+"""Pairs of sides (each counted from both) whose boxes touch, and that meet: beyond either the lines are a
+pattern, and dividing them all by each other would take minutes and gigabytes."""
 
 _MOST_PAIRS: Final = 2_000_000
 """Ends × near lines beyond which nothing is bridged: the tolerance spans the drawing's details."""
@@ -88,7 +98,7 @@ def loops_met_by(others: Sequence[Chain], loops: Sequence[Chain], gap: float) ->
 
 
 def faces_among(
-    chains: Sequence[Chain], gap: float, same: float, *, outer_only: bool
+    chains: Sequence[Chain], gap: float, same: float, *, outer_only: bool, file: str = ""
 ) -> tuple[list[NetFace], list[Chain]]:
     """Find the faces that chains enclose together.
 
@@ -97,9 +107,13 @@ def faces_among(
         gap: an end that stops up to this short of another line is carried to it, drawing units.
         same: points up to this far apart are one, drawing units.
         outer_only: return the outline round faces that touch, not each of them.
+        file: the drawing's path, if a pattern of lines is to be refused and not passed over.
 
     Returns:
         The faces, and the chains that have no part in one.
+
+    Raises:
+        InputError: the lines meet each other in too many places, and a file is named.
     """
     chains = list(chains)
     if not chains or len(chains) > _LIMIT or sum(len(c.points) for c in chains) < 4:
@@ -107,9 +121,14 @@ def faces_among(
     import numpy as np
     import shapely
 
+    net = _Net.of(_distinct(chains))
+    if net.is_pattern():
+        if file:
+            raise _pattern_error(chains[0].strokes[0], file)
+        return [], chains
+    bridges = net.bridges(gap, same)
     lines = [shapely.LineString(c.points) for c in chains]
-    bridges = _bridges(chains, gap, same)
-    noded = shapely.unary_union([*lines, *(shapely.LineString(b) for b, _ in bridges)])
+    noded = shapely.unary_union([*net.lines(), *(shapely.LineString(b) for b, _ in bridges)])
     areas = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     areas = _outlines(list(areas[shapely.area(areas) > gap * gap]), outer_only=outer_only)
     strokes = [s for c in chains for s in c.strokes]
@@ -159,58 +178,112 @@ def _outlines(areas: list[Any], *, outer_only: bool) -> list[Any]:
     return found
 
 
-def _bridges(chains: Sequence[Chain], gap: float, same: float) -> list[tuple[tuple[Point, Point], float]]:
-    """Return the short lines that carry free ends to the sides of other lines, and how long each is."""
-    import shapely
-
-    sides = [
-        (n, i, pair)
-        for n, chain in enumerate(chains)
-        for i, pair in enumerate(itertools.pairwise(chain.points))
-    ]
-    lines = shapely.linestrings([pair for _, _, pair in sides])
-    tree = shapely.STRtree(lines)
-    ends = [
-        (point, (number, side))
-        for number, chain in enumerate(chains)
-        for point, side in ((chain.points[0], 0), (chain.points[-1], len(chain.points) - 2))
-    ]
-    free = _ends_without_company(ends, sides, tree, same)
-    if not free:
-        return []
-    points = shapely.points([point for point, _ in free])
-    at, near = tree.query(points, predicate="dwithin", distance=gap)
-    if len(at) > _MOST_PAIRS:
-        return []
-    widths = shapely.distance(points[at], lines[near])
-    best: dict[int, tuple[float, int]] = {}
-    for end, side, width in zip(at, near, widths, strict=True):
-        if sides[side][:2] != free[end][1] and width > 0:
-            best[int(end)] = min(best.get(int(end), (math.inf, 0)), (float(width), int(side)))
-    return [
-        (_carried_past(free[end][0], lines[side], points[end], width, gap), width)
-        for end, (width, side) in sorted(best.items())
-    ]
+def _distinct(chains: Sequence[Chain]) -> list[Chain]:
+    """Return the chains without those that are drawn once more, in either direction."""
+    drawn: dict[Path, Chain] = {}
+    for chain in chains:
+        drawn.setdefault(min(chain.points, chain.points[::-1]), chain)
+    return list(drawn.values())
 
 
-_Place = tuple[int, int]
+def _pattern_error(first: Stroke, file: str) -> InputError:
+    return InputError(
+        f"{file}: the loose lines on layer {first.layer} ({first.kind} {first.handle} is the first) meet "
+        f"each other in more than {_MOST_MEETINGS // 2:,} places: put such a pattern on another layer."
+    )
 
 
-def _ends_without_company(
-    ends: list[tuple[Point, _Place]],
-    sides: Sequence[tuple[int, int, Any]],
-    tree: Any,  # noqa: ANN401 - shapely
-    same: float,
-) -> list[tuple[Point, _Place]]:
-    """Return the ends that touch no other line."""
-    import shapely
+@dataclass(frozen=True, slots=True)
+class _Net:
+    """Chains cut into their sides.
 
-    met = set()
-    points = shapely.points([point for point, _ in ends])
-    for end, side in zip(*tree.query(points, predicate="dwithin", distance=same * 1e-3), strict=True):
-        if sides[side][:2] != ends[end][1]:
-            met.add(int(end))
-    return [end for number, end in enumerate(ends) if number not in met]
+    Attributes:
+        chains: no two drawn over each other.
+        chain_of: of each side the number of its chain.
+        sides: each a line of its own (shapely).
+        tree: the sides by where they lie.
+    """
+
+    chains: list[Chain]
+    chain_of: Numbers
+    sides: Any
+    tree: Any
+
+    @classmethod
+    def of(cls, chains: list[Chain]) -> _Net:
+        """Cut chains into their sides."""
+        import numpy as np
+        import shapely
+
+        counts = [len(chain.points) - 1 for chain in chains]
+        pairs = [pair for chain in chains for pair in itertools.pairwise(chain.points)]
+        chain_of = np.repeat(np.arange(len(chains)), counts)
+        sides = shapely.linestrings(pairs)
+        return cls(chains, chain_of, sides, shapely.STRtree(sides))
+
+    def lines(self) -> list[Any]:
+        """Return each chain as one line."""
+        import shapely
+
+        return [shapely.LineString(chain.points) for chain in self.chains]
+
+    def is_pattern(self) -> bool:
+        """Say whether the sides meet each other in too many places; sides that follow each other don't count.
+
+        Pairs are looked at a block at a time, so that no drawing makes a long list of them.
+        """
+        import numpy as np
+        import shapely
+
+        near, meeting, at_once = 0, 0, max(1, _MOST_NEAR // len(self.sides))
+        for start in range(0, len(self.sides), at_once):
+            a, b = self.tree.query(self.sides[start : start + at_once])
+            a += start
+            apart = (self.chain_of[a] != self.chain_of[b]) | (abs(a - b) > 1)
+            a, b = a[apart], b[apart]
+            near += len(a)
+            if near > _MOST_NEAR:
+                return True
+            if near > _MOST_MEETINGS:
+                meeting += int(np.count_nonzero(shapely.intersects(self.sides[a], self.sides[b])))
+            else:
+                meeting += len(a)  # an upper bound does while there are few
+            if meeting > _MOST_MEETINGS:
+                return True
+        return False
+
+    def bridges(self, gap: float, same: float) -> list[tuple[tuple[Point, Point], float]]:
+        """Return the short lines that carry free ends to the sides of other lines, and how long each is."""
+        import numpy as np
+        import shapely
+
+        ends = [point for chain in self.chains for point in (chain.points[0], chain.points[-1])]
+        first = np.cumsum([0, *(len(chain.points) - 1 for chain in self.chains)])
+        own = np.stack((first[:-1], first[1:] - 1), axis=1).ravel()
+        free = self._free(ends, own, same)
+        if not len(free):
+            return []
+        points = shapely.points([ends[end] for end in free])
+        at, near = self.tree.query(points, predicate="dwithin", distance=gap)
+        if len(at) > _MOST_PAIRS:
+            return []
+        widths = shapely.distance(points[at], self.sides[near])
+        best: dict[int, tuple[float, int]] = {}
+        for end, side, width in zip(at.tolist(), near.tolist(), widths.tolist(), strict=True):
+            if side != own[free[end]] and width > 0:
+                best[end] = min(best.get(end, (math.inf, 0)), (width, side))
+        return [
+            (_carried_past(ends[free[end]], self.sides[side], points[end], width, gap), width)
+            for end, (width, side) in sorted(best.items())
+        ]
+
+    def _free(self, ends: Sequence[Point], own: Numbers, same: float) -> Numbers:
+        """Return the numbers of the ends that touch no side but their own."""
+        import numpy as np
+        import shapely
+
+        end, side = self.tree.query(shapely.points(ends), predicate="dwithin", distance=same * 1e-3)
+        return np.setdiff1d(np.arange(len(ends)), end[side != own[end]])
 
 
 def _carried_past(end: Point, line: Any, at: Any, width: float, gap: float) -> tuple[Point, Point]:  # noqa: ANN401

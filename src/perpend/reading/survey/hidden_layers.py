@@ -6,12 +6,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Final
 
-from perpend.dxf.block_strokes import all_strokes
 from perpend.model import Box, Path, Wall
 from perpend.notices import NoticePlace, Notices
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_index import Layer
-from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.reading.reading_options import Role
 from perpend.reading.walls.wall_faces import Face
 
 _MOST: Final = 4000
@@ -19,12 +18,7 @@ _MOST: Final = 4000
 
 
 def note_hidden_layers(
-    walls: Sequence[Wall],
-    faces: Sequence[Face],
-    found: Gathered,
-    options: ReadingOptions,
-    file: str,
-    notices: Notices,
+    walls: Sequence[Wall], faces: Sequence[Face], found: Gathered, notices: Notices
 ) -> None:
     """Say which layers of joints and of openings are hidden, if anything on them is in a wall.
 
@@ -35,13 +29,11 @@ def note_hidden_layers(
         walls: as they were read.
         faces: what they were made of, in the same order.
         found: what the pass over the layout found.
-        options: how far blocks are expanded.
-        file: the drawing's path.
         notices: takes the doubts.
     """
     if not found.hidden_things:
         return
-    hidden = _Hidden(found, options, file)
+    hidden = _Hidden(found)
     counted: dict[str, set[int]] = defaultdict(set)
     for wall, face in zip(walls, faces, strict=True):
         read = {Role.JOINTS: wall.drawn_joints, Role.OPENINGS: wall.openings}
@@ -60,12 +52,12 @@ def note_hidden_layers(
 class _Hidden:
     """What is hidden on layers of joints and of openings, and where it is."""
 
-    def __init__(self, found: Gathered, options: ReadingOptions, file: str) -> None:
+    def __init__(self, found: Gathered) -> None:
         self._drawn: dict[str, list[Path | None]] = defaultdict(list)
         for number, (entity, origin) in enumerate(found.hidden_things):
             points: Path | None = None
             if number < _MOST:
-                strokes = all_strokes(entity, origin, found.blocks, options.budget, file)
+                strokes = found.expansion.all_strokes(entity, origin)
                 points = tuple(point for stroke in strokes for point in stroke.points)
             self._drawn[origin.layer].append(points)
         shown = {stroke.layer for stroke in found.strokes[Role.OPENINGS]}

@@ -9,18 +9,17 @@ Glossary:
 
 from __future__ import annotations
 
-import contextlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from perpend.dxf.block_index import Block, BlockIndex, carriers, cells
+from perpend.dxf.block_expansion import Expansion
+from perpend.dxf.block_index import BlockIndex
 from perpend.dxf.entity_attributes import layer_of
-from perpend.dxf.entity_points import SHAPES, Origin, Stroke, strokes_of
+from perpend.dxf.entity_points import Origin, Stroke
 from perpend.dxf.expansion_budget import Budget
 from perpend.dxf.xdata import own_kind
-from perpend.errors import InputError
 from perpend.model import Box, Path
 from perpend.reading.outlines.close_outlines import close_strokes
 from perpend.units import GAP_IN, SAME_IN
@@ -29,7 +28,6 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.layouts.base import BaseLayout
-    from ezdxf.math import Matrix44
 
 _MOST_STROKES: Final = 4000
 """Strokes per layer that are looked at."""
@@ -70,10 +68,9 @@ def shapes_by_layer(
         file: the drawing's path, for sentences.
         inches: inches in one drawing unit; None where that is not known yet.
     """
-    finder = _Finder(doc, budget, file)
-    finder.look_at(layout)
-    same, gap = _tolerances(finder.strokes, inches)
-    return {layer: _shapes(strokes, gap, same) for layer, strokes in finder.strokes.items()}
+    drawn = _strokes_by_layer(layout, Expansion(BlockIndex(doc), budget, file))
+    same, gap = _tolerances(drawn, inches)
+    return {layer: _shapes(strokes, gap, same) for layer, strokes in drawn.items()}
 
 
 def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> tuple[float, float]:
@@ -85,53 +82,21 @@ def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> tuple
     return 1e-6 * extent, 1e-5 * extent
 
 
-class _Finder:
-    def __init__(self, doc: Drawing, budget: Budget, file: str) -> None:
-        self.blocks = BlockIndex(doc)
-        self.budget = budget
-        self.file = file
-        self.strokes: dict[str, list[Stroke]] = defaultdict(list)
-        self.instances = 0
-
-    def look_at(self, layout: BaseLayout) -> None:
-        """Collect the strokes of a layout."""
-        for entity in layout:
-            if own_kind(entity):
-                continue
-            if entity.dxftype() == "INSERT":
-                self._open(entity, layer_of(entity), None)
-            else:
-                self._keep([entity], Origin(str(entity.dxf.handle), layer_of(entity)))
-
-    def _keep(self, entities: Iterable[DXFEntity], origin: Origin) -> None:
-        kept = self.strokes[origin.layer]
-        for entity in entities:
-            kind = entity.dxftype()
-            if kind in SHAPES and kind not in _FILLS and len(kept) < _MOST_STROKES:
-                with contextlib.suppress(InputError):  # what can't be read gives no hint
-                    kept += strokes_of(entity, origin, self.file, self.budget.points)
-
-    def _open(self, reference: Any, layer: str, outer: Matrix44 | None) -> None:  # noqa: ANN401 - an Insert
-        name = str(reference.dxf.get("name", ""))
-        block = self.blocks.get(name)
-        if self._is_too_much(block) or cells(reference) > self.budget.cells:
-            return
-        try:
-            cases = list(carriers(reference, outer))
-        except Exception:  # what a damaged reference makes of itself gives no hint
-            return
-        for carrier in cases:
-            self.instances += 1
-            number = self.instances
-            for on_layer, entities in block.shapes.items():
-                shown_on = layer if on_layer == "0" else on_layer
-                self._keep(entities, Origin(str(reference.dxf.handle), shown_on, name, number, carrier))
-            for inner in block.inserts:
-                self._open(inner, layer if layer_of(inner) == "0" else layer_of(inner), carrier)
-
-    def _is_too_much(self, block: Block) -> bool:
-        too_much = not 0 < block.count <= self.budget.entities or block.depth > self.budget.depth
-        return too_much or bool(block.cycle) or block.external
+def _strokes_by_layer(layout: BaseLayout, expansion: Expansion) -> dict[str, list[Stroke]]:
+    """Collect the strokes of a layout, block references opened."""
+    strokes: dict[str, list[Stroke]] = defaultdict(list)
+    for entity in layout:
+        if own_kind(entity):
+            continue
+        parts: Iterable[tuple[DXFEntity, Origin]]
+        parts = [(entity, Origin(str(entity.dxf.handle), layer_of(entity)))]
+        if entity.dxftype() == "INSERT":
+            parts = expansion.inside(entity, parts[0][1], one_layer=False, most=expansion.budget.entities)
+        for part, origin in parts:
+            kept = strokes[origin.layer]
+            if part.dxftype() not in _FILLS and len(kept) < _MOST_STROKES:
+                kept += expansion.strokes(part, origin)
+    return strokes
 
 
 def _shapes(strokes: list[Stroke], gap: float, same: float) -> LayerShapes:

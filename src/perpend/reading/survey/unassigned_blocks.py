@@ -6,40 +6,32 @@ much, gives nothing.
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
-from perpend.dxf.block_index import Block, carriers, cells
+from perpend.dxf.block_index import Block
 from perpend.dxf.entity_attributes import is_invisible, layer_of
-from perpend.dxf.entity_points import Origin, Stroke, strokes_of
+from perpend.dxf.entity_points import Origin, Stroke
 from perpend.dxf.load import LoadedDrawing
-from perpend.errors import InputError
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_index import Layer
-from perpend.reading.reading_options import ReadingOptions
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.math import Matrix44
 
-_MOST_IN_A_BLOCK: Final = 20_000
-"""A block that expands to more entities than this is no window, nor a few of them, nor joints."""
-
 
 class UnassignedBlocks:
     """Looks into blocks for what they show on unassigned layers."""
 
-    def __init__(self, source: LoadedDrawing, found: Gathered, options: ReadingOptions) -> None:
+    def __init__(self, source: LoadedDrawing, found: Gathered) -> None:
         self.source = source
         self.found = found
-        self.options = options
 
     def openable(self, name: str) -> Block | None:
         """Return a block that may be looked into; None for one that is too much, or not in the file."""
         block = self.found.blocks.get(name)
-        fits = 0 < block.count <= _MOST_IN_A_BLOCK and block.depth <= self.options.budget.depth
-        return block if fits and not (block.cycle or block.external) else None
+        return block if self.found.expansion.is_small(block) else None
 
     def entities_in(self, block: Block, layer: Layer) -> Iterator[tuple[Layer, list[DXFEntity]]]:
         """Yield its visible entities by unassigned layer, for references on one layer."""
@@ -57,16 +49,11 @@ class UnassignedBlocks:
 
     def carriers(self, reference: Any) -> list[Matrix44]:  # noqa: ANN401 - an Insert
         """Return the matrix of every cell of a reference; none of a damaged one, or of too many cells."""
-        if cells(reference) <= self.options.budget.cells:
-            with contextlib.suppress(Exception):
-                return list(carriers(reference, None))
-        return []
+        return self.found.expansion.spare_places(reference)
 
     def strokes(self, entity: DXFEntity, origin: Origin) -> list[Stroke]:
         """Return what an entity draws; nothing of a damaged one."""
-        with contextlib.suppress(InputError):
-            return strokes_of(entity, origin, str(self.source.path), self.options.budget.points)
-        return []
+        return self.found.expansion.strokes(entity, origin)
 
     def foot_of(self, name: str) -> tuple[float, float]:
         """Return the base point of a block."""

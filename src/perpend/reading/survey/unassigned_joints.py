@@ -69,7 +69,7 @@ def note_unassigned_joints(
     """
     outlines = [face.outline for face in faces]
     least = min((o.height_in / o.frame.inches_per_unit for o in outlines), default=0.0) / 2
-    unassigned = LinesAcross(unassigned_pieces(source, found, options, least))
+    unassigned = LinesAcross(unassigned_pieces(source, found, least))
     hinted = _Hinted(found)
     lookalikes: list[_LikeJoints] = []
     for wall, outline in zip(walls, outlines, strict=True):

@@ -27,7 +27,6 @@ from perpend.dxf.load import LoadedDrawing
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_index import Layer
-from perpend.reading.reading_options import ReadingOptions
 from perpend.reading.survey.unassigned_blocks import UnassignedBlocks, is_open
 
 if TYPE_CHECKING:
@@ -39,23 +38,20 @@ Pieces = npt.NDArray[np.float64]
 _STRAIGHT: Final = frozenset({"LINE", "LWPOLYLINE", "POLYLINE"})
 
 
-def unassigned_pieces(
-    source: LoadedDrawing, found: Gathered, options: ReadingOptions, least: float
-) -> dict[str, Pieces]:
+def unassigned_pieces(source: LoadedDrawing, found: Gathered, least: float) -> dict[str, Pieces]:
     """Return the straight pieces on every unassigned layer that shows, drawing axes and drawing units.
 
     Args:
         source: the drawing.
         found: what the pass over its layout found.
-        options: how far blocks are expanded.
         least: of a block whose pieces reach less far than this, nothing is returned.
     """
-    return _Finder(source, found, options, least).run()
+    return _Finder(source, found, least).run()
 
 
 class _Finder(UnassignedBlocks):
-    def __init__(self, source: LoadedDrawing, found: Gathered, options: ReadingOptions, least: float) -> None:
-        super().__init__(source, found, options)
+    def __init__(self, source: LoadedDrawing, found: Gathered, least: float) -> None:
+        super().__init__(source, found)
         self.least = least
         self.numbers: dict[str, array[float]] = defaultdict(lambda: array("d"))
         self._blocks: dict[tuple[str, str], dict[str, Pieces]] = {}

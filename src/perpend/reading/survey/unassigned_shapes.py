@@ -135,7 +135,8 @@ class _Finder(UnassignedBlocks):
         options: ReadingOptions,
         same: float,
     ) -> None:
-        super().__init__(source, found, options)
+        super().__init__(source, found)
+        self.options = options
         self.same = same
         self.walls = [face.outline.ring.box for face in faces]
         self.least = LEAST_OPENING_IN / faces[0].outline.frame.inches_per_unit - same

@@ -12,6 +12,7 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Final
 
 from perpend.model import EndCondition, Path, Place, PlaceKind, Profile
 from perpend.notices import Notices
@@ -20,6 +21,9 @@ from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN
 
 _Pair = tuple[Face, Face]
+
+_FAR: Final = 1.0
+"""Two levels this much farther apart than they may be are so however the sums round, inches."""
 
 
 def join_neighbours(faces: Sequence[Face], gap_in: float, notices: Notices) -> list[Face]:
@@ -104,28 +108,45 @@ def _stacked(faces: Sequence[Face], gap_in: float) -> list[_Pair]:
     reach = gap_in + SAME_IN
     starts = sorted(((_along(f.outline), n) for n, f in enumerate(faces)))
     keys = [x for x, _ in starts]
+    level_feet = [faces[n].outline.bottom.is_level for _, n in starts]
+    feet = [_foot(faces[n].outline) for _, n in starts]
     pairs = []
-    for x0, number in starts:
+    for place, (x0, number) in enumerate(starts):
         lower = faces[number]
+        if not lower.outline.top.is_level:
+            continue
+        turn, foot = feet[place]
+        top = turn, foot + lower.outline.top.points[0][1] - lower.outline.bottom.points[0][1]
         for index in range(bisect.bisect_left(keys, x0 - reach), bisect.bisect_right(keys, x0 + reach)):
             upper = faces[starts[index][1]]
+            if not level_feet[index] or (
+                feet[index][0] == top[0] and abs(feet[index][1] - top[1]) > reach + _FAR
+            ):
+                continue  # most are told apart by this, without a look at their axes
             if upper is not lower and _stands_on(lower.outline, upper.outline, reach):
                 pairs.append((lower, upper))
     return pairs
 
 
 def _stands_on(lower: Outline, upper: Outline, reach: float) -> bool:
+    """Say whether the level foot of one wall is the level top of another."""
     if not runs_along(lower, upper) or abs(lower.length_in - upper.length_in) > reach:
         return False
     x, y = _offset(lower, upper)
-    level = lower.top.is_level and upper.bottom.is_level
-    return level and abs(x) <= reach and abs(lower.top.points[0][1] - upper.bottom.points[0][1] - y) <= reach
+    return abs(x) <= reach and abs(lower.top.points[0][1] - upper.bottom.points[0][1] - y) <= reach
 
 
 def _along(outline: Outline) -> float:
     """Left end along the wall's own direction, inches from the drawing's origin."""
     (x, y), angle = outline.frame.origin, outline.frame.angle_rad
     return (x * math.cos(angle) + y * math.sin(angle)) * outline.frame.inches_per_unit
+
+
+def _foot(outline: Outline) -> tuple[float, float]:
+    """Direction, and level of the foot across it above the drawing's origin, inches."""
+    (x, y), angle = outline.frame.origin, outline.frame.angle_rad
+    up = (y * math.cos(angle) - x * math.sin(angle)) * outline.frame.inches_per_unit
+    return angle, up + outline.bottom.points[0][1]
 
 
 def _offset(first: Outline, second: Outline) -> tuple[float, float]:

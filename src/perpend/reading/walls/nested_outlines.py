@@ -133,6 +133,7 @@ class _Sorter:
         self.options = options
         self._face_of = face_of
         self._faces: dict[int, Face] = {}
+        self._round: dict[int, list[Box]] = {}
         self._strips: dict[int, tuple[Ring, Face]] = {}
 
     def add(self, ring: Ring, box: Box) -> None:
@@ -172,17 +173,27 @@ class _Sorter:
             for notch in face.outline.notches
         )
 
-    def _texts_in(self, ring: Ring) -> list[str]:
-        """Return the texts in an outline that are not those of openings in it."""
-        inside = [text for text in self.texts if point_in_ring(text.at, ring.points)]
-        if not inside:
-            return []
+    def _has_text(self, ring: Ring, is_sought: Callable[[str], bool]) -> bool:
+        """Say whether a text that is sought is in an outline, and not in an opening that lies in it."""
         box = Box(*ring.box)
-        inner = [o for o, b in zip(self.openings, self.boxes, strict=True) if _encloses(box, b)]
-        return [text.mark for text in inside if not any(point_in_ring(text.at, o) for o in inner)]
+        grown = _grown(box)
+        return any(
+            box.holds(text.at)
+            and is_sought(text.mark)
+            and point_in_ring(text.at, ring.points)
+            and not any(grown.contains(opening) for opening in self._openings_round(text))
+            for text in self.texts
+        )
+
+    def _openings_round(self, text: DrawnText) -> list[Box]:
+        """Return the boxes of the openings in which a text is."""
+        if id(text) not in self._round:
+            drawn = zip(self.boxes, self.openings, strict=True)
+            self._round[id(text)] = [b for b, o in drawn if b.holds(text.at) and point_in_ring(text.at, o)]
+        return self._round[id(text)]
 
     def _is_marked(self, ring: Ring) -> bool:
-        return any(map(is_inner_wall_mark, self._texts_in(ring)))
+        return self._has_text(ring, is_inner_wall_mark)
 
     def _decide_beside(self, ring: Ring, around: Box) -> None:
         """Read an outline that no wall holds: mostly a wall."""
@@ -240,7 +251,7 @@ class _Sorter:
         others = [*self.boxes, *(other for _, other in self.read)]
         looks = looks and box.width <= _WIDEST_IN and not any(around.overlaps(o, 0.0) for o in others)
         marked = self._is_marked(ring) and not (clear and is_round_text(box, host))
-        like_a_door = box.height > box.width or any(map(is_door_mark, self._texts_in(ring)))
+        like_a_door = box.height > box.width or self._has_text(ring, is_door_mark)
         if looks and not marked and (clear or like_a_door):
             self._as_opening(ring, around)
             self.found.guessed.add(ring.handle)
@@ -327,8 +338,7 @@ def _grown(box: Box) -> Box:
 
 
 def _encloses(outer: Box, inner: Box) -> bool:
-    grown = _grown(outer)
-    return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
+    return _grown(outer).contains(inner)
 
 
 def _holds(outer: Ring, around: Box, inner: Box) -> bool:
