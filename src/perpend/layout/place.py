@@ -42,7 +42,7 @@ class Placement:
         panels: left to right.
         cost: what the layout costs, in the order of preferences.
         counts: work done by the search.
-        findings: what could not be satisfied, with what stands in the way and what would free it.
+        findings: what could not be satisfied, with what is in the way and what would comply.
     """
 
     joints: tuple[Joint, ...]
@@ -149,7 +149,7 @@ def _joints(basis: WallBasis, field: Field, found: Found, panels: Sequence[Panel
 
 
 def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -> Joint:
-    """Return the joint that stands on a candidate's line."""
+    """Return the joint on a candidate's line."""
     drawn = candidate.drawn
     path = candidate.line.path() if drawn is None or not _leans(drawn.path) else drawn.path
     return Joint(
