@@ -83,7 +83,7 @@ class Lost:
         opening: index of the opening, or None when a forced place is lost.
         sides: as in `Requirement`.
         place: the place.
-        blocked_by: what is in the way.
+        blocked_by: what stands in the way.
     """
 
     opening: int | None

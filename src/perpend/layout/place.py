@@ -42,7 +42,7 @@ class Placement:
         panels: left to right.
         cost: what the layout costs, in the order of preferences.
         counts: work done by the search.
-        findings: what could not be satisfied, with what is in the way and what would comply.
+        findings: what could not be satisfied, with what stands in the way and what would free it.
     """
 
     joints: tuple[Joint, ...]
