@@ -53,7 +53,7 @@ STATIONS = frozenset(
         "wall-off-module",
     }
 )
-"""Findings about a whole upright line: their cloud may be anywhere along it."""
+"""Findings about a whole upright line: their cloud may stand anywhere along it."""
 
 _REACH = 1.5
 _GAP = 0.6
