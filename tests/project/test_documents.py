@@ -14,7 +14,7 @@ from perpend.findings import CODES
 from perpend.report import Results
 from perpend.report.results_document import WallEntry
 from perpend.settings import Settings
-from perpend.settings.settings_schema import Defaults, OpeningEntry
+from perpend.settings.settings_schema import Blocks, Defaults, Layers, OpeningEntry, TextStyle, Tolerances
 from perpend.settings.settings_schema import WallEntry as WallSettings
 
 ROOT = Path(__file__).parents[2]
@@ -93,7 +93,7 @@ def test_every_key_of_the_results_document_is_explained() -> None:
 
 def test_every_setting_is_explained() -> None:
     text = (ROOT / "docs" / "settings.md").read_text(encoding="utf-8")
-    for model in (Settings, Defaults, WallSettings, OpeningEntry):
+    for model in (Settings, Layers, Blocks, Defaults, WallSettings, OpeningEntry, TextStyle, Tolerances):
         for key in model.model_fields:
             assert f"`{key}`" in text, key
 
