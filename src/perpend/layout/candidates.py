@@ -1,13 +1,13 @@
-"""Every line on which a joint of this wall could be, and what the wall requires of them.
+"""Every line on which a joint of this wall could stand, and what the wall asks of them.
 
 docs/placement.md is the specification. Positions are in ticks (see `layout.paths`).
 
 Glossary:
     candidate: a line that a joint could take.
     forced: a candidate that must be taken.
-    keep-out: the stations near an opening where a joint that does not serve it may not be.
+    keep-out: the stations near an opening where a joint that does not serve it may not stand.
     requirement: a set of candidates of which at least one must be taken.
-    lost: something required that no candidate can give; it counts as a violation from the start.
+    lost: something asked for that no candidate can give; it counts as a violation from the start.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ SAME = to_ticks(SAME_IN)
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """One line on which a joint could be.
+    """One line on which a joint could stand.
 
     Attributes:
         line: the line.
@@ -47,8 +47,8 @@ class Candidate:
         serves: (index of the opening, side) of every jamb it serves.
         forced: True when it must be taken.
         place: what forces it.
-        drawn: the drawn joint it represents.
-        too_near: openings (by index) that it is too near to although it must be taken.
+        drawn: the drawn joint it stands for.
+        too_near: openings (by index) that it stands too near to although it must be taken.
     """
 
     line: Line
@@ -66,7 +66,7 @@ class Requirement:
 
     Attributes:
         opening: index of the opening.
-        sides: the jambs of which one needs a joint; empty when a joint near it is required.
+        sides: the jambs of which one needs a joint; empty when a joint near it is asked for.
         candidates: numbers of the candidates that would do, ascending.
     """
 
@@ -77,7 +77,7 @@ class Requirement:
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """Something the wall requires that nothing can give.
+    """Something the wall asks for that nothing can give.
 
     Attributes:
         opening: index of the opening, or None when a forced place is lost.
@@ -94,7 +94,7 @@ class Lost:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """All candidates of a wall, sorted by foot, with what is required of them, and end joints too near."""
+    """All candidates of a wall, sorted by foot, with what is asked of them, and end joints too near."""
 
     candidates: tuple[Candidate, ...]
     requirements: tuple[Requirement, ...]
@@ -108,7 +108,7 @@ class KeepOuts:
     """The keep-outs of a wall's openings, sorted for look-up."""
 
     spans: tuple[tuple[int, int, int], ...]
-    """(start, end, index of the opening), sorted by start; a joint may be at start or end."""
+    """(start, end, index of the opening), sorted by start; a joint may stand at start or end."""
     reach: int
     """Length of the longest span."""
     starts: tuple[int, ...]
@@ -137,12 +137,12 @@ def keep_outs(rules: Sequence[OpeningRule]) -> KeepOuts:
 
 
 def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
-    """Return every candidate of a wall and what is required of them.
+    """Return every candidate of a wall and what is asked of them.
 
     Args:
         basis: the wall's basis.
         optional: further lines that may be taken, such as drawn joints that may stay. One that is forced
-            replaces every forced candidate that equals it; any replaces a candidate on its line.
+            stands for every forced candidate that it is alike to; any stands for a candidate on its line.
     """
     outs = keep_outs(basis.openings)
     forced, lost = _forced(basis, outs)
@@ -182,7 +182,7 @@ def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
 
 
 def _straight(basis: WallBasis, outs: KeepOuts) -> Iterator[Candidate]:
-    """Yield the module lines, and the stations that a corner requires, that are clear of every opening."""
+    """Yield the module lines, and the stations that a corner asks for, that are clear of every opening."""
     module, end = basis.module_in, to_ticks(basis.wall.length_in)
     first = -int(basis.bond_origin_in // module)
     lines = range(first, first + int(basis.wall.length_in // module) + 2)
@@ -210,7 +210,7 @@ def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tupl
 
 
 def _chains(rules: Sequence[OpeningRule], side: Side) -> Iterator[tuple[int, ...]]:
-    """Group unreinforced openings that require jamb joints and are in line on one side, lowest first."""
+    """Group unreinforced openings that ask for jamb joints and are in line on one side, lowest first."""
 
     def jamb(i: int) -> float:
         box = rules[i].opening.box
@@ -264,7 +264,7 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
 
 
 def _one_a_station(wanted: Iterable[Candidate]) -> Iterator[Candidate]:
-    """Yield one candidate for all that require a joint at one station: the drawn joint if there is one."""
+    """Yield one candidate for all that ask for a joint at one station: the drawn joint if there is one."""
     group: list[Candidate] = []
     for candidate in sorted(wanted, key=lambda c: c.line.foot):
         if group and candidate.line.foot - group[0].line.foot > SAME:
@@ -276,7 +276,7 @@ def _one_a_station(wanted: Iterable[Candidate]) -> Iterator[Candidate]:
 
 
 def _wanted(basis: WallBasis) -> Iterator[Candidate]:
-    """Yield a line for every place within the wall that requires a joint, and for every drawn joint."""
+    """Yield a line for every place within the wall that asks for a joint, and for every drawn joint."""
     end = to_ticks(basis.wall.length_in)
     for candidate in _asked_for(basis):
         if candidate.line.lo > SAME and candidate.line.hi < end - SAME:
@@ -341,7 +341,7 @@ def _served(rules: Sequence[OpeningRule], line: Line) -> Iterator[tuple[int, Sid
 
 
 def _runs_along(line: Line, x: int, y0: int, y1: int) -> bool:
-    """Say whether a line is at station x all the way from y0 to y1."""
+    """Say whether a line stands at station x all the way from y0 to y1."""
     beside = [(max(a, y0), min(b, y1)) for at, a, b in line.runs if abs(at - x) <= SAME]
     return sum(high - low for low, high in beside if high > low) >= y1 - y0 - 2 * SAME
 

@@ -69,7 +69,7 @@ class PanelGraph:
     """Enumerates the panels that can be part of a best layout."""
 
     def __init__(self, basis: WallBasis, field: Field, agreed: Sequence[AgreedPanel] = ()) -> None:
-        """Prepare the nodes: ends and candidates, what each opening requires of them, and agreed panels."""
+        """Prepare the nodes: ends and candidates, with what each opening asks of them, and agreed panels."""
         self._agreed = {(to_ticks(p.x0_in), to_ticks(p.x1_in)): p for p in agreed}
         self._agreed_ends = {x1 for _, x1 in self._agreed}
         end = to_ticks(basis.wall.length_in)
@@ -227,7 +227,7 @@ class PanelGraph:
         return self._limit_between(x0, x1)
 
     def _limit_between(self, x0: int, x1: int) -> PanelLimit:
-        """Return the limits between two feet; calculated again for every cut that is weighed."""
+        """Return the limits between two feet; asked again for every cut that is weighed."""
         if (x0, x1) not in self._limits:
             self._limits[x0, x1] = self._limit_afresh(x0, x1)
         return self._limits[x0, x1]
@@ -246,11 +246,11 @@ class PanelGraph:
         )
 
     def meets(self, a: int, b: int) -> bool:
-        """Say whether two neighboring joints meet; only forced ones are ever taken together then."""
+        """Say whether two neighbouring joints meet; only forced ones are ever taken together then."""
         return self._gap(a, b)[0] <= SAME
 
     def jointless(self, a: int, b: int) -> bool:
-        """Say whether the panel is the whole wall and no joint is at either end of it."""
+        """Say whether the panel is the whole wall and no joint stands at either end of it."""
         ends = (self.basis.left_end, self.basis.right_end)
         return a == 0 and b == self.last and EndCondition.JOINT not in ends
 

@@ -40,7 +40,7 @@ COUNTED: Final = (
     "Feet of bond beam: those that the option needs, not those that the drawing shows.",
     "Fullest panel: the one that uses most of its own limit; where no panel has a limit, the longest.",
 )
-"""What the numbers count, one sentence each."""
+"""What the numbers stand for, one sentence each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +143,7 @@ class WallComparison(Part):
 
     @property
     def own(self) -> OptionEntry:
-        """What the settings require."""
+        """What the settings ask for."""
         return next(option for option in self.options if option.own)
 
 
@@ -166,7 +166,7 @@ class CompareResults(Document):
 
     @property
     def violated(self) -> bool:
-        """True when what the settings require breaks a rule in some wall."""
+        """True when what the settings ask for breaks a rule in some wall."""
         return any(wall.own.not_met for wall in self.walls)
 
 
@@ -230,7 +230,7 @@ def build_comparison(
         walls: each wall with its options.
         book: the rule book.
         settings: the settings in force.
-        counted: what the numbers count, besides `COUNTED`.
+        counted: what the numbers stand for, besides `COUNTED`.
         remarks: what is worth knowing about the run.
     """
     compared = [_wall(wall, options) for wall, options in walls]

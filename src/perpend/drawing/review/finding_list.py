@@ -1,6 +1,6 @@
 """The numbers of findings, and the list that says what they mean.
 
-The list has the sentence and the cure; a finding without a place is there only.
+The list has the sentence and the cure; a finding without a place stands there only.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ def numbered(findings: Sequence[Finding], after: tuple[int, int] = (0, 0)) -> li
 
     Args:
         findings: in the order of their walls.
-        after: greatest V and A numbers that are on the sheet already.
+        after: greatest V and A numbers that stand on the sheet already.
     """
     violations, advice = after
     counters = {
