@@ -7,7 +7,7 @@ lengths count as the same.
 Glossary:
     tick: the exact grain of the layout. 1/64 in. is 127 ticks and 1 mm is 320 ticks, so every
         length a drafter can type, in either system, is a whole number of ticks.
-    display system: ``imperial`` (feet, inches, sixteenths) or ``metric`` (whole millimetres).
+    display system: ``imperial`` (feet, inches, sixteenths) or ``metric`` (whole millimeters).
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ SAME_IN: Final = 1 / 64
 """Two stations nearer than this are one station; a limit is exceeded only by more than this."""
 
 ON_MODULE_IN: Final = 1 / 8
-"""A drawn joint or jamb within this of a module line stands on it."""
+"""A drawn joint or jamb within this of a module line is on it."""
 
 GAP_IN: Final = 1.0
 """Open outlines with gaps up to this are closed, and the closing is reported."""
@@ -119,11 +119,11 @@ def _feet_inches(match: re.Match[str], text: str) -> Fraction:
 
 
 def format_length(inches: float, system: DisplaySystem = "imperial", *, denominator: int = 16) -> str:
-    """Print a length as it stands on a drawing: ``16'-8"``, ``0'-3 3/8"`` or ``5080``.
+    """Print a length as a drawing shows it: ``16'-8"``, ``0'-3 3/8"`` or ``5080``.
 
     Args:
         inches: the length in inches.
-        system: feet and inches, or whole millimetres without a unit (the drawing's note says mm).
+        system: feet and inches, or whole millimeters without a unit (the drawing's note says mm).
         denominator: finest fraction of an inch that is printed.
 
     Returns:
@@ -176,7 +176,7 @@ def falls_short(measured_in: float, limit_in: float) -> bool:
 
 
 def off_module(station_in: float, module_in: float, origin_in: float = 0.0) -> float:
-    """Measure how far a station stands from the nearest module line.
+    """Measure how far a station is from the nearest module line.
 
     Args:
         station_in: the station along the wall.

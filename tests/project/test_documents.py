@@ -14,12 +14,14 @@ from perpend.checks.registry import CODES
 from perpend.report import Results
 from perpend.report.results_document import WallEntry
 from perpend.settings import Settings
-from perpend.settings.settings_schema import Defaults, OpeningEntry
+from perpend.settings.settings_schema import Blocks, Defaults, Layers, OpeningEntry, TextStyle, Tolerances
 from perpend.settings.settings_schema import WallEntry as WallSettings
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]
 ALLOWED = {"README.md", "DEVELOPERS.md", "pyproject.toml", "src", "tests", "sample_drawings", "docs"}
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
 _LINK = re.compile(r"!?\[[^\]]*\]\(([^)\s]+)\)")
 _CODE = re.compile(r"```.*?```|`[^`]*`", re.DOTALL)
 
@@ -56,15 +58,31 @@ def _commands() -> list[str]:
     return [line.split()[0] for line in listed.splitlines() if line.startswith("  ") and line[2:3].isalpha()]
 
 
+def _section(command: str) -> str:
+    """Return what docs/commands.md says of a command, under the heading of its name."""
+    sections = re.split(r"^## ", COMMANDS, flags=re.MULTILINE)
+    (found,) = (section for section in sections if section.split("\n", 1)[0] == command)
+    return found
+
+
 @pytest.mark.parametrize("command", _commands())
-def test_every_command_and_option_is_in_the_readme_or_docs(command: str) -> None:
-    text = "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
-    assert f"perpend {command}" in text
+def test_every_option_of_every_command_is_in_its_section(command: str) -> None:
+    section = _section(command)
+    assert f"perpend {command}" in section
     shown = perpend(command, "--help").out.split("Examples:")[0]
     options = set(re.findall(r"(?<![\w-])(--[a-z][a-z-]+)", shown)) - {"--help"}
     assert options
-    for option in sorted(options):
-        assert f"`{option}" in text, f"{command} {option} is documented nowhere"
+    missing = [option for option in sorted(options) if f"`{option}`" not in section]
+    assert missing == [], f"docs/commands.md, section {command}"
+    rows = re.findall(r"^\| (`-.*?) \|", section, re.MULTILINE)
+    named = {option for row in rows for option in re.findall(r"`(--[a-z][a-z-]+)`", row)}
+    assert named <= options, "an option that the command does not have"
+
+
+@pytest.mark.parametrize("command", _commands())
+def test_every_command_is_in_the_readme_with_a_link_to_its_options(command: str) -> None:
+    assert f"perpend {command}" in README
+    assert f"(docs/commands.md#{command})" in README or command == "batch"
 
 
 def test_every_key_of_the_results_document_is_explained() -> None:
@@ -75,7 +93,7 @@ def test_every_key_of_the_results_document_is_explained() -> None:
 
 def test_every_setting_is_explained() -> None:
     text = (ROOT / "docs" / "settings.md").read_text(encoding="utf-8")
-    for model in (Settings, Defaults, WallSettings, OpeningEntry):
+    for model in (Settings, Layers, Blocks, Defaults, WallSettings, OpeningEntry, TextStyle, Tolerances):
         for key in model.model_fields:
             assert f"`{key}`" in text, key
 
@@ -94,7 +112,6 @@ def test_every_folder_of_tests_is_in_the_contributors_guide() -> None:
 
 
 def test_ci_runs_the_test_command_of_the_readme() -> None:
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
     command = "python3 -m venv .venv && .venv/bin/pip install -q -e '.[test]' && .venv/bin/pytest"
-    assert command in readme
+    assert command in README
     assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8")

@@ -84,7 +84,7 @@ class _OurLetters(UnifiedTextRenderer):
 
 
 class _Context(RenderContext):
-    """Shows what is on layers without a record as CAD programs do: on, in colour 7, black on our white."""
+    """Shows what is on layers without a record as CAD programs do: on, in color 7, black on our white."""
 
     def resolve_layer(self, entity: DXFGraphic) -> str:
         name = super().resolve_layer(entity)

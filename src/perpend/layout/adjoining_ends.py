@@ -1,4 +1,4 @@
-"""Joints at the ends of a wall: they stand where another wall adjoins, and nothing can move them."""
+"""Joints at the ends of a wall: they are where another wall adjoins, and nothing can move them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from perpend.units import falls_short
 
 @dataclass(frozen=True, slots=True)
 class NearEnd:
-    """A joint at an end of the wall that stands too near to openings.
+    """A joint at an end of the wall that is too near to openings.
 
     Attributes:
         x_in: station of the end, inches.
@@ -24,7 +24,7 @@ class NearEnd:
 
 
 def keeps_clear(rule: OpeningRule) -> bool:
-    """Say whether a forced joint may not stand near an opening, though it cuts neither it nor its lintel."""
+    """Say whether a forced joint may not be near an opening, though it cuts neither it nor its lintel."""
     return rule.treatment is Treatment.REINFORCED or (rule.opening.arched and not rule.jambs_required)
 
 

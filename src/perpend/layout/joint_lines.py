@@ -25,7 +25,7 @@ class Line:
     """A joint's line as vertical runs from bottom to top, in ticks.
 
     Attributes:
-        runs: bottom to top; neighbouring runs meet at the same height.
+        runs: bottom to top; neighboring runs meet at the same height.
         lo: least station of any run.
         hi: greatest station of any run.
         slips: (x0, x1, y) of every step that is a slip plane.

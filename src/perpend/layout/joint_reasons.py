@@ -1,4 +1,4 @@
-"""Why each joint stands where it stands, in the words of the trade."""
+"""Why each joint is where it is, in the words of the trade."""
 
 from __future__ import annotations
 
@@ -71,14 +71,14 @@ def _spacing_clause(
 
 
 def _corner_clause(basis: WallBasis, panel: Panel, side: Side) -> Iterator[str]:
-    """Name a corner if the joint stands within its reach; a wall that lacks joints may keep it from that."""
+    """Name a corner if the joint is within its reach; a wall that lacks joints may keep it from that."""
     limit = panel.corner_limit_in
     if limit is not None and not exceeds(panel.length_in, limit):
         yield f"within {basis.show(limit)} of the {side} corner"
 
 
 def sources_for(basis: WallBasis, candidate: Candidate) -> tuple[Source, ...]:
-    """Return the rows that asked for a joint, without repeats."""
+    """Return the rows that require a joint, without repeats."""
     rows: list[Source] = []
     if candidate.place is not None:
         rows += basis.source_of(candidate.place.kind.value)

@@ -9,8 +9,8 @@ Glossary:
     tight: on some layout of fewest changes and, among those, fewest joints.
 
 In a segment with q dropped joints and p new nodes min(p, q) are moved, in order, and the others removed
-or added: that is max(p, q) changes. So the fewest new nodes are best for the changes and for the joints
-alike, and what is best between two anchors does not depend on what lies beyond them: the wall falls
+or added: that is max(p, q) changes. So the fewest new nodes are best for both the changes and the
+joints, and what is best between two anchors does not depend on what lies beyond them: the wall falls
 apart at every joint that is kept.
 
 Long segments are seldom needed. Those with up to so many dropped joints are measured, a longer one costs

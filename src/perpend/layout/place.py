@@ -143,7 +143,7 @@ def _joints(basis: WallBasis, field: Field, found: Found, panels: Sequence[Panel
 
 
 def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -> Joint:
-    """Return the joint that stands on a candidate's line."""
+    """Return the joint on a candidate's line."""
     drawn = candidate.drawn
     path = candidate.line.path() if drawn is None or not _leans(drawn.path) else drawn.path
     return Joint(

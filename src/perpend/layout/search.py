@@ -4,11 +4,11 @@ Glossary:
     bulk: (violations, excess, joints, slip planes) packed into one whole number that sorts like the
         list; these four add up along a path.
     tight edge: an edge that lies on some path of least bulk.
-    bottleneck: the longest panel of a path; the search wants it as short as can be.
+    bottleneck: the longest panel of a path; the search makes it as short as possible.
 
 A smallest maximum and a sum do not go into one recursion: a prefix with the worse maximum may still
 win the sum when another panel is the longest anyway. So the maximum is found first, over the tight
-edges, and the sum is minimised among the paths that keep to it. docs/placement.md lists the passes.
+edges, and the sum is minimized among the paths that keep to it. docs/placement.md lists the passes.
 """
 
 from __future__ import annotations
@@ -103,7 +103,7 @@ def unevenness(length: int, *, at_step: bool) -> int:
 
     Args:
         length: of the panel, ticks.
-        at_step: True when that joint stands at a step of the wall's outline.
+        at_step: True when that joint is at a step of the wall's outline.
     """
     return length**2 * _JOINTS + (not at_step)
 

@@ -236,7 +236,7 @@ def lowest_height(top: Profile, bottom: Profile, x0_in: float, x1_in: float) -> 
 def at_break(x_in: float, breaks: Iterable[float]) -> float:
     """Return the break of an edge that is the same station as this one, or the station itself.
 
-    A joint at a step stands there to the tick, not to the last digit: without this the panel beside it
+    A joint at a step is there to the tick, not to the last digit: without this the panel beside it
     would take in a sliver of the wall beyond the step, and its height.
     """
     near = (x for x in breaks if abs(x - x_in) <= SAME_IN)

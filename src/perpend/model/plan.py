@@ -113,7 +113,7 @@ TreatmentOf = Literal["opening", "every", "none"]
 
 @dataclass(frozen=True, slots=True)
 class OpeningRule:
-    """What the rule book and the settings ask of one opening.
+    """What the rule book and the settings require of one opening.
 
     Attributes:
         opening: the opening.
@@ -125,12 +125,12 @@ class OpeningRule:
         lintel: the lintel to draw, None when there is no masonry above.
         boundary_case: True when the width falls in neither printed branch.
         wide: True when both jambs need a joint.
-        near_within_in: a joint must stand within this distance of one of its jambs, on either side;
-            None where the book does not ask for it.
+        near_within_in: a joint must be within this distance of one of its jambs, on either side;
+            None where the book does not require it.
         sources: the rows used.
-        bearing_in: bearing that the lintel wants at each end; 0 when it need not bear. What is
-            really there stands in `lintel`.
-        bearing_least_in: bearing that is required: the book's least, or what the settings ask for.
+        bearing_in: usual bearing of the lintel at each end; 0 when it need not bear. What is
+            really there is in `lintel`.
+        bearing_least_in: bearing that is required: the book's least, or what the settings require.
         treatment_of: of what its treatment was said: of this opening, of every one, or of none.
         jambs_optional: True when a joint may stand at its jambs although none has to.
     """
@@ -188,14 +188,14 @@ class Joint:
         x_in: station of its foot.
         path: the whole line from bottom to top, steps included.
         kind: how it runs.
-        reason: why it stands there, one clause.
+        reason: why it is there, one clause.
         serves: tags of the openings whose jamb it serves.
         slip_planes: its level pieces.
         place: what forced it, or None.
         joint_type: key of the joint type, or None when none was named.
-        existing: True when it stood in the drawing already.
+        existing: True when it was in the drawing already.
         handle: of the existing entity, or empty.
-        sources: rows that asked for it.
+        sources: rows that require it.
         past_in: how far its line was drawn on below the wall's bottom and above its top.
         width_in: how wide it was drawn; 0 for a line.
     """
@@ -234,7 +234,7 @@ class Panel:
         height_in: the height the limit was taken at.
         at_corner: True when the panel ends at a corner, so that its distance was tested too.
         corner_limit_in: greatest distance of the first joint from that corner, at the panel's height; None
-            where no corner is, or none is asked.
+            where no corner is, or none is required.
     """
 
     x0_in: float
@@ -291,9 +291,9 @@ class HorizontalReinforcement:
     """What the wall needs between its joints.
 
     Attributes:
-        required_in2_per_ft: area per foot of wall height; None where the book asks for none.
+        required_in2_per_ft: area per foot of wall height; None where the book requires none.
         choices: each of them meets it.
-        source: the row that asks for it.
+        source: the row that requires it.
         chosen: name of the choice that the settings made, or None.
     """
 
@@ -347,14 +347,14 @@ class WallPlan:
         limits: limits of the whole wall (at its least height).
         left_end: condition used at the left end.
         right_end: likewise.
-        openings: what was asked of each opening, in the order of ``wall.openings``.
+        openings: what is required of each opening, in the order of ``wall.openings``.
         joints: left to right; joints at the ends included.
         panels: left to right.
         bars: steel to draw.
         reinforcement: horizontal reinforcement.
         joint_type: key of the joint type used, or None.
         joint_type_name: as printed, with what is known of its shear transfer and fire rating.
-        module_in: distance between the stations where a joint may stand.
+        module_in: distance between the stations where a joint may be.
         cost: what the layout costs; None when the joints were read and not placed.
         counts: work done by the search.
         notes: remarks that belong in the note block, one sentence each, with their source.

@@ -157,7 +157,7 @@ def option_name(option: OptionEntry) -> str:
 
 
 def _openings(option: OptionEntry) -> str:
-    """Name the treatment; where all openings are set alike, that one."""
+    """Name the treatment; where all openings have the same, that one."""
     if option.openings == "none":
         return _NONE
     return (option.all_alike or "as set") if option.openings == "as set" else option.openings
@@ -170,7 +170,7 @@ def _tone(option: OptionEntry) -> Tone:
 
 
 def _troubles(wall: WallComparison) -> Iterator[Line]:
-    """Say what the options can't meet: once what none of them meets, once what several say alike."""
+    """Say what the options can't meet: once what none of them meets, once what several share."""
     common = _common(wall)
     said: dict[str, list[str]] = {}
     for option in wall.options:

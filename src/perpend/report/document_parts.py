@@ -1,7 +1,7 @@
 """What every document of ours is made of: parts, and how a whole is written, read and described.
 
-Parts are dataclasses, made from values that are known to be right; pydantic stands at the border. It writes a
-document as JSON, checks one that comes back, and makes the published schema, but only when asked: a plain
+Parts are dataclasses, made from values that are known to be right; pydantic is used at the border. It writes
+a document as JSON, checks one that comes back, and makes the published schema, but only when needed: a plain
 run, which prints text, needs none of that.
 """
 

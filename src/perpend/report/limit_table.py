@@ -113,10 +113,10 @@ def build_limits(
 
     Args:
         book: the rule book.
-        limits: the limits by the method asked for.
+        limits: the limits by the method given.
         metric: whether the height was given in metric units.
         ccc: the crack control coefficient used, engineered only.
-        module_in: distance between the stations where a joint may stand.
+        module_in: distance between the stations where a joint may be.
         max_spacing_on_module_in: greatest multiple of the module within the spacing.
         reinforcement: the horizontal reinforcement and its choices.
         others: limits by the other methods and units.

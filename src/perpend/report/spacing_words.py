@@ -1,4 +1,4 @@
-"""How far apart the joints of a wall may stand, in words."""
+"""How far apart the joints of a wall may be, in words."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def range_words(wall: WallEntry, show: Callable[[float], str]) -> str:
 
 
 def corner_words(wall: WallEntry, show: Callable[[float], str]) -> str:
-    """Say within what distance of a corner the first joint stands, or nothing where no corner asks for one.
+    """Say within what distance of a corner the first joint is, or nothing where no corner requires one.
 
     The distance is that of the panel at the corner, so that the two ends of a wall may differ.
 

@@ -8,8 +8,8 @@ Glossary:
     elbow: where a leader turns level, beside the first line of the text.
     near price: what a place costs by the raster, which errs to the safe side.
     floor: what a place costs at least; the rest is only looked at where that could still win.
-    outside: not within the sheet's border; there a callout stands only where there is no room within.
-    beside: from where to where the walls reach that stand beside the one that an anchor lies in; a callout
+    outside: not within the sheet's border; a callout is placed there only where there is no room within.
+    beside: from where to where the walls reach that are beside the one that an anchor lies in; a callout
         above or below them would seem to speak of them.
 """
 
@@ -189,7 +189,7 @@ def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | No
 
 
 def _beside(walls: Sequence[Box], point: Point) -> tuple[Interval, ...]:
-    """Return the stretches of the walls that stand left or right of the one that holds a point."""
+    """Return the stretches of the walls that are left or right of the one that holds a point."""
     own = next((wall for wall in walls if wall.holds(point)), None)
     if own is None:
         return ()
@@ -235,12 +235,12 @@ def _lattice(upright: bool) -> _Lattice:
 def _promising(
     scene: Scene, raster: Raster, callout: Callout, anchor: _Anchor, below: float
 ) -> Iterator[tuple[float, Point, bool]]:
-    """Return the best elbows of an anchor, cheapest first: near price, place, and where the text stands.
+    """Return the best elbows of an anchor, cheapest first: near price, place, and side of the text.
 
     Places that cost as much as the best one known, by themselves or for what the text lies over, are not
     looked at.
 
-    What a leader runs into is the dearest thing to find out: a few places along it tell what it costs at
+    What a leader runs into is the most expensive to find out: a few places along it show what it costs at
     least, and only where that could still win are all of them looked at.
     """
     h = scene.h
@@ -278,7 +278,7 @@ def _are_outside(sheet: Box, x0: Numbers, y0: Numbers, x1: Numbers, y1: Numbers)
 
 
 def cheapest_first(floors: Numbers, price_of: Callable[[Indices], Numbers]) -> Iterator[tuple[float, int]]:
-    """Return prices and indices, the cheapest first and of equal ones the first; few prices are asked for.
+    """Return prices and indices, the cheapest first and of equal ones the first; few prices are needed.
 
     Args:
         floors: what each costs at least.
@@ -319,7 +319,7 @@ def _priced(
         callout: what is said.
         anchor: what the leader points at.
         shelf: its elbow.
-        to_right: the text stands to the right of it.
+        to_right: the text is to the right of it.
         below: what the place must cost less than.
     """
     h = scene.h

@@ -2,9 +2,9 @@
 
 Of all the heights the string could have, the one is taken where its texts hit nothing and its
 lines cross least, and where no part of it lies over another wall, a text or a frame. Where there is
-none, the string stands inside the wall, in a level band off its openings, across bars if need be; where
-that is not to be had either, it is left out, and the report says so. A text too wide for its panel stands
-on the outer side of the line, where no extension line passes, as near to its panel as its neighbours
+none, the string is inside the wall, in a level band off its openings, across bars if need be; where
+that is not possible either, it is left out, and the report says so. A text too wide for its panel is
+on the outer side of the line, where no extension line passes, as near to its panel as its neighbors
 allow.
 
 Glossary:
@@ -65,7 +65,7 @@ class _Span:
 
 @dataclass(frozen=True, slots=True)
 class _String:
-    """Where a string's line and its texts stand, and what that costs."""
+    """The places of a string's line and its texts, and what that costs."""
 
     cost: float
     line_y: float
@@ -81,7 +81,7 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
         scene: the page.
         placed: the wall.
         may_rise: draw a string that is best above the wall; where it must wait until the callouts
-            stand, so that no leader has to cross it, nothing is drawn.
+            are placed, so that no leader has to cross it, nothing is drawn.
 
     Returns:
         False when the string has to wait.
@@ -116,7 +116,7 @@ def limit_text(scene: Scene, panel: Panel) -> str:
     """Return the limit to show with a panel that comes near it; empty for the others.
 
     Where a stepped joint leans away, the dimension at the foot is less than what the limit was held
-    against: the greater length on a course above stands with the limit.
+    against: the greater length on a course above is shown with the limit.
     """
     use, limit = panel.utilisation, panel.limit_in
     if use is None or limit is None or use <= scene.style.near_limit:
@@ -298,7 +298,7 @@ def _far_centres(
     baseline: float,
     taken: Sequence[tuple[_Span, Point]],
 ) -> list[float] | None:
-    """Return where the texts of the far row stand, clear of the limits that are there already."""
+    """Return the places of the texts of the far row, clear of the limits that are there already."""
     if not words:
         return []
     h = scene.h
@@ -318,7 +318,7 @@ def _far_centres(
 
 
 def _past_writing(scene: Scene, span: _Span, line_y: float) -> _Span:
-    """Start the extension lines of a string past the tags and titles that stand in their way."""
+    """Start the extension lines of a string past the tags and titles that are in their way."""
     h = scene.h
 
     def start(x: float, foot: float) -> float:
@@ -333,7 +333,7 @@ def _past_writing(scene: Scene, span: _Span, line_y: float) -> _Span:
 
 
 def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
-    """Return the price of what the string's own lines cross; ends may touch a neighbour's string."""
+    """Return the price of what the string's own lines cross; ends may touch a neighbor's string."""
     h, field = scene.h, scene.field
     end = 0.5 * h
     line = field.crossed((spans[0].x0 + end, line_y), (spans[-1].x1 - end, line_y))

@@ -1,6 +1,6 @@
 """The whole plate: plans and findings into entities of a document.
 
-The order is the order of claims on room: what stands in the wall, then tags, dimensions and
+The order is the order of claims on room: what is in the wall, then tags, dimensions and
 markers, which are bound to their places, then callouts, which are freer, then the blocks.
 """
 
@@ -52,7 +52,7 @@ def draw_plans(
         style: scale, text height, layer prefix, note texts.
 
     Returns:
-        What was drawn, and what could not be drawn as wanted.
+        What was drawn, and what could not be drawn as required.
     """
     report = DraftingReport()
     if not plans:
@@ -93,7 +93,7 @@ def scenes_of(
 
 
 def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
-    """Keep labels off openings as drawn: a door may stand higher than the wall that it is cut from."""
+    """Keep labels off openings as drawn: a door may be higher than the wall that it is cut from."""
     for placed in scene.plans:
         for opening in placed.plan.wall.openings:
             points = scene.page.turn(drawn_lines(doc, opening.handle)).reshape(-1, 2)

@@ -15,7 +15,7 @@ from perpend.units import DisplaySystem, format_length
 
 TITLE = "CONTROL JOINT NOTES"
 _MM2_PER_M = 25.4**2 / 0.3048
-"""Square millimetres per metre in a square inch per foot; both units are exact."""
+"""Square millimeters per meter in a square inch per foot; both units are exact."""
 
 
 def note_block(sentences: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float) -> Block:
@@ -82,7 +82,7 @@ def _of_rows(limits: Limits, prefix: str) -> list[Source]:
 
 
 def spacing_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
-    """Say how far apart the joints may stand, which term governs, and how near to a corner."""
+    """Say how far apart the joints may be, which term governs, and how near to a corner."""
     limits = plan.limits
     height = format_length(limits.height_in, system)
     basis = "wall height" if limits.height_basis is HeightBasis.WALL else "storey height"
@@ -115,7 +115,7 @@ def spacing_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
 
 
 def reinforcement_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
-    """Say what horizontal reinforcement stands between the joints."""
+    """Say what horizontal reinforcement is between the joints."""
     steel = plan.reinforcement
     if not steel.choices and steel.required_in2_per_ft is None:
         return

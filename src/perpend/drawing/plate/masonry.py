@@ -1,4 +1,4 @@
-"""What stands in the wall: joints, slip planes, lintels and steel."""
+"""What is in the wall: joints, slip planes, lintels and steel."""
 
 from __future__ import annotations
 

@@ -22,7 +22,7 @@ def as_seen(plan: WallPlan) -> WallPlan:
 def _joint_seen(joint: Joint, wall: Wall) -> Joint:
     """Cut a joint where it comes up from behind a wall; one that is hidden in another way stays whole.
 
-    What is left stands on the wall in front, so that it is read as going down behind that.
+    What is left begins at the wall in front, so that it is read as going down behind that.
     """
     parts = wall.seen(joint.path)
     if len(parts) != 1 or parts[0][0][0] != parts[0][1][0]:

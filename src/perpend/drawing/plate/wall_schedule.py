@@ -102,7 +102,7 @@ def limit_range(plan: WallPlan) -> tuple[float, float] | None:
 
 
 def corner_words(plan: WallPlan, system: DisplaySystem, both: str, each: str) -> list[str]:
-    """Say within what distance of a corner the first joint stands: once, or for each end where they differ.
+    """Say within what distance of a corner the first joint is: once, or for each end where they differ.
 
     Args:
         plan: the wall.

@@ -1,6 +1,6 @@
 """The overlay of a review: marks of the findings, proposed joints, and the lists that explain them.
 
-Nothing but marks: joints, dimensions and notes that stand in the drawing stay what and where they are,
+Nothing but marks: joints, dimensions and notes that are in the drawing stay as they are,
 and the marks keep off them.
 """
 
@@ -68,9 +68,9 @@ class Review:
 
     Attributes:
         findings: in the order in which they are numbered, wall by wall.
-        cures: tag and nearest layout of every wall for which one was asked.
+        cures: tag and nearest layout of every wall that has one.
         sentences: the outcome in sentences, for the notes.
-        after: greatest V and A numbers of a plate that stands on the sheet already.
+        after: greatest V and A numbers of a plate that is on the sheet already.
     """
 
     findings: Sequence[Finding]
@@ -91,7 +91,7 @@ def draw_review(
         style: scale, text height, layer prefix, application id, cautions.
 
     Returns:
-        What was drawn, and what could not be drawn as wanted.
+        What was drawn, and what could not be drawn as required.
     """
     report = DraftingReport()
     if not plans:

@@ -1,10 +1,10 @@
-"""What stands on a sheet of a plate that an earlier ``annotate`` drew, as a check has to know it.
+"""What is on a sheet of a plate that an earlier ``annotate`` drew, as far as a check needs it.
 
 The check leaves the plate as it is. Its own findings are numbered on from those of the plate, and where the
 joints are no longer those that the plate was drawn for, it says so.
 
 Glossary:
-    heads: where the small triangles stand that mark the heads of the joints.
+    heads: the places of the small triangles that mark the heads of the joints.
     feet: from where to where the panel dimensions reach.
 """
 
@@ -45,7 +45,7 @@ class StandingPlate:
 
 
 def standing_plate(doc: Drawing) -> StandingPlate:
-    """Read what stands of an earlier plate; nothing of it is changed."""
+    """Read what is left of an earlier plate; nothing of it is changed."""
     most = {"V": 0, "A": 0}
     heads: dict[str, list[Point]] = defaultdict(list)
     feet: dict[str, list[Point]] = defaultdict(list)

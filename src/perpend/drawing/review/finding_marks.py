@@ -154,7 +154,7 @@ def _dashed(x0: float, x1: float, y: float, h: float) -> list[Path]:
 
 
 def _levels(m: _Marked, h: float) -> list[float]:
-    """Return the heights at which a bracket may stand, from half way up the wall to above it."""
+    """Return the heights at which a bracket may be, from half way up the wall to above it."""
     middle = m.places[0][1]
     return [middle + step * h for i in range(_LEVELS) for step in ((i, -i) if i else (0,))]
 
@@ -178,7 +178,7 @@ def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:
 
 
 def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> bool:
-    """Draw the label of a finding; return False when it stands outside the sheet's border."""
+    """Draw the label of a finding; return False when it is outside the sheet's border."""
     lines = label_lines(m.finding, scene.style.display)
     narrow = tuple(piece for line in lines for piece in halved(line))
     found = stand_for(scene, raster, Flag(m.number, lines, anchors, m.identity, narrow))

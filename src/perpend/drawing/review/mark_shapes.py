@@ -1,6 +1,6 @@
 """Shapes that point at a place: clouds, brackets, and the marks that carry a number.
 
-Every shape is told from the others without colour: what a rule requires has a hexagon, advice a circle;
+Every shape differs from the others without color: what a rule requires has a hexagon, advice a circle;
 what somebody waived is drawn in dashes.
 """
 
@@ -70,7 +70,7 @@ def bracket(x0: float, x1: float, y: float, h: float) -> Path:
 
 
 def hexagon(center: Point, radius: float) -> Path:
-    """Return the corners of a regular hexagon that stands on a side."""
+    """Return the corners of a regular hexagon that rests on a side."""
     return _regular(center, radius, 6)
 
 

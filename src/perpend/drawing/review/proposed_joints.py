@@ -1,7 +1,7 @@
 """Proposed joints: the nearest layout that satisfies the rules, in a lighter line than joints have.
 
 What stays is not drawn again. A joint that comes is a dashed line; one that moves has an arrow from where
-it stood; one that goes is crossed out.
+it was; one that goes is crossed out.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def _draw(scene: Scene, placed: PlacedPlan, change: Change) -> Flag:
 
 
 def _draw_move(scene: Scene, old: Path, new: Path, identity: Identity) -> None:
-    """Draw an arrow from where a joint stood to where it shall stand, half way up."""
+    """Draw an arrow from where a joint was to where it goes, half way up."""
     (start,), (end,) = points_along(old, (0.4,)), points_along(new, (0.4,))
     start = (start[0], end[1])
     if abs(start[0] - end[0]) < _LEAST_ARROW * scene.h:

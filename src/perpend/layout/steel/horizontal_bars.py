@@ -84,7 +84,7 @@ def _inner(box: Box, x: float) -> bool:
 
 
 def bond_beam_notes(basis: WallBasis, joints: Sequence[Joint]) -> Iterator[str]:
-    """Say what bond beams do at joints, with the rows that ask for it."""
+    """Say what bond beams do at joints, with the rows that require it."""
     if not joints:
         return
     if any(not beam.structural for beam in basis.wall.bond_beams):

@@ -1,7 +1,7 @@
 """Bars beside the jambs of reinforced openings: full height where the wall allows it, never through a hole.
 
 Glossary:
-    cell: where a bar stands; jambs so near each other that their bars would stand in one share a bar.
+    cell: where a bar is; jambs so near each other that their bars would be in one cell share a bar.
     stretch: the masonry between two holes that lie above each other at one station, or between a hole and
         the wall's edge.
     hole: an opening, with its lintel where it has one.
@@ -23,7 +23,7 @@ from perpend.wording import listed
 def jamb_bars(basis: WallBasis) -> Iterator[Bar]:
     """Yield a bar in the first cell beside each jamb of the reinforced openings, left to right.
 
-    A bar stands in the stretch beside its opening and ends where another opening is in its way. Openings
+    A bar is in the stretch beside its opening and ends where another opening is in its way. Openings
     that share a cell and a stretch share the bar.
     """
     if basis.bar_offset_in <= 0:
@@ -94,7 +94,7 @@ def _cells(basis: WallBasis) -> Iterator[tuple[float, list[OpeningRule]]]:
 
 
 def _beside(box: Box, stretches: Sequence[Span]) -> Span | None:
-    """Return the stretch that stands beside most of an opening's height; None when none does."""
+    """Return the stretch that is beside most of an opening's height; None when none does."""
 
     def shared(stretch: Span) -> float:
         return min(box.y1, stretch[1]) - max(box.y0, stretch[0])

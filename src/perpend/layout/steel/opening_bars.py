@@ -23,7 +23,7 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
     Reinforced openings get a bar in the first cell beside each jamb, full height unless another opening
     is in its way, and a bar below the sill from joint to joint, in a wall without joints past the jambs.
     Unreinforced ones get bed reinforcement just above and below, which stops at a joint. Where two
-    openings ask for the same steel it is there once. A wall without joints gets its bond beams, and the
+    openings require the same steel it is there once. A wall without joints gets its bond beams, and the
     joint reinforcement that was counted with them; any other wall the horizontal reinforcement that the
     settings chose.
     """
@@ -96,7 +96,7 @@ def _corner_beds(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """What stands along a wall, left to right, to be looked through near one place.
+    """What is along a wall, left to right, to be searched near one place.
 
     Attributes:
         joints: joints never meet, so their order holds at every height.

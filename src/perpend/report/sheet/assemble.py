@@ -166,7 +166,7 @@ def _reasons(runs: Sequence[RuleRunEntry]) -> Iterable[str]:
 
 
 def _untested(results: Results) -> Iterable[UntestedRow]:
-    """Return the checks that could not run, but for those that the list of rules tells of already."""
+    """Return the checks that could not run, except those that the list of rules reports already."""
     told = {(run.wall, run.untested) for run in results.checks.rules}
     for entry in results.checks.could_not_run:
         if (entry.wall, entry.why) not in told:

@@ -13,7 +13,7 @@ class Lengths:
     """Prints lengths in the system of the drawing.
 
     Attributes:
-        metric: True when the drawing's lengths are millimetres.
+        metric: True when the drawing's lengths are millimeters.
     """
 
     metric: bool = False
@@ -29,7 +29,7 @@ class Lengths:
         return "metric" if self.metric else "imperial"
 
     def bare(self, inches: float) -> str:
-        """Print a length as it stands on a dimension line: ``25'-0"`` or ``7620``."""
+        """Print a length as a dimension line shows it: ``25'-0"`` or ``7620``."""
         return format_length(inches, self.system)
 
     def plain(self, inches: float) -> str:

@@ -1,4 +1,4 @@
-"""Where the marks of findings stand on a wall's picture: near their places, and never on each other.
+"""Where the marks of findings are placed on a wall's picture: near their places, and never on each other.
 
 Glossary:
     place: the point a finding is about.
@@ -43,10 +43,10 @@ def place_marks(
         stage: the wall's picture.
         findings: the findings of the wall.
         taken: boxes with texts and numbers that a flag should leave readable, units.
-        field: where flags may stand, units.
+        field: where flags may be, units.
 
     Returns:
-        The marks, in the order of the findings. Where no free spot is left a flag stands as far from the
+        The marks, in the order of the findings. Where no free spot is left a flag is as far from the
         others as it can: it is never left out.
     """
     flags: list[Point] = []

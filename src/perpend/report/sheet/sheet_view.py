@@ -148,7 +148,7 @@ class Fact:
 
 
 def wall_named(tag: str) -> str:
-    """Return ``wall W1``; a tag that says so itself, as ``wall 2`` for want of a mark, stands alone."""
+    """Return ``wall W1``; a tag that says so itself, as ``wall 2`` without a tag, is left alone."""
     return tag if tag.lower().startswith("wall") else f"wall {tag}"
 
 

@@ -20,7 +20,7 @@ def element(name: str, *children: str, **attributes: Attribute) -> str:
     Args:
         name: such as ``line``.
         children: markup, already escaped.
-        attributes: an underscore in a name stands for a hyphen, one at its end is dropped (``class_``);
+        attributes: an underscore in a name becomes a hyphen, one at its end is dropped (``class_``);
             None leaves the attribute out.
     """
     written = "".join(
@@ -39,11 +39,11 @@ def group(children: Iterable[str], **attributes: Attribute) -> str:
 
 
 def letters(text: str, at: Point, *, turned: bool = False, **attributes: Attribute) -> str:
-    """Return a text, centred on a point unless the class says otherwise.
+    """Return a text, centered on a point unless the class says otherwise.
 
     Args:
         text: as read; it is escaped here.
-        at: where it stands, units.
+        at: its place, units.
         turned: read from the right, for places too narrow to read across.
         attributes: as of `element`.
     """

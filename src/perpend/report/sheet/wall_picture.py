@@ -1,6 +1,6 @@
 """The elevation of one wall as inline SVG.
 
-The picture is drawn in this order: the wall, what stands in it, dimensions, joints, marks. Everything
+The picture is drawn in this order: the wall, what is in it, dimensions, joints, marks. Everything
 that can be pointed at is a group of the class ``thing`` whose ``data-row`` names its row in a table;
 the sheet's script finds the two by that.
 """
@@ -171,7 +171,7 @@ def _opening(stage: Stage, entry: OpeningEntry, row: OpeningRow, lines: Sequence
 
 
 def _label_lines(row: OpeningRow, box: Box) -> list[str]:
-    """Return the texts that fit into an opening; its tag always stands."""
+    """Return the texts that fit into an opening; its tag is always shown."""
     wanted = [row.size, row.treatment]
     fitting = [text for text in wanted if len(text) * LETTER * 0.9 <= box.width - 4]
     return [row.tag, *fitting][: max(1, int((box.height - 4) // _LINE))]
@@ -221,7 +221,7 @@ def _panel(stage: Stage, wall: WallEntry, entry: PanelEntry, row: PanelRow, turn
 
 
 def _edge(wall: WallEntry, x_in: float) -> Path:
-    """Return the path of the joint whose foot stands at a station, else a plumb line there."""
+    """Return the path of the joint whose foot is at a station, else a plumb line there."""
     joint = next((j for j in wall.joints if same(j.path[0][0], x_in)), None)
     return tuple(joint.path) if joint else ((x_in, wall.bottom[0][1]), (x_in, wall.bottom[0][1]))
 

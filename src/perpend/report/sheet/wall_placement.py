@@ -39,7 +39,7 @@ class Stage:
         width: of the picture.
         height: of the picture.
         turned: for each panel, True when its dimension does not fit across and hangs below the string.
-        string_depth: height of what stands below the string's line.
+        string_depth: height of what is below the string's line.
         rows: row of each joint's bubble, 0 the lowest.
     """
 
@@ -127,5 +127,5 @@ def bubble_rows(stations: Sequence[float], scale: float) -> list[int]:
 
 
 def bubble_center(stage: Stage, head_x_in: float, row: int) -> Point:
-    """Return where a bubble stands."""
+    """Return the place of a bubble."""
     return (stage.x(head_x_in), stage.top - 8 - BUBBLE - row * _ROW)

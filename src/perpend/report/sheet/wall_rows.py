@@ -148,7 +148,7 @@ def _joint(joint: JointEntry, key: str, lengths: Lengths, sources: SourceList) -
 
 
 def _proposal(entry: ProposedEntry, wall: WallEntry, key: str, lengths: Lengths) -> ProposalRow:
-    """Say what becomes of a joint; a moved one tells which way it goes."""
+    """Say what becomes of a joint; a moved one says which way it goes."""
     old = next((joint for joint in wall.joints if joint.number == entry.was), None)
     leftwards = entry.change == "moved" and old is not None and entry.x_in < old.x_in
     by = f" by {lengths.plain(entry.move_in)}" if entry.change == "moved" else ""

@@ -1,4 +1,4 @@
-"""What the README promises of cleaning, and that its list of pages names each once."""
+"""What the documents promise of cleaning and of our layers, and that the README names each page once."""
 
 from __future__ import annotations
 
@@ -12,7 +12,9 @@ from ezdxf.addons.importer import Importer
 from cli.drawings import add_box, add_text
 from cli.harness import perpend
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
 
 
 def drawn(path: Path, release: str, form: str) -> Path:
@@ -34,7 +36,7 @@ def drawn(path: Path, release: str, form: str) -> Path:
     ("release", "form", "exact"),
     [("R2010", "asc", True), ("R12", "asc", False), ("R2010", "bin", False)],
 )
-def test_the_original_comes_back_to_the_byte_only_where_the_readme_says_so(
+def test_the_original_comes_back_to_the_byte_only_where_the_page_says_so(
     release: str, form: str, exact: bool, tmp_path: Path
 ) -> None:
     drawing = drawn(tmp_path / "a.dxf", release, form)
@@ -48,7 +50,7 @@ def test_the_original_comes_back_to_the_byte_only_where_the_readme_says_so(
     assert ("to the byte" in ending.out) is exact
     shapes = [e.dxftype() for e in ezdxf.readfile(cleaned).modelspace()]
     assert shapes == [e.dxftype() for e in ezdxf.readfile(drawing).modelspace()]
-    (row,) = (line for line in README.splitlines() if line.startswith("| `--clean`"))
+    (row,) = (line for line in COMMANDS.splitlines() if line.startswith("| `--clean`"))
     assert "where ours was put between its bytes" in row
     assert "R12" in row
     assert "binary" in row
@@ -83,7 +85,7 @@ def test_our_layer_takes_a_number_beside_another_look_and_none_beside_its_own_or
     ending = perpend("annotate", drawing, "-o", tmp_path / "own.dxf")
     assert "so that ours is" not in ending.out
     assert "A-ELEV-JNTC" in layers_drawn_on(tmp_path / "own.dxf")
-    assert "colour\n1, line weight 0.50 mm" in README
+    assert "color 1, line weight 0.50 mm" in " ".join(COMMANDS.split())
 
 
 def test_the_list_of_pages_names_each_page_once() -> None:
