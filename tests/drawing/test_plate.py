@@ -90,7 +90,7 @@ def test_everything_is_ours_by_layer_and_by_xdata(tmp_path: Path) -> None:
         assert entity.dxf.layer.startswith("A-ELEV-JNTC")
         assert entity.dxf.color == 256
         assert entity.dxf.linetype.upper() == "BYLAYER"
-        assert (1000, "version=1") in entity.get_xdata(APPLICATION)
+        assert (1000, "version=2") in entity.get_xdata(APPLICATION)
         assert entity.dxftype() in {"LINE", "LWPOLYLINE", "TEXT", "DIMENSION"}
     assert not again.audit().errors
 

@@ -49,7 +49,7 @@ def basis(drawn: Wall, text: str = "") -> WallBasis:
 
 
 def stations(found: WallBasis) -> list[str]:
-    plan, _ = plan_wall(found)
+    plan = plan_wall(found)
     return [format_length(joint.x_in) for joint in plan.joints]
 
 
@@ -135,7 +135,7 @@ def test_what_stands_round_the_corner_moves_the_first_joint() -> None:
 
 
 def test_the_judge_measures_round_the_corner_too() -> None:
-    plan, _ = plan_wall(basis(wall("50 ft", ends="cf"), "left_return = '0'\n"))
+    plan = plan_wall(basis(wall("50 ft", ends="cf"), "left_return = '0'\n"))
     far = basis(wall("50 ft", ends="cf"), "left_return = '5 ft'\n")
     found, *_ = check_wall(far, plan.joints).required
     assert (found.code, found.measured_in, found.limit_in) == ("corner-too-far", 300.0, 240.0)

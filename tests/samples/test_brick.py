@@ -11,8 +11,9 @@ import pytest
 import shapely
 from ezdxf.lldxf.tagwriter import TagCollector
 
+import perpend
 from perpend.checks import check_wall
-from perpend.jobs.annotate import annotate, read_afresh
+from perpend.jobs.annotate import read_afresh
 from perpend.jobs.settings_to_options import reading_options
 from perpend.layout import place_joints
 from perpend.settings import book_of, load_settings, resolve_wall
@@ -86,6 +87,6 @@ def test_the_library_measures_round_its_right_corner() -> None:
 def test_the_annotated_drawing_is_sound(name: str, tmp_path: Path) -> None:
     shutil.copytree((FOLDER / name).parent, tmp_path, dirs_exist_ok=True)
     output = tmp_path / "out.dxf"
-    annotate(tmp_path / Path(name).name, output=output)
+    perpend.annotate(tmp_path / Path(name).name, output=output)
     auditor = ezdxf.readfile(output).audit()
     assert (auditor.errors, auditor.fixes) == ([], [])

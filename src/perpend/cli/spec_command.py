@@ -39,4 +39,7 @@ def spec(
         overwrite=overwrite,
     )
     with while_somebody_reads():
-        say(text if output is None else f"Written: {output}")
+        if output is None:
+            say(text.rstrip("\n"), keep="\n")
+        else:
+            say(f"Written: {output}")

@@ -43,11 +43,11 @@ def note_unused_settings(settings: Settings, walls: Sequence[Wall], notices: Not
     note_missing_tags(settings, walls, notices)
     note_lone_ends(settings, walls, notices)
     _note_unused_coefficient(settings, walls, notices)
-    _note_unread_by_the_book(settings, walls, notices)
+    note_unread_by_the_book(settings, walls, notices)
     note_probable_feet(settings, notices)
 
 
-def _note_unread_by_the_book(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
+def note_unread_by_the_book(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
     """Name the settings that have a meaning in other rule books only."""
     book = book_of(settings)
     options = [wall_options(settings, wall.tag) for wall in walls]

@@ -6,8 +6,7 @@ from pathlib import Path
 
 from perpend.jobs.output_places import check_places, drawing_place
 from perpend.jobs.staging import staged
-from perpend.rulebook import load_rulebook
-from perpend.settings import load_settings
+from perpend.settings import book_of, load_settings
 
 
 def write_details(
@@ -35,7 +34,7 @@ def write_details(
     place = drawing_place(output, output, "details")
     project = load_settings(settings)
     check_places([place], {settings: "the settings that count here"} if settings else {}, overwrite=overwrite)
-    book = load_rulebook(rulebook or project.rulebook)
+    book = book_of(project, rulebook)
     from perpend.drawing.details.detail_sheet import detail_file
 
     data = detail_file(book, project, metric=metric, sheet=sheet)

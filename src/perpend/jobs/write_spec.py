@@ -11,9 +11,8 @@ from perpend.jobs.output_places import Place, check_places, read_files
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.report.spec_facts import spec_facts
-from perpend.report.spec_text import markdown, plain_text, specification
-from perpend.rulebook import load_rulebook
-from perpend.settings import load_settings
+from perpend.report.spec_text import Specification, markdown, plain_text, specification
+from perpend.settings import book_of, load_settings
 
 _KINDS = {".md": markdown, ".txt": plain_text}
 
@@ -34,17 +33,32 @@ def write_spec(
     """
     if output is not None:
         _check_place(output, drawing, settings, overwrite=overwrite)
-    project = load_settings(settings, drawing)
-    book = load_rulebook(project.rulebook)
-    elevation = read_afresh(drawing, reading_options(project, units_of_drawing, layout)).elevation
-    plans = [outcome.plan for outcome in lay_out(elevation, project, book)]
-    found = specification(spec_facts(drawing.name, plans, book, project, metric=elevation.metric))
+    found = specify(drawing, settings=settings, units_of_drawing=units_of_drawing, layout=layout)
     if output is None:
         return plain_text(found)
     text = _KINDS[output.suffix.lower()](found)
     with staged({"-o": output}) as where:
         write_text(where["-o"], text)
     return text
+
+
+def specify(
+    drawing: Path,
+    *,
+    settings: Path | None = None,
+    units_of_drawing: str | None = None,
+    layout: str | None = None,
+) -> Specification:
+    """Return the specification of a drawing's joints.
+
+    Raises:
+        InputError: anything wrong with the drawing or the settings.
+    """
+    project = load_settings(settings, drawing)
+    book = book_of(project)
+    elevation = read_afresh(drawing, reading_options(project, units_of_drawing, layout)).elevation
+    plans = [outcome.plan for outcome in lay_out(elevation, project, book)]
+    return specification(spec_facts(drawing.name, plans, book, project, metric=elevation.metric))
 
 
 def _check_place(output: Path, drawing: Path, settings: Path | None, *, overwrite: bool) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from importlib import resources
 from typing import Any
 
-from perpend.rulebook import JointType, RuleBook, bond, joint_types, metric_share
+from perpend.rulebook import JointType, RuleBook, bond, joint_types, metric_share, reinforcement
 from perpend.rulebook.rule_book import maybe, value
 from perpend.rulebook.wall_section import wire_area_in2
 from perpend.settings import Settings
@@ -221,8 +221,8 @@ def _wire_of(book: RuleBook) -> str:
 
 
 def _wire_spacing(book: RuleBook, units: str) -> float | None:
-    rows = _wire_rows(book, units)
-    return value(rows[0], "spacing") if rows else None
+    choices = reinforcement(book, units, "empirical").choices
+    return next((choice.max_spacing_in for choice in choices if choice.in_beds), None)
 
 
 def _bar_of(book: RuleBook, settings: Settings) -> str:
