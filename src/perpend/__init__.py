@@ -17,12 +17,24 @@ from perpend.errors import InputError, InternalError, PerpendError
 from perpend.version import __version__
 
 if TYPE_CHECKING:
-    from perpend.api import annotate, batch, check, clean, compare, layers, limits, text_of
+    from perpend.api import (
+        annotate,
+        batch,
+        changes,
+        check,
+        clean,
+        compare,
+        folder_changes,
+        layers,
+        limits,
+        text_of,
+    )
     from perpend.folders import BatchReport
     from perpend.folders import Outcome as BatchOutcome
     from perpend.jobs.clean import CleanOutcome
     from perpend.jobs.request import DrawingOutcome
     from perpend.report import Results
+    from perpend.report.changes_document import ChangesResults, FolderChanges
     from perpend.report.comparison import CompareResults
     from perpend.report.layer_table import LayersResults
     from perpend.report.limit_table import LimitsResults
@@ -32,10 +44,12 @@ if TYPE_CHECKING:
 __all__ = [
     "BatchOutcome",
     "BatchReport",
+    "ChangesResults",
     "CleanOutcome",
     "CompareResults",
     "DrawingOutcome",
     "Finding",
+    "FolderChanges",
     "InputError",
     "InternalError",
     "LayersResults",
@@ -46,9 +60,11 @@ __all__ = [
     "__version__",
     "annotate",
     "batch",
+    "changes",
     "check",
     "clean",
     "compare",
+    "folder_changes",
     "layers",
     "limits",
     "text_of",
@@ -57,10 +73,12 @@ __all__ = [
 _HOME = {
     "BatchOutcome": "perpend.folders",
     "BatchReport": "perpend.folders",
+    "ChangesResults": "perpend.report.changes_document",
     "CleanOutcome": "perpend.jobs.clean",
     "CompareResults": "perpend.report.comparison",
     "DrawingOutcome": "perpend.jobs.request",
     "Finding": "perpend.report.results_document",
+    "FolderChanges": "perpend.report.changes_document",
     "LayersResults": "perpend.report.layer_table",
     "LimitsResults": "perpend.report.limit_table",
     "Line": "perpend.report.text_lines",

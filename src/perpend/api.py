@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from perpend.folders import BatchReport, Outcome
     from perpend.jobs.clean import CleanOutcome
     from perpend.report import Line, Results
+    from perpend.report.changes_document import ChangesResults, FolderChanges
     from perpend.report.comparison import CompareResults
     from perpend.report.layer_table import LayersResults
     from perpend.report.limit_table import LimitsResults
@@ -326,11 +327,105 @@ def batch(
     return run_batch(source, target, options, start=start, watch=watch, make=make)
 
 
+def changes(
+    old: AnyPath,
+    new: AnyPath,
+    output: AnyPath | None = None,
+    *,
+    settings: AnyPath | None = None,
+    old_settings: AnyPath | None = None,
+    csv: AnyPath | None = None,
+    sheet: AnyPath | None = None,
+    units_of_drawing: str | None = None,
+    layout: str | None = None,
+    overwrite: bool = False,
+) -> ChangesResults:
+    """Compare two issues of a drawing: joints, openings, walls, limits and settings.
+
+    The arguments are those of `perpend.jobs.changes.ChangesRequest`; the new drawing with marks is written
+    only where `output` names it.
+
+    Raises:
+        InputError: anything wrong with a drawing, the settings or the places to write.
+        InternalError: the marked drawing did not read back whole.
+    """
+    from perpend.jobs.changes import ChangesRequest, refuse_one_drawing
+    from perpend.jobs.changes import changes as do
+
+    refuse_one_drawing(Path(old), Path(new))
+    return do(
+        ChangesRequest(
+            old=Path(old),
+            new=Path(new),
+            output=_path(output),
+            settings=_path(settings),
+            old_settings=_path(old_settings),
+            csv=_path(csv),
+            sheet=_path(sheet),
+            units_of_drawing=units_of_drawing,
+            layout=layout,
+            overwrite=overwrite,
+        )
+    )
+
+
+def folder_changes(
+    old: AnyPath,
+    new: AnyPath,
+    output: AnyPath | None = None,
+    *,
+    settings: AnyPath | None = None,
+    old_settings: AnyPath | None = None,
+    csv: AnyPath | None = None,
+    sheet: AnyPath | None = None,
+    units_of_drawing: str | None = None,
+    layout: str | None = None,
+    overwrite: bool = False,
+) -> FolderChanges:
+    """Compare the drawings of two folders, matched by file name; see `changes`.
+
+    Args:
+        old: the folder of the older issue.
+        new: the folder of the newer one.
+        output: folder for the new drawings with marks, or None.
+        settings: a settings file for all drawings.
+        old_settings: a settings file for the old ones, where they had another.
+        csv: where the table goes, or None.
+        sheet: where the page goes, or None.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules headers and settings.
+        layout: name of the layout to read; overrules the settings.
+        overwrite: replace files that perpend did not write, or that somebody worked in since.
+
+    Raises:
+        InputError: a folder is not there, or holds no drawing, or a place can't be written.
+    """
+    from perpend.folders.changed_folders import folder_changes as do
+    from perpend.jobs.changes import ChangesRequest, refuse_one_drawing
+
+    refuse_one_drawing(Path(old), Path(new))
+    return do(
+        ChangesRequest(
+            old=Path(old),
+            new=Path(new),
+            output=_path(output),
+            settings=_path(settings),
+            old_settings=_path(old_settings),
+            csv=_path(csv),
+            sheet=_path(sheet),
+            units_of_drawing=units_of_drawing,
+            layout=layout,
+            overwrite=overwrite,
+        )
+    )
+
+
 _TEXTS: Final = {
     "Results": ("perpend.report.summary", "summary"),
     "CompareResults": ("perpend.report.compare_text", "compare_text"),
     "LayersResults": ("perpend.report.layer_table", "layers_text"),
     "LimitsResults": ("perpend.report.limit_table", "limits_text"),
+    "ChangesResults": ("perpend.report.changes_text", "changes_text"),
+    "FolderChanges": ("perpend.report.changes_text", "folder_changes_text"),
     "BatchReport": ("perpend.folders.batch_text", "batch_text"),
     "Outcome": ("perpend.folders.batch_text", "outcome_text"),
 }
@@ -338,7 +433,14 @@ _TEXTS: Final = {
 
 
 def text_of(
-    found: Results | CompareResults | LayersResults | LimitsResults | BatchReport | Outcome,
+    found: Results
+    | ChangesResults
+    | FolderChanges
+    | CompareResults
+    | LayersResults
+    | LimitsResults
+    | BatchReport
+    | Outcome,
 ) -> list[Line]:
     """Return what the command line prints of a result: lines of text, each with its tone."""
     module, function = _TEXTS[type(found).__name__]

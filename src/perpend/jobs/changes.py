@@ -155,7 +155,9 @@ def _mark(
     elevation = new.reading.elevation
     style = replace(drafting_style(new.settings, elevation, new.book), app_id=REVIEW_APPLICATION)
     every: list[Change] = [change for pair in pairs for change in pair.changes]
-    marked = [MarkedChange(f"C{n}", change, document.changes[n - 1].says) for n, change in enumerate(every, 1)]
+    marked = [
+        MarkedChange(f"C{n}", change, document.changes[n - 1].says) for n, change in enumerate(every, 1)
+    ]
     rest = [(f"C{c.number}", c.says) for c in document.changes[len(every) :]]
     bases = [pair.new.basis for pair in pairs if pair.new is not None]
     written, drafted = write_drawing(

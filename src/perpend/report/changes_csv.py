@@ -1,4 +1,4 @@
-"""Two issues compared as comma-separated values: one row for each property that differs, lengths in inches."""
+"""Two issues compared as comma-separated values: a row for each property that differs, lengths in inches."""
 
 from __future__ import annotations
 

@@ -19,11 +19,16 @@ from perpend.units import format_both, format_length
 from perpend.version import __version__
 
 
+State = Literal["unchanged", "changed", "added", "removed", "refused"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DifferenceEntry(Part):
     """One property that is no longer what it was."""
 
-    what: Annotated[str, described("Such as width, station, greatest joint spacing, or the key of a setting.")]
+    what: Annotated[
+        str, described("Such as width, station, greatest joint spacing, or the key of a setting.")
+    ]
     was: Annotated[str, described("As printed.")]
     now: Annotated[str, described("As printed.")]
     was_in: Annotated[Number | None, described("Where it is a length.")] = None
@@ -112,7 +117,7 @@ class DrawingChangesEntry(Part):
     """One drawing of two folders."""
 
     name: Annotated[str, described("Its name in the folder.")]
-    state: Literal["unchanged", "changed", "added", "removed", "refused"]
+    state: State
     changes: int
     why: Annotated[str, described("Why it could not be compared, or empty.")]
     results: Annotated[ChangesResults | None, described("null where there is nothing to compare.")]
@@ -188,10 +193,8 @@ def title_of(results: ChangesResults) -> str:
 
 
 def _pair(pair: WallPair) -> WallPairEntry:
-    issue = pair.new or pair.old
-    assert issue is not None, "a pair has at least one wall"
     return WallPairEntry(
-        tag=issue.wall.tag,
+        tag=pair.tag,
         old=_issue(pair.old) if pair.old else None,
         new=_issue(pair.new) if pair.new else None,
         shift_in=pair.shift,

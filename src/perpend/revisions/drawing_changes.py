@@ -88,12 +88,14 @@ class WallPair:
     """A wall in both issues, or in one of them.
 
     Attributes:
+        tag: what it is called: its tag in the new drawing; the old one, told apart, where it is gone.
         old: as it was, or None where it was added.
         new: as it is, or None where it is gone.
         shift: from the axes of the old wall to those of the new one.
         changes: what differs in it.
     """
 
+    tag: str
     old: Issue | None
     new: Issue | None
     shift: Point = (0.0, 0.0)
@@ -110,11 +112,19 @@ def compare_issues(old: Sequence[Issue], new: Sequence[Issue]) -> list[WallPair]
     for i, j in match_walls([issue.wall for issue in old], [issue.wall for issue in new]):
         a, b = (None if i is None else old[i]), (None if j is None else new[j])
         shift = best_shift(a.wall, b.wall) if a and b else (0.0, 0.0)
-        pairs.append(WallPair(a, b, shift))
+        pairs.append(WallPair(_tag(a, b, {issue.wall.tag for issue in new}), a, b, shift))
     places = _places(pairs)
     return _without_handed_over(
         [replace(pair, changes=tuple(_changes(pair, places.get(n)))) for n, pair in enumerate(pairs)]
     )
+
+
+def _tag(old: Issue | None, new: Issue | None, taken: set[str]) -> str:
+    """Return what a wall is called; one that is gone may have the tag of another one that is there."""
+    if new is not None:
+        return new.wall.tag
+    tag = old.wall.tag if old else ""
+    return f"{tag} (old)" if tag in taken else tag
 
 
 def _changes(pair: WallPair, place: Difference | None) -> Iterator[Change]:
@@ -122,7 +132,7 @@ def _changes(pair: WallPair, place: Difference | None) -> Iterator[Change]:
     if old is None and new is not None:
         yield Change("wall", "added", new.wall.tag, new.wall.tag, at=_ring(new.wall))
     elif new is None and old is not None:
-        yield Change("wall", "removed", old.wall.tag, old.wall.tag, old_at=_ring(old.wall))
+        yield Change("wall", "removed", pair.tag, pair.tag, old_at=_ring(old.wall))
     elif old is not None and new is not None:
         yield from _of_wall(old, new, pair.shift, place)
         yield from _of_openings(old, new, pair.shift)
