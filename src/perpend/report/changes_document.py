@@ -18,7 +18,6 @@ from perpend.revisions.drawing_changes import Change, Difference, Issue, Value, 
 from perpend.units import format_both, format_length
 from perpend.version import __version__
 
-
 State = Literal["unchanged", "changed", "added", "removed", "refused"]
 
 

@@ -151,7 +151,7 @@ def _equal(a: Value, b: Value) -> bool:
 def _marks(was: str, now: str) -> Iterator[tuple[str, Value, Value]]:
     """Yield the marks to be compared; ``opening 3`` becomes ``opening 4`` by itself."""
     if is_mark(was) or is_mark(now):
-        yield "mark", was, now
+        yield "mark", was if is_mark(was) else "none", now if is_mark(now) else "none"
 
 
 def _of_wall(old: Issue, new: Issue, shift: Point, place: Difference | None) -> Iterator[Change]:

@@ -70,10 +70,13 @@ def match_openings(old: Sequence[Opening], new: Sequence[Opening], shift: Point)
             return (0, not marked, apart)
         if a.tag in names or b.tag in names:
             return (1, apart) if marked else None
+        near = apart <= MOVED_WITHIN_IN + SAME_IN
         if marked:
-            return (2, apart) if apart <= MOVED_WITHIN_IN + SAME_IN else None
+            return (2, apart) if near else None
+        if near and same(there.width, here.width) and same(there.height, here.height):
+            return (3, apart)
         shared = _shared(there, here)
-        return (3, -shared, apart) if shared >= _LEAST_SHARED else None
+        return (4, -shared, apart) if shared >= _LEAST_SHARED else None
 
     return _paired(old, new, rank)
 

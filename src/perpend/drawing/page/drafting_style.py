@@ -66,7 +66,7 @@ LOOKS: Final[dict[str, LayerLook]] = {
         LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),
         LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 35),
         LayerLook(PROPOSED, "proposed joints", 8, "PERPEND-PROPOSED", 25),
-        LayerLook(CHANGE, "changes since an older issue", 30, "CONTINUOUS", 60),
+        LayerLook(CHANGE, "changes since an older issue", 30, "CONTINUOUS", 25),
     )
 }
 
@@ -80,8 +80,8 @@ LINETYPES: Final[dict[str, tuple[str, tuple[float, ...]]]] = {
 }
 """Description and pattern of our line types, in plotted inches: dashes positive, gaps negative."""
 
-WIRE, BEAM, WAS = "PERPEND-WIRE", "PERPEND-BEAM", "PERPEND-WAS"
-WEIGHTS: Final[dict[str, int]] = {WIRE: 18, BEAM: 60, WAS: 18}
+WIRE, BEAM, WAS, HEAVY = "PERPEND-WIRE", "PERPEND-BEAM", "PERPEND-WAS", "CONTINUOUS"
+WEIGHTS: Final[dict[str, int]] = {WIRE: 18, BEAM: 60, WAS: 18, HEAVY: 70}
 """Line weights of what shares the layer of the steel but has a line type of its own."""
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from ezdxf.document import Drawing
 
-from perpend.drawing.page.drafting_style import CHANGE, WAS, DraftingReport, DraftingStyle
+from perpend.drawing.page.drafting_style import CHANGE, HEAVY, WAS, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
 from perpend.drawing.page.obstacles import survey
@@ -156,7 +156,7 @@ def _draw_bracket(scene: Scene, placed: PlacedPlan, m: MarkedChange) -> tuple[Po
         scene.board.add(Stroke(CHANGE, was, m.identity, closed, linetype=WAS))
         scene.field.add_path((*was, was[0]) if closed else was, Level.LINE)
     x0, x1, level = _span(change, now, was, h)
-    scene.stroke(CHANGE, bracket(x0, x1, level, h), m.identity)
+    scene.stroke(CHANGE, bracket(x0, x1, level, h), m.identity, linetype=HEAVY)
     along = tuple((x0 + (x1 - x0) * t, level) for t in (0.5, 0.0, 1.0, 0.25, 0.75))
     upright = now or was
     if change.thing == "joint" and upright:
@@ -239,5 +239,8 @@ def _samples(h: float, identity: Identity) -> Iterator[tuple[list[Stroke], str]]
     flag = Stroke(CHANGE, square((2.5 * h, 0.4 * h), 0.9 * h), identity, closed=True)
     stem = Stroke(CHANGE, ((2.5 * h, -0.5 * h), (2.5 * h, -1.4 * h)), identity)
     yield [flag, stem], "CHANGE, BY ITS NUMBER IN THE LIST"
-    yield [Stroke(CHANGE, bracket(0.0, 5.0 * h, 0.4 * h, h), identity)], "EXTENT OF THE CHANGE"
+    yield (
+        [Stroke(CHANGE, bracket(0.0, 5.0 * h, 0.4 * h, h), identity, linetype=HEAVY)],
+        "EXTENT OF THE CHANGE",
+    )
     yield [Stroke(CHANGE, ((0.0, 0.0), (5.0 * h, 0.0)), identity, linetype=WAS)], "AS IT WAS"

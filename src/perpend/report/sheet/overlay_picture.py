@@ -36,8 +36,9 @@ def overlay_of(pair: WallPairEntry, key: str, changes: Sequence[ChangeEntry]) ->
     marked = [c for c in changes if c.at or c.old_at]
     stage = _stage(pair, [_middle(c)[0] for c in marked])
     pieces = [
-        *(_issue(stage, pair.new, (0.0, 0.0), "new") if pair.new else ()),
+        *(_issue(stage, pair.new, (0.0, 0.0), "ground") if pair.new else ()),
         *(_issue(stage, pair.old, _shift_of_old(pair), "old") if pair.old else ()),
+        *(_issue(stage, pair.new, (0.0, 0.0), "new") if pair.new else ()),
         *(_tags(stage, pair.new) if pair.new else ()),
     ]
     flags = [_flag(stage, c, row) for c, row in zip(marked, stage.rows, strict=True)]
@@ -61,7 +62,7 @@ def _shift_of_old(pair: WallPairEntry) -> Spot:
 def _stage(pair: WallPairEntry, stations: Sequence[float]) -> Stage:
     """Choose the scale so that both issues fit."""
     dx, dy = _shift_of_old(pair)
-    points = [p for p in (*pair.new.top, *pair.new.bottom)] if pair.new else []
+    points = [*pair.new.top, *pair.new.bottom] if pair.new else []
     points += [(x + dx, y + dy) for x, y in (*pair.old.top, *pair.old.bottom)] if pair.old else []
     x0, x1 = min(x for x, _ in points), max(x for x, _ in points)
     low, high = min(y for _, y in points), max(y for _, y in points)
@@ -85,13 +86,15 @@ def _stage(pair: WallPairEntry, stations: Sequence[float]) -> Stage:
 
 
 def _issue(stage: Stage, wall: WallIssueEntry, shift: Spot, issue: str) -> Iterator[str]:
+    """Draw one issue; as ``ground`` its masonry and its openings without any line, for what lies on them."""
+
     def points(path: Sequence[Spot]) -> list[Point]:
         return [stage.point((x + shift[0], y + shift[1])) for x, y in path]
 
     yield svg_elements.polygon(points([*wall.bottom, *reversed(wall.top)]), class_=f"{issue} outline")
     for opening in wall.openings:
         yield svg_elements.polygon(points(opening.path), class_=f"{issue} opening")
-    for joint in wall.joints:
+    for joint in wall.joints if issue != "ground" else ():
         yield svg_elements.polyline(points(joint.path), class_=f"{issue} line")
 
 
