@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         layers,
         limits,
         text_of,
+        watch,
     )
     from perpend.folders import BatchReport
     from perpend.folders import Outcome as BatchOutcome
@@ -68,6 +69,7 @@ __all__ = [
     "layers",
     "limits",
     "text_of",
+    "watch",
 ]
 
 _HOME = {

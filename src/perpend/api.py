@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from perpend.jobs.request import DrawingOutcome, Request, SideOutputs
 
 if TYPE_CHECKING:
-    from perpend.folders import BatchReport, Outcome
+    from perpend.folders import BatchReport, Order, Outcome
     from perpend.jobs.clean import CleanOutcome
     from perpend.report import Line, Results
     from perpend.report.changes_document import ChangesResults, FolderChanges
@@ -417,6 +417,68 @@ def folder_changes(
             overwrite=overwrite,
         )
     )
+
+
+def watch(
+    folder: AnyPath,
+    out: AnyPath | None = None,
+    *,
+    check: bool = False,
+    settings: AnyPath | None = None,
+    overwrite: bool = False,
+    once: bool = False,
+    every_s: float = 1.0,
+    settle_s: float = 1.5,
+    page: bool = False,
+    port: int = 0,
+    at: Callable[[str], None] = lambda _: None,
+    tell: Callable[[Outcome], None] = lambda _: None,
+) -> int:
+    """Annotate or check every drawing of a folder whenever it is saved, until Ctrl-C.
+
+    Args:
+        folder: where the drawings are.
+        out: where the new drawings and sheets go; None: beside the drawings.
+        check: check the drawings instead of annotating them.
+        settings: a settings file for all drawings; None: each drawing's own.
+        overwrite: replace outputs that somebody has worked in.
+        once: end when everything that has to be done is done.
+        every_s: seconds between two looks at the folder.
+        settle_s: how long a drawing must stay as it is before it is done.
+        page: serve a page on this machine that shows the sheets and reloads them.
+        port: of that page; 0: a free one.
+        at: told the address of that page.
+        tell: told of each outcome.
+
+    Returns:
+        With `once` the gravest exit code of the drawings that were done.
+
+    Raises:
+        InputError: the folder does not exist, or the outputs or the page can't be where they are to be.
+        KeyboardInterrupt: Ctrl-C.
+    """
+    from perpend.folders.watch_folder import WatchOptions, watch_folder
+
+    options = WatchOptions(
+        check=check,
+        settings=_path(settings),
+        overwrite=overwrite,
+        once=once,
+        every_s=every_s,
+        settle_s=settle_s,
+    )
+    if not page:
+        return watch_folder(Path(folder), _path(out), options, tell=lambda _, outcome: tell(outcome))
+    from perpend.folders.live_page import live_page
+
+    with live_page(Path(folder), port) as live:
+        at(live.address)
+
+        def show(order: Order, outcome: Outcome) -> None:
+            live.update(order, outcome, text_of(outcome)[0].text)
+            tell(outcome)
+
+        return watch_folder(Path(folder), _path(out), options, tell=show)
 
 
 _TEXTS: Final = {

@@ -15,7 +15,7 @@ import typer
 from perpend.cli.shared_options import examples
 from perpend.version import __version__
 
-COMMANDS: Final = ("annotate", "check", "batch", "changes", "compare", "layers", "limits")
+COMMANDS: Final = ("annotate", "check", "batch", "changes", "watch", "compare", "layers", "limits")
 """Each is a function in the module of its name, beside the end of its help."""
 
 

@@ -198,7 +198,10 @@ class _Sieve:
             case _Why.EXCLUDED:
                 yield f"Left out by --exclude: {names}."
             case _Why.NO_DXF:
-                yield f"Left out, as only DXF is read: {names}. Save them as DXF to have them done."
+                yield (
+                    f"Left out, as only DXF is read: {names}. Save them as DXF to have them done, or have "
+                    "the batch publishing or a script of your CAD program write the folder as DXF."
+                )
             case _Why.BELOW:
                 yield (
                     f"{len(paths)} DXF in the sub-folders right below not looked at: --recursive has them "
