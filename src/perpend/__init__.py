@@ -17,19 +17,8 @@ from perpend.errors import InputError, InternalError, PerpendError
 from perpend.version import __version__
 
 if TYPE_CHECKING:
-    from perpend.api import (
-        annotate,
-        batch,
-        changes,
-        check,
-        clean,
-        compare,
-        folder_changes,
-        layers,
-        limits,
-        text_of,
-        watch,
-    )
+    from perpend.api import annotate, changes, check, clean, compare, layers, limits, text_of
+    from perpend.api_folders import batch, folder_changes, watch
     from perpend.folders import BatchReport
     from perpend.folders import Outcome as BatchOutcome
     from perpend.jobs.clean import CleanOutcome
@@ -85,6 +74,9 @@ _HOME = {
     "LimitsResults": "perpend.report.limit_table",
     "Line": "perpend.report.text_lines",
     "Results": "perpend.report",
+    "batch": "perpend.api_folders",
+    "folder_changes": "perpend.api_folders",
+    "watch": "perpend.api_folders",
 }
 """Where a name is at home that is not a function of `perpend.api`."""
 

@@ -66,7 +66,7 @@ LOOKS: Final[dict[str, LayerLook]] = {
         LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),
         LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 35),
         LayerLook(PROPOSED, "proposed joints", 8, "PERPEND-PROPOSED", 25),
-        LayerLook(CHANGE, "changes since an older issue", 30, "CONTINUOUS", 25),
+        LayerLook(CHANGE, "changes since an older issue", 132, "CONTINUOUS", 25),
     )
 }
 
