@@ -44,7 +44,7 @@ heads = st.sampled_from([None, None, None, 96.0])
 
 @st.composite
 def rows(draw: st.DrawFn) -> list[Lie]:
-    return [Lie(x, x, None, draw(heads), draw(numbers)) for x in draw(stations)]
+    return [Lie(x, x, None, draw(heads), number=draw(numbers)) for x in draw(stations)]
 
 
 @settings(max_examples=300, deadline=None)

@@ -236,3 +236,58 @@ def test_a_joint_between_two_walls_may_be_read_in_either(compared: Compare) -> N
     left, right = DrawnWall(tag="W1", length=600.0, joints=(600.0,)), DrawnWall(tag="W2", at=(600.0, 0.0))
     results = compared((left, right), (left.but(joints=()), right.but(joints=(0.0,))))
     assert [c for c in results.changes if c.thing == "joint"] == []
+
+
+@pytest.mark.parametrize("name", sorted(p.stem for p in (ROOT / "sample_drawings").glob("*.dxf")))
+def test_samples_as_issued_and_with_joints_moved_by_another_program(tmp_path: Path, name: str) -> None:
+    """Every sample annotated: saved by ezdxf it is the same; every joint moved 3 in. is listed, no more."""
+    settings = ROOT / "sample_drawings" / "perpend.toml"
+    issued, saved, moved = (tmp_path / f"{n}.dxf" for n in ("issued", "saved", "moved"))
+    perpend.annotate(ROOT / "sample_drawings" / f"{name}.dxf", issued, settings=settings)
+    doc = ezdxf.readfile(issued)
+    doc.saveas(saved)
+    assert perpend.changes(issued, saved, settings=settings).changes == []
+    ours = [e for e in doc.modelspace() if _kind(e) == "joint"]
+    for joint in ours:
+        joint.translate(3, 0, 0)  # type: ignore[attr-defined]
+    doc.saveas(moved)
+    results = perpend.changes(issued, moved, settings=settings)
+    assert {(c.thing, c.change) for c in results.changes} == {("joint", "moved")}
+    assert {
+        round(d.now_in - d.was_in, 6) for c in results.changes for d in c.differences if d.what == "station"
+    } == {3.0}  # type: ignore[operator]
+    numbers = {
+        v[7:] for e in ours for c, v in e.get_xdata("PERPEND") if c == 1000 and v.startswith("number=")
+    }
+    assert sorted(c.name for c in results.changes) == sorted(numbers)
+
+
+def test_a_step_at_another_height_is_a_change(tmp_path: Path) -> None:
+    """Foot and head are where they were; the step under the lintel is 8 in. higher."""
+
+    def stepped(name: str, height: float) -> Path:
+        path = draw(tmp_path / name, DrawnWall(openings=(("D1", (96.0, 0.0, 136.0, 88.0)),)))
+        doc = ezdxf.readfile(path)
+        points = [(136, 0), (136, height), (144, height), (144, 200)]
+        doc.modelspace().add_lwpolyline(points, dxfattribs={"layer": "A-ELEV-JNTC"})
+        doc.saveas(path)
+        return path
+
+    change = only(perpend.changes(stepped("old.dxf", 88.0), stepped("new.dxf", 96.0)))
+    assert (change.change, differences(change)) == ("changed", {"height of its step": (88.0, 96.0)})
+
+
+@pytest.mark.parametrize("to", [-24.0, 0.0, 24.0])
+def test_a_joint_that_leaves_or_reaches_the_common_end_of_two_walls_is_one_change(
+    compared: Compare, to: float
+) -> None:
+    """It is read in both walls where it is on their common end, and in one elsewhere."""
+    left, right = DrawnWall(tag="W1", length=600.0), DrawnWall(tag="W2", at=(600.0, 0.0))
+
+    def with_joint(x: float) -> tuple[DrawnWall, DrawnWall]:
+        return (left.but(joints=(600.0 + x,)), right) if x <= 0 else (left, right.but(joints=(x,)))
+
+    for old, new in ((0.0, to), (to, 0.0)):
+        results = compared(with_joint(old), with_joint(new))
+        moved = [differences(c)["station"] for c in results.changes]
+        assert [abs(float(b) - float(a)) for a, b in moved] == ([24.0] if to else [])  # type: ignore[arg-type]

@@ -16,7 +16,8 @@ from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.reading import Reading
 from perpend.report.changes_document import ChangesResults, build_changes
-from perpend.revisions.drawing_changes import Change, Issue, WallPair, compare_issues
+from perpend.revisions.change_model import Change, Issue, WallPair
+from perpend.revisions.drawing_changes import compare_issues
 from perpend.revisions.setting_changes import setting_changes
 from perpend.rulebook import RuleBook, load_rulebook
 from perpend.settings import Settings, load_settings, resolve_wall

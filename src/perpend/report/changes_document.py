@@ -14,7 +14,7 @@ from perpend.model import Elevation
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
 from perpend.report.results_builder import drawing_entry
 from perpend.report.results_document import DrawingEntry
-from perpend.revisions.drawing_changes import Change, Difference, Issue, Value, WallPair
+from perpend.revisions.change_model import Change, Difference, Issue, Value, WallPair
 from perpend.units import format_both, format_length
 from perpend.version import __version__
 

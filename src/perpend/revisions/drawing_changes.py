@@ -1,105 +1,17 @@
-"""What changed from one issue of a drawing to the next, as values; the words are made by the report.
-
-Places are in the axes of the new wall, inches; of a wall that is gone in its own.
-"""
+"""Walls, openings, joints and limits of two issues compared, once it is known which is which."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Literal
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from perpend.model import DrawnJoint, Opening, Path, Point, Wall
-from perpend.revisions.joint_alignment import align, lie_of
+from perpend.revisions.change_model import Change, Difference, Issue, Kind, Value, WallPair
+from perpend.revisions.joint_alignment import Lie, align, lie_of
 from perpend.revisions.shape_matching import best_shift, is_mark, match_openings, match_walls, moved_box
-from perpend.rulebook import WallBasis
+from perpend.revisions.shared_joints_once import each_joint_once
 from perpend.units import SAME_IN, same
-
-Thing = Literal["wall", "opening", "joint", "limits", "settings"]
-Kind = Literal["added", "removed", "moved", "retyped", "changed"]
-Value = float | str | None
-"""A length in inches, a word, or nothing."""
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """One property that is no longer what it was."""
-
-    what: str
-    was: Value
-    now: Value
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One thing that is no longer what it was.
-
-    Attributes:
-        thing: what it is.
-        kind: what became of it.
-        wall: tag of its wall in the new drawing; of a wall that is gone, its old tag; empty for settings.
-        name: its tag or number in the new drawing, or the old one where it is gone.
-        was_name: its name in the old drawing, where that is another.
-        differences: which properties differ.
-        at: where it is now; a line or a ring.
-        old_at: where it was.
-    """
-
-    thing: Thing
-    kind: Kind
-    wall: str
-    name: str
-    was_name: str = ""
-    differences: tuple[Difference, ...] = ()
-    at: Path = ()
-    old_at: Path = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Issue:
-    """One wall as one issue of a drawing has it.
-
-    Attributes:
-        wall: the wall as read, with the joints that are drawn in it.
-        basis: what the settings and the rule book of that issue ask of it.
-        numbers: numbers in our records, by the handle of a joint.
-    """
-
-    wall: Wall
-    basis: WallBasis
-    numbers: Mapping[str, str] = field(default_factory=dict)
-
-    def number(self, joint: DrawnJoint) -> str:
-        """Return the number in our record of a joint; empty for one of another hand."""
-        return next((self.numbers[h] for h in joint.handles or (joint.handle,) if h in self.numbers), "")
-
-    def name(self, joint: DrawnJoint) -> str:
-        """Return what a joint is called: its number of ours, or its place in the row of joints."""
-        return self.number(joint) or f"joint {self.wall.drawn_joints.index(joint) + 1}"
-
-    def joint_type(self, joint: DrawnJoint) -> str:
-        """Return the type of a joint; the drawing's word counts before that of the settings."""
-        return joint.joint_type or self.basis.joint_type or ""
-
-
-@dataclass(frozen=True, slots=True)
-class WallPair:
-    """A wall in both issues, or in one of them.
-
-    Attributes:
-        tag: what it is called: its tag in the new drawing; the old one, told apart, where it is gone.
-        old: as it was, or None where it was added.
-        new: as it is, or None where it is gone.
-        shift: from the axes of the old wall to those of the new one.
-        changes: what differs in it.
-    """
-
-    tag: str
-    old: Issue | None
-    new: Issue | None
-    shift: Point = (0.0, 0.0)
-    changes: tuple[Change, ...] = ()
 
 
 def compare_issues(old: Sequence[Issue], new: Sequence[Issue]) -> list[WallPair]:
@@ -114,7 +26,7 @@ def compare_issues(old: Sequence[Issue], new: Sequence[Issue]) -> list[WallPair]
         shift = best_shift(a.wall, b.wall) if a and b else (0.0, 0.0)
         pairs.append(WallPair(_tag(a, b, {issue.wall.tag for issue in new}), a, b, shift))
     places = _places(pairs)
-    return _without_handed_over(
+    return each_joint_once(
         [replace(pair, changes=tuple(_changes(pair, places.get(n)))) for n, pair in enumerate(pairs)]
     )
 
@@ -224,19 +136,25 @@ def _of_joints(old: Issue, new: Issue, shift: Point) -> Iterator[Change]:
     tag = new.wall.tag
     for i, j in align(lies, lies_now):
         if i is None and j is not None:
-            yield Change("joint", "added", tag, new.name(after[j]), at=after[j].path)
+            yield Change(
+                "joint", "added", tag, new.name(after[j]), at=after[j].path, handles=after[j].handles
+            )
         elif j is None and i is not None:
-            yield Change("joint", "removed", tag, old.name(before[i]), old_at=_moved(before[i].path, shift))
+            gone, there = before[i], _moved(before[i].path, shift)
+            yield Change("joint", "removed", tag, old.name(gone), old_at=there, handles=gone.handles)
         elif i is not None and j is not None:
             a, b = lies[i], lies_now[j]
             types = (old.joint_type(before[i]), new.joint_type(after[j]))
             place = _differing(
                 ("station", a.foot_in, b.foot_in),
                 ("station of its head", a.head_in, b.head_in),
+                ("height of its step", _step(a), _step(b)),
                 ("foot", _edge(a.low_in, "bottom"), _edge(b.low_in, "bottom")),
                 ("head", _edge(a.high_in, "top"), _edge(b.high_in, "top")),
             )
             place = _upright(place)
+            if not place and not a.bends_like(b):
+                place = (Difference("line between foot and head", "as it was", "another one"),)
             others = _differing(("type", *types), ("layer", before[i].layer, after[j].layer))
             if place or others:
                 kind: Kind = "retyped" if not place else "moved" if _is_move(place) else "changed"
@@ -250,11 +168,16 @@ def _of_joints(old: Issue, new: Issue, shift: Point) -> Iterator[Change]:
                     (*place, *others),
                     after[j].path,
                     _moved(before[i].path, shift),
+                    after[j].handles,
                 )
 
 
 def _in_order(joints: Sequence[DrawnJoint]) -> list[DrawnJoint]:
     return sorted(joints, key=lambda j: (j.path[0], j.path[-1]))
+
+
+def _step(lie: Lie) -> Value:
+    return lie.bends[0][1] if lie.bends else "none"
 
 
 def _edge(height_in: float | None, edge: str) -> Value:
@@ -310,31 +233,6 @@ def _places(pairs: Sequence[WallPair]) -> dict[int, Difference]:
         if by > 2 * SAME_IN:
             found[number] = Difference("place on the sheet, beside the other walls", 0.0, by)
     return found
-
-
-def _without_handed_over(pairs: list[WallPair]) -> list[WallPair]:
-    """Drop a joint removed from one wall and added to the one beside it that is one line on the sheet.
-
-    A joint between two walls may be read in either.
-    """
-    gone: dict[tuple[int, ...], tuple[int, Change]] = {}
-    for n, pair in enumerate(pairs):
-        for change in pair.changes:
-            if change.thing == "joint" and change.kind == "removed" and pair.new is not None:
-                gone[_on_sheet(pair.new.wall, change.old_at)] = (n, change)
-    dropped: set[int] = set()
-    for n, pair in enumerate(pairs):
-        for change in pair.changes:
-            if change.thing == "joint" and change.kind == "added" and pair.new is not None:
-                other = gone.get(_on_sheet(pair.new.wall, change.at))
-                if other is not None and other[0] != n:
-                    dropped |= {id(change), id(other[1])}
-    return [replace(p, changes=tuple(c for c in p.changes if id(c) not in dropped)) for p in pairs]
-
-
-def _on_sheet(wall: Wall, path: Path) -> tuple[int, ...]:
-    ends = (wall.frame.to_drawing(p) for p in (path[0], path[-1]))
-    return tuple(round(c * wall.frame.inches_per_unit / SAME_IN) for end in ends for c in end)
 
 
 def _ring(wall: Wall) -> Path:

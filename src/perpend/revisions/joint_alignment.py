@@ -19,8 +19,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from perpend.model import DrawnJoint, Wall
-from perpend.units import MOVED_WITHIN_IN, ON_MODULE_IN, SAME_IN, to_ticks
+from perpend.model import DrawnJoint, Path, Wall
+from perpend.units import MOVED_WITHIN_IN, ON_MODULE_IN, SAME_IN, same, to_ticks
 
 Pair = tuple[int | None, int | None]
 """Index of a joint in the old wall and in the new one; None where there is none."""
@@ -40,6 +40,7 @@ class Lie:
         head_in: station of its head.
         low_in: height of its foot; None at the wall's bottom.
         high_in: height of its head; None at the wall's top.
+        bends: the points between, where it steps aside.
         number: the number in our record; empty for a joint of another hand.
     """
 
@@ -47,6 +48,7 @@ class Lie:
     head_in: float
     low_in: float | None = None
     high_in: float | None = None
+    bends: Path = ()
     number: str = ""
 
     def moved_in(self, other: Lie) -> float:
@@ -59,7 +61,14 @@ class Lie:
 
     def is_same(self, other: Lie) -> bool:
         """Say whether both run along one line."""
-        return self.moved_in(other) <= SAME_IN and self.reaches_like(other)
+        return self.moved_in(other) <= SAME_IN and self.reaches_like(other) and self.bends_like(other)
+
+    def bends_like(self, other: Lie) -> bool:
+        """Say whether both step aside at the same points."""
+        pairs = zip(self.bends, other.bends, strict=False)
+        return len(self.bends) == len(other.bends) and all(
+            same(x, u) and same(y, v) for (x, y), (u, v) in pairs
+        )
 
 
 def _same_height(a: float | None, b: float | None) -> bool:
@@ -79,7 +88,18 @@ def lie_of(joint: DrawnJoint, wall: Wall, number: str = "", shift: tuple[float, 
     right, up = shift
     on_bottom = any(abs(y - edge) <= ON_MODULE_IN for edge in wall.bottom.at(x))
     on_top = any(abs(v - edge) <= ON_MODULE_IN for edge in wall.top.at(u))
-    return Lie(x + right, u + right, None if on_bottom else y + up, None if on_top else v + up, number)
+    low, high = None if on_bottom else y + up, None if on_top else v + up
+    return Lie(x + right, u + right, low, high, _bends(joint.path, shift), number)
+
+
+def _bends(path: Path, shift: tuple[float, float]) -> Path:
+    """Return the points of a line where it turns; points that lie on its straight pieces are none."""
+    if len(path) <= 2:
+        return ()
+    from shapely import LineString
+
+    turns = LineString(path).simplify(SAME_IN).coords[1:-1]
+    return tuple((x + shift[0], y + shift[1]) for x, y in turns)
 
 
 def align(old: Sequence[Lie], new: Sequence[Lie], within_in: float = MOVED_WITHIN_IN) -> list[Pair]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from perpend.revisions.drawing_changes import Change, Difference
+from perpend.revisions.change_model import Change, Difference
 
 
 def setting_changes(old: Mapping[str, object], new: Mapping[str, object]) -> list[Change]:

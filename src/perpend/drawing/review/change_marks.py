@@ -30,7 +30,7 @@ from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks
 from perpend.drawing.review.mark_shapes import bracket
 from perpend.dxf.text_metrics import halved, plain, text_width
 from perpend.model import Box, Path, Point, WallPlan
-from perpend.revisions.drawing_changes import Change, Difference
+from perpend.revisions.change_model import Change, Difference
 from perpend.rulebook import WallBasis
 from perpend.units import DisplaySystem, format_length
 
