@@ -12,7 +12,9 @@ from pathlib import Path
 import ezdxf
 import jsonschema
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from ezdxf.entities import DXFEntity
+from playwright.sync_api import Browser
 
 import perpend
 from changes.issues import LAYER, MARKS, DrawnWall, draw
@@ -227,3 +229,14 @@ def test_folders_without_trouble(tmp_path: Path) -> None:
     assert perpend.folder_changes(old, new).count("changed") == 1
     assert run("changes", old, tmp_path / "none").code == 2
     assert run("changes", old, new / "A-201.dxf").code == 2
+
+
+def test_the_page_is_accessible(issues: tuple[Path, Path], tmp_path: Path, browser: Browser) -> None:
+    """By the rules of axe-core, on light and on dark ground."""
+    page = tmp_path / "changes.html"
+    perpend.changes(*issues, sheet=page)
+    for scheme in ("light", "dark"):
+        tab = browser.new_page(color_scheme=scheme)
+        tab.goto(page.as_uri())
+        assert Axe().run(tab).response["violations"] == []
+        tab.close()

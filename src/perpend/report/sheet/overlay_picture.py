@@ -13,6 +13,7 @@ from perpend.report.changes_document import ChangeEntry, WallIssueEntry, WallPai
 from perpend.report.document_parts import Spot
 from perpend.report.sheet import svg_elements
 from perpend.report.sheet.wall_placement import Stage, bubble_rows
+from perpend.revisions.shape_matching import is_mark
 
 _WIDTH, _HEIGHT = 1240.0, 360.0
 _MARGIN, _BELOW = 40.0, 24.0
@@ -99,7 +100,8 @@ def _issue(stage: Stage, wall: WallIssueEntry, shift: Spot, issue: str) -> Itera
 
 
 def _tags(stage: Stage, wall: WallIssueEntry) -> Iterator[str]:
-    for opening in wall.openings:
+    """Write the marks of the openings that have one."""
+    for opening in (o for o in wall.openings if is_mark(o.name)):
         xs, ys = [x for x, _ in opening.path], [y for _, y in opening.path]
         x, y = stage.point(((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2))
         yield svg_elements.letters(opening.name, (x, y + 4), class_="tag")
