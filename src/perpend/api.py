@@ -13,6 +13,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
+from perpend.errors import within_means
 from perpend.jobs.request import DrawingOutcome, Request, SideOutputs
 
 if TYPE_CHECKING:
@@ -51,7 +52,8 @@ def annotate(
     """
     from perpend.jobs.annotate import annotate as do
 
-    return do(
+    return _done(
+        do,
         Request(
             drawing=Path(drawing),
             output=_path(output),
@@ -62,7 +64,7 @@ def annotate(
             layout=layout,
             overwrite=overwrite,
             outputs=SideOutputs(results=_path(results), sheet=_path(sheet), picture=_path(picture)),
-        )
+        ),
     )
 
 
@@ -101,7 +103,8 @@ def check(
         sarif=_path(sarif),
         csv=_path(csv),
     )
-    return do(
+    return _done(
+        do,
         Request(
             drawing=Path(drawing),
             output=_path(output),
@@ -113,7 +116,7 @@ def check(
             propose=propose,
             overwrite=overwrite,
             outputs=sides,
-        )
+        ),
     )
 
 
@@ -131,7 +134,8 @@ def clean(drawing: AnyPath, output: AnyPath | None = None, *, overwrite: bool = 
     """
     from perpend.jobs.clean import clean as do
 
-    return do(Path(drawing), output=_path(output), overwrite=overwrite)
+    with within_means(Path(drawing)):
+        return do(Path(drawing), output=_path(output), overwrite=overwrite)
 
 
 def compare(
@@ -160,15 +164,16 @@ def compare(
     """
     from perpend.jobs.compare import compare as do
 
-    return do(
-        Path(drawing),
-        settings=_path(settings),
-        csv=_path(csv),
-        veneer=veneer,
-        units_of_drawing=units_of_drawing,
-        layout=layout,
-        overwrite=overwrite,
-    )
+    with within_means(Path(drawing)):
+        return do(
+            Path(drawing),
+            settings=_path(settings),
+            csv=_path(csv),
+            veneer=veneer,
+            units_of_drawing=units_of_drawing,
+            layout=layout,
+            overwrite=overwrite,
+        )
 
 
 def layers(
@@ -195,14 +200,15 @@ def layers(
     """
     from perpend.jobs.layers import layers_of
 
-    return layers_of(
-        Path(drawing),
-        settings=_path(settings),
-        write=_path(write),
-        units_of_drawing=units_of_drawing,
-        layout=layout,
-        overwrite=overwrite,
-    )
+    with within_means(Path(drawing)):
+        return layers_of(
+            Path(drawing),
+            settings=_path(settings),
+            write=_path(write),
+            units_of_drawing=units_of_drawing,
+            layout=layout,
+            overwrite=overwrite,
+        )
 
 
 def limits(
@@ -318,6 +324,11 @@ def text_of(
     module, function = _TEXTS[type(found).__name__]
     lines: list[Line] = getattr(import_module(module), function)(found)
     return lines
+
+
+def _done(do: Callable[[Request], DrawingOutcome], request: Request) -> DrawingOutcome:
+    with within_means(request.drawing):
+        return do(request)
 
 
 def _path(given: AnyPath | None) -> Path | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 
 def try_lock(handle: int) -> bool:
     """Take the lock of an open file at once, or not at all.
@@ -12,23 +14,18 @@ def try_lock(handle: int) -> bool:
     Returns:
         False when another process, or another handle, holds it.
     """
-    try:
-        import fcntl
-    except ImportError:
-        return _try_lock_windows(handle)
+    if sys.platform == "win32":
+        import msvcrt
+
+        try:
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+    import fcntl
+
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
-        return False
-    return True
-
-
-def _try_lock_windows(handle: int) -> bool:
-    import importlib
-
-    msvcrt = importlib.import_module("msvcrt")
-    try:
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
-    except OSError:
         return False
     return True

@@ -153,7 +153,7 @@ class Finding:
         """
         places = " ".join(f"{_inch(x)},{_inch(y)}" for x, y in self.at)
         text = "\n".join((self.wall, self.code, self.opening, places))
-        return hashlib.sha256(text.encode()).hexdigest()[:16]
+        return hashlib.sha256(text.encode(errors="surrogatepass")).hexdigest()[:16]
 
 
 def _inch(value: float) -> int:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import contextlib
 import json
 import signal
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from cli.drawings import add_box, add_text, new_drawing, save_elevation
+from perpend.folders import Order, Outcome, State
 
 GOOD = ("east", "north", "south", "west")
 
@@ -76,3 +78,20 @@ def hearing_interrupts() -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+def hang(order: Order) -> Outcome:
+    """Stand in for a drawing on which compiled code hangs: no net inside the worker ends it."""
+    if order.name == "south.dxf":
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGALRM})
+        time.sleep(3600)
+    return Outcome(order.name, State.CLEAN, fingerprint="of it")
+
+
+def devour(order: Order) -> Outcome:
+    """Stand in for a drawing that takes memory where nothing inside the worker limits it."""
+    held = []
+    while order.name == "south.dxf" and len(held) < 60:
+        held.append(bytearray(b"x" * 10_000_000))
+        time.sleep(0.05)
+    return Outcome(order.name, State.CLEAN, fingerprint="of it")

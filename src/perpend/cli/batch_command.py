@@ -96,7 +96,7 @@ def batch(
 
 def _print(report: BatchReport, as_json: bool) -> None:
     if as_json and report.index is not None:
-        say(report.index.with_suffix(".json").read_text(encoding="utf-8").rstrip("\n"))
+        say(report.index.with_suffix(".json").read_text(encoding="utf-8").rstrip("\n"), keep="\n")
     else:
         show(perpend.text_of(report))
 

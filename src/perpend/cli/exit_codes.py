@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import sys
 from collections.abc import Sequence
 from typing import Final, NoReturn, TextIO, cast
 
-from perpend.cli.shared_options import CLEAN, OUR_FAULT
-from perpend.cli.terminal import VisibleStream, warn, while_somebody_reads
+from perpend.cli.shared_options import CLEAN, INPUT_ERROR, OUR_FAULT
+from perpend.cli.terminal import VisibleStream, no_more_printing, warn, while_somebody_reads
 from perpend.errors import INTERRUPTED, InputError, InternalError, PerpendError
 from perpend.gc_tuning import collect_rarely
 from perpend.version import __version__
@@ -67,6 +68,11 @@ def _run(arguments: Sequence[str]) -> int:
         return error.exit_code
     except KeyboardInterrupt:
         return INTERRUPTED
+    except OSError as error:
+        if error.filename is not None or error.errno != errno.ENOSPC:
+            return _our_fault(error, f"{type(error).__name__}: {error}")
+        warn(str(no_more_printing(error)))
+        return INPUT_ERROR
     except Exception as error:
         return _our_fault(error, f"{type(error).__name__}: {error}")
     return CLEAN

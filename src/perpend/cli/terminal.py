@@ -53,13 +53,17 @@ def while_somebody_reads() -> Iterator[None]:
         yield
         if sys.stdout is not None:
             sys.stdout.flush()
-    except BrokenPipeError:
-        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - until the process ends
+    except BrokenPipeError as error:
+        no_more_printing(error)
     except OSError as error:
-        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
-        raise InputError(
-            f"What is printed can't be written ({error.strerror or error}): look at where it goes."
-        ) from None
+        raise no_more_printing(error) from None
+
+
+def no_more_printing(error: OSError) -> InputError:
+    """Let what is printed from now on go nowhere, and return the error that says why."""
+    sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - until the process ends
+    reason = error.strerror or error
+    return InputError(f"What is printed can't be written ({reason}): look at where it goes.")
 
 
 def raw(stream: TextIO) -> TextIO:
@@ -67,9 +71,9 @@ def raw(stream: TextIO) -> TextIO:
     return stream.stream if isinstance(stream, VisibleStream) else stream
 
 
-def say(text: str, stream: TextIO | None = None) -> None:
-    """Print a text on its own lines, on stdout unless another stream is given."""
-    print(visible(text, keep="\n"), file=stream)
+def say(text: str, stream: TextIO | None = None, keep: str = "") -> None:
+    """Print a line, on stdout unless another stream is given; ``keep`` holds what is no control in it."""
+    print(visible(text, keep), file=stream)
 
 
 def warn(sentence: str) -> None:
@@ -105,7 +109,7 @@ def end_with(
     """Print a result, as text or as JSON, and what was written beside it; end with its exit code."""
     with while_somebody_reads():
         if as_json:
-            say(found.to_json().rstrip("\n"))
+            say(found.to_json().rstrip("\n"), keep="\n")
         else:
             show(perpend.text_of(found))
             for place in written:

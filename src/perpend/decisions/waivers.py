@@ -13,7 +13,6 @@ nothing, and one that has run out, are reported.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
@@ -24,7 +23,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from perpend.errors import InputError
 from perpend.findings import Finding, Waived, finding
-from perpend.rulebook.validation_words import explain, read_toml_text
+from perpend.rulebook.validation_words import explain, parse_toml, read_toml_file
 
 _FINGERPRINT = re.compile(r"[0-9a-f]{16}")
 
@@ -81,13 +80,7 @@ def load_waivers(path: Path) -> tuple[Waiver, ...]:
     Raises:
         InputError: the file can't be read, is not TOML, or has an unknown key or a wrong value.
     """
-    try:
-        return parse_waivers(read_toml_text(path.read_bytes(), path), str(path))
-    except OSError as error:
-        reason = error.strerror or "cannot be read"
-        raise InputError(f"{path}: the waivers cannot be read ({reason}).") from error
-    except ValueError as error:
-        raise InputError(f"{error}.") from error
+    return parse_waivers(read_toml_file(path, "the file of waivers"), str(path))
 
 
 def parse_waivers(text: str, where: str = "waivers") -> tuple[Waiver, ...]:
@@ -101,9 +94,7 @@ def parse_waivers(text: str, where: str = "waivers") -> tuple[Waiver, ...]:
         InputError: not TOML, an unknown key, a wrong value, or one fingerprint twice.
     """
     try:
-        file = WaiverFile.model_validate(tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{where} is not valid TOML: {error}; correct that line.") from error
+        file = WaiverFile.model_validate(parse_toml(text, where, keep="\n\t"))
     except ValidationError as error:
         raise InputError(explain(error, WaiverFile, where, text)) from error
     found: dict[str, Waiver] = {}
@@ -112,7 +103,7 @@ def parse_waivers(text: str, where: str = "waivers") -> tuple[Waiver, ...]:
             raise InputError(
                 f"{where}: waivers {number} repeats the fingerprint {entry.fingerprint}: keep one of the two."
             )
-        waived = Waived(entry.reason, entry.who, entry.until)
+        waived = Waived(" ".join(entry.reason.split()), " ".join(entry.who.split()), entry.until)
         found[entry.fingerprint] = Waiver(entry.fingerprint, waived, f"{where}, waivers {number}")
     return tuple(found.values())
 

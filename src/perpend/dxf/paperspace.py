@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from perpend.clean_text import quoted
 from perpend.errors import InputError
 
 if TYPE_CHECKING:
@@ -36,4 +37,4 @@ def find_layout(doc: Drawing, wanted: str | None, file: str) -> Layout:
         if name.lower() == wanted.lower():
             return doc.layout(name)
     names = ", ".join(doc.layout_names_in_taborder())
-    raise InputError(f"{file} has no layout {wanted!r}: it has {names}.")
+    raise InputError(f"{file} has no layout {quoted(wanted)!r}: it has {names}.")

@@ -90,10 +90,11 @@ def find_orders(
         raise InputError(f"--out {out} is the folder of the drawings itself: name another folder.")
     command = "check" if check else "annotate"
     sieve = _Sieve(folder, out, pattern, tuple(exclude), recursive, command)
-    files = sorted(sieve.files(), key=_in_order)
+    unread: list[OSError] = []
+    files = sorted(sieve.files(unread), key=_in_order)
     sources, left = sieve.sift(files)
     told = (sentence for why in _Why for sentence in sieve.told(why, left.get(why, [])))
-    left_out = (*told, *sieve.idle(files))
+    left_out = (*told, *_unread(unread, folder), *sieve.idle(files))
     if not sources:
         raise InputError(" ".join([sieve.none_found(left), *left_out]))
     orders = [order_for(source.relative_to(folder), folder, out, command) for source in sources]
@@ -151,13 +152,13 @@ class _Sieve:
                 left[_Why.BELOW].append(path)
         return sources, left
 
-    def files(self) -> Iterator[Path]:
-        """Yield every file whose name fits, and every DWG.
+    def files(self, unread: list[OSError]) -> Iterator[Path]:
+        """Yield every file whose name fits, and every DWG; take down the folders that can't be looked into.
 
         Only `recursive` goes all the way down; else a look into the folders right below is enough to tell
         that drawings lie there, and an archive of many thousand folders is not walked for a sentence.
         """
-        for where, below, names in os.walk(self.folder):
+        for where, below, names in os.walk(self.folder, onerror=unread.append):
             if not (self.recursive or Path(where) == self.folder):
                 below.clear()
             for name in names:
@@ -233,6 +234,13 @@ class _Sieve:
             return f"Every drawing {matching} is hidden or excluded."
         cure = "look at --pattern" if self.recursive else "look at --pattern and --recursive"
         return f"No drawing in {self.folder} matches {self.pattern!r}: {cure}."
+
+
+def _unread(errors: Sequence[OSError], folder: Path) -> Iterator[str]:
+    """Say which folders could not be looked into."""
+    if errors:
+        names = listed([f"{_name(Path(str(e.filename)), folder)} ({e.strerror})" for e in errors])
+        yield f"Not looked into, and whatever is in there is not done: {names}."
 
 
 def _in_order(path: Path) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import datetime
@@ -63,7 +64,7 @@ def _template() -> Template:
     environment = jinja2.Environment(
         autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
-    environment.filters["link"] = lambda path: quote(str(path))
+    environment.filters["link"] = lambda path: quote(os.fsencode(path))
     environment.filters["shown"] = _shown
     return environment.from_string(
         (resources.files("perpend.folders") / "index.html.j2").read_text(encoding="utf-8")

@@ -1,10 +1,9 @@
 """Time and memory limits of one drawing, inside a worker process.
 
-Three nets, each for what slips through the one before: a timer signal, which ends work in Python with
-a sentence; a limit on the process's address space, which turns a memory bomb into a MemoryError; and a
-limit on the processor time of the process, by which the system ends a worker that hangs in compiled
-code. They need a process whose main thread does the drawing: on Windows, and in a cluster's worker that
-does several drawings in threads, a drawing is not limited here.
+Two nets: a timer signal, which ends work in Python with a sentence; and a limit on the process's address
+space, which turns a memory bomb into a MemoryError. They need a process whose main thread does the drawing:
+on Windows, and in a cluster's worker that does several drawings in threads, a drawing is not limited here.
+What slips through the watchdog of the parent ends, on every system (`perpend.folders.watchdog`).
 """
 
 from __future__ import annotations
@@ -32,7 +31,7 @@ def confined(seconds: float, megabytes: int) -> Iterator[None]:
     """Run the body within a time limit and a memory limit.
 
     Args:
-        seconds: longest time by the clock; twice that of processor time ends the process. 0: no limit.
+        seconds: longest time by the clock. 0: no limit.
         megabytes: most address space that the process may hold. 0: no limit.
 
     Raises:
@@ -42,7 +41,7 @@ def confined(seconds: float, megabytes: int) -> Iterator[None]:
         yield
         return
     try:
-        with _memory(megabytes), _processor(seconds), _clock(seconds):
+        with _memory(megabytes), _clock(seconds):
             yield
     except _TimeIsUpError:
         raise InputError(
@@ -58,7 +57,7 @@ def confined(seconds: float, megabytes: int) -> Iterator[None]:
 
 @contextlib.contextmanager
 def _clock(seconds: float) -> Iterator[None]:
-    if seconds <= 0:
+    if sys.platform == "win32" or seconds <= 0:
         yield
         return
 
@@ -80,18 +79,6 @@ def _memory(megabytes: int) -> Iterator[None]:
         yield
         return
     with _soft_limit("RLIMIT_AS", megabytes << 20):
-        yield
-
-
-@contextlib.contextmanager
-def _processor(seconds: float) -> Iterator[None]:
-    if sys.platform == "win32" or seconds <= 0:
-        yield
-        return
-    import resource
-
-    usage = resource.getrusage(resource.RUSAGE_SELF)
-    with _soft_limit("RLIMIT_CPU", int(usage.ru_utime + usage.ru_stime + 2 * seconds) + 1):
         yield
 
 

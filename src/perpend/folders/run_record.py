@@ -22,6 +22,8 @@ from perpend.folders.orders import Order, Outcome, State
 from perpend.version import __version__
 
 _FORM: Final = 4
+_USUAL: Final = Outcome("", State.CLEAN)
+"""Tells of what type each value is."""
 
 
 def fingerprint(order: Order, settings_sha256: str, rulebook_sha256: str) -> str:
@@ -66,7 +68,7 @@ def load_record(place: Path) -> dict[str, Outcome]:
     found: dict[str, Outcome] = {}
     with contextlib.suppress(OSError), place.open(encoding="utf-8", errors="replace") as lines:
         for line in lines:
-            with contextlib.suppress(ValueError, KeyError, TypeError, AttributeError):
+            with contextlib.suppress(ValueError, KeyError, TypeError, AttributeError, RecursionError):
                 outcome = _outcome(json.loads(line))
                 found[outcome.name] = outcome
     return found
@@ -76,12 +78,17 @@ def _outcome(entry: dict[str, Any]) -> Outcome:
     if entry.pop("form") != _FORM:
         raise ValueError("written by another version")
     tables = {name: tuple(tuple(row) for row in entry[name]) for name in ("schedule", "findings")}
-    return Outcome(**{**entry, **tables, "state": State(entry["state"])})
+    outcome = Outcome(**{**entry, **tables, "state": State(entry["state"])})
+    for name, usual in dataclasses.asdict(_USUAL).items():
+        kind = (int, float) if isinstance(usual, float) else type(usual)
+        if not isinstance(getattr(outcome, name), kind):
+            raise TypeError(f"{name} is none")
+    return outcome
 
 
 def _line(outcome: Outcome) -> str:
     entry = {"form": _FORM, **dataclasses.asdict(outcome), "reused": False, "worked_in": False}
-    return json.dumps(entry, ensure_ascii=False) + "\n"
+    return json.dumps(entry) + "\n"
 
 
 def counts(outcome: Outcome) -> bool:

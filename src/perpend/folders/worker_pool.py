@@ -13,19 +13,24 @@ import multiprocessing
 import os
 import signal
 import sys
+import tempfile
 import threading
 from collections import deque
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
-from typing import Final
+from pathlib import Path
+from typing import Any, Final, TypeVar
 
 from perpend.folders.interrupts import StopWish
 from perpend.folders.one_drawing import do_order
 from perpend.folders.orders import Order, Outcome, State
+from perpend.folders.watchdog import Watchdog, noted
 from perpend.gc_tuning import collect_rarely
 
 MakeExecutor = Callable[[int], Executor]
 """Makes an executor with this many workers."""
+
+T = TypeVar("T")
 
 _LOOK_UP_S: Final = 0.2
 """How often the run looks up from waiting: whether it is to stop."""
@@ -36,6 +41,18 @@ class LocalProcesses(ProcessPoolExecutor):
 
     def __init__(self, workers: int) -> None:
         super().__init__(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_settle_in)
+        self._folder = tempfile.TemporaryDirectory(prefix="perpend-", ignore_cleanup_errors=True)
+        self._notes = Path(self._folder.name)
+        self.watchdog = Watchdog(self._notes)
+
+    def submit(self, work: Callable[..., T], /, *args: Any, **kwargs: Any) -> Future[T]:  # noqa: ANN401
+        """Hand out an order; see `concurrent.futures.Executor.submit`."""
+        return super().submit(noted, self._notes, work, *args, **kwargs)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """End the workers; see `concurrent.futures.Executor.shutdown`."""
+        super().shutdown(wait, cancel_futures=cancel_futures)
+        self._folder.cleanup()
 
 
 def do_all(
@@ -85,14 +102,18 @@ def _drain(
 ) -> Iterator[Outcome]:
     """Hand out orders until none waits or the executor breaks; what was under way then is suspect."""
     under_way: dict[Future[Outcome], Order] = {}
+    ended: dict[str, str] = {}
+    watchdog = getattr(executor, "watchdog", None)
     while waiting or under_way:
         wish.heed()
+        if watchdog is not None:
+            ended.update(watchdog.look({order.name: order for order in under_way.values()}))
         try:
             while waiting and len(under_way) < window:
                 under_way[_submit(executor, waiting[0])] = waiting[0]
                 waiting.popleft()
         except BrokenExecutor:
-            suspects += _broken_off(under_way)
+            yield from _sorted_out(under_way.values(), ended, suspects)
             return
         finished, _ = wait(under_way, timeout=_LOOK_UP_S, return_when=FIRST_COMPLETED)
         for future in finished:
@@ -100,16 +121,21 @@ def _drain(
             if error is None:
                 yield future.result()
             elif isinstance(error, BrokenExecutor):
-                suspects.append(order)
+                yield from _sorted_out([order, *under_way.values()], ended, suspects)
+                return
             else:
                 yield _lost(order, f"{type(error).__name__}: {error}")
-        if suspects:
-            suspects += _broken_off(under_way)
-            return
 
 
-def _broken_off(under_way: dict[Future[Outcome], Order]) -> list[Order]:
-    return list(under_way.values())
+def _sorted_out(
+    broken_off: Iterable[Order], ended: Mapping[str, str], suspects: list[Order]
+) -> Iterator[Outcome]:
+    """Yield the outcomes of what the watchdog has ended; the rest of what was under way is suspect."""
+    for order in broken_off:
+        if order.name in ended:
+            yield Outcome(order.name, State.REFUSED, ended[order.name])
+        else:
+            suspects.append(order)
 
 
 def _alone(order: Order, make: MakeExecutor, wish: StopWish) -> Iterator[Outcome]:
@@ -120,8 +146,8 @@ def _alone(order: Order, make: MakeExecutor, wish: StopWish) -> Iterator[Outcome
     if waiting or died:
         yield _lost(
             order,
-            "the worker process died twice at this drawing (ended by the system, or over "
-            f"{2 * order.seconds:g} s of processor time); the others were done. Look at what is in it.",
+            "the worker process died twice at this drawing (ended by the system); the "
+            "others were done. Look at what is in it.",
         )
 
 

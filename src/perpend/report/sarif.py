@@ -16,6 +16,7 @@ Source: OASIS Standard, Static Analysis Results Interchange Format (SARIF) Versi
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -59,7 +60,9 @@ def project_sarif(found: Sequence[tuple[str, Results]], folder: Path, undone: Se
         folder: where the drawings are; their places are told from there.
         undone: why the other drawings could not be done, one sentence each.
     """
-    log = _log([(results, {"uri": quote(name), "uriBaseId": _FOLDER}) for name, results in found])
+    log = _log(
+        [(results, {"uri": quote(os.fsencode(name)), "uriBaseId": _FOLDER}) for name, results in found]
+    )
     (run,) = log["runs"]
     run["originalUriBaseIds"] = {_FOLDER: {"uri": f"{folder.resolve().as_uri()}/"}}
     (invocation,) = run["invocations"]

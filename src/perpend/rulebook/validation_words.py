@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import difflib
 import re
+import tomllib
 import types
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, Union, get_args, get_origin
+from typing import Any, Final, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
+from perpend.clean_text import quoted, visible
 from perpend.errors import InputError
 from perpend.units import parse_length
+
+_MOST_BYTES: Final = 1_000_000
+_UNSEEN: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")
+"""Control characters and line ends that nobody types: a name that holds one is never meant."""
 
 Location = tuple[int | str, ...]
 
@@ -51,7 +57,7 @@ def explain(error: ValidationError, model: type[BaseModel], where: str, text: st
 
 def _not_known(given: object, expected: Iterable[str]) -> str:
     """Say of a value, as TOML has it, that it is none of those known; of one that only lacks quotes, so."""
-    toml = str(given).lower() if isinstance(given, bool) else repr(given)
+    toml = str(given).lower() if isinstance(given, bool) else _short(given)
     bare = toml.strip("'\"")
     texts = {word.strip("'"): word.startswith("'") for word in expected}
     if texts.get(bare) is True and not isinstance(given, str):
@@ -123,8 +129,14 @@ def _line_of(key: str, text: str) -> str:
 
 
 def _short(value: object) -> str:
-    shown = repr(value)
-    return shown if len(shown) <= 60 else shown[:57] + "..."
+    return quoted(_repr(value))
+
+
+def _repr(value: object) -> str:
+    try:
+        return repr(value)
+    except ValueError:  # a number of more digits than Python prints
+        return "a number of thousands of digits"
 
 
 def read_length(given: str | float) -> float:
@@ -143,9 +155,69 @@ def read_toml_text(data: bytes, where: str | Path) -> str:
     """Decode a TOML file's bytes.
 
     Raises:
-        ValueError: the bytes are not UTF-8; the message is a clause for the caller's sentence.
+        ValueError: the bytes are not UTF-8, or too many; the message is a clause for the caller's sentence.
     """
+    if len(data) > _MOST_BYTES:
+        raise ValueError(f"{where} has {len(data):,} bytes, more than the {_MOST_BYTES:,} of any such file")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise ValueError(f"{where} is not UTF-8 text (byte {error.start}): save it as UTF-8") from error
+
+
+def read_toml_file(path: Path, what: str) -> str:
+    """Read a TOML file that somebody wrote by hand.
+
+    Args:
+        path: the file.
+        what: what it is, in a sentence.
+
+    Raises:
+        InputError: it can't be read, is a pipe or a device, too large, or no UTF-8 text.
+    """
+    try:
+        if path.exists() and not path.is_file():
+            raise InputError(f"{quoted(path)}: {what} cannot be read (it is no plain file).")
+        return read_toml_text(path.read_bytes(), path)
+    except OSError as error:
+        reason = error.strerror or "cannot be read"
+        raise InputError(f"{quoted(path)}: {what} cannot be read ({reason}).") from error
+    except ValueError as error:
+        raise InputError(f"{error}.") from error
+
+
+def parse_toml(text: str, where: str, keep: str = "") -> dict[str, Any]:
+    r"""Read TOML that somebody wrote by hand.
+
+    Args:
+        text: the file's text.
+        where: the file, as the user knows it.
+        keep: line ends and tabs that its texts may hold.
+
+    Raises:
+        InputError: it is not TOML, is nested too deeply, or a text in it holds a control character.
+    """
+    try:
+        content = tomllib.loads(text)
+    except RecursionError:
+        raise InputError(f"{where} is nested too deeply to be settings: look at its brackets.") from None
+    except ValueError as error:  # among others a number of more digits than Python reads
+        raise InputError(f"{where} is not valid TOML: {quoted(str(error))}; correct that line.") from None
+    for place, found in _unseen(content, keep):
+        raise InputError(
+            f"{where}: {quoted(place) or 'a key'} holds the control character {visible(found)}: take it out."
+        )
+    return content
+
+
+def _unseen(content: dict[str, Any], keep: str) -> Iterator[tuple[str, str]]:
+    """Yield every control character in the keys and texts, with the key where it is."""
+    left: list[tuple[str, object]] = [("", content)]
+    while left:
+        place, value = left.pop()
+        if isinstance(value, dict):
+            left += [(key, part) for key, part in value.items()] + [(place, key) for key in value]
+        elif isinstance(value, list):
+            left += [(place, part) for part in value]
+        elif isinstance(value, str):
+            yield from ((place, found) for found in _UNSEEN.findall(value) if found not in keep)

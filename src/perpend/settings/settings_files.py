@@ -11,14 +11,13 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from perpend.errors import InputError
-from perpend.rulebook.validation_words import explain, nearest, read_toml_text
+from perpend.rulebook.validation_words import explain, nearest, parse_toml, read_toml_file
 from perpend.settings.settings_schema import Settings
 
 PROJECT_FILE = "perpend.toml"
@@ -87,23 +86,14 @@ def parse_settings(text: str, where: str = "settings") -> Settings:
 
 
 def _read(file: Path) -> dict[str, Any]:
-    try:
-        text = read_toml_text(file.read_bytes(), file)
-    except OSError as error:
-        reason = error.strerror or "cannot be read"
-        raise InputError(f"{file}: the settings file cannot be read ({reason}).") from error
-    except ValueError as error:
-        raise InputError(f"{error}.") from error
-    return _checked(text, str(file))
+    return _checked(read_toml_file(file, "the settings file"), str(file))
 
 
 def _checked(text: str, where: str) -> dict[str, Any]:
     """Parse and validate one file by itself, so that a fault is named with its own file."""
     try:
-        content = tomllib.loads(text)
+        content = parse_toml(text, where)
         settings = Settings.model_validate(content)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{where} is not valid TOML: {error}; correct that line.") from error
     except ValidationError as error:
         raise InputError(explain(error, Settings, where, text)) from error
     _check_selectors(settings, where)

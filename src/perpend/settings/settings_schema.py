@@ -7,7 +7,7 @@ number that the rule book has too is empty here: empty means the rule book's own
 from __future__ import annotations
 
 import fnmatch
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
 
@@ -16,11 +16,22 @@ from perpend.rulebook.book_schema import Method, Units
 from perpend.rulebook.validation_words import read_length
 from perpend.units import GAP_IN
 
+_LONGEST_IN: Final = 120_000.0
+_TOO_LONG: Final = (
+    "a length of more than 10,000 feet is not possible: a bare number is one of inches, others need their "
+    'unit, such as "610 mm"'
+)
+
 
 def _length(given: Any) -> Any:  # noqa: ANN401  (whatever the file holds)
     if isinstance(given, bool) or not isinstance(given, int | float | str):
         raise ValueError('a length is wanted, such as 24, "2\'-0\\"" or "610 mm"')
-    return read_length(given)
+    if isinstance(given, int) and abs(given) > _LONGEST_IN:  # too many digits to become a length, perhaps
+        raise ValueError(_TOO_LONG)
+    length_in = read_length(given)
+    if not abs(length_in) <= _LONGEST_IN:
+        raise ValueError(_TOO_LONG)
+    return length_in
 
 
 def _patterns(given: Any) -> Any:  # noqa: ANN401
@@ -49,6 +60,8 @@ def _bearing(given: Any) -> Any:  # noqa: ANN401
 
 Length = Annotated[float, BeforeValidator(_length)]
 PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0)]
+Spacing = Annotated[float, BeforeValidator(_length), Field(ge=1)]
+"""A length that things repeat at: less than an inch is a slip, and draws a drawing full of them."""
 Bearing = Annotated[float | Literal["by-span"], BeforeValidator(_bearing)]
 Patterns = Annotated[tuple[str, ...], BeforeValidator(_patterns)]
 DrawingUnits = Literal["in", "ft", "mm", "cm", "m"]
@@ -61,7 +74,7 @@ def matches(text: str, patterns: tuple[str, ...]) -> bool:
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True, allow_inf_nan=False)
 
 
 class Layers(_Strict):
@@ -120,7 +133,7 @@ class WallOptions(OpeningOptions):
     units: Units | None = None
     ccc: float | None = None
     spacing_ratio: float | None = None
-    spacing_cap: PositiveLength | None = None
+    spacing_cap: Spacing | None = None
     height_basis: HeightBasis | None = None
     left_end: EndCondition | None = None
     right_end: EndCondition | None = None
@@ -129,7 +142,7 @@ class WallOptions(OpeningOptions):
     joint_type: str | None = None
     horizontal_reinforcement: str | None = None
     draw_horizontal_reinforcement: bool | None = None
-    module: PositiveLength | None = None
+    module: Spacing | None = None
     bond_origin: Length | None = None
     bond: Literal["running", "stack"] | None = None
     wall_thickness: Literal[4, 6, 8, 10, 12] | None = None
@@ -137,7 +150,7 @@ class WallOptions(OpeningOptions):
     shells: str | None = None
     bond_beam_bar: str | None = None
     joint_reinforcement: str | None = None
-    joint_reinforcement_spacing: PositiveLength | None = None
+    joint_reinforcement_spacing: Spacing | None = None
     masonry_weight: Annotated[float, Field(gt=0)] | None = None
 
 
@@ -194,8 +207,8 @@ class TextStyle(_Strict):
         style: name of the text style; one that the drawing has already is used as it is.
     """
 
-    plot_scale: Annotated[float, Field(gt=0)] = 96.0
-    height: PositiveLength = 3 / 32
+    plot_scale: Annotated[float, Field(ge=0.01, le=100_000)] = 96.0
+    height: Annotated[float, BeforeValidator(_length), Field(ge=1 / 128, le=12)] = 3 / 32
     font: str = "simplex.shx"
     style: str = "PERPEND"
 

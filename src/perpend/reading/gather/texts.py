@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from perpend.clean_text import visible
 from perpend.dxf.entity_points import Origin
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import EndCondition, Frame, Point, Treatment
@@ -133,7 +134,7 @@ def drawn_text(raw: RawText, options: ReadingOptions) -> DrawnText | None:
     """Look into a text entity; None when it says nothing or cannot be read."""
     entity: Any = raw.entity
     try:
-        lines = [" ".join(line.split()) for line in entity.plain_text().splitlines()]
+        lines = [visible(" ".join(line.split())) for line in entity.plain_text().splitlines()]
         words = " ".join(line for line in lines if line)
         found = _mtext(entity) if entity.dxftype() == "MTEXT" else _text(entity, len(words))
     except Exception:  # a broken text is no reason to refuse a drawing

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
+from perpend.clean_text import visible
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.load import load_drawing
 from perpend.dxf.paperspace import MODELSPACE, find_layout
@@ -201,5 +202,5 @@ def _row(doc: Drawing, name: str, tally: Tally, guess: Guess) -> LayerRow:
 
 
 def one_line(text: str) -> str:
-    """Return a text without line ends and control characters."""
-    return "".join(c if c.isprintable() else "?" for c in text)
+    """Return a text on one line, without control characters."""
+    return visible(text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 
 from perpend.dxf.paperspace import MODELSPACE
@@ -106,4 +107,11 @@ def _entities(count: int) -> str:
 
 def _quoted(text: str) -> str:
     escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in escaped) + '"'
+    return '"' + "".join(c if c.isprintable() else _escaped(c) for c in escaped) + '"'
+
+
+def _escaped(letter: str) -> str:
+    """Return a letter as TOML can hold it; of a control, or a byte that is no text, a pattern that fits."""
+    if unicodedata.category(letter) in ("Cs", "Cc", "Zl", "Zp"):
+        return "?"
+    return f"\\U{ord(letter):08X}"
