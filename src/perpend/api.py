@@ -8,6 +8,7 @@ user, and nothing is written then.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from datetime import date
 from importlib import import_module
 from pathlib import Path
@@ -281,20 +282,21 @@ def changes(
     from perpend.jobs.changes import changes as do
 
     refuse_one_drawing(Path(old), Path(new))
-    return do(
-        ChangesRequest(
-            old=Path(old),
-            new=Path(new),
-            output=_path(output),
-            settings=_path(settings),
-            old_settings=_path(old_settings),
-            csv=_path(csv),
-            sheet=_path(sheet),
-            units_of_drawing=units_of_drawing,
-            layout=layout,
-            overwrite=overwrite,
+    with within_means(Path(new)):
+        return do(
+            ChangesRequest(
+                old=Path(old),
+                new=Path(new),
+                output=_path(output),
+                settings=_path(settings),
+                old_settings=_path(old_settings),
+                csv=_path(csv),
+                sheet=_path(sheet),
+                units_of_drawing=units_of_drawing,
+                layout=layout,
+                overwrite=overwrite,
+            )
         )
-    )
 
 
 _TEXTS: Final = {

@@ -58,11 +58,11 @@ class LivePage:
     def update(self, order: Order, outcome: Outcome, line: str) -> None:
         """Take what became of a drawing; its sheet is loaded anew where it was written anew."""
         with self._lock:
-            shown = self._drawings.setdefault(order.name, _Shown(order.name, order.sheet, line))
-            shown.line = line
+            shown = self._drawings.setdefault(order.name, _Shown(visible(order.name), order.sheet, ""))
+            shown.line = visible(line)
             if not outcome.sentence and not outcome.reused:
                 shown.version += 1
-                self._latest = order.name
+                self._latest = shown.name
 
     def state(self) -> dict[str, object]:
         """Return the drawings for the page's script, in the order of their names."""
