@@ -157,6 +157,7 @@ def watch(
     page: bool = False,
     port: int = 0,
     at: Callable[[str], None] = lambda _: None,
+    note: Callable[[str], None] = lambda _: None,
     tell: Callable[[Outcome], None] = lambda _: None,
 ) -> int:
     """Annotate or check every drawing of a folder whenever it is saved, until Ctrl-C.
@@ -173,6 +174,7 @@ def watch(
         page: serve a page on this machine that shows the sheets and reloads them.
         port: of that page; 0: a free one.
         at: told the address of that page.
+        note: told what is passed over, in a sentence, when the watch begins.
         tell: told of each outcome.
 
     Returns:
@@ -193,7 +195,7 @@ def watch(
         settle_s=settle_s,
     )
     if not page:
-        return watch_folder(Path(folder), _path(out), options, tell=lambda _, outcome: tell(outcome))
+        return watch_folder(Path(folder), _path(out), options, tell=lambda _, o: tell(o), note=note)
     from perpend.folders.batch_text import outcome_text
     from perpend.folders.live_page import live_page
 
@@ -204,7 +206,7 @@ def watch(
             live.update(order, outcome, outcome_text(outcome)[0].text)
             tell(outcome)
 
-        return watch_folder(Path(folder), _path(out), options, tell=show)
+        return watch_folder(Path(folder), _path(out), options, tell=show, note=note)
 
 
 def _path(given: AnyPath | None) -> Path | None:

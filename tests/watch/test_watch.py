@@ -258,3 +258,13 @@ def test_ctrl_c_ends_it_with_130(tmp_path: Path) -> None:
         assert process.wait(20) == 130
         assert process.stderr is not None
         assert process.stderr.read() == ""
+
+
+def test_a_dwg_is_told_of_where_there_is_no_dxf_of_it(tmp_path: Path) -> None:
+    save_elevation(tmp_path / "north.dxf", [("W1", WALL)])
+    for name in ("north.dwg", "South.DWG"):
+        (tmp_path / name).write_bytes(b"AC1032")
+    ending = run("watch", tmp_path, "--once")
+    assert ending.code == 0
+    assert ending.out.splitlines()[0].startswith("Passed over, as only DXF is read: South.DWG.")
+    assert "north.dwg" not in ending.out

@@ -53,6 +53,7 @@ def watch(
         page=not (once or no_page),
         port=port,
         at=lambda address: _say(f"Sheets: {address}"),
+        note=_say,
         tell=lambda outcome: _say(perpend.text_of(outcome)[0].text),
     )
     raise typer.Exit(code)

@@ -20,7 +20,7 @@ from typing import Final, Protocol
 
 from perpend.clean_text import quoted
 from perpend.errors import InputError
-from perpend.folders.find_drawings import HIDDEN, order_for, written_by_perpend
+from perpend.folders.find_drawings import HIDDEN, listed, order_for, written_by_perpend
 from perpend.folders.interrupts import StopWish, listening
 from perpend.folders.one_drawing import do_order
 from perpend.folders.orders import EXIT_CODES, Order, Outcome, State
@@ -211,6 +211,7 @@ def watch_folder(
     options: WatchOptions,
     *,
     tell: Callable[[Order, Outcome], None] = lambda _order, _outcome: None,
+    note: Callable[[str], None] = lambda _: None,
     clock: Clock | None = None,
     do: Callable[[Order], Outcome] = do_order,
 ) -> int:
@@ -221,6 +222,7 @@ def watch_folder(
         out: where the outputs go; None: beside the drawings.
         options: how it is watched.
         tell: told of every drawing that was done.
+        note: told what is passed over, in a sentence, when the watch begins.
         clock: what tells the time and waits; None: the machine's.
         do: does one drawing.
 
@@ -240,6 +242,8 @@ def watch_folder(
         raise InputError(
             f"{quoted(target)} can't be made ({error.strerror or error}): name another folder with --out."
         ) from None
+    for sentence in _passed_over(folder):
+        note(sentence)
     time_of = clock or SystemClock()
     watcher = Watcher(folder, target, options, do)
     gravest = EXIT_CODES[State.CLEAN]
@@ -254,6 +258,18 @@ def watch_folder(
             if options.once and watcher.idle:
                 return gravest
             _wait(time_of, options.every_s, wish)
+
+
+def _passed_over(folder: Path) -> Iterator[str]:
+    """Say which DWG drawings lie in a folder without the same drawing as DXF."""
+    names = sorted(path.name for path in folder.iterdir())
+    dxf = {Path(name).stem.lower() for name in names if name.lower().endswith(".dxf")}
+    lone = [name for name in names if name.lower().endswith(".dwg") and Path(name).stem.lower() not in dxf]
+    if lone:
+        yield (
+            f"Passed over, as only DXF is read: {listed(lone)}. Save them as DXF, or have the batch "
+            "publishing or a script of your CAD program write the folder as DXF."
+        )
 
 
 def _wait(clock: Clock, seconds: float, wish: StopWish) -> None:
