@@ -173,9 +173,9 @@ def watch(
         settle_s: how long a drawing must stay as it is before it is done.
         page: serve a page on this machine that shows the sheets and reloads them.
         port: of that page; 0: a free one.
-        at: told the address of that page.
-        note: told what is passed over, in a sentence, when the watch begins.
-        tell: told of each outcome.
+        at: called with the address of that page.
+        note: called with a sentence on what is passed over, when the watch begins.
+        tell: called with each outcome.
 
     Returns:
         With `once` the gravest exit code of the drawings that were done.

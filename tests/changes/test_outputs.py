@@ -70,7 +70,7 @@ def test_the_marked_drawing(issues: tuple[Path, Path], tmp_path: Path) -> None:
     assert dashed == [[(96, 0), (136, 0), (136, 88), (96, 88)]]
     heavy = [corners(e) for e in lines if e.dxf.lineweight == 70]
     assert [sorted({x for x, _ in line}) for line in heavy] == [[96, 152]]
-    # the joint that moved: from 240 to 216, and no other line of ours stands for a joint
+    # the joint that moved: from 240 to 216, and no other line of ours is a joint
     moved = [e for e in by_number["C2"] if e.dxftype() == "LWPOLYLINE" and e.dxf.lineweight == 70]
     assert [sorted({x for x, _ in corners(e)}) for e in moved] == [[216, 240]]
     (was,) = (e for e in by_number["C2"] if e.dxf.linetype == "PERPEND-WAS")

@@ -172,7 +172,7 @@ def test_walls_without_marks_are_matched_by_shape_and_place(compared: Compare) -
         "wall 1": 680.0,
         "wall 2": 660.0,
     }
-    assert results.walls[-1].tag == "wall 1 (old)", "told apart from the wall that has this tag now"
+    assert results.walls[-1].tag == "wall 1 (old)", "distinct from the wall that has this tag now"
 
 
 def test_inches_and_millimeters_are_one(tmp_path: Path) -> None:

@@ -25,7 +25,7 @@ NANO = 10**9
 
 
 class EnoughError(Exception):
-    """The test has seen what it wanted."""
+    """The test has seen enough."""
 
 
 @dataclass
@@ -100,7 +100,7 @@ def test_a_drawing_that_is_still_being_written_waits(bench: Bench) -> None:
     assert bench.done == [(8.0, "a.dxf")]
 
 
-def test_a_drawing_without_an_end_is_done_after_a_while_so_that_its_fault_is_told(bench: Bench) -> None:
+def test_a_drawing_without_an_end_is_done_after_a_while_so_that_its_fault_is_reported(bench: Bench) -> None:
     write(bench.folder / "a.dxf", "0\nSECTION\n")
     bench.watch()
     assert bench.done == [(10.0, "a.dxf")]
@@ -260,7 +260,7 @@ def test_ctrl_c_ends_it_with_130(tmp_path: Path) -> None:
         assert process.stderr.read() == ""
 
 
-def test_a_dwg_is_told_of_where_there_is_no_dxf_of_it(tmp_path: Path) -> None:
+def test_a_dwg_is_reported_where_there_is_no_dxf_of_it(tmp_path: Path) -> None:
     save_elevation(tmp_path / "north.dxf", [("W1", WALL)])
     for name in ("north.dwg", "South.DWG"):
         (tmp_path / name).write_bytes(b"AC1032")

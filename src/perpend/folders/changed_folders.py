@@ -109,7 +109,7 @@ def _compared(pair: _Pair, request: ChangesRequest) -> DrawingChangesEntry:
     output = None
     if request.output is not None:
         output = request.output / f"{pair.new.stem}-changes.dxf"
-        with contextlib.suppress(OSError):  # what can't be made is told when it can't be written
+        with contextlib.suppress(OSError):  # what can't be made is reported when it can't be written
             request.output.mkdir(parents=True, exist_ok=True)
     try:
         results = changes(replace(request, old=pair.old, new=pair.new, output=output, csv=None, sheet=None))

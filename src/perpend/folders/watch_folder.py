@@ -221,8 +221,8 @@ def watch_folder(
         folder: where the drawings are.
         out: where the outputs go; None: beside the drawings.
         options: how it is watched.
-        tell: told of every drawing that was done.
-        note: told what is passed over, in a sentence, when the watch begins.
+        tell: called with every drawing that was done.
+        note: called with a sentence on what is passed over, when the watch begins.
         clock: what tells the time and waits; None: the machine's.
         do: does one drawing.
 

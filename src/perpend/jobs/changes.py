@@ -97,7 +97,7 @@ class _Side:
     book: RuleBook
 
     def issues(self) -> list[Issue]:
-        """Return the walls, each with what is asked of it and the numbers of our joints."""
+        """Return the walls, each with its requirements and the numbers of our joints."""
         elevation, entities = self.reading.elevation, self.reading.source.doc.entitydb
         found = []
         for wall in elevation.walls:

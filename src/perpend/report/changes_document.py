@@ -97,7 +97,7 @@ class ChangesResults(Document):
     new: DrawingEntry
     walls: list[WallPairEntry]
     changes: list[ChangeEntry]
-    written: Annotated[str, described("The new drawing with marks; empty where none was asked for.")] = ""
+    written: Annotated[str, described("The new drawing with marks; empty where none was written.")] = ""
     remarks: list[str]
     cautions: list[str]
 

@@ -86,7 +86,7 @@ class WallPair:
     """A wall in both issues, or in one of them.
 
     Attributes:
-        tag: what it is called: its tag in the new drawing; the old one, told apart, where it is gone.
+        tag: what it is called: its tag in the new drawing; the old one, made distinct, where it is gone.
         old: as it was, or None where it was added.
         new: as it is, or None where it is gone.
         shift: from the axes of the old wall to those of the new one.

@@ -57,7 +57,7 @@ def match_walls(old: Sequence[Wall], new: Sequence[Wall]) -> list[Pair]:
 def match_openings(old: Sequence[Opening], new: Sequence[Opening], shift: Point) -> list[Pair]:
     """Pair the openings of two issues of a wall; see `match_walls`.
 
-    A mark that stands in several openings, as that of a type does, decides only within the distance in which
+    A mark in several openings, as that of a type, decides only within the distance in which
     a joint too is taken for the same one.
     """
     names = _common_marks(old, new)

@@ -185,12 +185,12 @@ def label_lines(change: Change, system: DisplaySystem) -> tuple[str, ...]:
     if change.thing == "joint" and change.kind in ("added", "removed"):
         path = change.at or change.old_at
         return (head, f"at {format_length(path[0][0], system)}")
-    told = [_told(difference, system) for difference in change.differences]
-    more = [f"and {len(told) - _MOST_LINES} more"] if len(told) > _MOST_LINES else []
-    return (head, *told[:_MOST_LINES], *more)
+    said = [_said(difference, system) for difference in change.differences]
+    more = [f"and {len(said) - _MOST_LINES} more"] if len(said) > _MOST_LINES else []
+    return (head, *said[:_MOST_LINES], *more)
 
 
-def _told(difference: Difference, system: DisplaySystem) -> str:
+def _said(difference: Difference, system: DisplaySystem) -> str:
     was, now = (
         short_length(value, system) if isinstance(value, float) else value or "none"
         for value in (difference.was, difference.now)

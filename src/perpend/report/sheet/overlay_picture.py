@@ -1,6 +1,6 @@
 """A wall as it was under the same wall as it is: the old one in thin dashes, the new one in solid lines.
 
-The two are told apart without color: by dashes and by weight. Every change has a square flag with its number
+The two differ without color: by dashes and by weight. Every change has a square flag with its number
 over the wall, on a stem that leads down to it.
 """
 
