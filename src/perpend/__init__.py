@@ -17,13 +17,15 @@ from perpend.errors import InputError, InternalError, PerpendError
 from perpend.version import __version__
 
 if TYPE_CHECKING:
-    from perpend.api import annotate, check, clean, compare, layers, spec, text_of
-    from perpend.api_without_drawing import batch, details, limits, unverified
+    from perpend.api import annotate, changes, check, clean, compare, layers, spec, text_of
+    from perpend.api_folders import batch, folder_changes, watch
+    from perpend.api_without_drawing import details, limits, unverified
     from perpend.folders import BatchReport
     from perpend.folders import Outcome as BatchOutcome
     from perpend.jobs.clean import CleanOutcome
     from perpend.jobs.request import DrawingOutcome
     from perpend.report import Results
+    from perpend.report.changes_document import ChangesResults, FolderChanges
     from perpend.report.comparison import CompareResults
     from perpend.report.layer_table import LayersResults
     from perpend.report.limit_table import LimitsResults
@@ -34,10 +36,12 @@ if TYPE_CHECKING:
 __all__ = [
     "BatchOutcome",
     "BatchReport",
+    "ChangesResults",
     "CleanOutcome",
     "CompareResults",
     "DrawingOutcome",
     "Finding",
+    "FolderChanges",
     "InputError",
     "InternalError",
     "LayersResults",
@@ -49,33 +53,40 @@ __all__ = [
     "__version__",
     "annotate",
     "batch",
+    "changes",
     "check",
     "clean",
     "compare",
     "details",
+    "folder_changes",
     "layers",
     "limits",
     "spec",
     "text_of",
     "unverified",
+    "watch",
 ]
 
 _HOME = {
     "BatchOutcome": "perpend.folders",
     "BatchReport": "perpend.folders",
+    "ChangesResults": "perpend.report.changes_document",
     "CleanOutcome": "perpend.jobs.clean",
     "CompareResults": "perpend.report.comparison",
     "DrawingOutcome": "perpend.jobs.request",
     "Finding": "perpend.report.results_document",
+    "FolderChanges": "perpend.report.changes_document",
     "LayersResults": "perpend.report.layer_table",
     "LimitsResults": "perpend.report.limit_table",
     "UnverifiedList": "perpend.report.unverified_list",
     "Line": "perpend.report.text_lines",
     "Results": "perpend.report",
-    "batch": "perpend.api_without_drawing",
+    "batch": "perpend.api_folders",
     "details": "perpend.api_without_drawing",
+    "folder_changes": "perpend.api_folders",
     "limits": "perpend.api_without_drawing",
     "unverified": "perpend.api_without_drawing",
+    "watch": "perpend.api_folders",
 }
 """Where a name is at home that is not a function of `perpend.api`."""
 

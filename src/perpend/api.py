@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from perpend.folders import BatchReport, Outcome
     from perpend.jobs.clean import CleanOutcome
     from perpend.report import Line, Results
+    from perpend.report.changes_document import ChangesResults, FolderChanges
     from perpend.report.comparison import CompareResults
     from perpend.report.layer_table import LayersResults
     from perpend.report.limit_table import LimitsResults
@@ -253,11 +254,56 @@ def spec(
         )
 
 
+def changes(
+    old: AnyPath,
+    new: AnyPath,
+    output: AnyPath | None = None,
+    *,
+    settings: AnyPath | None = None,
+    old_settings: AnyPath | None = None,
+    csv: AnyPath | None = None,
+    sheet: AnyPath | None = None,
+    units_of_drawing: str | None = None,
+    layout: str | None = None,
+    overwrite: bool = False,
+) -> ChangesResults:
+    """Compare two issues of a drawing: joints, openings, walls, limits and settings.
+
+    The arguments are those of `perpend.jobs.changes.ChangesRequest`; the new drawing with marks is written
+    only where `output` names it.
+
+    Raises:
+        InputError: anything wrong with a drawing, the settings or the places to write.
+        InternalError: the marked drawing did not read back whole.
+    """
+    from perpend.jobs.changes import ChangesRequest, refuse_one_drawing
+    from perpend.jobs.changes import changes as do
+
+    refuse_one_drawing(Path(old), Path(new))
+    with within_means(Path(new)):
+        return do(
+            ChangesRequest(
+                old=Path(old),
+                new=Path(new),
+                output=as_path(output),
+                settings=as_path(settings),
+                old_settings=as_path(old_settings),
+                csv=as_path(csv),
+                sheet=as_path(sheet),
+                units_of_drawing=units_of_drawing,
+                layout=layout,
+                overwrite=overwrite,
+            )
+        )
+
+
 _TEXTS: Final = {
     "Results": ("perpend.report.summary", "summary"),
     "CompareResults": ("perpend.report.compare_text", "compare_text"),
     "LayersResults": ("perpend.report.layer_table", "layers_text"),
     "LimitsResults": ("perpend.report.limit_table", "limits_text"),
+    "ChangesResults": ("perpend.report.changes_text", "changes_text"),
+    "FolderChanges": ("perpend.report.changes_text", "folder_changes_text"),
     "BatchReport": ("perpend.folders.batch_text", "batch_text"),
     "Outcome": ("perpend.folders.batch_text", "outcome_text"),
     "UnverifiedList": ("perpend.report.unverified_list", "unverified_text"),
@@ -266,7 +312,15 @@ _TEXTS: Final = {
 
 
 def text_of(
-    found: Results | CompareResults | LayersResults | LimitsResults | UnverifiedList | BatchReport | Outcome,
+    found: Results
+    | ChangesResults
+    | FolderChanges
+    | CompareResults
+    | LayersResults
+    | LimitsResults
+    | UnverifiedList
+    | BatchReport
+    | Outcome,
 ) -> list[Line]:
     """Return what the command line prints of a result: lines of text, each with its tone."""
     module, function = _TEXTS[type(found).__name__]

@@ -1,19 +1,16 @@
-"""The functions of ``import perpend`` that need no single drawing: limits, details, folders.
+"""The functions of ``import perpend`` that need no single drawing: limits, rule books, details.
 
-See `perpend.api` for those on one drawing.
+See `perpend.api` for those on one drawing, `perpend.api_folders` for folders.
 """
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from perpend.api import AnyPath, as_path
 
 if TYPE_CHECKING:
-    from perpend.folders import BatchReport, Outcome
     from perpend.report.limit_table import LimitsResults
     from perpend.report.unverified_list import UnverifiedList
 
@@ -112,80 +109,3 @@ def details(
         sheet=sheet,
         overwrite=overwrite,
     )
-
-
-def batch(
-    folder: AnyPath,
-    out: AnyPath,
-    *,
-    check: bool = False,
-    propose: bool = False,
-    jobs: int | None = None,
-    pattern: str = "*.dxf",
-    exclude: Sequence[str] = (),
-    recursive: bool = False,
-    settings: AnyPath | None = None,
-    force: bool = False,
-    time_limit_s: float = 120.0,
-    memory_limit_mb: int = 2048,
-    overwrite: bool = False,
-    sarif: AnyPath | None = None,
-    scheduler: str | None = None,
-    start: Callable[[Sequence[str]], None] = lambda _: None,
-    watch: Callable[[Outcome], None] = lambda _: None,
-) -> BatchReport:
-    """Annotate or check every drawing of a folder, and write an index of them all.
-
-    The drawings are done in worker processes that start afresh: a program calls this below
-    ``if __name__ == "__main__":``.
-
-    Args:
-        folder: where the drawings are.
-        out: where the new drawings and the index go.
-        check: check the drawings instead of annotating them.
-        propose: in a check, draw the nearest layout that satisfies the rules.
-        jobs: drawings at once; None: one for each core.
-        pattern: which names count.
-        exclude: which names, or paths below the folder, do not.
-        recursive: whether folders below count.
-        settings: a settings file for all drawings.
-        force: do unchanged drawings again.
-        time_limit_s: for one drawing; 0: none.
-        memory_limit_mb: for one drawing; 0: none.
-        overwrite: replace outputs that somebody has worked in.
-        sarif: in a check, where the findings of all drawings go as SARIF 2.1.0, or None.
-        scheduler: address of a Dask scheduler on whose cluster it runs, or None.
-        start: told the names of all drawings, in order, before the first is done.
-        watch: told of each outcome as it comes, in any order.
-
-    Returns:
-        What became of each drawing; a failure of one is in its outcome.
-
-    Raises:
-        InputError: a folder or an option is wrong, or another run holds the output folder.
-    """
-    from perpend.folders import BatchOptions, LocalProcesses, MakeExecutor, run_batch
-
-    make: MakeExecutor = LocalProcesses
-    places = os.cpu_count() or 1
-    source, target, named = Path(folder), Path(out), as_path(settings)
-    if scheduler is not None:
-        from perpend.folders.dask_cluster import on_cluster
-
-        make, places = on_cluster(scheduler)
-        source, target, named = source.absolute(), target.absolute(), named and named.absolute()
-    options = BatchOptions(
-        check=check,
-        propose=propose,
-        jobs=jobs or places,
-        pattern=pattern,
-        exclude=tuple(exclude),
-        recursive=recursive,
-        settings=named,
-        force=force,
-        seconds=time_limit_s,
-        megabytes=memory_limit_mb,
-        overwrite=overwrite,
-        sarif=as_path(sarif),
-    )
-    return run_batch(source, target, options, start=start, watch=watch, make=make)

@@ -33,6 +33,9 @@ ON_MODULE_IN: Final = 1 / 8
 GAP_IN: Final = 1.0
 """Open outlines with gaps up to this are closed, and the closing is reported."""
 
+MOVED_WITHIN_IN: Final = 96.0
+"""In a later issue of a drawing, a joint up to this far from where one was is that one, moved."""
+
 _MM_PER_INCH: Final = Fraction(254, 10)
 _UNIT_INCHES: Final[dict[str, Fraction]] = {
     '"': Fraction(1),

@@ -128,7 +128,10 @@ def test_drawings_below_are_pointed_at_when_there_are_none_at_the_top(tmp_path: 
 def test_drawings_that_are_no_dxf_are_told(tmp_path: Path) -> None:
     save_good(tmp_path, "a")
     (tmp_path / "A-204.DWG").write_bytes(b"AC1032")
-    said = "Left out, as only DXF is read: A-204.DWG. Save them as DXF to have them done."
+    said = (
+        "Left out, as only DXF is read: A-204.DWG. Save them as DXF to have them done, or have the batch "
+        "publishing or a script of your CAD program write the folder as DXF."
+    )
     assert find_orders(tmp_path, tmp_path / "out").left_out == (said,)
 
 

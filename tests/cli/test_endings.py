@@ -13,7 +13,10 @@ from cli.harness import perpend, program
 from perpend import __version__
 from perpend.errors import InternalError
 
-COMMANDS = ("annotate", "batch", "check", "compare", "details", "layers", "limits", "spec")
+COMMANDS = (
+    *("annotate", "batch", "changes", "check", "compare"),
+    *("details", "layers", "limits", "spec", "watch"),
+)
 HEAVY = ("ezdxf", "shapely", "pydantic", "numpy", "rich", "jinja2")
 TYPERS_OWN = {"pydantic"}
 """typer itself loads this to describe an argument that is a path."""

@@ -147,9 +147,37 @@ def test_batch(drawing: Path, tmp_path: Path, option: tuple[str, ...], check: tu
     assert [row["state"] for row in rows] == ["violations" if check else rows[0]["state"], "refused"]
 
 
+@pytest.mark.parametrize("option", [(), ("--json",)])
+def test_changes(drawing: Path, tmp_path: Path, option: tuple[str, ...]) -> None:
+    out = tmp_path / "out"
+    out.mkdir()
+    newer = drawing.with_name(f"newer{NAME}.dxf")
+    newer.write_bytes(drawing.read_bytes().replace(b"\n288.0\n", b"\n296.0\n"))
+    sides = ("--sheet", out / "s.html", "--csv", out / "c.csv", "-o", out / f"{NAME}.dxf")
+    ending = perpend("changes", drawing, newer, *sides, *option)
+    assert ending.code == 1, "the door is 8 in. wider"
+    assert_harmless(out, ending)
+    (tmp_path / "other").mkdir()
+    (tmp_path / "other" / drawing.name).write_bytes(newer.read_bytes())
+    newer.unlink()
+    sides = ("--sheet", out / "f.html", "--csv", out / "f.csv", "-o", out / "marked")
+    ending = perpend("changes", drawing.parent, tmp_path / "other", *sides, *option)
+    assert_harmless(out, ending)
+
+
+def test_watch(drawing: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert_harmless(out, perpend("watch", drawing.parent, "--once", "--out", out))
+    assert any(path.suffix == ".html" for path in out.iterdir())
+
+
 @pytest.mark.parametrize(
     "arguments",
     [
+        ("changes", "DRAWING", f"gone{NAME}.dxf"),
+        ("changes", "DRAWING", "DRAWING"),
+        ("changes", f"gone{NAME}", "."),
+        ("watch", f"gone{NAME}", "--once"),
         ("annotate", f"gone{NAME}.dxf"),
         ("annotate", "DRAWING", "--layout", NAME.replace("\udcfc\udcff", "")),
         ("annotate", "DRAWING", "--settings", f"gone{NAME}.toml"),

@@ -15,7 +15,10 @@ import typer
 from perpend.cli.shared_options import examples
 from perpend.version import __version__
 
-COMMANDS: Final = ("annotate", "check", "batch", "compare", "layers", "limits", "details", "spec")
+COMMANDS: Final = (
+    *("annotate", "check", "batch", "changes", "watch"),
+    *("compare", "layers", "limits", "details", "spec"),
+)
 """Each is a function in the module of its name, beside the end of its help."""
 
 
@@ -45,6 +48,8 @@ _EPILOG: Final = examples(
     "perpend annotate shopfront-south.dxf",
     "perpend check shopfront-south-annotated.dxf",
     "perpend batch elevations --out annotated",
+    "perpend changes issued.dxf revised.dxf",
+    "perpend watch elevations --check",
     "perpend layers shopfront-south.dxf",
     'perpend limits --height "16\'-8\\""',
     "",

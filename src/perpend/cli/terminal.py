@@ -16,7 +16,7 @@ import typer
 
 import perpend
 from perpend.clean_text import visible
-from perpend.cli.shared_options import CLEAN, VIOLATIONS
+from perpend.cli.shared_options import CLEAN, INPUT_ERROR, VIOLATIONS
 from perpend.errors import InputError
 
 _STYLES: Final = {
@@ -98,6 +98,8 @@ def show(lines: Iterable[perpend.Line]) -> None:
 
 def end_with(
     found: perpend.Results
+    | perpend.ChangesResults
+    | perpend.FolderChanges
     | perpend.CompareResults
     | perpend.LayersResults
     | perpend.LimitsResults
@@ -114,6 +116,8 @@ def end_with(
             for place in written:
                 if place is not None:
                     say(f"Written: {place}")
+    if getattr(found, "refused", False):
+        raise typer.Exit(INPUT_ERROR)
     raise typer.Exit(VIOLATIONS if getattr(found, "violated", False) else CLEAN)
 
 

@@ -180,7 +180,11 @@ def _plain_text(path: Path, data: bytes) -> tuple[bytes, list[str]]:
     notes: list[str] = []
     if _DWG.match(data):
         called = " with the name of a DXF" if path.suffix.lower() == ".dxf" else ""
-        raise InputError(f"{path} is a DWG file{called}: open it in your CAD program and save it as DXF.")
+        raise InputError(
+            f"{path} is a DWG file{called}; only DXF is read. There are two ways to get DXF out of your CAD "
+            "program: open the drawing and save or export it as DXF, or have the program's batch publishing "
+            "or a script of it write a whole folder as DXF."
+        )
     for start, name in _OTHER_FORMATS.items():
         if data.startswith(start):
             raise InputError(f"{path} is {name}, not a DXF drawing: export the drawing as DXF.")

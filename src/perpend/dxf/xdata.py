@@ -128,6 +128,14 @@ def _words_of(entity: DXFEntity) -> str | None:
     return str(entity.dxf.get("text", "")) if kind == "TEXT" else str(getattr(entity, "text", ""))
 
 
+def own_number(entity: DXFEntity | None) -> str:
+    """Return the number that a record of ours names, such as that of a joint, or empty."""
+    if entity is None or entity.xdata is None or not entity.has_xdata(APPLICATION):
+        return ""
+    said = (str(tag.value) for tag in entity.get_xdata(APPLICATION) if tag.code == 1000)
+    return next((text[len("number=") :] for text in said if text.startswith("number=")), "")
+
+
 def own_kind(entity: DXFEntity) -> str:
     """Return the kind that perpend's own extended data names (``joint``, ``label``), or empty.
 

@@ -28,7 +28,7 @@ ENDINGS: Final = {"annotate": "annotated", "check": "checked"}
 _MARK: Final = re.compile(rf"[\r\n\0](?:{APPLICATION}|{REVIEW_APPLICATION})[\r\n\0]".encode("ascii"))
 """The registered application that every drawing of ours names, near its beginning."""
 
-_HIDDEN: Final = (".", "~$")
+HIDDEN: Final = (".", "~$")
 """How the names of hidden files begin (``._A-201.dxf`` too), and those of locks."""
 
 MOST_NAMED: Final = 4
@@ -162,7 +162,7 @@ class _Sieve:
 
     def _why(self, path: Path) -> _Why | None:
         """Say why a file outside of the output folder is left out; None: it is to be done."""
-        if any(part.startswith(_HIDDEN) for part in path.relative_to(self.folder).parts):
+        if any(part.startswith(HIDDEN) for part in path.relative_to(self.folder).parts):
             return _Why.HIDDEN
         if any(self._fits(path, pattern) for pattern in self.exclude):
             return _Why.EXCLUDED
@@ -194,7 +194,10 @@ class _Sieve:
             case _Why.EXCLUDED:
                 yield f"Left out by --exclude: {names}."
             case _Why.NO_DXF:
-                yield f"Left out, as only DXF is read: {names}. Save them as DXF to have them done."
+                yield (
+                    f"Left out, as only DXF is read: {names}. Save them as DXF to have them done, or have "
+                    "the batch publishing or a script of your CAD program write the folder as DXF."
+                )
             case _Why.BELOW:
                 yield (
                     f"{len(paths)} DXF in the sub-folders right below not looked at: --recursive has them "
@@ -249,9 +252,19 @@ def _lies_in(path: Path, folder: Path) -> bool:
 
 
 def _is_ours(path: Path, command: str) -> bool:
-    """Say whether perpend wrote a drawing: by name and mark, so that no drafter's is passed over."""
-    endings = "checked" if command == "check" else "annotated|checked"
-    if re.search(rf"-({endings})(-[0-9]+)?\.dxf$", path.name.lower()) is None or not path.is_file():
+    """Say whether perpend wrote a drawing that this command does not take for its input."""
+    marked = ("checked", "changes")
+    return written_by_perpend(path, marked if command == "check" else ("annotated", *marked))
+
+
+def written_by_perpend(path: Path, endings: Sequence[str]) -> bool:
+    """Say whether perpend wrote a drawing: by name and mark, so that no drafter's is passed over.
+
+    Args:
+        path: the drawing.
+        endings: what its name may add, such as ``annotated``.
+    """
+    if re.search(rf"-({'|'.join(endings)})(-[0-9]+)?\.dxf$", path.name.lower()) is None or not path.is_file():
         return False
     try:
         with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:

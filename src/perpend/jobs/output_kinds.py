@@ -27,6 +27,7 @@ _SARIF: Final = re.compile(rb'\s*\{\s*"\$schema": "[^"]*",.*?"driver": \{\s*"nam
 _PAGE: Final = re.compile(rb'<meta name="generator" content="perpend')
 _FINDINGS: Final = re.compile(rb"(?:\xef\xbb\xbf)?drawing,number,wall,opening,code,")
 _COMPARISON: Final = re.compile(rb"(?:\xef\xbb\xbf)?(?:drawing,wall,wall_length_in,|wall\s*$)")
+_CHANGES: Final = re.compile(rb"(?:\xef\xbb\xbf)?old_drawing,new_drawing,number,thing,")
 _SVG_MARK: Final = b"<metadata>perpend</metadata>"
 _PNG_MARK: Final = b"Software\0perpend"
 _PNG_HEAD: Final = 8 + 25
@@ -83,6 +84,7 @@ FINDINGS: Final = Kind("table of findings", (".csv",), _with_mark(_FINDINGS))
 COMPARISON: Final = Kind("table of options", (".csv",), _with_mark(_COMPARISON))
 SPECIFICATION: Final = Kind("specification text", (".md", ".txt"), lambda _: False)
 """It is there to be edited: whatever is found in its place may hold work."""
+CHANGES: Final = Kind("table of changes", (".csv",), _with_mark(_CHANGES))
 SETTINGS: Final = Kind("draft of settings", (".toml",), lambda _: False)
 """A draft is there to be edited: whatever is found in its place may hold work."""
 

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+from perpend.report.changes_document import ChangesResults, FolderChanges
 from perpend.report.comparison import CompareResults
 from perpend.report.document_parts import Document
 from perpend.report.layer_table import LayersResults
@@ -28,6 +29,8 @@ DOCUMENTS: Final[dict[str, type[Document]]] = {
     "limits": LimitsResults,
     "unverified": UnverifiedList,
     "layers": LayersResults,
+    "changes": ChangesResults,
+    "folder-changes": FolderChanges,
 }
 """Every published document, by the name of its schema: ``results`` is docs/results.schema.json."""
 

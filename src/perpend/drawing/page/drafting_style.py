@@ -41,7 +41,7 @@ class LayerLook:
     lineweight: int
 
 
-JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION, PROPOSED = (
+JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION, PROPOSED, CHANGE = (
     "",
     "SLIP",
     "LINT",
@@ -51,6 +51,7 @@ JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION, PROPOSED = (
     "SCHD",
     "VIOL",
     "PROP",
+    "CHNG",
 )
 
 LOOKS: Final[dict[str, LayerLook]] = {
@@ -65,6 +66,7 @@ LOOKS: Final[dict[str, LayerLook]] = {
         LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),
         LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 35),
         LayerLook(PROPOSED, "proposed joints", 8, "PERPEND-PROPOSED", 25),
+        LayerLook(CHANGE, "changes since an older issue", 132, "CONTINUOUS", 25),
     )
 }
 
@@ -73,12 +75,13 @@ LINETYPES: Final[dict[str, tuple[str, tuple[float, ...]]]] = {
     "PERPEND-STEEL": ("Reinforcement _ _ _", (0.0938, -0.0469)),
     "PERPEND-WIRE": ("Joint reinforcement - - -", (0.0469, -0.0313)),
     "PERPEND-BEAM": ("Bond beam ___ . . ___", (0.2188, -0.0469, 0.0313, -0.0469, 0.0313, -0.0469)),
+    "PERPEND-WAS": ("As it was __ __", (0.125, -0.0625)),
     "PERPEND-PROPOSED": ("Proposed joint . . .", (0.0469, -0.0469)),
 }
 """Description and pattern of our line types, in plotted inches: dashes positive, gaps negative."""
 
-WIRE, BEAM = "PERPEND-WIRE", "PERPEND-BEAM"
-WEIGHTS: Final[dict[str, int]] = {WIRE: 18, BEAM: 60}
+WIRE, BEAM, WAS, HEAVY = "PERPEND-WIRE", "PERPEND-BEAM", "PERPEND-WAS", "CONTINUOUS"
+WEIGHTS: Final[dict[str, int]] = {WIRE: 18, BEAM: 60, WAS: 18, HEAVY: 70}
 """Line weights of what shares the layer of the steel but has a line type of its own."""
 
 

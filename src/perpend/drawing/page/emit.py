@@ -61,7 +61,9 @@ class Emitter:
         if mark.solid if isinstance(mark, Stroke) else LOOKS[mark.layer].linetype in LINETYPES:
             entity.dxf.unprotected_set("linetype", "Continuous")
         if isinstance(mark, Stroke) and mark.linetype:
-            entity.dxf.unprotected_set("linetype", self.records.linetype(mark.linetype))
+            own = mark.linetype in LINETYPES
+            name = self.records.linetype(mark.linetype) if own else "Continuous"
+            entity.dxf.unprotected_set("linetype", name)
             entity.dxf.unprotected_set("lineweight", WEIGHTS[mark.linetype])
         self._sign(entity, mark.identity)
 

@@ -166,6 +166,10 @@ def rim(flag: Flag, center: Point, toward: Point, h: float) -> Point:
         sixth = math.pi / 3
         angle = math.atan2(toward[1] - center[1], toward[0] - center[0]) % sixth
         radius *= math.cos(sixth / 2) / math.cos(angle - sixth / 2)
+    if flag.number.startswith("C"):
+        radius *= math.dist(toward, center) / max(
+            abs(toward[0] - center[0]), abs(toward[1] - center[1]), 1e-9
+        )
     return along(center, toward, radius)
 
 

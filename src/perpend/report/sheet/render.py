@@ -32,14 +32,14 @@ def render_sheet(results: Results, plans: Sequence[WallPlan] = ()) -> str:
     """
     from markupsafe import Markup
 
-    style, script = _asset(_STYLE), _asset(_SCRIPT)
+    style, script = asset(_STYLE), asset(_SCRIPT)
     # Our own files: marked as markup here and nowhere else. The pictures escape what they hold.
     return _template().render(
         sheet=assemble(results, plans),
         style=Markup(style),
         script=Markup(script),
-        style_hash=_digest(style),
-        script_hash=_digest(script),
+        style_hash=digest(style),
+        script_hash=digest(script),
         markup=Markup,
     )
 
@@ -52,13 +52,14 @@ def _template() -> Template:
     environment = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
-    return environment.from_string(_asset(_TEMPLATE))
+    return environment.from_string(asset(_TEMPLATE))
 
 
-def _asset(name: str) -> str:
+def asset(name: str) -> str:
+    """Return the text of a file of ours: a template, a style, a script."""
     return (resources.files("perpend.report.sheet") / name).read_text(encoding="utf-8")
 
 
-def _digest(text: str) -> str:
+def digest(text: str) -> str:
     """Return a source expression of a content security policy for an inline text."""
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
