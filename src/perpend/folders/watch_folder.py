@@ -268,8 +268,8 @@ def _passed_over(folder: Path) -> Iterator[str]:
     lone = [name for name in names if name.lower().endswith(".dwg") and Path(name).stem.lower() not in dxf]
     if lone:
         yield (
-            f"Passed over, as only DXF is read: {listed(lone, MOST_NAMED)}. Save them as DXF, or have the batch "
-            "publishing or a script of your CAD program write the folder as DXF."
+            f"Passed over, as only DXF is read: {listed(lone, MOST_NAMED)}. Save them as DXF, or have the "
+            "batch publishing or a script of your CAD program write the folder as DXF."
         )
 
 
