@@ -72,7 +72,7 @@ def compare(
 def _remarks(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     # The coefficient is heeded: engineered is one of the options.
     said = missing_tags(settings, walls) + lone_ends(settings, walls)
-    tighter = [wall.tag for wall in walls if wall_options(settings, wall.tag).spacing_ratio is not None]
+    tighter = [wall.tag for wall in walls if wall_options(settings, wall).spacing_ratio is not None]
     if tighter:
         listed = ", ".join(tighter)
         said.append(f"The tighter ratio of the settings counts for the wall's own method only: {listed}.")

@@ -80,7 +80,7 @@ def lone_ends(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     told = []
     for wall in walls:
         for side, other in OTHER_SIDE.items():
-            given = given_end(settings, wall.tag, side)
+            given = given_end(settings, wall.names[-1], side)
             told += [
                 f'{side}_end = "{given}" of {wall.tag} does nothing: {tag} adjoins there, and the joint '
                 f"between the two stays. To go without it, set {other}_end of {tag} too."
@@ -90,7 +90,7 @@ def lone_ends(settings: Settings, walls: Sequence[Wall]) -> list[str]:
             f"By the settings no joint stands between {wall.tag} and {tag}, and what runs through there is "
             "not measured as one panel: draw the two as one outline to have it measured."
             for tag in adjoining(wall, "right")
-            if gives_up(settings, wall.tag, "right") and gives_up(settings, tag, "left")
+            if gives_up(settings, wall.names[-1], "right") and gives_up(settings, tag, "left")
         ]
     return told
 
@@ -138,8 +138,8 @@ def _reading(tag: str) -> str:
 
 
 def _coefficient(settings: Settings, walls: Sequence[Wall]) -> list[str]:
-    asked = [w.tag for w in walls if wall_options(settings, w.tag).ccc is not None]
-    idle = [tag for tag in asked if wall_options(settings, tag).method != "engineered"]
+    asked = [(w.tag, wall_options(settings, w)) for w in walls]
+    idle = [tag for tag, said in asked if said.ccc is not None and said.method != "engineered"]
     if not idle:
         return []
     where = "" if len(idle) == len(walls) else f" in {', '.join(idle)}"

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from itertools import groupby, pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
@@ -49,6 +49,8 @@ class Candidate:
         place: what forces it.
         drawn: the drawn joint it stands for.
         too_near: openings (by index) that it stands too near to although it must be taken.
+        kept_out: keep-outs (by index) that it enters although it must be taken.
+        width_in: how wide it is drawn; 0 for a line.
     """
 
     line: Line
@@ -58,21 +60,26 @@ class Candidate:
     place: Place | None = None
     drawn: DrawnJoint | None = None
     too_near: tuple[int, ...] = ()
+    kept_out: tuple[int, ...] = ()
+    width_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """At least one of these candidates must be taken, for this opening.
+    """At least one of these candidates must be taken, for this opening or this place.
 
     Attributes:
-        opening: index of the opening.
+        opening: index of the opening, or None for a place.
         sides: the jambs of which one needs a joint; empty when a joint near it is asked for.
-        candidates: numbers of the candidates that would do, ascending.
+        candidates: numbers of the candidates that would do, ascending; between the first and the last there
+            is no other candidate.
+        place: the place, or None.
     """
 
-    opening: int
+    opening: int | None
     sides: tuple[Side, ...]
     candidates: tuple[int, ...]
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +101,23 @@ class Lost:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """All candidates of a wall, sorted by foot, with what is asked of them, and end joints too near."""
+    """All candidates of a wall, sorted by foot, with what is asked of them, and end joints too near.
+
+    Attributes:
+        candidates: sorted by foot.
+        requirements: what openings and places ask for.
+        lost: what nothing can give.
+        blocked_jambs: why a jamb has no candidate.
+        near_ends: joints at ends that stand too near to an opening.
+        apart: pairs of candidates of which one is taken at most: those at both jambs of a narrow pier.
+    """
 
     candidates: tuple[Candidate, ...]
     requirements: tuple[Requirement, ...]
     lost: tuple[Lost, ...] = ()
     blocked_jambs: dict[tuple[int, Side], str] = field(default_factory=dict)
     near_ends: tuple[NearEnd, ...] = ()
+    apart: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +125,7 @@ class KeepOuts:
     """The keep-outs of a wall's openings, sorted for look-up."""
 
     spans: tuple[tuple[int, int, int], ...]
-    """(start, end, index of the opening), sorted by start; a joint may stand at start or end."""
+    """(start, end, index of the opening or keep-out), by start; a joint may stand at start or end."""
     reach: int
     """Length of the longest span."""
     starts: tuple[int, ...]
@@ -128,10 +145,14 @@ class KeepOuts:
 
 def keep_outs(rules: Sequence[OpeningRule]) -> KeepOuts:
     """Collect the keep-outs of all openings: jamb to jamb, and ``clear_in`` on either side."""
-    spans = sorted(
+    return _kept_out(
         (to_ticks(r.opening.box.x0 - r.clear_in), to_ticks(r.opening.box.x1 + r.clear_in), i)
         for i, r in enumerate(rules)
     )
+
+
+def _kept_out(found: Iterable[tuple[int, int, int]]) -> KeepOuts:
+    spans = sorted(found)
     reach = max((end - start for start, end, _ in spans), default=0)
     return KeepOuts(tuple(spans), reach, tuple(start for start, _, _ in spans))
 
@@ -144,22 +165,50 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         optional: further lines that may be taken, such as drawn joints that may stay. One that is forced
             stands for every forced candidate that it is alike to; any stands for a candidate on its line.
     """
-    outs = keep_outs(basis.openings)
-    forced, lost = _forced(basis, outs)
-    jambs, blocked = _jambs(basis, outs)
+    outs, zones = keep_outs(basis.openings), _zones(basis)
+    forced, lost = _forced(basis, outs, zones)
+    jambs, blocked = _jambs(basis, outs, zones)
+    faces = [c for c in _faces(basis, outs, zones) if not any(same_foot(c, f) for f in forced)]
     if optional:
         near = to_ticks(ON_MODULE_IN)
         stand_ins = [o.line for o in optional if o.forced]
         forced = [c for c in forced if not any(alike(c.line, line, near) for line in stand_ins)]
         jambs = [c for c in jambs if not any(alike(c.line, o.line, SAME) for o in optional)]
+        faces = [c for c in faces if not any(same_foot(c, o) for o in optional)]
         forced += optional
-    taken = [c.line.foot for c in (*forced, *jambs) if c.line.straight]
-    straight = [c for c in _straight(basis, outs) if not any(abs(c.line.foot - x) <= SAME for x in taken)]
+    piers = list(narrow_piers(basis))
+    jambs = [c for c in jambs if not any(inside_pier(basis, pier, c) for pier in piers)]
+    taken = [c.line.foot for c in (*forced, *jambs, *faces) if c.line.straight]
+    straight = [
+        c
+        for c in _straight(basis, outs, zones)
+        if not any(abs(c.line.foot - x) <= SAME for x in taken)
+        and not any(inside_pier(basis, pier, c) for pier in piers)
+    ]
     everything = sorted(
-        [*forced, *jambs, *straight], key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced)
+        [*forced, *jambs, *faces, *straight],
+        key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced),
     )
-    requirements, unserved = _requirements(basis.openings, everything, blocked)
-    return Field(tuple(everything), requirements, (*lost, *unserved), blocked, tuple(near_ends(basis)))
+    requirements, unserved = _requirements(basis.openings, everything, blocked, piers)
+    asked, bare = _asked_places(basis, everything)
+    return Field(
+        tuple(everything),
+        (*requirements, *asked),
+        (*lost, *unserved, *bare),
+        blocked,
+        tuple(near_ends(basis)),
+        _apart(everything, piers),
+    )
+
+
+def same_foot(a: Candidate, b: Candidate) -> bool:
+    """Say whether two straight candidates stand at one station."""
+    return a.line.straight and b.line.straight and abs(a.line.foot - b.line.foot) <= SAME
+
+
+def _zones(basis: WallBasis) -> KeepOuts:
+    """Collect the keep-outs of the wall itself."""
+    return _kept_out((to_ticks(k.x0_in), to_ticks(k.x1_in), i) for i, k in enumerate(basis.keep_outs))
 
 
 def _span(wall: Wall, x: int) -> tuple[int, int]:
@@ -181,18 +230,57 @@ def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
     )
 
 
-def _straight(basis: WallBasis, outs: KeepOuts) -> Iterator[Candidate]:
+def _straight(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candidate]:
     """Yield the module lines, and the stations that a corner asks for, that are clear of every opening."""
     module, end = basis.module_in, to_ticks(basis.wall.length_in)
     first = -int(basis.bond_origin_in // module)
     lines = range(first, first + int(basis.wall.length_in // module) + 2)
     stations = (*(basis.bond_origin_in + k * module for k in lines), *basis.corner_stations_in)
     for x in map(to_ticks, stations):
-        if SAME < x < end - SAME and not _too_near_corner(basis, x, x) and outs.clear_of(x, x):
+        inside = SAME < x < end - SAME and not _too_near_corner(basis, x, x)
+        if inside and outs.clear_of(x, x) and zones.clear_of(x, x):
             yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.STRAIGHT)
 
 
-def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tuple[int, Side], str]]:
+def _faces(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candidate]:
+    """Yield a line at every station of the places that can do with one of several."""
+    end = to_ticks(basis.wall.length_in)
+    for rule in basis.asked_places:
+        for x in map(to_ticks, rule.stations_in if len(rule.stations_in) > 1 else ()):
+            clear = outs.clear_of(x, x) and zones.clear_of(x, x)
+            if SAME < x < end - SAME and clear and not _too_near_corner(basis, x, x):
+                yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.FORCED, place=rule.place)
+
+
+def _asked_places(
+    basis: WallBasis, candidates: Sequence[Candidate]
+) -> tuple[list[Requirement], list[Lost]]:
+    """Say which candidates serve the places that can do with one of several stations."""
+    found: list[Requirement] = []
+    lost: list[Lost] = []
+    for rule in basis.asked_places:
+        if len(rule.stations_in) < 2:  # noqa: PLR2004
+            continue
+        stations = [to_ticks(x) for x in rule.stations_in]
+        able = [
+            n
+            for x in stations
+            for n in range(
+                bisect_left(candidates, x - SAME, key=lambda c: c.line.foot),
+                bisect_right(candidates, x + SAME, key=lambda c: c.line.foot),
+            )
+            if candidates[n].line.straight
+        ]
+        if not able:
+            lost.append(Lost(None, place=rule.place, blocked_by="what is beside it"))
+        elif not any(candidates[n].forced for n in range(able[0] + 1, able[-1]) if n not in able):
+            found.append(Requirement(None, (), tuple(able), rule.place))
+    return found, lost
+
+
+def _jambs(
+    basis: WallBasis, outs: KeepOuts, zones: KeepOuts
+) -> tuple[list[Candidate], dict[tuple[int, Side], str]]:
     """Return the jamb candidates, and for every jamb that can't have one the reason."""
     found: list[Candidate] = []
     blocked: dict[tuple[int, Side], str] = {}
@@ -200,7 +288,7 @@ def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tupl
     for side in sides:
         for chain in _chains(basis.openings, side):
             line = _chain_line(basis, chain, side)
-            why = _why_blocked(basis, outs, line, chain)
+            why = _why_blocked(basis, outs, line, chain) or _why_kept_out(basis, zones, line)
             if why:
                 blocked.update({(i, side): why for i in chain})
             else:
@@ -247,7 +335,12 @@ def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int,
     return ""
 
 
-def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Lost]]:
+def _why_kept_out(basis: WallBasis, zones: KeepOuts, line: Line) -> str:
+    hit = next(zones.hit_by(line.lo, line.hi), None)
+    return "" if hit is None else f"{basis.keep_outs[hit].what} is there"
+
+
+def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Candidate], list[Lost]]:
     """Return the candidates that must be taken, and the forced places that can't be built."""
     found: list[Candidate] = []
     lost: list[Lost] = []
@@ -259,7 +352,8 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
             continue
         serves = frozenset(_served(basis.openings, line))
         near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
-        found.append(Candidate(line, candidate.kind, serves, True, candidate.place, candidate.drawn, near))
+        kept_out = tuple(i for i in zones.hit_by(line.lo, line.hi) if basis.keep_outs[i].code)
+        found.append(replace(candidate, serves=serves, too_near=near, kept_out=kept_out))
     return found, lost
 
 
@@ -285,10 +379,11 @@ def _wanted(basis: WallBasis) -> Iterator[Candidate]:
 
 def _asked_for(basis: WallBasis) -> Iterator[Candidate]:
     wall = basis.wall
-    for place in (*height_changes(basis), *wall.places):
-        x = to_ticks(place.x_in)
+    marked = ((r.place, r.stations_in[0], r.width_in) for r in basis.asked_places if len(r.stations_in) == 1)
+    for place, station, width in (*((p, p.x_in, 0.0) for p in height_changes(basis)), *marked):
+        x = to_ticks(station)
         line = straight_line(x, *_span(wall, x))
-        yield Candidate(line, JointKind.FORCED, forced=True, place=place)
+        yield Candidate(line, JointKind.FORCED, forced=True, place=place, width_in=width)
     for joint in wall.drawn_joints:
         if not joint.ours:
             place = Place(joint.path[0][0], PlaceKind.EXISTING, joint.handle, joint.layer)
@@ -303,9 +398,89 @@ def height_changes(basis: WallBasis) -> Iterator[Place]:
     for x in stations:
         (top_left, top_right), (low_left, low_right) = wall.top.at(x), wall.bottom.at(x)
         left, right = top_left - low_left, top_right - low_right
-        lesser = min(left, right)
-        if lesser > 0 and abs(left - right) / lesser > basis.height_change_over:
+        lesser, least_rise = min(left, right), basis.judgment.height_change_in
+        if lesser <= 0 or abs(left - right) / lesser <= basis.height_change_over:
+            continue
+        if not least_rise or min(abs(left - right), abs(top_left - top_right)) > least_rise + SAME_IN:
             yield Place(x, PlaceKind.HEIGHT_CHANGE)
+
+
+# --- narrow piers ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Pier:
+    """Masonry between two unreinforced openings that is too narrow for a joint at both its jambs.
+
+    Attributes:
+        left: index of the opening on its left.
+        right: index of the opening on its right.
+        x0: its left face, ticks.
+        x1: its right face, ticks.
+    """
+
+    left: int
+    right: int
+    x0: int
+    x1: int
+
+
+def narrow_piers(basis: WallBasis) -> Iterator[Pier]:
+    """Yield the narrow piers between openings that ask for jamb joints, from left to right."""
+    narrow = basis.judgment.narrow_pier_in
+    if not narrow:
+        return
+    asking = [i for i, r in enumerate(basis.openings) if r.jambs_required]
+    asking.sort(key=lambda i: basis.openings[i].opening.box.x0)
+    lefts = [basis.openings[i].opening.box.x0 for i in asking]
+    for i in asking:
+        box = basis.openings[i].opening.box
+        first = bisect_left(lefts, box.x1 + SAME_IN)
+        last = bisect_left(lefts, box.x1 + narrow - SAME_IN)
+        for j in asking[first:last]:
+            other = basis.openings[j].opening.box
+            if min(box.y1, other.y1) - max(box.y0, other.y0) > SAME_IN:
+                yield Pier(i, j, to_ticks(box.x1), to_ticks(other.x0))
+
+
+def inside_pier(basis: WallBasis, pier: Pier, candidate: Candidate) -> bool:
+    """Say whether a line stands in a narrow pier and at none of its jambs."""
+    if candidate.serves & {(pier.left, "right"), (pier.right, "left")}:
+        return False
+    return pier.x0 - SAME < candidate.line.hi and candidate.line.lo < pier.x1 + SAME
+
+
+def _apart(candidates: Sequence[Candidate], piers: Sequence[Pier]) -> frozenset[tuple[int, int]]:
+    """Return the nodes of candidates at both jambs of a narrow pier."""
+    at: dict[tuple[int, Side], list[int]] = {}
+    if piers:
+        for n, candidate in enumerate(candidates, start=1):
+            for key in candidate.serves:
+                at.setdefault(key, []).append(n)
+    return frozenset(
+        (a, b)
+        for pier in piers
+        for a in at.get((pier.left, "right"), ())
+        for b in at.get((pier.right, "left"), ())
+    )
+
+
+def _sharing(
+    serving: dict[tuple[int, Side], list[int]], candidates: Sequence[Candidate], piers: Sequence[Pier]
+) -> dict[tuple[int, Side], list[int]]:
+    """Return for each jamb at a narrow pier the candidates at the other jamb of it, which serve it too.
+
+    A joint that must stand between the two takes that away.
+    """
+    found: dict[tuple[int, Side], list[int]] = {}
+    for pier in piers:
+        left, right = serving.get((pier.left, "right"), []), serving.get((pier.right, "left"), [])
+        both = sorted({*left, *right})
+        if both and any(candidates[n].forced for n in range(both[0] + 1, both[-1]) if n not in both):
+            continue
+        found.setdefault((pier.left, "right"), []).extend(right)
+        found.setdefault((pier.right, "left"), []).extend(left)
+    return found
 
 
 def _cuts(rules: Sequence[OpeningRule], line: Line) -> int | None:
@@ -350,17 +525,21 @@ def _requirements(
     rules: Sequence[OpeningRule],
     candidates: Sequence[Candidate],
     blocked: dict[tuple[int, Side], str],
+    piers: Sequence[Pier],
 ) -> tuple[tuple[Requirement, ...], tuple[Lost, ...]]:
     """Say which candidates can serve each opening, and which openings nothing can serve."""
     serving: dict[tuple[int, Side], list[int]] = {}
     pairs = sorted((key, n) for n, c in enumerate(candidates) for key in c.serves)
     for key, group in groupby(pairs, key=lambda pair: pair[0]):
         serving[key] = [n for _, n in group]
+    shared = _sharing(serving, candidates, piers)
     found: list[Requirement] = []
     lost: list[Lost] = []
     for i, rule in enumerate(rules):
         for sides in _asked(rule):
             able = sorted(n for side in sides for n in serving.get((i, side), ()))
+            if rule.jambs_required == 2:  # noqa: PLR2004
+                able = sorted({*able, *(n for side in sides for n in shared.get((i, side), ()))})
             if able:
                 found.append(Requirement(i, sides, tuple(able)))
             else:

@@ -67,9 +67,14 @@ def _edge_findings(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge
         yield from _corner(basis, graph, edge, limit.corner)
     if graph.meets(edge.a, edge.b):
         yield _crossed(basis, x0, x1)
+    if edge.narrow:
+        yield _too_short(basis, x0, x1, edge.shortfall)
     for requirement in field.requirements:
         if edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b:
-            yield _unserved(basis, basis.openings[requirement.opening], len(requirement.sides), "")
+            if requirement.opening is not None:
+                yield _unserved(basis, basis.openings[requirement.opening], len(requirement.sides), "")
+            elif requirement.place is not None:
+                yield _lost_finding(basis, Lost(None, place=requirement.place, blocked_by="its neighbors"))
 
 
 def _middle(basis: WallBasis, x: int) -> tuple[float, float]:
@@ -95,6 +100,21 @@ def _too_long(basis: WallBasis, x0: int, x1: int, length: int, spacing: int) -> 
         measured_in=from_ticks(length),
         limit_in=from_ticks(spacing),
         source=_first(basis.spacing.sources),
+        at=(_middle(basis, x0), _middle(basis, x1)),
+    )
+
+
+def _too_short(basis: WallBasis, x0: int, x1: int, shortfall: int) -> Finding:
+    least = basis.judgment.least_panel_in
+    width = least - from_ticks(shortfall)
+    return finding(
+        "panel-too-short",
+        f"The masonry between the joints at {_at(basis, x0)} and {_at(basis, x1)} of {basis.wall.tag} is "
+        f"{basis.show(width)} wide at its narrowest course; {basis.show(least)} is required.",
+        wall=basis.wall.tag,
+        measured_in=width,
+        limit_in=least,
+        source=_first(basis.source_of("judgment.least-panel")),
         at=(_middle(basis, x0), _middle(basis, x1)),
     )
 

@@ -31,6 +31,8 @@ class Edge:
         length: panel length.
         violations: joints it lacks, corners too far, requirements it leaves unserved.
         excess: sum of what exceeds a limit.
+        narrow: 1 when it is narrower than the least panel on some course.
+        shortfall: by how much.
     """
 
     a: int
@@ -38,6 +40,8 @@ class Edge:
     length: int
     violations: int
     excess: int
+    narrow: int = 0
+    shortfall: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,8 @@ class PanelGraph:
         self.forced = [True, *(c.forced for c in field.candidates), True]
         self.at_step = [False, *_at_steps(basis, field), False]
         self.pairs_examined = 0
+        self._least = to_ticks(basis.judgment.least_panel_in)
+        self._apart = field.apart
         self._asked_from: dict[int, list[int]] = {}
         for requirement in field.requirements:
             first, last = requirement.candidates[0] + 1, requirement.candidates[-1] + 1
@@ -118,12 +124,12 @@ class PanelGraph:
             self.pairs_examined += 1
             unserved += sum(last < b for last in self._asked_from.get(a + 1, ()))
             least, length = self._gap(a, b)
-            meet = least <= SAME
+            meet = least <= SAME or (a, b) in self._apart
             if not meet or (self.forced[a] and self.forced[b]):
                 limit = self.limit(a, b)
                 too_long = limit.spacing is not None and length > limit.spacing + SAME
                 if not (too_long and self._cut_pays(a, b, length, limit, separators)):
-                    yield self._edge(a, b, length, unserved + meet, limit)
+                    yield self._edge(a, b, length, unserved + meet, limit, least)
                 elif self._hopeless(a, b, length, limit, separators):
                     return
             if self.forced[a]:
@@ -176,7 +182,8 @@ class PanelGraph:
         return parts < (whole.violations, whole.excess)
 
     def _plain_edge(self, a: int, b: int) -> Edge:
-        return self._edge(a, b, self._gap(a, b)[1], 0, self.limit(a, b))
+        least, length = self._gap(a, b)
+        return self._edge(a, b, length, 0, self.limit(a, b), least)
 
     def _shorter_is_no_lower(self, b: int) -> bool:
         """Say whether a part of a panel that ends at b is never lower than the whole.
@@ -247,14 +254,27 @@ class PanelGraph:
 
     def meets(self, a: int, b: int) -> bool:
         """Say whether two neighbouring joints meet; only forced ones are ever taken together then."""
-        return self._gap(a, b)[0] <= SAME
+        return self._gap(a, b)[0] <= SAME or (a, b) in self._apart
+
+    def _shortfall(self, a: int, b: int, least: int) -> int:
+        """Return by how much a panel is too narrow; one from end to end, or at a corner, never is."""
+        if least >= self._least - SAME or (a == 0 and b == self.last):
+            return 0
+        ends = (EndCondition.FREE, EndCondition.JOINT)
+        if (a == 0 and self.basis.left_end not in ends) or (
+            b == self.last and self.basis.right_end not in ends
+        ):
+            return 0
+        return self._least - least
 
     def jointless(self, a: int, b: int) -> bool:
         """Say whether the panel is the whole wall and no joint stands at either end of it."""
         ends = (self.basis.left_end, self.basis.right_end)
         return a == 0 and b == self.last and EndCondition.JOINT not in ends
 
-    def _edge(self, a: int, b: int, length: int, violations: int, limit: PanelLimit) -> Edge:
+    def _edge(
+        self, a: int, b: int, length: int, violations: int, limit: PanelLimit, least: int
+    ) -> Edge:
         excess = 0
         if limit.spacing is not None and length > limit.spacing + SAME:
             violations += joints_lacking(length, limit.spacing)
@@ -266,7 +286,8 @@ class PanelGraph:
                 excess += corners * (length - limit.corner)
             elif self.jointless(a, b):
                 violations += corners
-        return Edge(a, b, length, violations, excess)
+        short = self._shortfall(a, b, least)
+        return Edge(a, b, length, violations, excess, int(short > 0), short)
 
 
 def _at_steps(basis: WallBasis, field: Field) -> list[bool]:

@@ -115,8 +115,10 @@ def cost_of(field: Field, found: Found) -> Cost:
         violations=found.violations
         + len(field.lost)
         + len(field.near_ends)
-        + sum(bool(c.too_near) for c in candidates),
+        + sum(bool(c.too_near or c.kept_out) for c in candidates),
         excess_in=from_ticks(found.excess),
+        narrow=found.narrow,
+        shortfall_in=from_ticks(found.shortfall),
         joints=found.joints,
         slip_planes=found.slips,
         longest_in=from_ticks(found.longest),
@@ -164,6 +166,7 @@ def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -
         joint_type=drawn.joint_type if drawn and drawn.joint_type else basis.joint_type,
         existing=drawn is not None,
         handle=drawn.handle if drawn else "",
+        width_in=candidate.width_in,
         sources=sources_for(basis, candidate),
     )
 

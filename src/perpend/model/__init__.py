@@ -14,6 +14,8 @@ from perpend.model.elevation import (
     Support,
     Treatment,
     Wall,
+    Zone,
+    ZoneKind,
 )
 from perpend.model.geometry import Box, Frame, Path, Point, Profile, lowest_height
 from perpend.model.plan import (
@@ -72,5 +74,7 @@ __all__ = [
     "TreatmentOf",
     "Wall",
     "WallPlan",
+    "Zone",
+    "ZoneKind",
     "lowest_height",
 ]

@@ -316,6 +316,8 @@ class Cost:
         violations: joints missing, requirements unserved and forced joints standing too near
             something.
         excess_in: inches by which limits are exceeded, summed.
+        narrow: pieces of masonry narrower than the least panel.
+        shortfall_in: by how much in all.
         joints: joints within the wall.
         slip_planes: level pieces of stepped joints.
         longest_in: longest panel.
@@ -328,6 +330,8 @@ class Cost:
     slip_planes: int
     longest_in: float
     unevenness: float
+    narrow: int = 0
+    shortfall_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
 from perpend.reading.contents.tags import OpeningAreas, marks_of_holes, tag_faces
 from perpend.reading.contents.wall_contents import Contents, with_shared_lines
+from perpend.reading.contents.wall_features import shelf_levels
 from perpend.reading.gather.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather.entities import BlockReference, Gathered, gather
 from perpend.reading.gather.texts import (
@@ -39,6 +40,7 @@ from perpend.reading.survey.nested_outline_doubts import doubts_about_inner
 from perpend.reading.survey.unassigned_joints import doubts_about_joints
 from perpend.reading.survey.unassigned_openings import areas_of, cure_of_break, doubts_about, shapes_among
 from perpend.reading.survey.unassigned_shapes import shapes_unread
+from perpend.reading.walls.masonry_runs import runs_of_masonry
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
@@ -132,6 +134,8 @@ class _Sheet:
             *doubts_about_inner(inner, faces, holes, self.options),
             *doubts_about(self.hinted, silent, faces, holes, self.found.layers, self.options),
         ]
+        faces, holes, told = runs_of_masonry(faces, holes, self._shelves(faces))
+        self.repaired += told
         walls = self._walls(faces, holes)
         walls, doubts = doubts_about_joints(walls, faces, self.source, self.found, self.options)
         self.repaired[:0] = doubts
@@ -246,6 +250,10 @@ class _Sheet:
         self.repaired += finder.repaired
         return finder.holes
 
+    def _shelves(self, faces: Sequence[Face]) -> list[list[float]]:
+        """Return the levels of the shelf angles of each wall."""
+        return [shelf_levels(self.found.strokes[Role.SHELF_ANGLES], f.outline, self.options.gap_in) for f in faces]
+
     def _walls(self, faces: Sequence[Face], holes: Sequence[Sequence[Hole]]) -> list[Wall]:
         contents = Contents(self.found, self.options.gap_in, metric=self.unit.metric)
         walls = []
@@ -316,6 +324,7 @@ def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
         layer=outline.ring.layer,
         doubts=tuple(face.doubts),
         fronts=outline.fronts,
+        part_of=face.part_of,
     )
 
 

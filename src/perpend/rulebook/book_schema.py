@@ -26,6 +26,7 @@ PlaceName = Literal[
     "intersection",
     "foundation-joint",
     "adjoining-wall",
+    "expansion-joint",
     "existing",
 ]
 Text = Annotated[str, Field(min_length=1)]
@@ -114,7 +115,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "definition": _NOTHING,
     "coefficient": Vocabulary(numbers=("carbonation", "thermal_printed", "thermal_code")),
     "corner": Vocabulary(may=("fraction", "at_most", "at_least")),
-    "place": Vocabulary(may=("change_over",)),
+    "place": Vocabulary(may=("change_over", "rise_over")),
     "opening-jambs": Vocabulary(numbers=("wide_over", "jambs", "jambs_wide")),
     "opening-corners": Vocabulary(numbers=("past", "beds")),
     "opening-clear": Vocabulary(numbers=("clear",), may=("bar_diameters",)),
@@ -141,6 +142,15 @@ VOCABULARY: dict[str, Vocabulary] = {
     "comparison": Vocabulary(says=("bar", "wire")),
     "weight": Vocabulary(may=("masonry", "steel")),
     "opening-arched": Vocabulary(numbers=("clear",)),
+    "least-panel": Vocabulary(numbers=("least", "advisory_under")),
+    "narrow-pier": Vocabulary(numbers=("under",)),
+    "ganged-openings": Vocabulary(numbers=("up_to",)),
+    "strip-opening": Vocabulary(numbers=("over", "times_height")),
+    "footing-step": Vocabulary(numbers=("part_over",)),
+    "recess": Vocabulary(numbers=("up_to",)),
+    "intersections": Vocabulary(numbers=("bonded_clear",), says=("usual",)),
+    "bearing": Vocabulary(numbers=("clear",)),
+    "no-joint-zone": _NOTHING,
     "caution": _NOTHING,
 }
 

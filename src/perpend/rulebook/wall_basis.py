@@ -22,6 +22,7 @@ from perpend.model import (
     Source,
     Wall,
 )
+from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.slotted import dataclass
 from perpend.units import format_both
@@ -115,6 +116,9 @@ class WallBasis:
         course_in: height of a course.
         place_sources: rows that ask for joints at changes, intersections and the like, by place kind,
             and rows that say how a thing is done, by their id.
+        judgment: what binds the joints beyond spacing and openings.
+        place_rules: what the places of the drawing ask for; None: a joint at the station of each.
+        keep_outs: stations that no joint may enter, openings left aside.
         notes: remarks for the note block.
         other_treatments: for each opening the rule it would have under the other treatment, or None
             where there is none; used to say what would free a wall that can't be satisfied.
@@ -159,6 +163,16 @@ class WallBasis:
     joint_type_source: Source | None = None
     metric: bool = False
     unit_in: float = 0.0
+    judgment: Judgment = Judgment()
+    place_rules: tuple[PlaceRule, ...] | None = None
+    keep_outs: tuple[KeepOut, ...] = ()
+
+    @property
+    def asked_places(self) -> tuple[PlaceRule, ...]:
+        """What the places that the drawing marks ask for; each its own station unless the book says more."""
+        if self.place_rules is not None:
+            return self.place_rules
+        return tuple(PlaceRule(place, (place.x_in,)) for place in self.wall.places)
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""

@@ -64,7 +64,7 @@ def variants_of(
     Raises:
         InputError: the settings' own variant is not possible.
     """
-    options = wall_options(settings, wall.tag)
+    options = wall_options(settings, wall)
     treated = [rule.treatment for rule in resolve_wall(settings, book, wall).openings]
     alike = treated[0] if treated and len(set(treated)) == 1 else None
     found = []
@@ -95,7 +95,7 @@ def with_variant(settings: Settings, book: RuleBook, wall: Wall, variant: Varian
     """
     if variant.own:
         return settings
-    options = wall_options(settings, wall.tag)
+    options = wall_options(settings, wall)
     entry: dict[str, Any] = {"tag": wall.tag, "method": variant.method, "ccc": variant.ccc}
     if variant.method != options.method or variant.ccc != _coefficient(book, options):
         entry |= {"spacing_ratio": None, "spacing_cap": _tighter_cap(book, options, variant)}

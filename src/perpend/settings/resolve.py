@@ -39,8 +39,10 @@ from perpend.rulebook import (
     spacing_rule,
     thickness_in,
 )
+from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
 from perpend.rulebook.rule_book import value
 from perpend.settings.basis_notes import notes_of
+from perpend.settings.ganged_openings import with_ganged_openings
 from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
 from perpend.settings.wall_ends import end_of
 from perpend.units import exceeds, falls_short, off_module
@@ -63,7 +65,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     Raises:
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
-    options, own = _wall_options(settings, wall.tag)
+    options, own = _wall_options(settings, wall)
+    wall = with_ganged_openings(book, wall)
     choices = tuple(
         dataclasses.replace(_opening_choices(settings, options, own, wall, opening), metric=metric)
         for opening in wall.openings
@@ -94,6 +97,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
+    judged = _judgment_choices(options)
+    asked = place_rules(book, wall, judged)
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -126,14 +131,28 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         draws_reinforcement=options.draw_horizontal_reinforcement,
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
+        judgment=judgment(book, judged),
+        place_rules=asked,
+        keep_outs=keep_outs_of(book, wall, judged, asked),
+    )
+
+
+def _judgment_choices(options: Defaults) -> JudgmentChoices:
+    return JudgmentChoices(
+        least_panel_in=options.least_panel,
+        narrow_pier_in=options.narrow_pier_under,
+        height_change_in=options.height_change_over,
+        strip_in=options.strip_window_over,
+        bearing_clear_in=options.bearing_clear,
+        intersections=options.intersections,
     )
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
     """Return the tags of ``[[walls]]`` and ``[[openings]]`` that fit nothing in the drawing, each once."""
     found = tuple(walls)
-    wall_tags = [wall.tag for wall in found]
-    opening_tags = [opening.tag for wall in found for opening in wall.openings]
+    wall_tags = [name for wall in found for name in wall.names]
+    opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]
     missing = [e.tag for e in settings.walls if not any(matches(t, (e.tag,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
@@ -156,7 +175,7 @@ def compare_arching(
     """
     if book.first("arching") is None:
         return ()
-    options, _ = _wall_options(settings, basis.wall.tag)
+    options, _ = _wall_options(settings, basis.wall)
     found = (
         arching(
             book,
@@ -173,16 +192,16 @@ def compare_arching(
     return tuple(one for one in found if one is not None)
 
 
-def wall_options(settings: Settings, tag: str) -> Defaults:
+def wall_options(settings: Settings, wall: Wall) -> Defaults:
     """Return the options of a wall: the defaults, and over them what its entries say."""
-    return _wall_options(settings, tag)[0]
+    return _wall_options(settings, wall)[0]
 
 
-def _wall_options(settings: Settings, tag: str) -> tuple[Defaults, dict[str, Any]]:
+def _wall_options(settings: Settings, wall: Wall) -> tuple[Defaults, dict[str, Any]]:
     """Return the options of a wall, and those that were given for it by its tag."""
     own: dict[str, Any] = {}
     for entry in settings.walls:
-        if matches(tag, (entry.tag,)):
+        if _any_matches(wall.names, entry.tag):
             own |= {key: getattr(entry, key) for key in entry.model_fields_set if key != "tag"}
     return settings.defaults.model_copy(update=own), own
 
@@ -222,12 +241,17 @@ def _entries(settings: Settings, wall: Wall, opening: Opening) -> list[tuple[int
 
 def _fits(entry: OpeningEntry, wall: Wall, opening: Opening) -> bool:
     return (
-        (entry.tag is None or matches(opening.tag, (entry.tag,)))
+        (entry.tag is None or _any_matches(opening.names, entry.tag))
         and (entry.layer is None or matches(opening.layer, (entry.layer,)))
-        and (entry.wall is None or matches(wall.tag, (entry.wall,)))
+        and (entry.wall is None or _any_matches(wall.names, entry.wall))
         and (entry.width_from is None or not falls_short(opening.width_in, entry.width_from))
         and (entry.width_to is None or not exceeds(opening.width_in, entry.width_to))
     )
+
+
+def _any_matches(names: Sequence[str], pattern: str) -> bool:
+    """Say whether a pattern fits one of the names of a wall or an opening."""
+    return any(matches(name, (pattern,)) for name in names)
 
 
 def _treatment(

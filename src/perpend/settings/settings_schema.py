@@ -80,6 +80,10 @@ class Layers(_Strict):
     thickness_changes: Patterns = ("A-ELEV-THCK*",)
     intersections: Patterns = ("A-ELEV-INTS*",)
     foundation_joints: Patterns = ("A-ELEV-FJNT*",)
+    expansion_joints: Patterns = ("A-ELEV-EXPJ*",)
+    bearings: Patterns = ("A-ELEV-BRNG*",)
+    no_joints: Patterns = ("A-ELEV-NOJT*",)
+    shelf_angles: Patterns = ("A-ELEV-SHLF*",)
     ignored: Patterns = ()
 
     def plays(self, role: str, layer: str) -> bool:
@@ -139,6 +143,12 @@ class WallOptions(OpeningOptions):
     joint_reinforcement: str | None = None
     joint_reinforcement_spacing: PositiveLength | None = None
     masonry_weight: Annotated[float, Field(gt=0)] | None = None
+    least_panel: Length | None = None
+    narrow_pier_under: Length | None = None
+    height_change_over: Length | None = None
+    strip_window_over: PositiveLength | None = None
+    bearing_clear: Length | None = None
+    intersections: Literal["joint", "unbonded", "bonded"] | None = None
 
 
 class Defaults(WallOptions):

@@ -46,6 +46,7 @@ class Face:
         right_end: likewise.
         places: joints forced by neighbours.
         doubts: what stands in it and was not read though it may count, one sentence each.
+        part_of: tag of the wall that it is a run of, or empty.
     """
 
     outline: Outline
@@ -56,6 +57,7 @@ class Face:
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
+    part_of: str = ""
 
     def named(self) -> str:
         """Return its name for sentences."""
