@@ -504,18 +504,34 @@ def _least_gap(a: list[Upright], b: list[Upright]) -> int:
     return min(v.x - u.x for u in a for v in b if min(u.high, v.high) >= max(u.low, v.low))
 
 
-def _pier_beside(basis: WallBasis, rule: OpeningRule, side: str) -> tuple[OpeningRule, str] | None:
-    """Return the opening across a narrow pier, and its jamb there; the nearest where there are several."""
+def _across_piers(basis: WallBasis, rule: OpeningRule, side: str) -> list[tuple[OpeningRule, str]]:
+    """Return the openings across narrow piers with nothing between, and their jambs there."""
     box, narrow = rule.opening.box, t(basis.judgment.narrow_pier_in)
     found = []
     for other in basis.openings:
         far = other.opening.box
         pier = t(far.x0) - t(box.x1) if side == "right" else t(box.x0) - t(far.x1)
         beside = Fraction(min(box.y1, far.y1)) - Fraction(max(box.y0, far.y0)) > TOP_SLACK
-        if beside and other.jambs_required and TOLERANCE <= pier < narrow - TOLERANCE:
+        if beside and TOLERANCE <= pier < narrow - TOLERANCE:
             found.append((pier, other))
-    near = min(found, key=lambda f: f[0], default=None)
-    return None if near is None else (near[1], "left" if side == "right" else "right")
+    across_it = "left" if side == "right" else "right"
+    asking = [(pier, other) for pier, other in found if other.jambs_required]
+    return [(other, across_it) for pier, other in asking if not _hidden(rule, other, pier, found)]
+
+
+def _hidden(
+    rule: OpeningRule, other: OpeningRule, pier: int, found: list[tuple[int, OpeningRule]]
+) -> bool:
+    """Say whether an opening that is nearer stands in the whole line of sight at some height of both."""
+    low = max(rule.opening.box.y0, other.opening.box.y0)
+    high = min(rule.opening.box.y1, other.opening.box.y1)
+    return any(
+        distance + t(third.opening.width_in) <= pier + TOLERANCE
+        and third is not other
+        and third.opening.box.y0 < high - TOP_SLACK
+        and third.opening.box.y1 > low + TOP_SLACK
+        for distance, third in found
+    )
 
 
 def _places_lacking(basis: WallBasis, joints: list[Joint]) -> int:
@@ -553,8 +569,7 @@ def _lacking(basis: WallBasis, joints: list[Joint]) -> int:
 
 def _has_joint(basis: WallBasis, rule: OpeningRule, side: str, near: list[Joint]) -> bool:
     """Say whether a jamb has a joint, or a wide opening's shares that across a narrow pier."""
-    across_it = _pier_beside(basis, rule, side) if rule.jambs_required == 2 else None
-    asked = [(rule, side), *([across_it] if across_it else [])]
+    asked = [(rule, side), *(_across_piers(basis, rule, side) if rule.jambs_required == 2 else [])]
     return any(_runs_along(pieces(j)[0], r, s) for j in near for r, s in asked)
 
 

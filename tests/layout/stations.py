@@ -136,7 +136,14 @@ def piers(basis: WallBasis) -> list[tuple[int, int, int, int]]:
             x0, x1 = ticks(a.opening.box.x1), ticks(b.opening.box.x0)
             wide = ticks(basis.judgment.narrow_pier_in)
             both = a.jambs_required and b.jambs_required
-            if both and high - low > Fraction(1, 64) and SAME <= x1 - x0 < wide - SAME:
+            between = any(
+                x0 - SAME <= jambs(c)[0]
+                and jambs(c)[1] <= x1 + SAME
+                and c.opening.box.y0 < high - Fraction(1, 64)
+                and c.opening.box.y1 > low + Fraction(1, 64)
+                for c in basis.openings
+            )
+            if both and high - low > Fraction(1, 64) and SAME <= x1 - x0 < wide - SAME and not between:
                 found.append((i, k, x0, x1))
     return found
 

@@ -20,6 +20,7 @@ from itertools import groupby, pairwise
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line
 from perpend.model import (
+    Box,
     DrawnJoint,
     EndCondition,
     JointKind,
@@ -439,8 +440,18 @@ def narrow_piers(basis: WallBasis) -> Iterator[Pier]:
         last = bisect_left(lefts, box.x1 + narrow - SAME_IN)
         for j in asking[first:last]:
             other = basis.openings[j].opening.box
-            if min(box.y1, other.y1) - max(box.y0, other.y0) > SAME_IN:
+            low, high = max(box.y0, other.y0), min(box.y1, other.y1)
+            if high - low > SAME_IN and not _parted(basis, Box(box.x1, low, other.x0, high)):
                 yield Pier(i, j, to_ticks(box.x1), to_ticks(other.x0))
+
+
+def _parted(basis: WallBasis, pier: Box) -> bool:
+    """Say whether another opening stands between the two that a pier would lie between."""
+    rules = basis.openings
+    first = bisect_left(rules, pier.x0 - SAME_IN, key=lambda r: r.opening.box.x0)
+    last = bisect_left(rules, pier.x1, key=lambda r: r.opening.box.x0)
+    boxes = (rule.opening.box for rule in rules[first:last])
+    return any(b.x1 <= pier.x1 + SAME_IN and b.y0 < pier.y1 - SAME_IN and b.y1 > pier.y0 + SAME_IN for b in boxes)
 
 
 def inside_pier(basis: WallBasis, pier: Pier, candidate: Candidate) -> bool:
