@@ -35,7 +35,7 @@ LONGEST_FIRST = (
     "layout/test_properties.py",
     "batch/test_faults.py",
     "reading/test_selective.py",
-    "checks/test_cures_applied.py",
+    "cures/test_solve.py",
     "checks/test_seeded_faults.py",
     "reading/test_fuzz.py",
     "reading/test_work.py",

@@ -1,7 +1,8 @@
 """Findings: what is wrong, where, by how much, by which source, and what would cure it.
 
-A finding's code is a stable slug that names the fault. `CODES` lists them all; every rendering
-(terminal, results, markers on the drawing, review sheet) is made from the one type `Finding`.
+A finding's code is a stable slug that names the fault. Each rule module declares its own as a `Rule`;
+`perpend.checks.registry` lists them all. Every rendering (terminal, results, markers on the drawing, review
+sheet) is made from the one type `Finding`.
 
 Glossary:
     fingerprint: a short hash that stays the same when the drawing is shifted or judged again, so
@@ -19,7 +20,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Final
 
-from perpend.model import Point, Source
+from perpend.model import Cure, Point, Source
 from perpend.slotted import dataclass
 
 _GRID_OFFSET_IN: Final = 1 / 32
@@ -34,73 +35,80 @@ class Severity(StrEnum):
     ADVISORY = "advisory"
 
 
+class Extent(StrEnum):
+    """How far the mark of a finding reaches."""
+
+    POINT = "point"
+    """Around its places."""
+    STATION = "station"
+    """A whole upright line: the mark may be anywhere along it."""
+    STRETCH = "stretch"
+    """The whole stretch between its two places."""
+
+
+class WaiverMeaning(StrEnum):
+    """What a proposal leaves as it is where a finding is waived; a joint that it names stays in any case."""
+
+    JOINT = "the joint stays"
+    PANEL = "the panel is not cut"
+    CORNER = "no joint is needed nearer to the corner"
+    TWIN = "both joints stay"
+    PLACE = "the place gets no joint"
+    JAMBS = "the opening gets no jamb joint"
+    ONE_JAMB = "one jamb joint is enough"
+    NEAR = "no joint is needed near the opening"
+
+
 @dataclass(frozen=True, slots=True)
-class CodeEntry:
-    """One kind of finding: its slug, what it means and how much it weighs by default."""
+class Rule:
+    """One kind of finding, declared where it is raised.
+
+    Attributes:
+        code: stable slug that names the fault.
+        title: what it means.
+        severity: how much it weighs by default.
+        mark: how far its mark reaches.
+        waiver: what a waiver of it means for a proposal.
+        by_joints: False when where joints are neither causes nor cures it.
+    """
 
     code: str
     title: str
-    severity: Severity
+    severity: Severity = Severity.REQUIRED
+    mark: Extent = Extent.POINT
+    waiver: WaiverMeaning = WaiverMeaning.JOINT
+    by_joints: bool = True
 
-
-_R, _A = Severity.REQUIRED, Severity.ADVISORY
-
-CODES: dict[str, CodeEntry] = {
-    entry.code: entry
-    for entry in (
-        CodeEntry("panel-too-long", "A panel is longer than the joint spacing allows", _R),
-        CodeEntry("corner-too-far", "The first joint is too far from a corner", _R),
-        CodeEntry("corner-too-near", "A joint is nearer to a corner than the rule book allows", _R),
-        CodeEntry("no-joint-at-height-change", "The wall changes height without a joint", _R),
-        CodeEntry("no-joint-at-thickness-change", "The wall changes thickness without a joint", _R),
-        CodeEntry("no-joint-at-pilaster", "A pilaster has no joint", _R),
-        CodeEntry("no-joint-at-intersection", "An intersecting wall has no joint", _R),
-        CodeEntry(
-            "no-joint-at-foundation-joint", "A movement joint of the foundation goes on without one", _R
-        ),
-        CodeEntry("no-joint-at-adjoining-wall", "Two walls that adjoin have no joint between them", _R),
-        CodeEntry("opening-without-joint", "An unreinforced opening lacks its jamb joint", _R),
-        CodeEntry("opening-needs-both-jambs", "A wide unreinforced opening has a joint at one jamb only", _R),
-        CodeEntry("no-joint-near-opening", "A large opening has no joint near enough to it", _R),
-        CodeEntry("joint-off-place", "A joint slipped off the station where the wall asks for it", _R),
-        CodeEntry("joint-in-keep-out", "A joint stands nearer to an opening than its treatment allows", _R),
-        CodeEntry("panel-too-short", "A piece of masonry between two joints is too narrow", _R),
-        CodeEntry("pier-shares-joint", "One joint at a narrow pier serves both openings", _A),
-        CodeEntry("joint-through-pilaster", "A joint runs through a pilaster", _R),
-        CodeEntry("joint-under-bearing", "A joint stands under a bearing, or too near to one", _R),
-        CodeEntry("joint-in-no-joint-zone", "A joint stands where the drawing lets none stand", _R),
-        CodeEntry("joint-at-bonded-wall", "A joint stands at a bonded intersecting wall", _R),
-        CodeEntry("no-joint-at-expansion-joint", "An expansion joint of the building goes on without one", _R),
-        CodeEntry("footing-step-large", "A footing steps by a great part of the wall's height", _A),
-        CodeEntry("joint-through-opening", "A joint runs through an opening", _R),
-        CodeEntry("joint-through-lintel", "A joint runs through a lintel", _R),
-        CodeEntry("step-without-slip-plane", "A joint steps or leans aside without a slip plane", _R),
-        CodeEntry("slip-plane-too-short", "A slip plane is shorter than the lintel's bearing", _R),
-        CodeEntry("shear-transfer-needed", "Slip planes at both ends need a joint that transfers shear", _R),
-        CodeEntry("lintel-without-bearing", "There is not enough masonry for a lintel's bearing", _R),
-        CodeEntry("joint-stops-short", "A joint does not run from the bottom of the wall to its top", _R),
-        CodeEntry("joint-doubled", "Two joints stand on one line, or meet", _R),
-        CodeEntry("joint-type-missing", "No joint type is named", _R),
-        CodeEntry("reinforcement-too-sparse", "Bond beams are farther apart than their steel allows", _R),
-        CodeEntry(
-            "too-little-horizontal-steel", "A wall without joints lacks the horizontal steel it needs", _R
-        ),
-        CodeEntry("reinforcement-through-joint", "Horizontal reinforcement runs through a joint", _R),
-        CodeEntry(
-            "bond-beam-not-debonded", "A structural bond beam crosses a joint, debonding not shown", _A
-        ),
-        CodeEntry("joints-too-close", "Two joints stand nearer to each other than a unit is long", _A),
-        CodeEntry("joint-runs-past", "The line of a joint goes on past the wall", _A),
-        CodeEntry("joint-out-of-plumb", "A joint leans no more than drafting allows", _A),
-        CodeEntry("joint-in-wall-without-joints", "A wall that is built to go without joints has one", _A),
-        CodeEntry("joint-off-module", "A joint stands off the half-unit module", _A),
-        CodeEntry("opening-off-module", "A jamb stands off the half-unit module", _A),
-        CodeEntry("wall-off-module", "The wall's length is off the half-unit module", _A),
-        CodeEntry("width-on-boundary", "An opening's width falls in neither printed branch", _A),
-        CodeEntry("waiver-unused", "A waiver fits no finding", _A),
-        CodeEntry("waiver-expired", "A waiver has run out", _A),
-    )
-}
+    def finding(
+        self,
+        message: str,
+        *,
+        wall: str = "",
+        measured_in: float | None = None,
+        limit_in: float | None = None,
+        source: Source | None = None,
+        at: tuple[Point, ...] = (),
+        handle: str = "",
+        opening: str = "",
+        joints: tuple[int, ...] = (),
+        severity: Severity | None = None,
+        cure: Cure | None = None,
+    ) -> Finding:
+        """Make a finding of this kind, with its default severity unless another one is given."""
+        return Finding(
+            code=self.code,
+            message=message,
+            severity=self.severity if severity is None else severity,
+            wall=wall,
+            measured_in=measured_in,
+            limit_in=limit_in,
+            source=source,
+            at=at,
+            cure=cure,
+            handle=handle,
+            opening=opening,
+            joints=joints,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +131,7 @@ class Finding:
     """One fault or remark.
 
     Attributes:
-        code: slug from `CODES`.
+        code: slug of its rule.
         message: one sentence that a person can act on.
         severity: required or advisory.
         wall: tag of the wall, or empty for the whole drawing.
@@ -131,10 +139,11 @@ class Finding:
         limit_in: what the limit is, inches, or None.
         source: the rule row it rests on.
         at: places in the wall's own axes.
-        cure: what would set it right, one sentence.
+        cure: what would set it right, or None where nobody asked; the judge never says.
         handle: DXF handle of the entity concerned, or empty.
         opening: tag of the opening concerned, or empty.
         waived: who accepted it and why, or None.
+        joints: numbers of the judged joints that it is about.
     """
 
     code: str
@@ -145,10 +154,11 @@ class Finding:
     limit_in: float | None = None
     source: Source | None = None
     at: tuple[Point, ...] = ()
-    cure: str = ""
+    cure: Cure | None = None
     handle: str = ""
     opening: str = ""
     waived: Waived | None = None
+    joints: tuple[int, ...] = ()
 
     @property
     def fingerprint(self) -> str:
@@ -166,29 +176,6 @@ def _inch(value: float) -> int:
     return math.floor(value + _GRID_OFFSET_IN)
 
 
-def finding(
-    code: str,
-    message: str,
-    *,
-    wall: str = "",
-    measured_in: float | None = None,
-    limit_in: float | None = None,
-    source: Source | None = None,
-    at: tuple[Point, ...] = (),
-    cure: str = "",
-    handle: str = "",
-    opening: str = "",
-    severity: Severity | None = None,
-) -> Finding:
-    """Make a finding, with the default severity of its code unless another one is given.
-
-    Raises:
-        KeyError: the code is not listed in `CODES`.
-    """
-    weight = CODES[code].severity if severity is None else severity
-    return Finding(code, message, weight, wall, measured_in, limit_in, source, at, cure, handle, opening)
-
-
 def reweighed(findings: Iterable[Finding], severities: Mapping[str, str]) -> tuple[Finding, ...]:
     """Return the findings with the severities that a project's settings give to their codes.
 
@@ -199,3 +186,7 @@ def reweighed(findings: Iterable[Finding], severities: Mapping[str, str]) -> tup
     return tuple(
         replace(f, severity=Severity(severities[f.code])) if f.code in severities else f for f in findings
     )
+
+
+WAIVER_UNUSED: Final = Rule("waiver-unused", "A waiver fits no finding", Severity.ADVISORY, by_joints=False)
+WAIVER_EXPIRED: Final = Rule("waiver-expired", "A waiver has run out", Severity.ADVISORY, by_joints=False)

@@ -19,10 +19,11 @@ from shapely.geometry import LineString, Polygon, box
 from drawing.elevations import random_elevation
 from drawing.plans import plan, straight
 from drawing.referee import overlaps, shown_texts
+from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.review.draw_review import Review, draw_review
 from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
-from perpend.findings import Finding, Severity, Waived, finding
+from perpend.findings import Finding, Severity, Waived
 from perpend.model import Point, WallPlan
 
 ELEVATIONS = 12
@@ -38,17 +39,21 @@ def made_up(plan: WallPlan, dice: random.Random) -> Iterator[Finding]:
     for panel in plan.panels:
         if dice.random() < 0.4:
             at = ((panel.x0_in, height / 2), (panel.x1_in, height / 2))
-            yield finding("panel-too-long", "x", wall=tag, measured_in=panel.length_in, limit_in=96, at=at)
+            yield CODES["panel-too-long"].finding(
+                "x", wall=tag, measured_in=panel.length_in, limit_in=96, at=at
+            )
     for joint in plan.joints:
         if dice.random() < 0.5:
             x, y = joint.path[0][0], dice.uniform(0, height)
             code = dice.choice(PLACED)
             weight = dice.choice([Severity.REQUIRED, Severity.ADVISORY])
-            yield finding(code, "x", wall=tag, measured_in=3, limit_in=8, at=((x, y),), severity=weight)
+            yield CODES[code].finding("x", wall=tag, measured_in=3, limit_in=8, at=((x, y),), severity=weight)
     for rule in plan.openings:
         if dice.random() < 0.3:
             head = rule.opening.box
-            yield finding("opening-without-joint", "x", wall=tag, at=((head.x0, head.y1), (head.x1, head.y1)))
+            yield CODES["opening-without-joint"].finding(
+                "x", wall=tag, at=((head.x0, head.y1), (head.x1, head.y1))
+            )
 
 
 @functools.cache
@@ -125,7 +130,9 @@ def test_a_waived_finding_has_no_solid_mark(code: str, places: tuple[Point, ...]
     counts = []
     for waived in (None, Waived("agreed", "R. Oduya")):
         doc, plans = random_elevation(3)
-        found = replace(finding(code, "x", wall=plans[0].wall.tag, measured_in=400, at=places), waived=waived)
+        found = replace(
+            CODES[code].finding("x", wall=plans[0].wall.tag, measured_in=400, at=places), waived=waived
+        )
         draw_review(doc, plans, Review([found], (), ()), STYLE)
         counts.append(len(rings(doc)))
     assert counts == [solid, 0]
@@ -147,7 +154,7 @@ def bordered(border: tuple[float, float, float, float], *at: float) -> tuple[Dra
     doc = ezdxf.new("R2010")
     doc.modelspace().add_lwpolyline(box(*border).exterior.coords[:-1], close=True)
     wall = plan("W1", 480.0, 160.0, tuple(straight(i, x, 160.0) for i, x in enumerate(at, start=1)))
-    found = [finding("joint-off-module", "x", wall="W1", measured_in=4, at=((x, 80.0),)) for x in at]
+    found = [CODES["joint-off-module"].finding("x", wall="W1", measured_in=4, at=((x, 80.0),)) for x in at]
     report = draw_review(doc, [wall], Review(found, (), ()), STYLE)
     return doc, report
 

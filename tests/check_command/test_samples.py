@@ -14,7 +14,7 @@ from ezdxf.lldxf.tagwriter import TagCollector
 from check_command.bench import MARKS, SETTINGS, check
 from cli.harness import perpend
 from outside.annotated import NAMES, annotated
-from perpend.findings import CODES
+from perpend.checks.registry import CODES
 
 
 def of_run(entity: DXFEntity, application: str) -> bool:

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from perpend.checks import check_wall, joints_from_drawn
+from perpend.cures.apply import DrawnWall
+from perpend.cures.solve import solve
 from perpend.decisions.waivers import parse_waivers, waive, waiver_remarks
 from perpend.findings import Finding
 from perpend.model import (
@@ -83,15 +85,21 @@ class Case:
             right_end=EndCondition(given.get("right", "free")),
         )
 
-    def judged(self) -> tuple[tuple[Finding, ...], dict[str, str], dict[str, int]]:
-        """Return the findings, why rules could not run, and how many places each tested."""
+    def drawn(self) -> DrawnWall:
+        """Return the wall as drawn, judged."""
         basis = self.basis()
-        report = check_wall(basis, joints_from_drawn(basis))
-        found = report.findings
+        joints = joints_from_drawn(basis)
+        return DrawnWall.of(basis, joints, check_wall(basis, joints))
+
+    def judged(self) -> tuple[tuple[Finding, ...], dict[str, str], dict[str, int]]:
+        """Return the findings with their cures, why rules could not run, how many places each tested."""
+        wall = self.drawn()
+        found, report = wall.report.findings, wall.report
         if "waivers" in self.content:
             waivers = parse_waivers(self.content["waivers"], self.path.name)
             found = waive(found, waivers, self.content["today"])
             found += waiver_remarks(found, waivers, self.content["today"])
+        found = solve(wall, found).findings
         untested = {run.rule: run.untested_reason for run in report.untested}
         return found, untested, {run.rule: run.places_tested for run in report.runs}
 

@@ -7,8 +7,10 @@ from html import escape
 from itertools import pairwise
 
 from checks.cases import Case, read_cases
+from perpend.checks.registry import CODES
+from perpend.cures.words import sentence_of
 from perpend.errors import InputError
-from perpend.findings import CODES, Finding
+from perpend.findings import Finding
 from perpend.model import Path, Wall
 from perpend.rulebook import WallBasis, book_keys, load_rulebook
 from perpend.units import format_length
@@ -89,7 +91,8 @@ def _told(number: int, finding: Finding) -> Iterator[str]:
         yield f"   - {', '.join(measured)}"
     if finding.source is not None:
         yield f"   - Source: {_linked(finding.source.row, finding.source.cite())}"
-    yield f"   - Cure: {finding.cure}"
+    if finding.cure is not None:
+        yield f"   - Cure: {sentence_of(finding.cure)}"
 
 
 def _linked(row: str, cited: str) -> str:

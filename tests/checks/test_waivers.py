@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from perpend.checks.registry import CODES
 from perpend.decisions.waivers import load_waivers, parse_waivers, waive, waiver_remarks
 from perpend.errors import InputError
-from perpend.findings import finding
 
 TODAY = date(2027, 3, 1)
-SHORT = finding("joint-stops-short", "It stops.", wall="W1", at=((240.0, 192.0),))
+SHORT = CODES["joint-stops-short"].finding("It stops.", wall="W1", at=((240.0, 192.0),))
 ENTRY = f'[[waivers]]\nfingerprint = "{SHORT.fingerprint}"\nreason = "Prøvet på stedet."\nwho = "R. Oduya"\n'
 
 
@@ -35,7 +35,7 @@ def test_a_fingerprint_in_capitals_is_the_same_fingerprint() -> None:
 
 
 def test_the_same_fault_in_another_wall_is_not_waived() -> None:
-    other = finding("joint-stops-short", "It stops.", wall="W2", at=((240.0, 192.0),))
+    other = CODES["joint-stops-short"].finding("It stops.", wall="W2", at=((240.0, 192.0),))
     found = waive([SHORT, other], parse_waivers(ENTRY), TODAY)
     assert [f.waived is not None for f in found] == [True, False]
 

@@ -157,7 +157,7 @@ def test_every_sentence_of_the_note_block_names_its_source(method: str) -> None:
     chosen = parse_settings(METHODS[method])
     book = load_rulebook(chosen.rulebook)
     plans = [
-        plan_wall(resolve_wall(chosen, book, wall))[0] for wall in (window_wall(), plain_wall(480.0, 144.0))
+        plan_wall(resolve_wall(chosen, book, wall)) for wall in (window_wall(), plain_wall(480.0, 144.0))
     ]
     style = DraftingStyle(rulebook_title=book.title, rulebook_version=book.version)
     sentences = list(note_sentences(plans, style))

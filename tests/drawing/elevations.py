@@ -68,7 +68,7 @@ def random_elevation(seed: int) -> tuple[Drawing, list[WallPlan]]:
 def _plan(wall: Wall) -> WallPlan:
     """Lay a wall out; the search for what would free an impossible one is left out, as nobody draws it."""
     with patch("perpend.layout.place.conflict_findings", return_value=()):
-        return plan_wall(resolve_wall(SETTINGS, BOOK, wall))[0]
+        return plan_wall(resolve_wall(SETTINGS, BOOK, wall))
 
 
 def _draw(doc: Drawing, wall: Wall, rng: random.Random) -> None:

@@ -10,10 +10,11 @@ from ezdxf.document import Drawing
 from shapely.geometry import Polygon
 
 from drawing import plans as made
+from perpend.checks.registry import CODES
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.plate.callouts import short_length
-from perpend.findings import Finding, finding
-from perpend.model import Bar, EndCondition, Frame, WallPlan
+from perpend.findings import Finding
+from perpend.model import Bar, Cure, EndCondition, Frame, JointChange, WallPlan
 
 STYLE = DraftingStyle(
     cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1", generation="perpend 0.1.0"
@@ -103,12 +104,19 @@ def test_legend_shows_only_what_is_drawn() -> None:
 def test_findings_are_marked_where_they_are_and_listed_with_their_cure() -> None:
     places = ((520.0, 72.0),)
     faults = (
-        finding("wall-off-module", "The wall is off the module.", wall="W2"),
-        finding("panel-too-long", "The panel is 20'-0\" long.", wall="W2", at=places, cure="Add a joint."),
+        CODES["wall-off-module"].finding("The wall is off the module.", wall="W2"),
+        CODES["panel-too-long"].finding(
+            "The panel is 20'-0\" long.",
+            wall="W2",
+            at=places,
+            cure=Cure((JointChange("add", ((120.0, 0.0), (120.0, 144.0))),), complies=True),
+        ),
     )
     doc, _ = drawn(made.shopfront(), findings=faults)
     listed = " ".join(words(doc, "violation-list"))
-    assert listed.startswith("FINDINGS V1 W2: THE PANEL IS 20'-0\" LONG. ADD A JOINT. A1 W2: THE WALL")
+    assert listed.startswith(
+        "FINDINGS V1 W2: THE PANEL IS 20'-0\" LONG. ADD A CJ AT 10'-0\". A1 W2: THE WALL"
+    )
     assert " ".join(words(doc, "violation")) == "V1 PANEL TOO LONG"
     assert "VIOLATION, SEE LIST" in words(doc, "legend")
     marks = [

@@ -128,7 +128,11 @@ PLATES: tuple[Plate, ...] = (
         "A strip window 40 ft long, reinforced",
         (wall(960, 144),),
         (Hole(240, 48, 720, 96, "W1"),),
-        demands=(Bare(240, 48, 720, 96), Says("panel-too-long", False), Says("panel-under-opening-too-long", False)),
+        demands=(
+            Bare(240, 48, 720, 96),
+            Says("panel-too-long", False),
+            Says("panel-under-opening-too-long", False),
+        ),
         point="The wall below the sill and the one above the head are panels with their own heights.",
     ),
     Plate(
@@ -232,7 +236,11 @@ PLATES: tuple[Plate, ...] = (
         "three-storeys-parapet",
         "Three storeys and a parapet of 3'-4\"",
         (wall(720, 440),),
-        shapes=(line(SUPPORTS, (0, 136), (720, 136)), line(SUPPORTS, (0, 272), (720, 272)), line(SUPPORTS, (0, 400), (720, 400))),
+        shapes=(
+            line(SUPPORTS, (0, 136), (720, 136)),
+            line(SUPPORTS, (0, 272), (720, 272)),
+            line(SUPPORTS, (0, 400), (720, 400)),
+        ),
         settings=STOREY,
         demands=(Count(3, 5), Says("panel-too-long", False)),
         point="The lowest storey governs: 10'-8\" by 1.5 is 16 ft; the parapet is no storey.",
@@ -323,7 +331,10 @@ PLATES: tuple[Plate, ...] = (
         "Joist girders bear at 25 ft",
         (wall(900, 240),),
         shapes=tuple(strip(BEARINGS, x - 8, 224, x + 8, 240) for x in (148, 448, 752)),
-        demands=(*(Bare(x - 31.5, 0, x + 31.5, 240) for x in (148, 448, 752)), Says("joint-under-bearing", False)),
+        demands=(
+            *(Bare(x - 31.5, 0, x + 31.5, 240) for x in (148, 448, 752)),
+            Says("joint-under-bearing", False),
+        ),
         point="No joint under a bearing or within 24 in. of it.",
     ),
     Plate(
@@ -334,7 +345,11 @@ PLATES: tuple[Plate, ...] = (
             strip(NO_JOINTS, 100, 0, 260, 200),
             strip(NO_JOINTS, 620, 0, 780, 200),
         ),
-        demands=(Bare(100.5, 0, 259.5, 200), Bare(620.5, 0, 779.5, 200), Says("joint-in-no-joint-zone", False)),
+        demands=(
+            Bare(100.5, 0, 259.5, 200),
+            Bare(620.5, 0, 779.5, 200),
+            Says("joint-in-no-joint-zone", False),
+        ),
         point="Joints keep out of the zones that the drawing marks.",
     ),
     # ------------------------------------------------------------ ends and corners

@@ -65,7 +65,9 @@ class Outcome:
 
 def stands(uprights: list[tuple[float, float, float]], x: float, y0: float, y1: float) -> bool:
     """Say whether upright pieces stand at a station from one height to another."""
-    pieces = sorted((max(a, y0), min(b, y1)) for at, a, b in uprights if abs(at - x) <= 1 and b > y0 and a < y1)
+    pieces = sorted(
+        (max(a, y0), min(b, y1)) for at, a, b in uprights if abs(at - x) <= 1 and b > y0 and a < y1
+    )
     reached = y0
     for low, high in pieces:
         if low > reached + 1:

@@ -184,7 +184,9 @@ def missing(field: Field, chosen: list[Candidate]) -> int:
     basis, other = field.basis, shared(field)
     own = {pair for c in chosen for pair in c.serves}
     served = own | {
-        pair for pair, across in other.items() if across in own and basis.openings[pair[0]].jambs_required == 2
+        pair
+        for pair, across in other.items()
+        if across in own and basis.openings[pair[0]].jambs_required == 2
     }
     feet = [c.line.foot for c in chosen]
     lacking = 0

@@ -519,9 +519,7 @@ def _across_piers(basis: WallBasis, rule: OpeningRule, side: str) -> list[tuple[
     return [(other, across_it) for pier, other in asking if not _hidden(rule, other, pier, found)]
 
 
-def _hidden(
-    rule: OpeningRule, other: OpeningRule, pier: int, found: list[tuple[int, OpeningRule]]
-) -> bool:
+def _hidden(rule: OpeningRule, other: OpeningRule, pier: int, found: list[tuple[int, OpeningRule]]) -> bool:
     """Say whether an opening that is nearer stands in the whole line of sight at some height of both."""
     low = max(rule.opening.box.y0, other.opening.box.y0)
     high = min(rule.opening.box.y1, other.opening.box.y1)

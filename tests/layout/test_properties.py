@@ -17,6 +17,7 @@ from layout.referee import judge
 from layout.stations import SAME, ticks
 from layout.strategies import careless_walls, leaning_walls, middling_walls, plain_walls, small_walls
 from perpend.layout import Placement, place_joints
+from perpend.layout.facts import PanelBlocked, Unserved
 from perpend.model import Cost, Frame, JointKind
 from perpend.rulebook.wall_basis import WallBasis
 
@@ -148,11 +149,15 @@ def test_a_tighter_limit_never_needs_fewer_joints(basis: WallBasis, part: float,
 
 @settings(max_examples=100)
 @given(st.one_of(small_walls(), middling_walls()))
-def test_findings_say_what_is_broken_and_nothing_else(basis: WallBasis) -> None:
+def test_facts_name_openings_of_the_wall_and_only_what_is_broken(basis: WallBasis) -> None:
     placement = place_joints(basis)
-    assert bool(placement.findings) is (placement.cost.violations + placement.cost.narrow > 0)
-    for found in placement.findings:
-        assert found.wall == basis.wall.tag
-        assert found.at, found.code
-        assert found.cure, found.code
-        assert all(-0.1 <= x <= basis.wall.length_in + 0.1 for x, _ in found.at)
+    tags = {rule.opening.tag for rule in basis.openings} | {"the wall's end", "the wall's top", "the corner"}
+    assert not placement.facts or placement.cost.violations + placement.cost.narrow > 0
+    for fact in placement.facts:
+        if isinstance(fact, PanelBlocked):
+            assert -0.1 <= fact.x0_in < fact.x1_in <= basis.wall.length_in + 0.1
+            assert set(fact.openings) <= tags
+        elif isinstance(fact, Unserved):
+            assert {fact.opening, *fact.in_the_way} <= tags
+        else:
+            assert fact.opening in tags

@@ -16,8 +16,12 @@ from layout import solver
 from layout.builders import CONTINUES, CORNER, FREE, JOINT, basis
 from layout.referee import judge
 from layout.stations import ticks
-from perpend.layout import Placement, place_joints
-from perpend.model import DrawnJoint, JointKind, PlaceKind
+from perpend.checks import check_wall
+from perpend.findings import Finding
+from perpend.jobs.judge_plan import judged_plan
+from perpend.layout import Placement, place_joints, plan_wall
+from perpend.layout.facts import PanelBlocked, PlaceBlocked, Unserved
+from perpend.model import Cure, DrawnJoint, JointChange, JointKind, PlaceKind, Treat
 from perpend.rulebook.wall_basis import WallBasis
 
 MM = 5 / 127
@@ -36,8 +40,20 @@ def laid_out(wall: WallBasis, feet: Sequence[float], lengths: Sequence[float]) -
     return placement
 
 
-def faults(placement: Placement) -> tuple[int, float, list[str]]:
-    return placement.cost.violations, placement.cost.excess_in, [f.code for f in placement.findings]
+def judged(wall: WallBasis, placement: Placement) -> list[Finding]:
+    """Return what the judge requires of the layout, left to right."""
+    return list(check_wall(wall, placement.joints).required)
+
+
+def cures(wall: WallBasis) -> dict[str, Cure]:
+    """Return the cures of what the layout of a wall breaks, by code."""
+    found = judged_plan(wall, plan_wall(wall), {}).findings
+    return {f.code: f.cure for f in found if f.cure is not None}
+
+
+def faults(wall: WallBasis, placement: Placement) -> tuple[int, float, list[str]]:
+    codes = [f.code for f in judged(wall, placement)]
+    return placement.cost.violations, placement.cost.excess_in, codes
 
 
 def test_warehouse_of_200_ft_between_two_corners() -> None:
@@ -45,7 +61,7 @@ def test_warehouse_of_200_ft_between_two_corners() -> None:
     # 2112 / 296 > 7: eight panels. Eight panels of 264 in. are 2112 in.: nothing else has a shorter longest.
     wall = basis(2400, 240, ends=(CORNER, CORNER))
     placement = laid_out(wall, [144 + 264 * k for k in range(9)], [144, *[264] * 8, 144])
-    assert faults(placement) == (0, 0.0, [])
+    assert faults(wall, placement) == (0, 0.0, [])
     assert {p.limit_in for p in placement.panels} == {300}
     assert [p.at_corner for p in placement.panels] == [True, *[False] * 8, True]
 
@@ -136,9 +152,13 @@ def test_a_joint_may_stand_exactly_at_the_clear_distance() -> None:
 def test_an_opening_too_wide_for_its_panel_breaks_as_little_as_can_be() -> None:
     # 26 ft reinforced: joints at 126 - 6 = 120 and 486 + 2 = 488 on the module; 368 in. between them.
     # Any other layout is as wrong (one joint lacking) and by more than 68 in.
-    placement = laid_out(basis(600, 200, [(150, 0, 462, 120, "r")]), [120, 488], [120, 368, 112])
-    assert faults(placement) == (1, 68.0, ["panel-too-long"])
-    assert (placement.findings[0].measured_in, placement.findings[0].limit_in) == (368, 300)
+    wall = basis(600, 200, [(150, 0, 462, 120, "r")])
+    placement = laid_out(wall, [120, 488], [120, 368, 112])
+    assert faults(wall, placement) == (1, 68.0, ["panel-too-long"])
+    (long,) = judged(wall, placement)
+    assert (long.measured_in, long.limit_in) == (368, 300)
+    (tag,) = (rule.opening.tag for rule in wall.openings)
+    assert placement.facts == (PanelBlocked(120, 488, (tag,)),)
 
 
 def test_a_low_wing_has_its_own_limit_and_a_joint_where_the_height_changes() -> None:
@@ -210,8 +230,9 @@ def test_a_joint_at_the_end_serves_a_corner_near_by_and_is_not_counted() -> None
 
 def test_a_corner_with_no_room_for_a_joint_is_broken() -> None:
     # 40 in. with a reinforced opening of 24 in. in the middle: no station is free.
-    placement = laid_out(basis(40, 200, [(8, 0, 32, 84, "r")], ends=(CORNER, CORNER)), [], [40])
-    assert faults(placement) == (2, 0.0, ["corner-too-far", "corner-too-far"])
+    wall = basis(40, 200, [(8, 0, 32, 84, "r")], ends=(CORNER, CORNER))
+    placement = laid_out(wall, [], [40])
+    assert faults(wall, placement) == (2, 0.0, ["corner-too-far", "corner-too-far"])
 
 
 def test_a_veneer_corner_asks_for_a_station_off_the_module() -> None:
@@ -244,7 +265,7 @@ def test_a_drawn_joint_that_steps_around_a_lintel_serves_the_opening() -> None:
     placement = laid_out(wall, [140], [148, 260])
     assert placement.joints[0].kind is JointKind.EXISTING
     assert placement.joints[0].serves == ("O1",)
-    assert faults(placement) == (0, 0.0, [])
+    assert faults(wall, placement) == (0, 0.0, [])
 
 
 def test_a_drawn_joint_wins_over_the_places_at_its_station() -> None:
@@ -256,8 +277,8 @@ def test_a_drawn_joint_wins_over_the_places_at_its_station() -> None:
 def test_a_pilaster_too_near_a_reinforced_opening_gets_its_joint_and_a_fault() -> None:
     wall = basis(280, 200, [(96, 0, 136, 84, "r")], places=[(80, PlaceKind.PILASTER)])
     placement = laid_out(wall, [80], [80, 200])
-    assert faults(placement) == (1, 0.0, ["joint-in-keep-out"])
-    assert placement.findings[0].measured_in == 16
+    assert faults(wall, placement) == (1, 0.0, ["joint-in-keep-out"])
+    assert judged(wall, placement)[0].measured_in == 16
 
 
 @pytest.mark.parametrize(("from_end", "faulty"), [(16, True), (24, False)])
@@ -267,25 +288,31 @@ def test_a_joint_where_another_wall_adjoins_cannot_be_moved_away(from_end: float
         ((FREE, JOINT), (120, 0, 200 - from_end, 80, "r"), 200.0),
         ((JOINT, FREE), (from_end, 0, 80, 80, "r"), 0.0),
     ):
-        placement = laid_out(basis(200, 200, [hole], ends=ends), [], [200])
-        assert faults(placement) == (int(faulty), 0.0, ["joint-in-keep-out"] * faulty)
-        assert [f.at[0][0] for f in placement.findings] == [at] * faulty
-        assert [f.measured_in for f in placement.findings] == [16.0] * faulty
+        wall = basis(200, 200, [hole], ends=ends)
+        placement = laid_out(wall, [], [200])
+        assert faults(wall, placement) == (int(faulty), 0.0, ["joint-in-keep-out"] * faulty)
+        assert [f.at[0][0] for f in judged(wall, placement)] == [at] * faulty
+        assert [f.measured_in for f in judged(wall, placement)] == [16.0] * faulty
 
 
-def test_a_drawn_joint_through_a_door_is_told_as_such() -> None:
-    found = place_joints(basis(296, 240, [(100, 0, 180, 84, "r")], drawn=[140.0])).findings
-    assert [f.code for f in found] == ["joint-through-opening"]
-    assert "is drawn at 11'-8\" of W1 runs through" in found[0].message
-    assert found[0].cure.startswith("Erase the drawn joint at 11'-8\"")
-    assert found[0].handle == "D1"
+def test_a_drawn_joint_through_a_door_is_reported_and_removed() -> None:
+    wall = basis(296, 240, [(100, 0, 180, 84, "r")], drawn=[140.0])
+    assert place_joints(wall).joints == ()
+    (found,) = judged_plan(wall, plan_wall(wall), {}).findings
+    assert (found.code, found.at[0][0], found.handle) == ("joint-through-opening", 140, "D1")
+    assert found.cure is not None
+    assert found.cure.complies
+    (change,) = found.cure.changes
+    assert isinstance(change, JointChange)
+    assert (change.kind, change.handle, change.x_in) == ("remove", "D1", 140)
 
 
 def test_a_place_inside_an_opening_gets_no_joint_and_counts_once() -> None:
     places = [(110, PlaceKind.PILASTER), (110, PlaceKind.INTERSECTION)]
-    placement = laid_out(basis(280, 200, [(96, 0, 136, 84, "r")], places=places), [], [280])
+    wall = basis(280, 200, [(96, 0, 136, 84, "r")], places=places)
+    placement = laid_out(wall, [], [280])
     assert placement.cost.violations == 1
-    assert len(placement.findings) == 1
+    assert placement.facts == (PlaceBlocked(110, wall.openings[0].opening.tag),)
 
 
 def test_steps_that_would_touch_in_one_bed_joint_are_not_both_taken() -> None:
@@ -311,12 +338,12 @@ def test_a_long_panel_is_kept_where_each_cut_would_break_more() -> None:
     assert solver.solve(wall)[:2] == (2, ticks(90))
 
 
-def test_an_opening_that_can_have_neither_jamb_joint_is_told_once() -> None:
+def test_an_opening_that_can_have_neither_jamb_joint_is_reported_once() -> None:
     # 10 ft wide needs both jambs; 8 in. steps would run out of both ends, 4 in. away.
-    found = place_joints(basis(128, 240, [(4, 0, 124, 84, "u")])).findings
-    assert [f.code for f in found] == ["opening-without-joint"]
-    assert "needs a joint at both jambs and can have neither." in found[0].message
-    assert found[0].opening == found[0].message.split()[0]
+    wall = basis(128, 240, [(4, 0, 124, 84, "u")])
+    placement = place_joints(wall)
+    assert [f.code for f in judged(wall, placement)] == ["opening-without-joint"]
+    assert set(placement.facts) == {Unserved(wall.openings[0].opening.tag, ("the wall's end",))}
 
 
 def test_a_cure_names_the_two_openings_that_free_the_spacing_only_together() -> None:
@@ -325,29 +352,37 @@ def test_a_cure_names_the_two_openings_that_free_the_spacing_only_together() -> 
     doors = [(48, 0, 328, 84), (432, 0, 712, 84), (844, 0, 924, 84)]
     reinforced, turned = (basis(928, 240, [(*d, how) for d in doors]) for how in "ru")
     wall = replace(reinforced, other_treatments=turned.openings)
-    cures = {f.cure for f in place_joints(wall).findings}
+    found = judged_plan(wall, plan_wall(wall), {}).findings
     one, two, _ = (rule.opening.tag for rule in turned.openings)
-    assert cures == {f"This frees the wall: {one} unreinforced and {two} unreinforced."}
+    for finding in (f for f in found if f.code == "panel-too-long"):
+        assert finding.cure is not None
+        assert finding.cure.complies
+        ways = (finding.cure.changes, *finding.cure.others)
+        treated = {frozenset(c.opening for c in way if isinstance(c, Treat)) for way in ways}
+        assert treated <= {frozenset({one}), frozenset({two}), frozenset({one, two})}
 
 
-def test_a_cure_names_first_of_all_the_drawn_joint_that_stands_in_the_way() -> None:
-    # A joint drawn at the right jamb, at 240: 24 in. are wanted, so it may stand at 136 or at 264
-    # (both on the 8 in. module), and panels of 300 in. are allowed beside either.
-    found = place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[240])).findings
-    assert [(f.code, f.at[0][0], f.handle) for f in found] == [("joint-in-keep-out", 240, "D1")]
-    assert found[0].cure == "This frees the wall: move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"."
+def test_a_drawn_joint_in_a_keep_out_is_moved_to_the_nearest_line_that_complies() -> None:
+    # A joint drawn at the right jamb, at 240: 24 in. are required, so it may be at 136 or at 264
+    # (both on the 8 in. module), and panels of 300 in. are allowed beside either; 264 is nearer.
+    wall = basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[240])
+    (change,) = cures(wall)["joint-in-keep-out"].changes
+    assert isinstance(change, JointChange)
+    assert (change.kind, change.handle, change.path) == ("move", "D1", ((264, 0), (264, 240)))
     for x in (136, 264):
-        assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).findings == ()
+        assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).facts == ()
+        assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).cost.violations == 0
     for x in (144, 256):  # one line nearer
-        assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).findings != ()
+        assert place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[x])).cost.violations == 1
 
 
-def test_a_drawn_joint_with_a_cure_of_its_own_does_not_hide_what_frees_the_wall() -> None:
-    # Another joint is drawn through the opening, at 200; that one is to be erased, whatever else is done.
-    found = place_joints(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[200, 240])).findings
-    cures = {f.code: f.cure for f in found}
-    assert cures["joint-through-opening"].startswith("Erase the drawn joint at 16'-8\"")
-    assert "move the joint drawn at 20'-0\" to 11'-4\" or to 22'-0\"" in cures["joint-in-keep-out"]
+def test_a_drawn_joint_that_is_left_out_does_not_hide_the_cure_of_another() -> None:
+    # Another joint is drawn through the opening, at 200; that one is removed, whatever else is done.
+    found = cures(basis(480, 240, [(160, 0, 240, 84, "r")], drawn=[200, 240]))
+    kinds = {
+        code: [c.kind for c in cure.changes if isinstance(c, JointChange)] for code, cure in found.items()
+    }
+    assert kinds == {"joint-through-opening": ["remove"], "joint-in-keep-out": ["move"]}
 
 
 def test_a_drawn_joint_that_leans_stays_as_it_was_drawn() -> None:

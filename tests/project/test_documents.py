@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from cli.harness import perpend
-from perpend.findings import CODES
+from perpend.checks.registry import CODES
 from perpend.report import Results
 from perpend.report.results_document import WallEntry
 from perpend.settings import Settings

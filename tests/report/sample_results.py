@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from perpend.checks import check_wall
+from perpend.jobs.judge_plan import judged_plan
 from perpend.layout import plan_wall
 from perpend.model import Box, Elevation, Frame, Ignored, Opening, Profile, Wall
 from perpend.report import Results, SettingsUsed, WallOutcome, WrittenEntry, build_results
@@ -55,8 +55,9 @@ def results_of(elevation: Elevation, settings_text: str = SETTINGS) -> Results:
     outcomes = []
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        plan, findings = plan_wall(basis)
-        outcomes.append(WallOutcome(basis, plan, findings, check_wall(basis, plan.joints).runs))
+        plan = plan_wall(basis)
+        judged = judged_plan(basis, plan, settings.severities)
+        outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))
     written = WrittenEntry(path="drawings/north-annotated.dxf", method="inserted", changes=[])
     return build_results(
         elevation,

@@ -13,7 +13,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from perpend.findings import CODES
+from perpend.checks.registry import CODES
 from perpend.report.results_document import NotTestedEntry, Results
 from perpend.report.sarif import SCHEMA_URI, sarif_log, sarif_text
 from sheet.sample_sheets import HOSTILE, clean, review, run_of, shop, wing

@@ -116,7 +116,7 @@ def _longest(method: str) -> str:
     """Lay out a wall that is so long that no panel may be shorter than it must: 40 of the longest panels."""
     settings = parse_settings(f"[defaults]\n{method}\nleft_end = 'free'\nright_end = 'free'\n")
     limit = resolve_wall(settings, US, _wall(800.0, 56.0)).limits(0.0, 800.0).max_spacing_in or 0.0
-    plan, _ = plan_wall(resolve_wall(settings, US, _wall(40 * (limit // 8) * 8, 56.0)))
+    plan = plan_wall(resolve_wall(settings, US, _wall(40 * (limit // 8) * 8, 56.0)))
     return format_length(max(panel.length_in for panel in plan.panels))
 
 

@@ -25,7 +25,7 @@ def wall(length: float, height: float, *holes: Opening, beams: tuple[BondBeam, .
 
 def planned(defaults: str, drawn: Wall) -> WallPlan:
     basis = resolve_wall(parse_settings(f"[defaults]\n{defaults}\n"), load_rulebook("us-cmu"), drawn)
-    return plan_wall(basis)[0]
+    return plan_wall(basis)
 
 
 def levels(plan: WallPlan, kind: str) -> list[float]:

@@ -11,12 +11,28 @@ from dataclasses import replace
 from datetime import date
 
 from perpend.checks import check_wall
-from perpend.findings import Finding, Waived, finding
+from perpend.checks.registry import CODES
+from perpend.findings import Finding, Waived
+from perpend.jobs.judge_plan import judged_plan
 from perpend.layout import plan_wall
 from perpend.layout.nearest_layout import nearest_layout
-from perpend.model import Box, Elevation, Joint, JointKind, Opening, Profile, Source, Standing, Wall, WallPlan
+from perpend.model import (
+    Advice,
+    Box,
+    Cure,
+    Elevation,
+    Joint,
+    JointChange,
+    JointKind,
+    Opening,
+    Profile,
+    Source,
+    Standing,
+    Wall,
+    WallPlan,
+)
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
-from perpend.report.proposed_entries import proposed_entries
+from perpend.report.change_entries import proposed_entries
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
 
@@ -71,54 +87,50 @@ def faults() -> dict[str, list[Finding]]:
     accepted = Waived("The engineer of record accepted it.", "J. Doe", date(2027, 6, 30))
     return {
         "W1": [
-            finding(
-                "panel-too-long",
+            CODES["panel-too-long"].finding(
                 "The panel from 20'-0\" to 47'-8\" is longer than the spacing allows.",
                 wall="W1",
                 measured_in=332.0,
                 limit_in=300.0,
                 source=TABLE,
                 at=((240.0, 100.0), (572.0, 100.0)),
-                cure="Add a joint between 33'-0\" and 45'-0\".",
+                cure=Cure((JointChange("add", ((396.0, 0.0), (396.0, 200.0))),), complies=True),
                 handle="3F",
             ),
-            finding(
-                "slip-plane-too-short",
+            CODES["slip-plane-too-short"].finding(
                 "The slip plane at the left jamb of OH1 is shorter than the bearing.",
                 wall="W1",
                 measured_in=4.0,
                 limit_in=8.0,
                 source=RECALLED,
                 at=((288.0, 120.0),),
-                cure="Lengthen the slip plane by 0'-4\".",
+                cure=Cure((Advice("confirm"),)),
                 opening="OH1",
             ),
-            finding(
-                "joint-off-module",
+            CODES["joint-off-module"].finding(
                 "Joint 2 stands 0'-3\" off the module.",
                 wall="W1",
                 measured_in=3.0,
                 source=TABLE,
                 at=((240.0, 0.0),),
-                cure="Move it to 19'-9\".",
+                cure=Cure((Advice("cut-units"),)),
             ),
         ],
         "W2": [
             replace(
-                finding(
-                    "corner-too-far",
+                CODES["corner-too-far"].finding(
                     "The first joint is 13'-0\" from the left corner.",
                     wall="W2",
                     measured_in=156.0,
                     limit_in=72.0,
                     source=TABLE,
                     at=((156.0, 72.0),),
-                    cure="Move it within 6'-0\".",
+                    cure=Cure((Advice("other-methods"),)),
                 ),
                 waived=accepted,
             ),
         ],
-        "": [finding("waiver-unused", "The waiver 0123456789abcdef fits no finding.")],
+        "": [CODES["waiver-unused"].finding("The waiver 0123456789abcdef fits no finding.")],
     }
 
 
@@ -131,8 +143,8 @@ def run_of(
     outcomes = []
     for wall in walls:
         basis = resolve_wall(settings, book, wall, metric=metric)
-        plan, own = plan_wall(basis)
-        findings = tuple(found.get(wall.tag, []) if found else own)
+        plan = plan_wall(basis)
+        findings = tuple(found.get(wall.tag, []) if found else judged_plan(basis, plan, {}).findings)
         outcomes.append(WallOutcome(basis, plan, findings, check_wall(basis, plan.joints).runs))
     elevation = Elevation(
         path="drawings/shop front.dxf",

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from perpend.findings import CODES, finding
+from perpend.checks.registry import CODES
 from perpend.report.results_document import NotTestedEntry
 from sheet.conftest import Opener
 from sheet.sample_sheets import HOSTILE, clean, review, run_of, shop, wing
@@ -156,7 +156,7 @@ def test_pointing_at_a_mark_shows_its_numbers(open_sheet: Opener) -> None:
     assert told["Measured"] == "27'-8\" (2'-8\" over)"
     assert told["Limit"] == "25'-0\""
     assert told["Source"] == "TEK 10-2C (2010), Table 1 (published)"
-    assert told["Cure"] == "Add a joint between 33'-0\" and 45'-0\"."
+    assert told["Cure"] == "Add a CJ at 33'-0\"."
     page.mouse.move(5, 5)
     assert page.locator("#tip").is_hidden()
 
@@ -247,7 +247,7 @@ def test_an_address_with_a_number_opens_with_the_finding_chosen(open_sheet: Open
 
 
 def test_a_finding_without_a_point_lights_its_wall(open_sheet: Opener) -> None:
-    bare = finding("joint-type-missing", "No joint type is named.", wall="W2")
+    bare = CODES["joint-type-missing"].finding("No joint type is named.", wall="W2")
     page = open_sheet(run_of(shop(), wing(), found={"W2": [bare]})).page
     page.locator('.choose[data-key="V1"]').press("Enter")
     assert lit(page) == ["w2", "row-V1"]

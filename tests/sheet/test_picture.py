@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from perpend.findings import finding
+from perpend.checks.registry import CODES
 from perpend.model import Box, Profile, Wall
 from perpend.report.results_builder import finding_entry
 from perpend.report.sheet import render_sheet
@@ -46,7 +46,7 @@ place = st.tuples(st.floats(0, 720), st.floats(0, 200))
 @given(st.lists(place, min_size=1, max_size=16))
 def test_flags_never_cover_each_other(places: list[tuple[float, float]]) -> None:
     results, _ = clean()
-    found = [finding_entry(finding("joint-off-module", "off", wall="W1", at=(at,))) for at in places]
+    found = [finding_entry(CODES["joint-off-module"].finding("off", wall="W1", at=(at,))) for at in places]
     wall = replace(results.walls[0], findings=found)
     view = assemble(replace(results, walls=[wall]))
     stage = stage_for(wall, [panel.dimension for panel in view.walls[0].panels])
@@ -62,7 +62,9 @@ def test_flags_cover_no_bubble_and_not_even_in_a_crowd_each_other(count: int) ->
     """All at the head of a joint, read from the picture as it is drawn."""
     results, plans = clean()
     at = results.walls[0].joints[0].path[-1]
-    found = [finding_entry(finding("joint-off-module", "off", wall="W1", at=(at,))) for _ in range(count)]
+    found = [
+        finding_entry(CODES["joint-off-module"].finding("off", wall="W1", at=(at,))) for _ in range(count)
+    ]
     wall = replace(results.walls[0], findings=found)
     sheet = render_sheet(replace(results, walls=[wall]), plans)
     circles = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="[\d.]+" class="(flag|bubble)"', sheet)

@@ -7,40 +7,16 @@ from dataclasses import replace
 
 from perpend.checks.measure.judged_wall import judged_wall
 from perpend.checks.measure.snapping import measured_tracks
-from perpend.checks.rules import (
-    horizontal_steel,
-    joint_line,
-    joint_off_place,
-    joints_too_close,
-    keep_out,
-    openings,
-    panels,
-    required_places,
-    steps,
-)
+from perpend.checks.registry import CODES, FAMILIES
 from perpend.checks.verdicts import CheckReport, gathered
-from perpend.findings import CODES
 from perpend.model import Joint
 from perpend.rulebook.wall_basis import WallBasis
-
-_FAMILIES = (
-    panels,
-    joints_too_close,
-    required_places,
-    joint_off_place,
-    openings,
-    keep_out,
-    steps,
-    joint_line,
-    horizontal_steel,
-)
 
 
 def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:
     """Judge the joints of one wall.
 
-    Only the joints' paths, handles and types are looked at: what a joint stands for is found from
-    where it stands.
+    Only the joints' paths, handles and types are looked at: what a joint is for is found from where it is.
 
     Args:
         basis: everything that binds the joints of the wall.
@@ -53,6 +29,10 @@ def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:
         InputError: a joint is no line that runs up the wall.
     """
     wall = judged_wall(basis, measured_tracks(basis, joints))
-    verdicts = [verdict for family in _FAMILIES for verdict in family.check(wall)]
+    verdicts = [verdict for family in FAMILIES for verdict in family.check(wall)]
     report = gathered(basis.wall.tag, verdicts, CODES)
-    return replace(report, panels=tuple(span.panel for span in wall.panels))
+    return replace(
+        report,
+        panels=tuple(span.panel for span in wall.panels),
+        parts=tuple(track.numbers for track in wall.every),
+    )

@@ -7,10 +7,13 @@ it could not look where it should have.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
 
 from perpend.findings import Finding, Severity
 from perpend.model import Panel
 from perpend.slotted import dataclass
+
+NO_SPACING: Final = "the method needs no joints, so there is no spacing to compare with"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +69,10 @@ class CheckReport:
     Attributes:
         wall: its tag.
         findings: from left to right, required ones first at one place.
-        runs: one for every rule, in the order of `perpend.findings.CODES`.
+        runs: one for every rule, in the order of `perpend.checks.registry.CODES`.
         misplaced: numbers of the joints that cannot stay as they are, whatever else is changed.
         panels: the panels as they were measured, left to right.
+        parts: numbers of the joints that make one joint together, left to right.
     """
 
     wall: str
@@ -76,6 +80,7 @@ class CheckReport:
     runs: tuple[RuleRun, ...]
     misplaced: frozenset[int] = frozenset()
     panels: tuple[Panel, ...] = ()
+    parts: tuple[tuple[int, ...], ...] = ()
 
     @property
     def places_tested(self) -> int:

@@ -1,1 +1,1 @@
-"""What would cure the findings of a wall: solved with the designer, confirmed by the judge."""
+"""Cures: what to change so that a finding is gone; above designer and judge, confirmed by the judge."""

@@ -10,17 +10,19 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.checks import CheckReport
-from perpend.findings import Finding, Severity
+from perpend.checks.registry import CODES
+from perpend.findings import Finding, Severity, WaiverMeaning
 from perpend.layout.panel_graph import AgreedPanel
 from perpend.model import Joint, OpeningRule
 from perpend.rulebook import WallBasis
 from perpend.units import SAME_IN
 
-_LONG: Final = "panel-too-long"
-_FAR: Final = "corner-too-far"
-_DOUBLED: Final = "joint-doubled"
-_OF_PANELS: Final = (_LONG, _FAR)
+_OF_PANELS: Final = (WaiverMeaning.PANEL, WaiverMeaning.CORNER)
 """Findings that name a joint beside what is wrong: another joint may set that right."""
+
+
+def _meaning(finding: Finding) -> WaiverMeaning:
+    return CODES[finding.code].waiver
 
 
 def is_open(findings: Sequence[Finding]) -> bool:
@@ -31,14 +33,17 @@ def is_open(findings: Sequence[Finding]) -> bool:
 
 def agreed_panels(report: CheckReport, findings: Sequence[Finding]) -> tuple[AgreedPanel, ...]:
     """Return the panels that were waived as too long, or as ending too far from a corner."""
-    waived = [f for f in findings if f.waived and f.code in _OF_PANELS]
+    waived = [f for f in findings if f.waived and _meaning(f) in _OF_PANELS]
     found = (
         AgreedPanel(
             panel.x0_in,
             panel.x1_in,
-            spacing=any(f.code == _LONG and _near(f.at[0][0], panel.x0_in) for f in waived),
+            spacing=any(
+                _meaning(f) is WaiverMeaning.PANEL and _near(f.at[0][0], panel.x0_in) for f in waived
+            ),
             corner=any(
-                f.code == _FAR and any(_near(f.at[0][0], x) for x in (panel.x0_in, panel.x1_in))
+                _meaning(f) is WaiverMeaning.CORNER
+                and any(_near(f.at[0][0], x) for x in (panel.x0_in, panel.x1_in))
                 for f in waived
             ),
         )
@@ -55,7 +60,7 @@ def agreed_joints(
     joints: Sequence[Joint], panels: Sequence[AgreedPanel], findings: Sequence[Finding]
 ) -> frozenset[int]:
     """Return the numbers of the joints that were waived, or bound a waived panel, and have no other fault."""
-    own = [f for f in findings if f.severity is Severity.REQUIRED and f.code not in _OF_PANELS]
+    own = [f for f in findings if f.severity is Severity.REQUIRED and _meaning(f) not in _OF_PANELS]
     faulty = {f.handle for f in own if f.waived is None}
     agreed = {f.handle for f in findings if f.waived}
     feet = [x for panel in panels for x in (panel.x0_in, panel.x1_in)]
@@ -69,7 +74,7 @@ def agreed_joints(
 
 def agreed_twins(joints: Sequence[Joint], findings: Sequence[Finding]) -> frozenset[int]:
     """Return the numbers of the joints that were waived as doubled: another one does what they do."""
-    waived = {f.handle for f in findings if f.waived and f.code == _DOUBLED and f.handle}
+    waived = {f.handle for f in findings if f.waived and _meaning(f) is WaiverMeaning.TWIN and f.handle}
     return frozenset(
         joint.number
         for joint in joints
@@ -80,21 +85,24 @@ def agreed_twins(joints: Sequence[Joint], findings: Sequence[Finding]) -> frozen
 
 def agreed_basis(basis: WallBasis, findings: Sequence[Finding]) -> WallBasis:
     """Return what binds a wall without the joints that somebody agreed to do without."""
-    waived = {(f.code, f.handle) for f in findings if f.waived}
+    waived = {(_meaning(f), f.handle) for f in findings if f.waived}
     if not waived:
         return basis
-    places = tuple(p for p in basis.wall.places if (f"no-joint-at-{p.kind}", p.handle) not in waived)
+    gone = {(f.code, f.handle) for f in findings if f.waived}
+    asked = tuple(
+        r for r in basis.asked_places if (f"no-joint-at-{r.place.kind}", r.place.handle) not in gone
+    )
     openings = tuple(
-        _asking(rule, {code for code, handle in waived if handle == rule.opening.handle})
+        _asking(rule, {meaning for meaning, handle in waived if handle == rule.opening.handle})
         for rule in basis.openings
     )
-    return replace(basis, wall=replace(basis.wall, places=places), openings=openings)
+    return replace(basis, place_rules=asked, openings=openings)
 
 
-def _asking(rule: OpeningRule, waived: set[str]) -> OpeningRule:
-    """Return an opening that asks for no joint that was waived."""
-    if "opening-without-joint" in waived:
+def _asking(rule: OpeningRule, waived: set[WaiverMeaning]) -> OpeningRule:
+    """Return an opening that requires no joint that was waived."""
+    if WaiverMeaning.JAMBS in waived:
         rule = replace(rule, jambs_required=0)
-    elif "opening-needs-both-jambs" in waived:
+    elif WaiverMeaning.ONE_JAMB in waived:
         rule = replace(rule, jambs_required=1)
-    return replace(rule, near_within_in=None) if "no-joint-near-opening" in waived else rule
+    return replace(rule, near_within_in=None) if WaiverMeaning.NEAR in waived else rule

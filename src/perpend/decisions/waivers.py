@@ -23,7 +23,8 @@ from typing import Annotated
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
 from perpend.errors import InputError
-from perpend.findings import Finding, Waived, finding
+from perpend.findings import WAIVER_EXPIRED, WAIVER_UNUSED, Finding, Waived
+from perpend.model import Advice, Cure
 from perpend.rulebook.validation_words import explain, read_toml_text
 from perpend.slotted import dataclass
 
@@ -149,21 +150,19 @@ def waiver_remarks(
         match = there.get(waiver.fingerprint)
         if match is None:
             remarks.append(
-                finding(
-                    "waiver-unused",
+                WAIVER_UNUSED.finding(
                     f"{waiver.where}: no finding has the fingerprint {waiver.fingerprint}.",
-                    cure=f"Take the entry {waiver.fingerprint} out, or correct its fingerprint.",
+                    cure=Cure((Advice("waiver-correct", waiver.fingerprint),)),
                 )
             )
         elif not waiver.counts(today):
             remarks.append(
-                finding(
-                    "waiver-expired",
+                WAIVER_EXPIRED.finding(
                     f"{waiver.where}: the waiver of {match.code} in {match.wall} by {waiver.waived.who} ran "
                     f"out on {waiver.waived.until}.",
                     wall=match.wall,
                     opening=match.opening,
-                    cure=f"Set {match.code} right, or agree on a new date than {waiver.waived.until}.",
+                    cure=Cure((Advice("waiver-renew", match.code),)),
                 )
             )
     return tuple(remarks)

@@ -16,7 +16,7 @@ from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
 from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.errors import InputError
 from perpend.findings import Finding, Severity, reweighed
-from perpend.jobs.merge_findings import judgement_of
+from perpend.jobs.judge_plan import judged_plan
 from perpend.jobs.output_places import check_places, output_path, refuse_twins
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
@@ -93,9 +93,7 @@ def annotate(
     reading = read_afresh(
         drawing, reading_options(project, units_of_drawing, layout), whole=picture is not None
     )
-    outcomes = [
-        replace(o, findings=accepted.applied(o.findings)) for o in lay_out(reading.elevation, project, book)
-    ]
+    outcomes = lay_out(reading.elevation, project, book, accepted)
     plate = _Plate(reading, outcomes, project, book, accepted)
     plans = tuple(outcome.plan for outcome in outcomes)
     with side_files(target, extras) as files:
@@ -142,7 +140,9 @@ def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) 
     return Reading(elevation, reading.source)
 
 
-def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[WallOutcome]:
+def lay_out(
+    elevation: Elevation, settings: Settings, book: RuleBook, accepted: Accepted | None = None
+) -> list[WallOutcome]:
     """Place the joints of every wall.
 
     Raises:
@@ -151,9 +151,9 @@ def lay_out(elevation: Elevation, settings: Settings, book: RuleBook) -> list[Wa
     outcomes = []
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        plan, placed = plan_wall(basis)
-        judgement = judgement_of(basis, plan, placed, settings.severities)
-        outcomes.append(WallOutcome(basis, plan, judgement.findings, judgement.runs))
+        plan = plan_wall(basis)
+        judged = judged_plan(basis, plan, settings.severities, accepted or Accepted())
+        outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))
     return outcomes
 
 

@@ -8,14 +8,10 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from perpend.checks import (
-    CheckReport,
-    check_wall,
-    joints_from_drawn,
-    whole_joints,
-    with_joints_between,
-)
-from perpend.cures.waived import agreed_basis, agreed_joints, agreed_panels, agreed_twins, is_open
+from perpend.checks import CheckReport, check_wall, joints_from_drawn, with_joints_between
+from perpend.cures.apply import DrawnWall
+from perpend.cures.solve import nearest_for, solve
+from perpend.cures.waived import is_open
 from perpend.decisions.accepted import Accepted, accepted_for
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review.draw_review import Review, draw_review
@@ -28,7 +24,7 @@ from perpend.jobs.output_places import check_places, output_path, refuse_twins
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, side_files, written_entry
 from perpend.jobs.unused_settings import unheeded
-from perpend.layout.nearest_layout import NearestLayout, nearest_layout
+from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
@@ -175,36 +171,15 @@ def judge(
     outcomes = []
     for wall in with_joints_between(elevation.walls):
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        drawn = joints_from_drawn(basis)
-        report = check_wall(basis, drawn)
-        joints, misplaced = _renumbered(whole_joints(basis, drawn), report)
-        findings = accepted.applied(reweighed(report.findings, settings.severities))
+        joints = joints_from_drawn(basis)
+        drawn = DrawnWall.of(basis, joints, check_wall(basis, joints))
+        findings = accepted.applied(reweighed(drawn.report.findings, settings.severities))
+        solution = solve(drawn, findings)
         asked = propose and is_open(findings)
-        nearest = _cure(basis, joints, misplaced, report, findings) if asked else None
-        plan = plan_as_drawn(basis, joints, report)
-        outcomes.append(WallOutcome(basis, plan, findings, report.runs, nearest))
+        nearest = solution.nearest or nearest_for(drawn, findings) if asked else None
+        plan = plan_as_drawn(basis, drawn.joints, drawn.report)
+        outcomes.append(WallOutcome(basis, plan, solution.findings, drawn.report.runs, nearest))
     return outcomes
-
-
-def _cure(
-    basis: WallBasis,
-    joints: Sequence[Joint],
-    misplaced: frozenset[int],
-    report: CheckReport,
-    findings: Sequence[Finding],
-) -> NearestLayout:
-    """Return the nearest layout; what somebody accepted stays as it is."""
-    panels = agreed_panels(report, findings)
-    kept = agreed_joints(joints, panels, findings)
-    twins = agreed_twins(joints, findings)
-    return nearest_layout(agreed_basis(basis, findings), joints, misplaced - kept, kept, panels, twins)
-
-
-def _renumbered(joints: Sequence[Joint], report: CheckReport) -> tuple[tuple[Joint, ...], frozenset[int]]:
-    """Number joints 1, 2, ... from the left, parts put together; return which of them can't stay."""
-    misplaced = {i for i, joint in enumerate(joints, start=1) if joint.number in report.misplaced}
-    numbered = tuple(replace(joint, number=i) for i, joint in enumerate(joints, start=1))
-    return numbered, frozenset(misplaced)
 
 
 def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport) -> WallPlan:

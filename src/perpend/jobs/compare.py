@@ -8,7 +8,7 @@ from pathlib import Path
 from perpend.dxf.insert.atomic_file import whole_file
 from perpend.errors import InputError
 from perpend.jobs.annotate import read_afresh
-from perpend.jobs.merge_findings import judgement_of
+from perpend.jobs.judge_plan import judged_plan
 from perpend.jobs.output_places import check_place
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.unused_settings import lone_ends, missing_tags
@@ -106,13 +106,13 @@ def _option(wall: Wall, settings: Settings, book: RuleBook, variant: Variant, *,
         if variant.own:
             raise
         return Option(variant, why_not=str(error))
-    plan, placed = plan_wall(basis)
+    plan = plan_wall(basis)
     return Option(
         variant=variant,
         plan=plan,
         bars=(*_without_horizontal(plan, basis), *_horizontal(basis, plan)),
         weights=_weights(book, basis),
-        findings=judgement_of(basis, plan, placed, settings.severities).findings,
+        findings=judged_plan(basis, plan, settings.severities).findings,
         arching=compare_arching(changed, book, basis, plan.joints),
     )
 

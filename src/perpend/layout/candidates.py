@@ -91,13 +91,13 @@ class Lost:
         opening: index of the opening, or None when a forced place is lost.
         sides: as in `Requirement`.
         place: the place.
-        blocked_by: what stands in the way.
+        in_the_way: tags of openings, or parts of the wall.
     """
 
     opening: int | None
     sides: tuple[Side, ...] = ()
     place: Place | None = None
-    blocked_by: str = ""
+    in_the_way: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,14 +253,12 @@ def _faces(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candid
                 yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.FORCED, place=rule.place)
 
 
-def _asked_places(
-    basis: WallBasis, candidates: Sequence[Candidate]
-) -> tuple[list[Requirement], list[Lost]]:
+def _asked_places(basis: WallBasis, candidates: Sequence[Candidate]) -> tuple[list[Requirement], list[Lost]]:
     """Say which candidates serve the places that can do with one of several stations."""
     found: list[Requirement] = []
     lost: list[Lost] = []
     for rule in basis.asked_places:
-        if len(rule.stations_in) < 2:  # noqa: PLR2004
+        if len(rule.stations_in) < 2:
             continue
         stations = [to_ticks(x) for x in rule.stations_in]
         able = [
@@ -273,7 +271,7 @@ def _asked_places(
             if candidates[n].line.straight
         ]
         if not able:
-            lost.append(Lost(None, place=rule.place, blocked_by="what is beside it"))
+            lost.append(Lost(None, place=rule.place))
         elif not any(candidates[n].forced for n in range(able[0] + 1, able[-1]) if n not in able):
             found.append(Requirement(None, (), tuple(able), rule.place))
     return found, lost
@@ -282,7 +280,7 @@ def _asked_places(
 def _jambs(
     basis: WallBasis, outs: KeepOuts, zones: KeepOuts
 ) -> tuple[list[Candidate], dict[tuple[int, Side], str]]:
-    """Return the jamb candidates, and for every jamb that can't have one the reason."""
+    """Return the jamb candidates, and for every jamb that can't have one what is in the way."""
     found: list[Candidate] = []
     blocked: dict[tuple[int, Side], str] = {}
     sides: tuple[Side, Side] = ("left", "right")
@@ -323,22 +321,22 @@ def _chain_line(basis: WallBasis, chain: tuple[int, ...], side: Side) -> Line:
 
 
 def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int, ...]) -> str:
-    """Say why a jamb joint can't be built, or return an empty string."""
+    """Say what leaves a jamb joint no room: an opening's tag, or a part of the wall; empty where nothing."""
     if line.lo <= SAME or line.hi >= to_ticks(basis.wall.length_in) - SAME:
-        return "it would run out of the wall's end"
+        return "the wall's end"
     if any(_least_top(basis.wall, x0, x1) <= y + SAME for x0, x1, y in line.slips):
-        return "its step would run out of the wall's top"
+        return "the wall's top"
     if _too_near_corner(basis, line.lo, line.hi):
-        return "it would stand too near to the corner"
+        return "the corner"
     for other in outs.hit_by(line.lo, line.hi):
         if other not in chain:
-            return f"it would stand too near to {basis.openings[other].opening.tag}"
+            return basis.openings[other].opening.tag
     return ""
 
 
 def _why_kept_out(basis: WallBasis, zones: KeepOuts, line: Line) -> str:
     hit = next(zones.hit_by(line.lo, line.hi), None)
-    return "" if hit is None else f"{basis.keep_outs[hit].what} is there"
+    return "" if hit is None else basis.keep_outs[hit].what
 
 
 def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Candidate], list[Lost]]:
@@ -349,7 +347,7 @@ def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Can
         line = candidate.line
         cut = _cuts(basis.openings, line)
         if cut is not None:
-            lost.append(Lost(None, place=candidate.place, blocked_by=basis.openings[cut].opening.tag))
+            lost.append(Lost(None, place=candidate.place, in_the_way=(basis.openings[cut].opening.tag,)))
             continue
         serves = frozenset(_served(basis.openings, line))
         near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
@@ -451,7 +449,9 @@ def _parted(basis: WallBasis, pier: Box) -> bool:
     first = bisect_left(rules, pier.x0 - SAME_IN, key=lambda r: r.opening.box.x0)
     last = bisect_left(rules, pier.x1, key=lambda r: r.opening.box.x0)
     boxes = (rule.opening.box for rule in rules[first:last])
-    return any(b.x1 <= pier.x1 + SAME_IN and b.y0 < pier.y1 - SAME_IN and b.y1 > pier.y0 + SAME_IN for b in boxes)
+    return any(
+        b.x1 <= pier.x1 + SAME_IN and b.y0 < pier.y1 - SAME_IN and b.y1 > pier.y0 + SAME_IN for b in boxes
+    )
 
 
 def inside_pier(basis: WallBasis, pier: Pier, candidate: Candidate) -> bool:
@@ -549,19 +549,19 @@ def _requirements(
     for i, rule in enumerate(rules):
         for sides in _asked(rule):
             able = sorted(n for side in sides for n in serving.get((i, side), ()))
-            if rule.jambs_required == 2:  # noqa: PLR2004
+            if rule.jambs_required == 2:
                 able = sorted({*able, *(n for side in sides for n in shared.get((i, side), ()))})
             if able:
                 found.append(Requirement(i, sides, tuple(able)))
             else:
-                why = "; ".join(dict.fromkeys(blocked.get((i, side), "") for side in sides))
-                lost.append(Lost(i, sides, blocked_by=why))
+                why = dict.fromkeys(blocked[i, side] for side in sides if (i, side) in blocked)
+                lost.append(Lost(i, sides, in_the_way=tuple(why)))
         if rule.near_within_in is not None:
             able = sorted(_near(rule, rule.near_within_in, candidates))
             if able:
                 found.append(Requirement(i, (), tuple(able)))
             else:
-                lost.append(Lost(i, blocked_by="no station near it is free"))
+                lost.append(Lost(i))
     return tuple(found), tuple(lost)
 
 

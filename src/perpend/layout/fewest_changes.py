@@ -24,13 +24,16 @@ from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum, uneven
 from perpend.model import Joint
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
-from perpend.units import to_ticks
+from perpend.units import SAME_IN, to_ticks
 
 _SLIPS: Final = 1
 _MOVES: Final = 1 << 24
 _JOINTS: Final = 1 << 72
 _CHANGES: Final = 1 << 96
 _EXCESS: Final = 1 << 62
+_CLOSE: Final = 1 << 20
+_NARROW: Final = 1 << 24
+_SHORT: Final = 1 << 62
 _ADDED: Final = -1
 _REMOVED: Final = -2
 
@@ -71,6 +74,7 @@ class ChangeSearch:
         drawn: Sequence[Joint],
         stay: Sequence[Candidate | None],
         agreed: Sequence[AgreedPanel] = (),
+        apart_in: float = 0.0,
     ) -> None:
         """Prepare the search.
 
@@ -80,12 +84,15 @@ class ChangeSearch:
             drawn: the drawn joints, left to right.
             stay: for each of them the candidate that it is, or None where it can't stay.
             agreed: panels that may break a limit.
+            apart_in: what a joint that changes keeps from others, where no limit suffers.
         """
         self.field, self.graph, self.drawn = field, PanelGraph(basis, field, agreed), drawn
         self.last = self.graph.last
         by_identity = {id(c): n for n, c in enumerate(field.candidates, start=1)}
         self.own = [by_identity.get(id(c)) if c is not None else None for c in stay]
+        self._as_drawn = {0, self.last, *(n for n in self.own if n is not None)}
         self.feet = [to_ticks(j.path[0][0]) for j in drawn]
+        self._apart = to_ticks(apart_in - SAME_IN)
         self.edges = self._least_broken()
 
     def found(self, alignment: Alignment) -> Found:
@@ -97,6 +104,8 @@ class ChangeSearch:
             edges=edges,
             violations=sum(edge.violations for edge in edges),
             excess=sum(edge.excess for edge in edges),
+            narrow=sum(edge.narrow for edge in edges),
+            shortfall=sum(edge.shortfall for edge in edges),
             joints=len(nodes) - 2,
             slips=sum(len(self.graph.lines[n].slips) for n in nodes),
             longest=max(edge.length for edge in edges),
@@ -105,19 +114,25 @@ class ChangeSearch:
         )
 
     def _least_broken(self) -> dict[int, list[Edge]]:
-        """Return by right node the panels that lie on a layout of fewest violations and least excess."""
+        """Return by right node the panels on a layout of fewest violations, least excess, fewest narrow ones."""
         edges = Edges()
         for b in range(1, self.last + 1):
             for edge in self.graph.edges_into(b):
                 edges.add(edge)
         weights = [0] * len(edges)
-        for e, (violations, excess) in edges.faults.items():
-            weights[e] = violations * _EXCESS + excess
+        for e, (violations, excess, narrow, short) in edges.faults.items():
+            weights[e] = (((violations * _EXCESS + excess) * _NARROW + narrow) * _SHORT + short) * _CLOSE
+        for e in range(len(edges)) if self._apart > 0 else ():
+            weights[e] += self._crowds(edges.left[e], edges.right[e], edges.length[e])
         found: dict[int, list[Edge]] = {}
         for e in tight_by_sum(edges, list(range(len(edges))), weights, self.last):
             edge = edges.edge(e)
             found.setdefault(edge.b, []).append(edge)
         return found
+
+    def _crowds(self, a: int, b: int, length: int) -> bool:
+        """Say whether a panel is narrower than joints are kept apart, and not so as drawn."""
+        return length < self._apart and not {a, b} <= self._as_drawn
 
     def solve(self) -> Alignment:
         """Return the best layout."""

@@ -17,6 +17,7 @@ from itertools import pairwise
 from typing import Final, Literal
 
 from perpend.layout.candidates import Candidate, field_of
+from perpend.layout.facts import Fact, facts_of
 from perpend.layout.fewest_changes import Alignment, ChangeCounts, ChangeSearch
 from perpend.layout.joint_lines import Line, alike, drawn_line
 from perpend.layout.joint_reasons import reason_for
@@ -62,6 +63,7 @@ class NearestLayout:
         moved_in: distance that feet move, summed.
         cost: what the layout costs, as in placement.
         counts: work done by the search.
+        facts: what it could not satisfy, with what is in the way.
     """
 
     proposed: tuple[Proposed, ...]
@@ -71,11 +73,12 @@ class NearestLayout:
     moved_in: float
     cost: Cost
     counts: ChangeCounts
+    facts: tuple[Fact, ...] = ()
 
     @property
     def satisfied(self) -> bool:
         """True when the layout breaks no rule."""
-        return self.cost.violations == 0
+        return self.cost.violations == 0 and self.cost.narrow == 0
 
 
 def nearest_layout(
@@ -85,6 +88,7 @@ def nearest_layout(
     accepted: Collection[int] = (),
     agreed: Sequence[AgreedPanel] = (),
     twins: Collection[int] = (),
+    apart_in: float = 0.0,
 ) -> NearestLayout:
     """Find the layout that satisfies a wall's rules with the fewest changes to its joints.
 
@@ -95,6 +99,7 @@ def nearest_layout(
         accepted: numbers of those that somebody agreed to: they stay, and count as no fault.
         agreed: panels between such joints, or the wall's ends, that may break a limit.
         twins: numbers of those that repeat another joint and may: they stay, and are no part of the search.
+        apart_in: what a joint that changes keeps from the joints beside it, where no limit suffers.
 
     Returns:
         The nearest layout; if the wall can't be satisfied, the nearest of those that break the least.
@@ -112,7 +117,7 @@ def nearest_layout(
     )
     stay = _without_twins(list(candidates))
     field = field_of(bare, [c for c in stay if c is not None])
-    search = ChangeSearch(bare, field, drawn, stay, agreed)
+    search = ChangeSearch(bare, field, drawn, stay, agreed, apart_in)
     return _told(bare, search, search.solve(), at_ends, beside)
 
 
@@ -220,6 +225,7 @@ def _told(
         moved_in=sum(p.move_in for p in numbered),
         cost=cost_of(search.field, found),
         counts=alignment.counts,
+        facts=facts_of(basis, search.field, search.graph, found),
     )
 
 

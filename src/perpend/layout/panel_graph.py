@@ -272,9 +272,7 @@ class PanelGraph:
         ends = (self.basis.left_end, self.basis.right_end)
         return a == 0 and b == self.last and EndCondition.JOINT not in ends
 
-    def _edge(
-        self, a: int, b: int, length: int, violations: int, limit: PanelLimit, least: int
-    ) -> Edge:
+    def _edge(self, a: int, b: int, length: int, violations: int, limit: PanelLimit, least: int) -> Edge:
         excess = 0
         if limit.spacing is not None and length > limit.spacing + SAME:
             violations += joints_lacking(length, limit.spacing)

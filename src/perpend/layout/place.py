@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from perpend.findings import Finding
 from perpend.layout.candidates import Candidate, Field, field_of
-from perpend.layout.conflicts import conflict_findings
+from perpend.layout.facts import Fact, facts_of
 from perpend.layout.joint_lines import Line
 from perpend.layout.joint_reasons import reason_for, sources_for
 from perpend.layout.panel_graph import PanelGraph
@@ -42,14 +41,14 @@ class Placement:
         panels: left to right.
         cost: what the layout costs, in the order of preferences.
         counts: work done by the search.
-        findings: what could not be satisfied, with what stands in the way and what would free it.
+        facts: what could not be satisfied, with what is in the way.
     """
 
     joints: tuple[Joint, ...]
     panels: tuple[Panel, ...]
     cost: Cost
     counts: SearchCounts
-    findings: tuple[Finding, ...]
+    facts: tuple[Fact, ...]
 
 
 def place_joints(basis: WallBasis) -> Placement:
@@ -59,7 +58,7 @@ def place_joints(basis: WallBasis) -> Placement:
         basis: everything that binds the joints of the wall.
 
     Returns:
-        The best layout; if the wall can't be satisfied, the one that breaks the least, with findings.
+        The best layout; if the wall can't be satisfied, the one that breaks the least, with facts.
     """
     field = field_of(basis)
     graph = PanelGraph(basis, field)
@@ -70,19 +69,15 @@ def place_joints(basis: WallBasis) -> Placement:
         panels=panels,
         cost=cost_of(field, found),
         counts=SearchCounts(len(field.candidates), graph.pairs_examined),
-        findings=conflict_findings(basis, field, graph, found),
+        facts=facts_of(basis, field, graph, found),
     )
 
 
-def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
-    """Place the joints of a wall and gather all that is drawn and reported of it.
-
-    Returns:
-        The plan, and the findings of the placement.
-    """
+def plan_wall(basis: WallBasis) -> WallPlan:
+    """Place the joints of a wall and gather all that is drawn and reported of it."""
     placement = place_joints(basis)
     bars = bars_of(basis, placement.joints)
-    plan = WallPlan(
+    return WallPlan(
         wall=basis.wall,
         limits=basis.limits(0.0, basis.wall.length_in),
         left_end=basis.left_end,
@@ -105,7 +100,6 @@ def plan_wall(basis: WallBasis) -> tuple[WallPlan, tuple[Finding, ...]]:
         ),
         debonded=debonded(basis, placement.joints),
     )
-    return plan, placement.findings
 
 
 def cost_of(field: Field, found: Found) -> Cost:

@@ -1,5 +1,18 @@
 """The plain things perpend thinks in: walls, openings, joints, panels. No file, no rule."""
 
+from perpend.model.cure import (
+    Advice,
+    AdviceKey,
+    BeamChange,
+    Blocked,
+    Change,
+    Changes,
+    Cure,
+    JointChange,
+    JointChangeKind,
+    Treat,
+    UseMethod,
+)
 from perpend.model.elevation import (
     BondBeam,
     DrawnJoint,
@@ -39,10 +52,17 @@ from perpend.model.plan import (
 )
 
 __all__ = [
+    "Advice",
+    "AdviceKey",
     "Bar",
+    "BeamChange",
+    "Blocked",
     "BondBeam",
     "Box",
+    "Change",
+    "Changes",
     "Cost",
+    "Cure",
     "DrawnJoint",
     "Elevation",
     "EndCondition",
@@ -52,6 +72,8 @@ __all__ = [
     "HorizontalReinforcement",
     "Ignored",
     "Joint",
+    "JointChange",
+    "JointChangeKind",
     "JointKind",
     "Limits",
     "Lintel",
@@ -70,8 +92,10 @@ __all__ = [
     "Source",
     "Standing",
     "Support",
+    "Treat",
     "Treatment",
     "TreatmentOf",
+    "UseMethod",
     "Wall",
     "WallPlan",
     "Zone",

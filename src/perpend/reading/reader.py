@@ -252,7 +252,9 @@ class _Sheet:
 
     def _shelves(self, faces: Sequence[Face]) -> list[list[float]]:
         """Return the levels of the shelf angles of each wall."""
-        return [shelf_levels(self.found.strokes[Role.SHELF_ANGLES], f.outline, self.options.gap_in) for f in faces]
+        return [
+            shelf_levels(self.found.strokes[Role.SHELF_ANGLES], f.outline, self.options.gap_in) for f in faces
+        ]
 
     def _walls(self, faces: Sequence[Face], holes: Sequence[Sequence[Hole]]) -> list[Wall]:
         contents = Contents(self.found, self.options.gap_in, metric=self.unit.metric)

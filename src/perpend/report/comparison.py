@@ -233,7 +233,7 @@ def build_comparison(
         counted: what the numbers stand for, besides `COUNTED`.
         remarks: what is worth knowing about the run.
     """
-    compared = [_wall(wall, options) for wall, options in walls]
+    compared = [_wall(wall, options, metric=elevation.metric) for wall, options in walls]
     used = [s for wall in compared for option in wall.options for s in option.sources]
     return CompareResults(
         perpend_version=__version__,
@@ -253,18 +253,18 @@ def _once(sources: Iterable[SourceEntry]) -> list[SourceEntry]:
     return list(dict.fromkeys(sources))
 
 
-def _wall(wall: Wall, options: Sequence[Option]) -> WallComparison:
+def _wall(wall: Wall, options: Sequence[Option], *, metric: bool) -> WallComparison:
     return WallComparison(
         tag=wall.tag,
         handle=wall.handle,
         length_in=wall.length_in,
         height_in=wall.height_in,
         openings=len(wall.openings),
-        options=[_option(wall, option) for option in options],
+        options=[_option(wall, option, metric=metric) for option in options],
     )
 
 
-def _option(wall: Wall, option: Option) -> OptionEntry:
+def _option(wall: Wall, option: Option, *, metric: bool) -> OptionEntry:
     variant = option.variant
     sources = [source_entry(s) for s in dict.fromkeys(_sources(option))]
     return OptionEntry(
@@ -281,7 +281,7 @@ def _option(wall: Wall, option: Option) -> OptionEntry:
         own=variant.own,
         why_not=option.why_not,
         layout=_layout(option.plan, option.bars, option.weights) if option.plan and option.weights else None,
-        not_met=[finding_entry(f) for f in option.findings if f.severity is Severity.REQUIRED],
+        not_met=[finding_entry(f, metric=metric) for f in option.findings if f.severity is Severity.REQUIRED],
         arching=[_arching(a) for a in option.arching],
         notes=list(option.plan.notes) if option.plan else [],
         sources=sources,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from perpend import __version__
 from perpend.checks import RuleRun
+from perpend.cures.words import sentence_of
 from perpend.findings import Finding
 from perpend.model import (
     Elevation,
@@ -22,8 +23,8 @@ from perpend.model import (
     Wall,
     WallPlan,
 )
+from perpend.report.change_entries import change_entries, proposed_entries
 from perpend.report.document_parts import Spot
-from perpend.report.proposed_entries import proposed_entries
 from perpend.report.results_document import (
     ChecksEntry,
     CostEntry,
@@ -125,7 +126,7 @@ def build_results(
         settings_sha256=settings.sha256,
         rulebook=rulebook_entry(book),
         walls=[_wall(outcome) for outcome in outcomes],
-        findings=[finding_entry(f) for f in findings],
+        findings=[finding_entry(f, metric=elevation.metric) for f in findings],
         found=_found(elevation.walls),
         ignored=[
             IgnoredEntry(
@@ -238,7 +239,7 @@ def _wall(outcome: WallOutcome) -> WallEntry:
         openings=[_opening(rule, plan.joints) for rule in plan.openings],
         horizontal_reinforcement=reinforcement_entry(plan.reinforcement),
         notes=list(plan.notes),
-        findings=[finding_entry(f) for f in outcome.findings],
+        findings=[finding_entry(f, metric=outcome.basis.metric) for f in outcome.findings],
         proposed=proposed_entries(outcome.nearest) if outcome.nearest else [],
         cost=None
         if cost is None
@@ -320,9 +321,9 @@ def _lintel(lintel: Lintel) -> LintelEntry:
     )
 
 
-def finding_entry(finding: Finding) -> FindingEntry:
-    """Carry a finding over."""
-    waived = finding.waived
+def finding_entry(finding: Finding, *, metric: bool = False) -> FindingEntry:
+    """Carry a finding over, its cure as data and in words."""
+    waived, cure = finding.waived, finding.cure
     return FindingEntry(
         code=finding.code,
         fingerprint=finding.fingerprint,
@@ -332,10 +333,13 @@ def finding_entry(finding: Finding) -> FindingEntry:
         limit_in=finding.limit_in,
         source=source_entry(finding.source) if finding.source else None,
         at=_path(finding.at),
-        cure=finding.cure,
+        cure=sentence_of(cure, metric=metric),
         handle=finding.handle,
         opening=finding.opening,
         waived=WaivedEntry(reason=waived.reason, who=waived.who, until=waived.until) if waived else None,
+        changes=change_entries(cure.changes) if cure else [],
+        complies=cure is not None and cure.complies,
+        other_changes=[change_entries(changes) for changes in cure.others] if cure else [],
     )
 
 

@@ -14,6 +14,7 @@ from dataclasses import field
 from datetime import date
 from typing import Annotated, Literal
 
+from perpend.report.change_entries import ChangeEntry, ProposedEntry
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
 from perpend.slotted import dataclass
 
@@ -202,23 +203,19 @@ class FindingEntry(Part):
     limit_in: Number | None
     source: SourceEntry | None
     at: Annotated[list[Spot], described("Places in the wall's own axes.")]
-    cure: str
+    cure: Annotated[str, described("The changes in words; empty for a waived finding.")]
     handle: str
     opening: Annotated[str, described("Tag of the opening concerned, or empty.")]
     waived: WaivedEntry | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProposedEntry(Part):
-    """What becomes of one joint in the nearest layout that satisfies the rules."""
-
-    change: Literal["kept", "moved", "redrawn", "added", "removed"]
-    number: Annotated[int, described("In the proposed layout; of a removed joint, its own.")]
-    was: Annotated[int | None, described("Number of the drawn joint that it was; null when it is added.")]
-    x_in: Annotated[Number, described("Station of its foot as it shall stand; as it stood when removed.")]
-    path: Annotated[list[Spot], described("Its line as it shall stand; as it stood when removed.")]
-    move_in: Annotated[Number, described("How far its foot moves; 0 unless it is moved.")]
-    reason: str
+    changes: Annotated[list[ChangeEntry], described("What cures it, as data: all of them together.")] = field(
+        default_factory=list
+    )
+    complies: Annotated[
+        bool, described("True when the judge confirmed: with the changes it is gone, no new one is made.")
+    ] = False
+    other_changes: Annotated[list[list[ChangeEntry]], described("Other sets of changes that comply too.")] = (
+        field(default_factory=list)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

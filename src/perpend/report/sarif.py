@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote
 
-from perpend.findings import CODES
+from perpend.checks.registry import CODES
 from perpend.report.finding_numbers import Numbered, difference, numbered
 from perpend.report.results_document import NotTestedEntry, Results, WaivedEntry
 from perpend.report.sheet.lengths import Lengths
@@ -190,6 +190,9 @@ def _properties(item: Numbered, lengths: Lengths) -> dict[str, Any]:
             "measured": None if finding.measured_in is None else lengths.plain(finding.measured_in),
             "limit": None if finding.limit_in is None else lengths.limit(finding.limit_in),
             "cure": finding.cure,
+            "complies": finding.complies or None,
+            "changes": [_given(asdict(change)) for change in finding.changes],
+            "other_changes": [[_given(asdict(c)) for c in way] for way in finding.other_changes],
             "handle": finding.handle,
             "source": source and asdict(source),
         }
@@ -208,4 +211,4 @@ def _suppression(waived: WaivedEntry) -> dict[str, Any]:
 
 def _given(properties: Mapping[str, Any]) -> dict[str, Any]:
     """Return the properties that say something."""
-    return {key: value for key, value in properties.items() if value not in (None, "")}
+    return {key: value for key, value in properties.items() if value not in (None, "", [])}

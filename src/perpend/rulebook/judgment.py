@@ -121,7 +121,11 @@ def judgment(book: RuleBook, choices: JudgmentChoices) -> Judgment:
         narrow_pier_in=_chosen(choices.narrow_pier_in, pier, "under"),
         height_change_in=(rise or 0.0) if choices.height_change_in is None else choices.height_change_in,
         footing_step_over=value(step, "part_over") if step else None,
-        strip_in=choices.strip_in if choices.strip_in is not None else value(strip, "over") if strip else None,
+        strip_in=choices.strip_in
+        if choices.strip_in is not None
+        else value(strip, "over")
+        if strip
+        else None,
         strip_times=value(strip, "times_height") if strip else 1.0,
     )
 

@@ -194,3 +194,7 @@ class WallBasis:
     def source_of(self, kind: str) -> tuple[Source, ...]:
         """Return the rows that ask for a joint at this kind of place, or the row of this id."""
         return tuple(source for key, source in self.place_sources if key == kind)
+
+    def first_source(self, *rows: str) -> Source | None:
+        """Return the first row that one of some ids names, in their order, or None."""
+        return next((source for row in rows for source in self.source_of(row)), None)

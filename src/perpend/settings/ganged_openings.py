@@ -18,11 +18,13 @@ def with_ganged_openings(book: RuleBook, wall: Wall) -> Wall:
     the other over at least half the height of the lower one. Arched openings keep to themselves.
     """
     row = book.first("ganged-openings")
-    if row is None or len(wall.openings) < 2:  # noqa: PLR2004
+    if row is None or len(wall.openings) < 2:
         return wall
     gangs: list[list[Opening]] = []
     for opening in wall.openings:
-        gang = next((g for g in reversed(gangs[-_LOOKED_BACK:]) if _joins(g[-1], opening, value(row, "up_to"))), None)
+        gang = next(
+            (g for g in reversed(gangs[-_LOOKED_BACK:]) if _joins(g[-1], opening, value(row, "up_to"))), None
+        )
         if gang is None:
             gangs.append([opening])
         else:
@@ -56,6 +58,4 @@ def _as_one(gang: Sequence[Opening]) -> Opening:
         return first
     box = Box.around([p for o in gang for p in o.box.corners])
     named = [o.tag for o in gang]
-    return replace(
-        first, tag=f"{first.tag} to {last.tag}", box=box, outline=box.corners, parts=tuple(named)
-    )
+    return replace(first, tag=f"{first.tag} to {last.tag}", box=box, outline=box.corners, parts=tuple(named))

@@ -122,7 +122,7 @@ def _check_selectors(settings: Settings, where: str) -> None:
 
 
 def _check_severities(settings: Settings, where: str) -> None:
-    from perpend.findings import CODES
+    from perpend.checks.registry import CODES
 
     for code in settings.severities:
         if code not in CODES:

@@ -14,7 +14,7 @@ from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
 from perpend.checks.measure.track_geometry import Track, over
 from perpend.checks.measure.wording import above_bottom
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Finding, finding
+from perpend.findings import Finding, Rule, Severity
 from perpend.model import BondBeam, ReinforcementChoice, Source
 from perpend.rulebook.no_joint_steel import NoJointSteel, StripSteel
 from perpend.units import ON_MODULE_IN
@@ -24,6 +24,29 @@ _DEBONDED: Final = re.compile(r"\bde-?bond|\bunbonded\b|\bbond[ -]?breaker", re.
 
 _WIRES: Final = "wire"
 """A choice whose name has this word is joint reinforcement, which bond beams do not stand for."""
+
+
+_SPARSE = Rule(
+    "reinforcement-too-sparse", "Bond beams are farther apart than their steel allows", by_joints=False
+)
+_LITTLE = Rule(
+    "too-little-horizontal-steel",
+    "A wall without joints lacks the horizontal steel it needs",
+    by_joints=False,
+)
+_THROUGH = Rule(
+    "reinforcement-through-joint", "Horizontal reinforcement runs through a joint", by_joints=False
+)
+_BONDED = Rule(
+    "bond-beam-not-debonded",
+    "A structural bond beam crosses a joint, debonding not shown",
+    Severity.ADVISORY,
+    by_joints=False,
+)
+_CUTS = Rule(
+    "joint-in-wall-without-joints", "A wall that is built to go without joints has one", Severity.ADVISORY
+)
+RULES = (_SPARSE, _LITTLE, _THROUGH, _BONDED, _CUTS)
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -36,7 +59,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     crossed = list(_crossings(wall, plain))
     bare = _NO_BEAMS if not beams else _WITHOUT if _goes_without(wall) else ""
     yield Verdict(
-        "reinforcement-through-joint",
+        _THROUGH.code,
         len(plain) * len(wall.tracks),
         tuple(_through(wall, b, t) for b, t in crossed),
         bare,
@@ -45,7 +68,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     said = any(_DEBONDED.search(text) for text in wall.basis.wall.texts)
     crossings = list(_crossings(wall, structural))
     yield Verdict(
-        "bond-beam-not-debonded",
+        _BONDED.code,
         len(crossings),
         () if said else tuple(_bonded(wall, b, t) for b, t in crossings),
     )
@@ -73,14 +96,12 @@ def _through(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
     at = wall.at
     y = beam.box.center[1]
     x = track.at_height(y, y)
-    return finding(
-        "reinforcement-through-joint",
+    return _THROUGH.finding(
         f"The bond beam {above_bottom(wall, x, y)} of {wall.tag} runs through the joint at {at(x)}; it stops "
         "at a joint.",
         wall=wall.tag,
         source=_row(wall, "reinforcement.at-joint"),
         at=((x, y),),
-        cure=f"Stop the bond beam and its steel on both sides of {at(x)}.",
         handle=beam.handle,
     )
 
@@ -89,20 +110,18 @@ def _bonded(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
     at = wall.at
     y = beam.box.center[1]
     x = track.at_height(y, y)
-    return finding(
-        "bond-beam-not-debonded",
+    return _BONDED.finding(
         f"The structural bond beam {above_bottom(wall, x, y)} of {wall.tag} runs through the joint at {at(x)}"
         ", and no text of the wall says that it is debonded there.",
         wall=wall.tag,
         source=_row(wall, "reinforcement.structural"),
         at=((x, y),),
-        cure=f"Debond the bar on one side of {at(x)} and say so on the drawing.",
         handle=beam.handle,
     )
 
 
 def _sparse(wall: JudgedWall) -> Verdict:
-    rule = "reinforcement-too-sparse"
+    rule = _SPARSE.code
     need = wall.basis.reinforcement
     if need.required_in2_per_ft is None:
         return Verdict(rule, 0)
@@ -127,7 +146,7 @@ def _goes_without(wall: JudgedWall) -> bool:
 
 def _cut(wall: JudgedWall) -> Verdict:
     """A joint cuts the continuous steel that a wall without joints rests on, unless a place asks for it."""
-    rule = "joint-in-wall-without-joints"
+    rule = _CUTS.code
     if not _goes_without(wall):
         return Verdict(rule, 0)
     cutting = [track for track in wall.tracks if not wall.at_place(track)]
@@ -136,21 +155,20 @@ def _cut(wall: JudgedWall) -> Verdict:
 
 def _cuts(wall: JudgedWall, track: Track) -> Finding:
     at = wall.at
-    return finding(
-        "joint-in-wall-without-joints",
+    return _CUTS.finding(
         f"The joint at {at(track.foot_x)} of {wall.tag} is not needed, and it cuts the continuous steel and "
         "the bond beams by which the wall goes without joints.",
         wall=wall.tag,
         source=next(iter(wall.basis.spacing.sources), None),
         at=(track.middle(),),
-        cure="Leave it out, or place the joints of the wall by another method.",
         handle=track.handle,
+        joints=track.numbers,
     )
 
 
 def _too_little(wall: JudgedWall) -> Verdict:
     """A wall without joints needs its steel over every strip between jambs and changes of height."""
-    rule, steel = "too-little-horizontal-steel", wall.basis.no_joint_steel
+    rule, steel = _LITTLE.code, wall.basis.no_joint_steel
     if steel is None:
         return Verdict(rule, 0)
     lacking = tuple(_lacks(wall, steel, strip) for strip in steel.strips if not strip.enough)
@@ -159,14 +177,12 @@ def _too_little(wall: JudgedWall) -> Verdict:
 
 def _lacks(wall: JudgedWall, steel: NoJointSteel, strip: StripSteel) -> Finding:
     at = wall.at
-    return finding(
-        "too-little-horizontal-steel",
+    return _LITTLE.finding(
         f"{wall.tag} has {strip.provided_in2:.2f} in² of horizontal steel between {at(strip.x0_in)} and "
         f"{at(strip.x1_in)} where {strip.required_in2:.2f} in² is needed to go without joints.",
         wall=wall.tag,
         source=next(iter(steel.sources), None),
         at=(wall.spot((strip.x0_in + strip.x1_in) / 2),),
-        cure="Use larger bars, count joint reinforcement with them, or place joints by another method.",
     )
 
 
@@ -180,8 +196,7 @@ def _gaps(
     courses = sorted(b.box.center[1] for b in beams if b.box.x0 <= x <= b.box.x1)
     y0, y1 = max(itertools.pairwise([low, *courses, high]), key=lambda pair: pair[1] - pair[0])
     if over(y1 - y0, choice.max_spacing_in):
-        yield finding(
-            "reinforcement-too-sparse",
+        yield _SPARSE.finding(
             f"The panel from {at(panel.x0_in)} to {at(panel.x1_in)} of {wall.tag} has no bond beam over a "
             f"height of {at(y1 - y0)}; {choice.name} may stand {at(choice.max_spacing_in)} apart.",
             wall=wall.tag,
@@ -189,6 +204,4 @@ def _gaps(
             limit_in=choice.max_spacing_in,
             source=choice.source,
             at=((x, (y0 + y1) / 2),),
-            cure=f"Add a bond beam between {at(y0 - low)} and {above_bottom(wall, x, y1)}, "
-            "or use larger bars.",
         )

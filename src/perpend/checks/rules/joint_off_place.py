@@ -1,7 +1,7 @@
 """The rule on joints that slipped: drawn a little off the station where the wall asks for them.
 
 Such a joint is measured where it was meant to stand (`perpend.checks.measure.snapping`), so that one slip is
-reported once, and its cure is the slip itself.
+reported once.
 """
 
 from __future__ import annotations
@@ -14,11 +14,12 @@ from perpend.checks.measure.track_geometry import Leg, Track
 from perpend.checks.measure.wording import opening_source
 from perpend.checks.rules.required_places import WHAT
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Finding, finding
+from perpend.findings import Finding, Rule
 from perpend.model import PlaceKind, Source
-from perpend.units import ON_MODULE_IN, same
+from perpend.units import same
 
-CODE = "joint-off-place"
+RULE = Rule("joint-off-place", "A joint slipped off the station where the wall requires it")
+RULES = (RULE,)
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -27,7 +28,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     tested = [(t, leg, place) for t in wall.every for leg in t.legs if (place := _of(asked, leg)) is not None]
     slipped = [(t, leg, place) for t, leg, place in tested if leg.off_in and not _of_the_wall_before(place)]
     yield Verdict(
-        CODE,
+        RULE.code,
         len(tested),
         tuple(_off(wall, *slip) for slip in slipped),
         misplaced=frozenset(n for track, _, _ in slipped for n in track.numbers),
@@ -47,20 +48,17 @@ def _of_the_wall_before(asked: AskedStation) -> bool:
 def _off(wall: JudgedWall, track: Track, leg: Leg, asked: AskedStation) -> Finding:
     at = wall.at
     off = leg.off_in
-    drawn, where = at(asked.x_in + off), at(asked.x_in)
-    whole = all(same(other.off_in, off, ON_MODULE_IN) for other in track.legs)
-    what = "it" if whole else f"its part beside {asked.rule.opening.tag if asked.rule else wall.tag}"
+    drawn = at(asked.x_in + off)
     y = (leg.y0 + leg.y1) / 2
-    return finding(
-        CODE,
+    return RULE.finding(
         f"The joint at {drawn} of {wall.tag} stands {at(abs(off))} off {_named(wall, asked)}.",
         wall=wall.tag,
         measured_in=abs(off),
         limit_in=0.0,
         source=_source(wall, asked),
         at=((asked.x_in + off, y),),
-        cure=f"Move {what} {at(abs(off))} to the {'left' if off > 0 else 'right'}, to {where}.",
         handle=track.handle,
+        joints=track.numbers,
         opening=asked.rule.opening.tag if asked.rule else "",
     )
 

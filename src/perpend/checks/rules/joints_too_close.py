@@ -11,18 +11,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.candidate_stations import needless, stations_beside
-from perpend.checks.measure.joint_assignment import jamb_for_joint, place_for_joint
 from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
 from perpend.checks.measure.keep_outs import clashes
 from perpend.checks.measure.track_geometry import Track, under
+from perpend.checks.measure.trial_joint import needless
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Finding, finding
+from perpend.findings import Finding, Rule, Severity
 from perpend.model import EndCondition, Side
 from perpend.slotted import dataclass
 from perpend.units import off_module
 
-CODE = "joints-too-close"
+RULE = Rule("joints-too-close", "Two joints are nearer to each other than a unit is long", Severity.ADVISORY)
+RULES = (RULE,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,26 +31,24 @@ class ClosePair:
 
     Attributes:
         panel: what is between them.
-        goes: the one that should go, or None where both are asked for.
-        cure: where it should go.
+        goes: the one that should go, or None where both are required.
     """
 
     panel: PanelSpan
     goes: Track | None
-    cure: str
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the distance between every two neighbouring joints."""
     tested = sum(_bounded(wall, panel) for panel in wall.panels) if wall.basis.unit_in > 0 else 0
     found = tuple(_too_close(wall, pair) for pair in close_pairs(wall))
-    yield Verdict(CODE, tested, found)
+    yield Verdict(RULE.code, tested, found)
 
 
 def close_pairs(wall: JudgedWall) -> Iterator[ClosePair]:
     """Yield the joints that stand too close, from left to right."""
     close = [p for p in wall.panels if under(p.length_in, wall.basis.unit_in) and _bounded(wall, p)]
-    if not close:
+    if wall.basis.judgment.least_panel_in > wall.basis.unit_in or not close:
         return
     told = {clash.track.numbers for clash in clashes(wall)}
     told |= {track.numbers for repeat in wall.repeats for track in (repeat.kept, repeat.extra)}
@@ -71,36 +69,10 @@ def _bounded(wall: JudgedWall, panel: PanelSpan) -> bool:
 
 def _pair(wall: JudgedWall, panel: PanelSpan, tracks: list[Track]) -> ClosePair:
     """Say which of two joints should go: the one that may go at all, and rather one off the module."""
-    at, module, origin = wall.at, wall.basis.module_in, wall.basis.bond_origin_in
+    module, origin = wall.basis.module_in, wall.basis.bond_origin_in
     idle = sorted((t for t in tracks if wall.idle(t)), key=lambda t: not off_module(t.foot_x, module, origin))
-    for track in idle:
-        if where := _asked_elsewhere(wall, track):
-            return ClosePair(panel, track, f"Move the joint at {at(track.foot_x)} to {where}.")
-    for track in idle:
-        if needless(wall, track):
-            cure = f"Leave out the joint at {at(track.foot_x)}: no panel becomes too long without it."
-            return ClosePair(panel, track, cure)
-    for track in idle:
-        stations = stations_beside(wall, track)
-        if stations:
-            where = " or to ".join(at(x) for x in stations)
-            return ClosePair(panel, track, f"Move the joint at {at(track.foot_x)} to {where}.")
-    return ClosePair(
-        panel, None, "Each is asked for where it stands: let the designer confirm so narrow a panel."
-    )
-
-
-def _asked_elsewhere(wall: JudgedWall, track: Track) -> str:
-    """Say at which place or jamb beside it a joint is needed; empty where at none."""
-    x = place_for_joint(wall, track)
-    if x is not None:
-        return wall.at(x)
-    jamb = jamb_for_joint(wall, track)
-    if jamb is None:
-        return ""
-    rule = wall.basis.openings[jamb[0]]
-    lintel = f", stepped under the lintel of {rule.opening.tag}" if rule.step_in > 0 else ""
-    return f"{wall.at(jamb[1])}{lintel}"
+    goes = next((t for t in idle if needless(wall, t)), next(iter(idle), None))
+    return ClosePair(panel, goes)
 
 
 def _too_close(wall: JudgedWall, pair: ClosePair) -> Finding:
@@ -108,8 +80,7 @@ def _too_close(wall: JudgedWall, pair: ClosePair) -> Finding:
     apart = max(panel.length_in, 0.0)
     other = panel.right or panel.left
     named = pair.goes or other
-    return finding(
-        CODE,
+    return RULE.finding(
         f"The joints at {at(panel.x0_in)} and {at(panel.x1_in)} of {wall.tag} stand {at(apart)} apart, less "
         f"than a unit of {at(wall.basis.unit_in)}.",
         wall=wall.tag,
@@ -117,6 +88,6 @@ def _too_close(wall: JudgedWall, pair: ClosePair) -> Finding:
         limit_in=wall.basis.unit_in,
         source=next(iter(wall.basis.source_of("module.one-unit")), None),
         at=(wall.spot((panel.x0_in + panel.x1_in) / 2),),
-        cure=pair.cure,
         handle=named.handle if named else "",
+        joints=named.numbers if named else (),
     )

@@ -4,24 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.joint_cures import move_away, step_aside
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.keep_outs import Clash, clashes, end_clashes, ends_with_joint, keeps_clear
 from perpend.checks.measure.track_geometry import Track
 from perpend.checks.measure.tracks import stands_at_a_jamb
 from perpend.checks.measure.wording import opening_source
-from perpend.checks.treatment_trials import better_otherwise
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Finding, finding
+from perpend.findings import Extent, Finding, Rule
 from perpend.model import OpeningRule, Side, Source, Treatment
 
-_RULES = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
+_NEAR = Rule(
+    "joint-in-keep-out", "A joint is nearer to an opening than its treatment allows", mark=Extent.STATION
+)
+_OPENING = Rule("joint-through-opening", "A joint runs through an opening", mark=Extent.STATION)
+_LINTEL = Rule("joint-through-lintel", "A joint runs through a lintel")
+RULES = (_NEAR, _OPENING, _LINTEL)
+_TELL_ORDER = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-out")
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge every joint against every opening; the gravest fault of a pair is the one reported."""
-    found: dict[str, list[Finding]] = {rule: [] for rule in _RULES}
-    misplaced: dict[str, set[int]] = {rule: set() for rule in _RULES}
+    found: dict[str, list[Finding]] = {rule: [] for rule in _TELL_ORDER}
+    misplaced: dict[str, set[int]] = {rule: set() for rule in _TELL_ORDER}
     openings, joints = wall.basis.openings, len(wall.tracks)
     tested = {
         "joint-through-opening": joints * len(openings),
@@ -38,17 +42,15 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
         misplaced[clash.kind] |= set(clash.track.numbers)
     tested["joint-in-keep-out"] += len(ends_with_joint(wall)) * sum(keeps_clear(rule) for rule in openings)
     found["joint-in-keep-out"] += [_end_in_keep_out(wall, *clash) for clash in end_clashes(wall)]
-    for rule in _RULES:
+    for rule in _TELL_ORDER:
         yield Verdict(rule, tested[rule], tuple(found[rule]), misplaced=frozenset(misplaced[rule]))
 
 
 def _end_in_keep_out(wall: JudgedWall, side: Side, index: int, distance: float) -> Finding:
     at, rule = wall.at, wall.basis.openings[index]
-    tag, otherwise = rule.opening.tag, better_otherwise(wall, index)
-    treat = f", or {otherwise}" if otherwise else ""
+    tag = rule.opening.tag
     kind = "arched" if rule.opening.arched else rule.treatment.value
-    return finding(
-        "joint-in-keep-out",
+    return _NEAR.finding(
         f"The joint at the {side} end of {wall.tag} stands {at(distance)} from the jamb of {tag} ({kind}); "
         f"{at(rule.clear_in)} at least is wanted.",
         wall=wall.tag,
@@ -56,7 +58,6 @@ def _end_in_keep_out(wall: JudgedWall, side: Side, index: int, distance: float) 
         limit_in=rule.clear_in,
         source=opening_source(rule, "opening.arched", "opening.reinforced"),
         at=(wall.spot(0.0 if side == "left" else wall.basis.wall.length_in),),
-        cure=f"Move {tag} {at(rule.clear_in)} or more away from the end{treat}.",
         opening=tag,
     )
 
@@ -72,15 +73,14 @@ def _where_joints_stand(wall: JudgedWall, rule: OpeningRule) -> Source | None:
 def _through_opening(wall: JudgedWall, clash: Clash) -> Finding:
     at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
     box = rule.opening.box
-    return finding(
-        "joint-through-opening",
+    return _OPENING.finding(
         f"The joint at {at(track.foot_x)} of {wall.tag} runs through {rule.opening.tag} "
         f"({at(box.x0)} to {at(box.x1)}).",
         wall=wall.tag,
         source=_where_joints_stand(wall, rule),
         at=((min(max(track.foot_x, box.x0), box.x1), box.center[1]),),
-        cure=move_away(wall, track, clash.index),
         handle=track.handle,
+        joints=track.numbers,
         opening=rule.opening.tag,
     )
 
@@ -91,10 +91,8 @@ def _through_lintel(wall: JudgedWall, clash: Clash) -> Finding:
     box = rule.lintel.box
     middle = (box.y0 + box.y1) / 2
     station = track.at_height(middle, middle)
-    at_jamb = rule.treatment is Treatment.UNREINFORCED and stands_at_a_jamb(track, rule)
     row = "opening.reinforced" if rule.treatment is Treatment.REINFORCED else "opening.slip-plane"
-    return finding(
-        "joint-through-lintel",
+    return _LINTEL.finding(
         f"The joint at {at(track.foot_x)} of {wall.tag} runs through the lintel of {rule.opening.tag}, which "
         f"lies from {at(box.x0)} to {at(box.x1)}{_assumed(track, rule)}.",
         wall=wall.tag,
@@ -102,8 +100,8 @@ def _through_lintel(wall: JudgedWall, clash: Clash) -> Finding:
         limit_in=0.0,
         source=next(iter(wall.basis.source_of(row)), None) or _where_joints_stand(wall, rule),
         at=((station, middle),),
-        cure=(step_aside if at_jamb else move_away)(wall, track, clash.index),
         handle=track.handle,
+        joints=track.numbers,
         opening=rule.opening.tag,
     )
 
@@ -120,8 +118,7 @@ def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:
     at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
     distance = max(clash.distance_in, 0.0)
     kind = "arched" if rule.opening.arched else rule.treatment.value
-    return finding(
-        "joint-in-keep-out",
+    return _NEAR.finding(
         f"The joint at {at(track.foot_x)} of {wall.tag} stands {at(distance)} from the jamb of "
         f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} at least is wanted{_assumed(track, rule)}.",
         wall=wall.tag,
@@ -129,7 +126,7 @@ def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:
         limit_in=rule.clear_in,
         source=opening_source(rule, "opening.arched", "opening.reinforced"),
         at=(track.middle(),),
-        cure=move_away(wall, track, clash.index),
         handle=track.handle,
+        joints=track.numbers,
         opening=rule.opening.tag,
     )

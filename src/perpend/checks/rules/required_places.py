@@ -4,18 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.joint_cures import to_place
-from perpend.checks.measure.judged_wall import JudgedWall, stands_at
+from perpend.checks.measure.judged_wall import JudgedWall, height_changes, marked_places, stands_at
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Finding, finding
+from perpend.findings import Extent, Finding, Rule, WaiverMeaning
 from perpend.model import EndCondition, Place, PlaceKind
+from perpend.rulebook.judgment import PlaceRule
 from perpend.units import ON_MODULE_IN
+
+_TITLES = {
+    PlaceKind.HEIGHT_CHANGE: "The wall changes height without a joint",
+    PlaceKind.THICKNESS_CHANGE: "The wall changes thickness without a joint",
+    PlaceKind.PILASTER: "A pilaster has no joint",
+    PlaceKind.INTERSECTION: "An intersecting wall has no joint",
+    PlaceKind.FOUNDATION_JOINT: "A movement joint of the foundation goes on without one",
+    PlaceKind.EXPANSION_JOINT: "An expansion joint of the building goes on without a joint",
+    PlaceKind.ADJOINING_WALL: "Two walls that adjoin have no joint between them",
+}
+_BY_KIND = {
+    kind: Rule(f"no-joint-at-{kind}", title, mark=Extent.STATION, waiver=WaiverMeaning.PLACE)
+    for kind, title in _TITLES.items()
+}
+RULES = tuple(_BY_KIND.values())
 
 _MARKED = {
     PlaceKind.THICKNESS_CHANGE: "changes of thickness",
     PlaceKind.PILASTER: "pilasters",
     PlaceKind.INTERSECTION: "intersecting walls",
     PlaceKind.FOUNDATION_JOINT: "movement joints of the foundation",
+    PlaceKind.EXPANSION_JOINT: "expansion joints of the building",
 }
 """Kinds of place that an elevation shows only where a layer marks them."""
 
@@ -25,6 +41,7 @@ WHAT = {
     PlaceKind.PILASTER: "has a pilaster",
     PlaceKind.INTERSECTION: "meets another wall",
     PlaceKind.FOUNDATION_JOINT: "stands over a movement joint of the foundation",
+    PlaceKind.EXPANSION_JOINT: "has an expansion joint of the building",
     PlaceKind.ADJOINING_WALL: "adjoins another wall",
 }
 """What a wall does at a place of each kind, in words."""
@@ -32,23 +49,24 @@ WHAT = {
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the places that need a joint."""
-    places = wall.places
+    length = wall.basis.wall.length_in
+    steps = [p for p in height_changes(wall.basis) if ON_MODULE_IN < p.x_in < length - ON_MODULE_IN]
+    places = [PlaceRule(p, (p.x_in,)) for p in steps] + list(marked_places(wall.basis))
     for kind in (PlaceKind.HEIGHT_CHANGE, *_MARKED):
-        here = [p for p in places if p.kind is kind]
-        bare = tuple(_bare(wall, p) for p in here if not _has_joint(wall, p))
+        here = [p for p in places if p.place.kind is kind]
+        bare = tuple(_bare(wall, p.place) for p in here if not _has_joint(wall, p))
         untested = f"the drawing marks no {_MARKED[kind]}" if kind in _MARKED and not here else ""
-        yield Verdict(f"no-joint-at-{kind}", len(here), bare, untested)
+        yield Verdict(_BY_KIND[kind].code, len(here), bare, untested)
     yield _adjoining(wall)
 
 
-def _has_joint(wall: JudgedWall, place: Place) -> bool:
-    near = wall.feet.beside(place.x_in)
-    return any(stands_at(wall.basis, track, place.x_in) for track in near)
+def _has_joint(wall: JudgedWall, rule: PlaceRule) -> bool:
+    return any(stands_at(wall.basis, track, x) for x in rule.stations_in for track in wall.feet.beside(x))
 
 
 def _adjoining(wall: JudgedWall) -> Verdict:
     """The joint between two walls is drawn once: it belongs to the wall on its left."""
-    rule = f"no-joint-at-{PlaceKind.ADJOINING_WALL}"
+    rule = _BY_KIND[PlaceKind.ADJOINING_WALL].code
     if wall.basis.right_end is not EndCondition.JOINT:
         return Verdict(rule, 0)
     if "right" in wall.ends:
@@ -65,16 +83,12 @@ def _bare(wall: JudgedWall, place: Place) -> Finding:
         here = next(t for t in wall.tracks if abs(t.foot_x - place.x_in) <= ON_MODULE_IN)
         does = "steps aside and does not stand" if here.lo < here.hi else "does not stand"
         has, nearest = f"the joint there {does} over the wall's whole height", None
-    return finding(
-        f"no-joint-at-{place.kind}",
+    return _BY_KIND[place.kind].finding(
         f"{wall.tag} {WHAT[place.kind]} at {at(place.x_in)} without a joint: {has}.",
         wall=wall.tag,
         measured_in=nearest,
         limit_in=None if nearest is None else 0.0,
         source=next(iter(wall.basis.source_of(place.kind)), None),
         at=(wall.spot(place.x_in),),
-        cure=to_place(wall, place.x_in)
-        if place.kind is not PlaceKind.ADJOINING_WALL
-        else f"Stand a joint at {at(place.x_in)}.",
         handle=place.handle,
     )

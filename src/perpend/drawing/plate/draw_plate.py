@@ -122,7 +122,7 @@ def _place_blocks(
     style, h = scene.style, scene.h
     schedule = schedule_block(plans, style)
     legend = legend_block([m for s in scenes for m in s.board.marks], plans, style)
-    notes, listed = numbered_notes(plans, style), numbered_sentences(marked)
+    notes, listed = numbered_notes(plans, style), numbered_sentences(marked, metric=style.metric)
     texts = [_texts(notes, listed, style, width * h) for width in _TEXT_WIDTHS]
     together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
     apart = [[schedule], *([*each] for each in zip(*texts, strict=True)), [legend]]

@@ -10,6 +10,8 @@ from collections.abc import Iterator, Sequence
 
 from ezdxf.document import Drawing
 
+from perpend.checks.registry import CODES
+from perpend.cures.words import sentence_of
 from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.obstacles import survey
@@ -34,7 +36,7 @@ from perpend.drawing.review.finding_marks import draw_marks
 from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
 from perpend.drawing.review.proposed_joints import Change, changes_of, draw_changes, label_changes
 from perpend.dxf.text_metrics import plain, text_width
-from perpend.findings import CODES, Finding
+from perpend.findings import Finding
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Path, WallPlan
 from perpend.slotted import dataclass
@@ -171,14 +173,14 @@ def findings_table(
 def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Iterator[str]:
     system = style.display
     title = CODES[finding.code].title if finding.code in CODES else finding.code
-    waived = finding.waived
+    waived, cure = finding.waived, sentence_of(finding.cure, metric=style.metric)
     yield number
     yield finding.wall or "-"
     yield f"{finding.opening}: {title}" if finding.opening else title
     yield " and ".join(dict.fromkeys(format_length(x, system) for x, _ in finding.at)) or "-"
     yield "-" if finding.measured_in is None else short_length(finding.measured_in, system)
     yield "-" if not finding.limit_in else short_length(finding.limit_in, system)
-    yield f"Waived by {waived.who}: {waived.reason}" if waived else finding.cure or finding.message
+    yield f"Waived by {waived.who}: {waived.reason}" if waived else cure or finding.message
     source = finding.source
     mark = " (unverified)" if source and source.unverified else ""
     place = ", ".join(part for part in (source.document, source.clause) if part) if source else "-"

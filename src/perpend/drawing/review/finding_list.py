@@ -8,6 +8,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
+from perpend.cures.words import sentence_of
 from perpend.drawing.page.drafting_style import VIOLATION
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
@@ -39,12 +40,15 @@ def findings_block(sentences: Sequence[tuple[str, str]], width_in: float, h: flo
     return sentences_block(LIST_TITLE, sentences, width_in, h, VIOLATION, Identity("violation-list"))
 
 
-def numbered_sentences(findings: Sequence[tuple[str, Finding]]) -> list[tuple[str, str]]:
+def numbered_sentences(
+    findings: Sequence[tuple[str, Finding]], *, metric: bool = False
+) -> list[tuple[str, str]]:
     """Return what the list of findings says, with numbers."""
     sentences = []
     for number, finding in findings:
         where = f"{finding.wall}: " if finding.wall else ""
         waived = finding.waived
-        then = f"Waived by {waived.who}: {waived.reason}" if waived else finding.cure
+        cure = sentence_of(finding.cure, metric=metric)
+        then = f"Waived by {waived.who}: {waived.reason}" if waived else cure
         sentences.append((number, plain(f"{where}{finding.message} {then}".rstrip())))
     return sentences

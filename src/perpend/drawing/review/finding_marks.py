@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import VIOLATION
 from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
 from perpend.drawing.page.occupancy import Level
@@ -27,33 +28,10 @@ from perpend.drawing.review.mark_shapes import (
     merged,
 )
 from perpend.dxf.text_metrics import halved, plain
-from perpend.findings import Finding, Severity
+from perpend.findings import Extent, Finding, Severity
 from perpend.model import Box, Path, Point
 from perpend.slotted import dataclass
 from perpend.units import DisplaySystem, same
-
-STRETCHES = frozenset({"panel-too-long"})
-"""Findings about the whole stretch between their two places."""
-
-STATIONS = frozenset(
-    {
-        "corner-too-far",
-        "corner-too-near",
-        "joint-doubled",
-        "joint-in-keep-out",
-        "joint-off-module",
-        "joint-through-opening",
-        "joint-type-missing",
-        "no-joint-at-adjoining-wall",
-        "no-joint-at-foundation-joint",
-        "no-joint-at-height-change",
-        "no-joint-at-intersection",
-        "no-joint-at-pilaster",
-        "no-joint-at-thickness-change",
-        "wall-off-module",
-    }
-)
-"""Findings about a whole upright line: their cloud may stand anywhere along it."""
 
 _REACH = 1.5
 _GAP = 0.6
@@ -62,6 +40,11 @@ _LEVELS = 60
 _TIGHT = 0.5
 _SLIDES, _SLIDE = 20, 0.75
 _COST_WRITING, _COST_SOLID, _COST_LINE, _COST_LEVEL = 40.0, 12.0, 2.0, 0.6
+
+
+def extent_of(finding: Finding) -> Extent:
+    """Return how far the mark of a finding reaches."""
+    return CODES[finding.code].mark if finding.code in CODES else Extent.POINT
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +72,7 @@ def draw_marks(scene: Scene, findings: Sequence[tuple[str, Finding]], raster: Ra
         raster: where labels are looked for.
     """
     marked = list(_on_page(scene, findings))
-    stretches = [m for m in marked if m.finding.code in STRETCHES and len(m.places) > 1]
+    stretches = [m for m in marked if extent_of(m.finding) is Extent.STRETCH and len(m.places) > 1]
     around = [m for m in marked if m not in stretches]
     anchors: dict[str, tuple[Point, ...]] = {}
     for box, members in merged([_cloud_box(scene, m) for m in around], _GAP * scene.h):
@@ -119,7 +102,7 @@ def _cloud_box(scene: Scene, m: _Marked) -> Box:
     """Return the box of a finding's cloud, off the texts where its line leaves the choice."""
     h = scene.h
     box = Box.around(m.places).grown(_REACH * h)
-    if m.finding.code not in STATIONS or not scene.field.cover(box).writing:
+    if extent_of(m.finding) is not Extent.STATION or not scene.field.cover(box).writing:
         return box
     wall = m.placed.box
     for step in range(1, _SLIDES + 1):

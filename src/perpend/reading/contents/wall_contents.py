@@ -42,7 +42,9 @@ class Contents:
         self._course_in = _COURSE_IN[metric]
         self._placed: set[str] = set()
         structural = {id(s) for s in found.strokes[Role.STRUCTURAL_BOND_BEAMS]}
-        self._strokes = {role: _boxed(found.strokes[role]) for role in (*KINDS, *ZONES, Role.SUPPORTS, Role.JOINTS)}
+        self._strokes = {
+            role: _boxed(found.strokes[role]) for role in (*KINDS, *ZONES, Role.SUPPORTS, Role.JOINTS)
+        }
         self._beams = {
             False: _boxed(s for s in found.strokes[Role.BOND_BEAMS] if id(s) not in structural),
             True: _boxed(found.strokes[Role.STRUCTURAL_BOND_BEAMS]),

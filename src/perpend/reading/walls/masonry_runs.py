@@ -48,7 +48,9 @@ def runs_of_masonry(
     told: list[str] = []
     for face, mine, levels in zip(faces, holes, shelves, strict=True):
         pieces = [
-            piece for low, own in _storeys(face, mine, levels, told) for piece in _side_by_side(low, own, told)
+            piece
+            for low, own in _storeys(face, mine, levels, told)
+            for piece in _side_by_side(low, own, told)
         ]
         if len(pieces) > 1:
             told.append(_named_apart(face, [piece for piece, _ in pieces], taken))
@@ -90,7 +92,8 @@ def _side_by_side(face: Face, holes: list[Hole], told: list[str]) -> Iterator[tu
     through = sorted((h for h in open_top if _is_through(h, outline)), key=lambda h: h.box.x0)
     low = [h for h in open_top if not _is_through(h, outline)]
     told += [
-        f"{begun(h.named())} goes from foot to top of {face.named()}: the masonry ends at its jambs." for h in through
+        f"{begun(h.named())} goes from foot to top of {face.named()}: the masonry ends at its jambs."
+        for h in through
     ]
     told += [
         f"{begun(h.named())} is open at the top of {face.named()}: the wall under it is "
@@ -157,11 +160,7 @@ def _storeys(
         top = outline.top if high is None else Profile.level(high, 0.0, outline.length_in)
         piece = _cut(face, 0.0, outline.length_in, top, bottom, with_places=number == 0)
         least, most = -1e9 if low is None else low, 1e9 if high is None else high
-        own = [
-            clipped
-            for h in holes
-            if (clipped := _between(h, least, most)) is not None
-        ]
+        own = [clipped for h in holes if (clipped := _between(h, least, most)) is not None]
         yield piece, [_shifted(h, piece.outline.frame, outline.frame) for h in own]
 
 
@@ -178,7 +177,9 @@ def _between(hole: Hole, low: float, high: float) -> Hole | None:
 # --- cutting -----------------------------------------------------------------------------------------
 
 
-def _cut(face: Face, x0: float, x1: float, top: Profile, bottom: Profile, *, with_places: bool = True) -> Face:
+def _cut(
+    face: Face, x0: float, x1: float, top: Profile, bottom: Profile, *, with_places: bool = True
+) -> Face:
     """Return a part of a wall as a face of its own."""
     outline = face.outline
     upper, lower = top.between(x0, x1), bottom.between(x0, x1)

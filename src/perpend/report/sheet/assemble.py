@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterable, Sequence
 from pathlib import PurePath
 
-from perpend.findings import CODES
+from perpend.checks.registry import CODES
 from perpend.model import WallPlan
 from perpend.report.finding_numbers import Numbered, advice_counted, counted, difference, numbered, wall_key
 from perpend.report.ignored_words import ignored_sentences

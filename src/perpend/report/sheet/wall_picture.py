@@ -11,7 +11,8 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from perpend.model import Box, Path, Point, Profile, WallPlan
-from perpend.report.results_document import JointEntry, OpeningEntry, PanelEntry, ProposedEntry, WallEntry
+from perpend.report.change_entries import ProposedEntry
+from perpend.report.results_document import JointEntry, OpeningEntry, PanelEntry, WallEntry
 from perpend.report.sheet import svg_elements
 from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.sheet_marks import draw_mark, place_marks

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from perpend.model import WallPlan
+from perpend.report.change_entries import ProposedEntry
 from perpend.report.results_document import (
     JointEntry,
     OpeningEntry,
     PanelEntry,
-    ProposedEntry,
     WallEntry,
 )
 from perpend.report.sheet.lengths import Lengths

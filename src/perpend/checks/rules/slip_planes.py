@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.joint_cures import straight_up, to_jamb_beside, turn_out
+from perpend.checks.measure.drawn_planes import Plane, planes_of
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.keep_outs import clashes
-from perpend.checks.measure.slip_planes import Plane, planes_of
 from perpend.checks.measure.track_geometry import Piece, Track
-from perpend.checks.measure.tracks import SIDES, bearing, is_slip_plane, jamb, stands_at_a_jamb
+from perpend.checks.measure.tracks import SIDES, bearing, is_slip_plane, jamb
 from perpend.checks.measure.wording import above_bottom, head, opening_source
-from perpend.checks.missing_joints import beside
-from perpend.checks.rules.joints_too_close import close_pairs
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Finding, Severity, finding
+from perpend.findings import Finding, Rule, Severity
 from perpend.model import OpeningRule, Side, Source, Treatment
 from perpend.units import GAP_IN, ON_MODULE_IN
+
+_BARE = Rule("step-without-slip-plane", "A joint steps or leans aside without a slip plane")
+_SHORT = Rule("slip-plane-too-short", "A slip plane is shorter than the lintel's bearing")
+_SHEAR = Rule(
+    "shear-transfer-needed",
+    "Slip planes at both ends need a joint that transfers shear",
+    by_joints=False,
+)
+RULES = (_BARE, _SHORT, _SHEAR)
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -25,7 +31,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     yield _bare_steps(wall)
     short = [p for p in planes if p.too_short and p.piece.drawn]
     yield Verdict(
-        "slip-plane-too-short",
+        _SHORT.code,
         len(planes),
         tuple(_short(wall, p) for p in short),
         misplaced=frozenset(n for p in short for n in p.track.numbers),
@@ -44,7 +50,7 @@ def _bare_steps(wall: JudgedWall) -> Verdict:
         key = (track.numbers, near.opening.handle if near else "")
         faults.setdefault(key, (track, near, []))[-1].append(piece)
     return Verdict(
-        "step-without-slip-plane",
+        _BARE.code,
         len(steps),
         tuple(_bare(wall, *fault) for fault in faults.values()),
         misplaced=frozenset(n for t, _ in bare for n in t.numbers),
@@ -87,16 +93,15 @@ def _plane_source(wall: JudgedWall) -> Source | None:
 def _bare(wall: JudgedWall, track: Track, near: OpeningRule | None, pieces: list[Piece]) -> Finding:
     """Report the steps of one joint beside one opening, or beside none, as one fault."""
     first = pieces[0]
-    return finding(
-        "step-without-slip-plane",
+    return _BARE.finding(
         f"The joint at {wall.at(track.foot_x)} of {wall.tag} {_how(wall, track, pieces)}.",
         wall=wall.tag,
         measured_in=max(abs(piece.shift) for piece in pieces),
         limit_in=0.0,
         source=_plane_source(wall),
         at=(((first.x0 + first.x1) / 2, (first.y0 + first.y1) / 2),),
-        cure=_step_cure(wall, track, near),
         handle=track.handle,
+        joints=track.numbers,
         opening=near.opening.tag if near else "",
     )
 
@@ -120,25 +125,6 @@ def _how(wall: JudgedWall, track: Track, pieces: list[Piece]) -> str:
     return f"leans by {at(abs(piece.shift))}, {way}, {where}"
 
 
-def _step_cure(wall: JudgedWall, track: Track, near: OpeningRule | None) -> str:
-    """Say how a joint that steps for no lintel is drawn instead, unless another one crowds it out."""
-    if close := next((pair.cure for pair in close_pairs(wall) if pair.goes is track), ""):
-        return close
-    if near is None:
-        meant = (index for index, _ in wall.unreinforced() if beside(wall, track, index))
-        return next(filter(None, (to_jamb_beside(wall, track, i) for i in meant)), "") or straight_up(
-            wall, track
-        )
-    if near.lintel is None:
-        return straight_up(wall, track)
-    index = wall.basis.openings.index(near)
-    at_place = any(abs(place.x_in - track.foot_x) <= ON_MODULE_IN for place in wall.places)
-    if not at_place and (moved := to_jamb_beside(wall, track, index)):
-        return moved
-    at_jamb = stands_at_a_jamb(track, near)
-    return turn_out(wall, track, index) if at_jamb and not at_place else straight_up(wall, track)
-
-
 def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:
     """Return the unreinforced opening at whose jamb a step was meant to be: a bearing and a module away."""
     found: list[tuple[float, int, OpeningRule]] = []
@@ -152,8 +138,7 @@ def _nearest_opening(wall: JudgedWall, piece: Piece) -> OpeningRule | None:
 def _short(wall: JudgedWall, plane: Plane) -> Finding:
     at = wall.at
     rule, piece = plane.rule, plane.piece
-    return finding(
-        "slip-plane-too-short",
+    return _SHORT.finding(
         f"The slip plane at the {plane.side} jamb of {rule.opening.tag} in {wall.tag} is "
         f"{at(plane.length_in)} long; the lintel bears on {at(plane.wanted_in)}.",
         wall=wall.tag,
@@ -161,8 +146,8 @@ def _short(wall: JudgedWall, plane: Plane) -> Finding:
         limit_in=plane.wanted_in,
         source=_plane_source(wall) or opening_source(rule),
         at=(((piece.x0 + piece.x1) / 2, piece.y0),),
-        cure=f"Carry the slip plane {at(plane.wanted_in - plane.length_in)} on, to the end of the lintel.",
         handle=plane.track.handle,
+        joints=plane.track.numbers,
         opening=rule.opening.tag,
     )
 
@@ -183,7 +168,7 @@ def _shear(wall: JudgedWall, planes: list[Plane]) -> Verdict:
         if transfers != {True}:
             found.append(_unheld(wall, sides["left"], sure=False in transfers))
     untested = "no joint type is named, so its shear transfer is not known" if open_types else ""
-    return Verdict("shear-transfer-needed", len(both) - open_types, tuple(found), untested)
+    return Verdict(_SHEAR.code, len(both) - open_types, tuple(found), untested)
 
 
 def _type_of(wall: JudgedWall, track: Track) -> str | None:
@@ -191,24 +176,17 @@ def _type_of(wall: JudgedWall, track: Track) -> str | None:
 
 
 def _unheld(wall: JudgedWall, plane: Plane, *, sure: bool) -> Finding:
-    rule, other = plane.rule, wall.basis.other_treatment(plane.index)
-    reinforce = (
-        ""
-        if other is None
-        else f", or reinforce the opening, which then keeps joints {wall.at(other.clear_in)} away"
-    )
+    rule = plane.rule
     need = (
         "the joint type does not transfer out-of-plane shear"
         if sure
         else "whether the joint type transfers out-of-plane shear is not known: verify"
     )
-    return finding(
-        "shear-transfer-needed",
+    return _SHEAR.finding(
         f"The lintel of {rule.opening.tag} in {wall.tag} has slip planes at both ends, and {need}.",
         wall=wall.tag,
         source=next(iter(wall.basis.source_of("opening.wide-shear")), opening_source(rule)),
         at=head(rule),
-        cure=f"Name a joint type that transfers out-of-plane shear{reinforce}.",
         handle=rule.opening.handle,
         opening=rule.opening.tag,
         severity=None if sure else Severity.ADVISORY,
