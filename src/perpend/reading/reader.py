@@ -40,7 +40,7 @@ from perpend.reading.survey.nested_outline_doubts import doubts_about_inner
 from perpend.reading.survey.unassigned_joints import doubts_about_joints
 from perpend.reading.survey.unassigned_openings import areas_of, cure_of_break, doubts_about, shapes_among
 from perpend.reading.survey.unassigned_shapes import shapes_unread
-from perpend.reading.walls.masonry_runs import runs_of_masonry
+from perpend.reading.contents.masonry_runs import runs_of_masonry
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts

@@ -66,7 +66,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
     options, own = _wall_options(settings, wall)
-    wall = with_ganged_openings(book, wall)
+    wall = with_ganged_openings(book, wall, options.ganged_up_to)
     choices = tuple(
         dataclasses.replace(_opening_choices(settings, options, own, wall, opening), metric=metric)
         for opening in wall.openings

@@ -145,6 +145,7 @@ class WallOptions(OpeningOptions):
     masonry_weight: Annotated[float, Field(gt=0)] | None = None
     least_panel: Length | None = None
     narrow_pier_under: Length | None = None
+    ganged_up_to: Length | None = None
     height_change_over: Length | None = None
     strip_window_over: PositiveLength | None = None
     bearing_clear: Length | None = None

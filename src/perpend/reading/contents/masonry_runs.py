@@ -1,4 +1,4 @@
-"""Masonry is the outline less its openings: where an opening reaches the top, the wall under it is lower or ends.
+"""Masonry is the outline less its openings: one that reaches the top lowers the wall under it, or ends it.
 
 Glossary:
     open at the top: an opening with no masonry above it over its whole width.
@@ -153,7 +153,7 @@ def _storeys(
         yield face, holes
         return
     told.append(
-        f"{begun(face.named())} has {len(cuts)} shelf angle(s): the masonry above and below each is a wall of its own."
+        f"{begun(face.named())} has {len(cuts)} shelf angle(s): the masonry above and below is a wall of its own."
     )
     for number, (low, high) in enumerate(itertools.pairwise([None, *cuts, None])):
         bottom = outline.bottom if low is None else Profile.level(low, 0.0, outline.length_in)
