@@ -57,10 +57,18 @@ class Outcome:
                 there = [x for x in stations if stands(uprights, x, y0, y1)]
                 return "" if len(there) == count else f"joints at {there}, {count} of {stations} asked for"
             case Count(least, most):
-                number = len(self.seen.joints)
+                number = len({round(x) for x, y0, y1 in uprights if y1 - y0 > 24 and on_a_wall(self.seen, x, y0)})
                 return "" if least <= number <= most else f"{number} joints, not {least} to {most}"
             case Says(code, said):
                 return "" if (code in self.codes) == said else f"{code} is {'not ' * said}said"
+
+
+def on_a_wall(seen: Seen, x: float, y: float) -> bool:
+    """Say whether a piece begins within a wall, and not in a legend beside it."""
+    return any(
+        min(a for a, _ in ring) <= x <= max(a for a, _ in ring) and min(b for _, b in ring) - 1 <= y
+        for ring in seen.outlines
+    ) and any(y < max(b for _, b in ring) for ring in seen.outlines)
 
 
 def stands(uprights: list[tuple[float, float, float]], x: float, y0: float, y1: float) -> bool:

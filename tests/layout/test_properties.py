@@ -152,6 +152,7 @@ def test_a_tighter_limit_never_needs_fewer_joints(basis: WallBasis, part: float,
 def test_facts_name_openings_of_the_wall_and_only_what_is_broken(basis: WallBasis) -> None:
     placement = place_joints(basis)
     tags = {rule.opening.tag for rule in basis.openings} | {"the wall's end", "the wall's top", "the corner"}
+    tags |= {part.what for part in basis.keep_outs}
     assert not placement.facts or placement.cost.violations + placement.cost.narrow > 0
     for fact in placement.facts:
         if isinstance(fact, PanelBlocked):

@@ -38,7 +38,7 @@ class Unserved:
 
 @dataclass(frozen=True, slots=True)
 class PlaceBlocked:
-    """A place that requires a joint, and what leaves it no room: an opening or its lintel, or neighbors."""
+    """A place that requires a joint, which would run through an opening or its lintel."""
 
     x_in: float
     opening: str
@@ -70,13 +70,11 @@ def _of_edge(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge) -> I
         if edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b:
             if requirement.opening is not None:
                 yield Unserved(basis.openings[requirement.opening].opening.tag)
-            elif requirement.place is not None:
-                yield PlaceBlocked(requirement.place.x_in, "")
 
 
 def _of_lost(basis: WallBasis, field: Field) -> Iterator[Fact]:
     for lost in field.lost:
         if lost.opening is not None:
             yield Unserved(basis.openings[lost.opening].opening.tag, lost.in_the_way)
-        elif lost.place is not None:
-            yield PlaceBlocked(lost.place.x_in, next(iter(lost.in_the_way), ""))
+        elif lost.place is not None and lost.in_the_way:
+            yield PlaceBlocked(lost.place.x_in, lost.in_the_way[0])
