@@ -131,7 +131,7 @@ PLATES: tuple[Plate, ...] = (
         demands=(
             Bare(240, 48, 720, 96),
             Says("panel-too-long", False),
-            Says("panel-under-opening-too-long", False),
+            Says("panel-at-opening-too-long", False),
         ),
         point="The wall below the sill and the one above the head are panels with their own heights.",
     ),
@@ -141,7 +141,7 @@ PLATES: tuple[Plate, ...] = (
         (wall(720, 160),),
         (Hole(180, 48, 540, 96, "W1"),),
         settings=UNREINFORCED,
-        demands=(Upright(180, 0, 96), Upright(540, 0, 96), Says("panel-under-opening-too-long", False)),
+        demands=(Upright(180, 0, 96), Upright(540, 0, 96), Says("panel-at-opening-too-long", False)),
         point="Full joints at both jambs, partial joints below the sill between them.",
     ),
     Plate(
@@ -411,7 +411,7 @@ PLATES: tuple[Plate, ...] = (
         "Classrooms: bands of windows 24 ft long",
         (wall(1248, 144),),
         row(96, 384, 3, 36, 288, 92, "W"),
-        demands=(Says("panel-too-long", False), Says("panel-under-opening-too-long", False)),
+        demands=(Says("panel-too-long", False), Says("panel-at-opening-too-long", False)),
         point="Long, low windows: parts below and above have heights of their own.",
     ),
     Plate(

@@ -57,7 +57,9 @@ class Outcome:
                 there = [x for x in stations if stands(uprights, x, y0, y1)]
                 return "" if len(there) == count else f"joints at {there}, {count} of {stations} asked for"
             case Count(least, most):
-                number = len({round(x) for x, y0, y1 in uprights if y1 - y0 > 24 and on_a_wall(self.seen, x, y0)})
+                number = len(
+                    {round(x) for x, y0, y1 in uprights if y1 - y0 > 24 and on_a_wall(self.seen, x, y0)}
+                )
                 return "" if least <= number <= most else f"{number} joints, not {least} to {most}"
             case Says(code, said):
                 return "" if (code in self.codes) == said else f"{code} is {'not ' * said}said"

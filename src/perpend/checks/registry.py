@@ -24,12 +24,14 @@ from perpend.checks.rules import (
     panels,
     required_places,
     slip_planes,
+    strip_panels,
 )
 from perpend.findings import WAIVER_EXPIRED, WAIVER_UNUSED, Rule, Severity
 
 FAMILIES: Final = (
     panels,
     narrow_panels,
+    strip_panels,
     corners,
     required_places,
     opening_jambs,

@@ -31,6 +31,7 @@ from perpend.model import (
     Treatment,
     Wall,
 )
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
@@ -384,7 +385,7 @@ def _asked_for(basis: WallBasis) -> Iterator[Candidate]:
         line = straight_line(x, *_span(wall, x))
         yield Candidate(line, JointKind.FORCED, forced=True, place=place, width_in=width)
     for joint in wall.drawn_joints:
-        if not joint.ours:
+        if not joint.ours and partial_piece(basis.strip_pieces, joint.path) is None:
             place = Place(joint.path[0][0], PlaceKind.EXISTING, joint.handle, joint.layer)
             line = drawn_line(joint.path)
             yield Candidate(line, JointKind.EXISTING, forced=True, place=place, drawn=joint)

@@ -16,6 +16,7 @@ from collections.abc import Iterator, Sequence
 from perpend.layout.candidates import SAME, Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
 from perpend.model import EndCondition, HeightBasis
+from perpend.rulebook.strip_pieces import strip_width_between
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import from_ticks, to_ticks
@@ -83,6 +84,7 @@ class PanelGraph:
             *(c.line for c in field.candidates),
             straight_line(end, -1, -1),
         ]
+        self.packed = _without_strips(basis, self.lines)
         self.forced = [True, *(c.forced for c in field.candidates), True]
         self.at_step = [False, *_at_steps(basis, field), False]
         self.pairs_examined = 0
@@ -139,8 +141,11 @@ class PanelGraph:
 
     def _gap(self, a: int, b: int) -> tuple[int, int]:
         if a == 0 and b == self.last:
-            return (self.lines[b].lo, self.lines[b].lo)
-        return level_gap(self.lines[a], self.lines[b])
+            return (self.lines[b].lo, self.packed[b].lo)
+        least, length = level_gap(self.lines[a], self.lines[b])
+        if self.packed is not self.lines:
+            length = level_gap(self.packed[a], self.packed[b])[1]
+        return least, length
 
     def _cut_pays(self, a: int, b: int, length: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
         """Say whether cutting a panel that is too long makes it break less.
@@ -154,7 +159,7 @@ class PanelGraph:
             return False
         if not self._shorter_is_no_lower(b):
             return self._cut_breaks_less(a, separators[0], b)
-        if length == self.lines[b].hi - self.lines[a].lo or self._part_fits(b, limit, separators):
+        if length == self.packed[b].hi - self.packed[a].lo or self._part_fits(b, limit, separators):
             return True
         pair = self._pair(limit, separators)
         return pair is not None and self.lines[pair].lo - self.lines[a].hi > SAME
@@ -162,14 +167,14 @@ class PanelGraph:
     def _part_fits(self, b: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
         """Say whether the panel from the nearest separator to b is within the limit."""
         return limit.spacing is not None and (
-            self.lines[b].straight or self.lines[b].hi - self.lines[separators[0]].lo <= limit.spacing
+            self.lines[b].straight or self.packed[b].hi - self.packed[separators[0]].lo <= limit.spacing
         )
 
     def _pair(self, limit: PanelLimit, separators: Sequence[int]) -> int | None:
         """Return the left one of two separators within the limit, and farther apart than joints lean."""
         for i, left in enumerate(separators):
             for right in reversed(separators[:i]):
-                gap = self.lines[right].lo - self.lines[left].lo
+                gap = self.packed[right].lo - self.packed[left].lo
                 if limit.spacing is None or gap > limit.spacing:
                     break
                 if gap >= 2 * self._lean:
@@ -202,7 +207,7 @@ class PanelGraph:
         nearest: int | None = separators[0]
         if not self._part_fits(b, limit, separators):
             nearest = self._pair(limit, separators)
-        return nearest is not None and self.lines[nearest].lo - self.lines[a].foot > slack
+        return nearest is not None and self.packed[nearest].lo - self.packed[a].foot > slack
 
     def limit(self, a: int, b: int) -> PanelLimit:
         """Return the limits of the panel between two nodes; constant where the edges are level."""
@@ -286,6 +291,25 @@ class PanelGraph:
                 violations += corners
         short = self._shortfall(a, b, least)
         return Edge(a, b, length, violations, excess, int(short > 0), short)
+
+
+def _without_strips(basis: WallBasis, lines: list[Line]) -> list[Line]:
+    """Return the lines where they would be if long, low openings took up no length.
+
+    The masonry below and above such an opening is laid out by itself: it is no part of a panel.
+    """
+    if not any(basis.judgment.is_strip(opening) for opening in basis.wall.openings):
+        return lines
+
+    def packed(x: int) -> int:
+        return x - to_ticks(strip_width_between(basis.wall, basis.judgment, 0.0, from_ticks(x)))
+
+    found = []
+    for line in lines:
+        runs = tuple((packed(x), y0, y1) for x, y0, y1 in line.runs)
+        xs = [x for x, _, _ in runs]
+        found.append(Line(runs, min(xs), max(xs)))
+    return found
 
 
 def _at_steps(basis: WallBasis, field: Field) -> list[bool]:

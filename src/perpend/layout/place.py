@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from perpend.layout.candidates import Candidate, Field, field_of
@@ -10,6 +11,7 @@ from perpend.layout.facts import Fact, facts_of
 from perpend.layout.joint_lines import Line
 from perpend.layout.joint_reasons import reason_for, sources_for
 from perpend.layout.panel_graph import PanelGraph
+from perpend.layout.partial_joints import partial_joints
 from perpend.layout.search import Found, best_layout
 from perpend.layout.steel.horizontal_bars import bond_beam_notes, debonded
 from perpend.layout.steel.jamb_bars import jamb_bar_notes
@@ -65,12 +67,21 @@ def place_joints(basis: WallBasis) -> Placement:
     found = best_layout(field, graph)
     panels = panels_of(basis, graph, found)
     return Placement(
-        joints=_joints(basis, field, found, panels),
+        joints=_with_partial(basis, _joints(basis, field, found, panels)),
         panels=panels,
         cost=cost_of(field, found),
         counts=SearchCounts(len(field.candidates), graph.pairs_examined),
         facts=facts_of(basis, field, graph, found),
     )
+
+
+def _with_partial(basis: WallBasis, joints: tuple[Joint, ...]) -> tuple[Joint, ...]:
+    """Add the joints of partial height, and number all of them from the left."""
+    partial = tuple(partial_joints(basis, joints)) if basis.strip_pieces else ()
+    if not partial:
+        return joints
+    ordered = sorted((*joints, *partial), key=lambda j: (j.x_in, j.path[0][1]))
+    return tuple(replace(joint, number=n) for n, joint in enumerate(ordered, start=1))
 
 
 def plan_wall(basis: WallBasis) -> WallPlan:

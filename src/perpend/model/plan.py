@@ -153,6 +153,8 @@ class JointKind(StrEnum):
     """On a module line, bottom to top."""
     JAMB = "jamb"
     """At the jamb of an opening, stepped around its lintel."""
+    PARTIAL = "partial"
+    """Below the sill or above the head of an opening that is long and low, where a panel of its own is."""
     FORCED = "forced"
     """Where the wall itself changes: height, thickness, pilaster, intersection, foundation joint."""
     END = "end"

@@ -24,6 +24,7 @@ from perpend.model import (
 )
 from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.no_joint_steel import NoJointSteel
+from perpend.rulebook.strip_pieces import StripPiece
 from perpend.slotted import dataclass
 from perpend.units import format_both
 
@@ -119,6 +120,7 @@ class WallBasis:
         judgment: what binds the joints beyond spacing and openings.
         place_rules: what the places of the drawing ask for; None: a joint at the station of each.
         keep_outs: stations that no joint may enter, openings left aside.
+        strip_pieces: masonry below and above long, low openings that is laid out by itself.
         notes: remarks for the note block.
         other_treatments: for each opening the rule it would have under the other treatment, or None
             where there is none; used to say what would free a wall that can't be satisfied.
@@ -166,6 +168,7 @@ class WallBasis:
     judgment: Judgment = Judgment()
     place_rules: tuple[PlaceRule, ...] | None = None
     keep_outs: tuple[KeepOut, ...] = ()
+    strip_pieces: tuple[StripPiece, ...] = ()
 
     @property
     def asked_places(self) -> tuple[PlaceRule, ...]:

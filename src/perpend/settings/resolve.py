@@ -41,6 +41,7 @@ from perpend.rulebook import (
 )
 from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
 from perpend.rulebook.rule_book import value
+from perpend.rulebook.strip_pieces import strip_pieces
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.ganged_openings import with_ganged_openings
 from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
@@ -98,6 +99,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
     judged = _judgment_choices(options)
+    beyond = judgment(book, judged)
     asked = place_rules(book, wall, judged)
     return WallBasis(
         wall=wall,
@@ -131,7 +133,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         draws_reinforcement=options.draw_horizontal_reinforcement,
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
-        judgment=judgment(book, judged),
+        judgment=beyond,
+        strip_pieces=strip_pieces(wall, rules, beyond),
         place_rules=asked,
         keep_outs=keep_outs_of(book, wall, judged, asked),
     )

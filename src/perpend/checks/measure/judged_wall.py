@@ -19,6 +19,7 @@ from perpend.checks.measure.tracks import SIDES, jamb, stands_at_jamb
 from perpend.model import (
     Box,
     EndCondition,
+    Joint,
     Limits,
     OpeningRule,
     Panel,
@@ -29,6 +30,7 @@ from perpend.model import (
     Treatment,
 )
 from perpend.rulebook.judgment import PlaceRule
+from perpend.rulebook.strip_pieces import strip_width_between
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN
@@ -132,6 +134,7 @@ class JudgedWall:
         panels: left to right.
         served: the joint at each jamb of an unreinforced opening, by index of the opening and side.
         places: places that ask for a joint, left to right.
+        partial: joints of partial height, below or above long, low openings.
         openings: the openings by where they stand.
         feet: the joints by where they stand.
     """
@@ -146,6 +149,7 @@ class JudgedWall:
     places: tuple[Place, ...]
     openings: NearbyOpenings
     feet: NearbyTracks
+    partial: tuple[Joint, ...] = ()
 
     @property
     def tag(self) -> str:
@@ -199,12 +203,13 @@ class JudgedWall:
         return (x_in, (max(wall.bottom.at(x_in)) + min(wall.top.at(x_in))) / 2)
 
 
-def judged_wall(basis: WallBasis, every: Sequence[Track]) -> JudgedWall:
+def judged_wall(basis: WallBasis, every: Sequence[Track], partial: Sequence[Joint] = ()) -> JudgedWall:
     """Measure a wall.
 
     Args:
         basis: the wall's basis.
         every: its tracks, left to right.
+        partial: its joints of partial height.
     """
     length = basis.wall.length_in
     at_end = {t.numbers: _end(t, length) for t in every}
@@ -231,6 +236,7 @@ def judged_wall(basis: WallBasis, every: Sequence[Track]) -> JudgedWall:
         places=asked_places(basis),
         openings=NearbyOpenings.of(basis),
         feet=feet,
+        partial=tuple(partial),
     )
 
 
@@ -273,9 +279,13 @@ def panel_between(
 
 
 def _length(basis: WallBasis, left: Track | None, right: Track | None) -> float:
+    """Return the greatest level distance; what a long, low opening takes up is no part of it."""
+    x0 = left.foot_x if left else 0.0
+    x1 = right.foot_x if right else basis.wall.length_in
+    strips = strip_width_between(basis.wall, basis.judgment, x0, x1) if basis.judgment.strip_in else 0.0
     if left is not None and right is not None:
-        return spread(left, right)[1]
-    return (right.hi if right else basis.wall.length_in) - (left.lo if left else 0.0)
+        return spread(left, right)[1] - strips
+    return (right.hi if right else basis.wall.length_in) - (left.lo if left else 0.0) - strips
 
 
 def _without_repeats(
