@@ -18,6 +18,7 @@ from perpend.checks.rules import (
     keep_out,
     kept_free,
     lintels,
+    method_scope,
     module_lines,
     narrow_panels,
     opening_jambs,
@@ -46,6 +47,7 @@ FAMILIES: Final = (
     joints_too_close,
     module_lines,
     footing_steps,
+    method_scope,
 )
 """The modules of rules, in the order in which a report lists them."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -13,10 +13,11 @@ from perpend.layout.joint_reasons import reason_for, sources_for
 from perpend.layout.panel_graph import PanelGraph
 from perpend.layout.partial_joints import partial_joints
 from perpend.layout.search import Found, best_layout
-from perpend.layout.steel.horizontal_bars import bond_beam_notes, debonded
+from perpend.layout.steel.horizontal_bars import bond_beam_notes, debonded, stopped
 from perpend.layout.steel.jamb_bars import jamb_bar_notes
 from perpend.layout.steel.opening_bars import bars_of
 from perpend.model import (
+    Bar,
     Cost,
     EndCondition,
     Joint,
@@ -29,6 +30,7 @@ from perpend.model import (
     Wall,
     WallPlan,
 )
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import TICKS_PER_INCH, from_ticks, to_ticks
@@ -87,7 +89,9 @@ def _with_partial(basis: WallBasis, joints: tuple[Joint, ...]) -> tuple[Joint, .
 def plan_wall(basis: WallBasis) -> WallPlan:
     """Place the joints of a wall and gather all that is drawn and reported of it."""
     placement = place_joints(basis)
-    bars = bars_of(basis, placement.joints)
+    whole = [j for j in placement.joints if partial_piece(basis.strip_pieces, j.path) is None]
+    partial = [j for j in placement.joints if j not in whole]
+    bars = tuple(bar for b in bars_of(basis, whole) for bar in _parted(b, partial))
     return WallPlan(
         wall=basis.wall,
         limits=basis.limits(0.0, basis.wall.length_in),
@@ -106,11 +110,22 @@ def plan_wall(basis: WallBasis) -> WallPlan:
         counts=placement.counts,
         notes=(
             *basis.notes,
-            *bond_beam_notes(basis, placement.joints),
+            *bond_beam_notes(basis, whole),
             *jamb_bar_notes(basis, bars),
         ),
-        debonded=debonded(basis, placement.joints),
+        debonded=debonded(basis, whole),
     )
+
+
+def _parted(bar: Bar, partial: Sequence[Joint]) -> Iterator[Bar]:
+    """Yield a bar in the pieces that joints of partial height leave of it."""
+    y = bar.path[0][1]
+    met = [j for j in partial if j.path[0][1] <= y <= j.path[-1][1]]
+    if not met or bar.path[0][1] != bar.path[-1][1]:
+        yield bar
+        return
+    for piece in stopped(bar.path, met):
+        yield replace(bar, path=piece)
 
 
 def cost_of(field: Field, found: Found) -> Cost:

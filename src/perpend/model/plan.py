@@ -126,6 +126,7 @@ class OpeningRule:
             really there stands in `lintel`.
         bearing_least_in: bearing that is required: the book's least, or what the settings ask for.
         treatment_of: of what its treatment was said: of this opening, of every one, or of none.
+        away: True where joints keep `clear_in` from it, though it is unreinforced.
     """
 
     opening: Opening
@@ -141,6 +142,7 @@ class OpeningRule:
     bearing_in: float = 0.0
     bearing_least_in: float = 0.0
     treatment_of: TreatmentOf = "opening"
+    away: bool = False
 
 
 Side = Literal["left", "right"]

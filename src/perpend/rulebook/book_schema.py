@@ -151,6 +151,10 @@ VOCABULARY: dict[str, Vocabulary] = {
     "intersections": Vocabulary(numbers=("bonded_clear",), says=("usual",)),
     "bearing": Vocabulary(numbers=("clear",)),
     "no-joint-zone": _NOTHING,
+    "short-return": _NOTHING,
+    "joints-away": Vocabulary(numbers=("clear",)),
+    "solid-grouted": _NOTHING,
+    "joint-default": Vocabulary(says=("key",)),
     "caution": _NOTHING,
 }
 

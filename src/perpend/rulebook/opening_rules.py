@@ -38,6 +38,7 @@ class OpeningChoices:
         clear_in: least distance of a joint from a reinforced opening.
         lintel_support: ``loose`` or ``anchored`` (veneer only).
         metric: True in metric units, where sizes bound to the module are metric ones.
+        away: True where joints are kept away from openings instead of at their jambs.
     """
 
     treatment: Treatment = Treatment.REINFORCED
@@ -49,6 +50,7 @@ class OpeningChoices:
     clear_in: float | None = None
     lintel_support: str = "loose"
     metric: bool = False
+    away: bool = False
 
     @property
     def bears(self) -> bool:
@@ -207,6 +209,7 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
         boundary_case=boundary,
         wide=jambs == 2,
         near_within_in=near,
+        away=this.choices.away,
         bearing_in=this.wanted_in if lintel else 0.0,
         bearing_least_in=this.least_in if lintel else 0.0,
         treatment_of=this.choices.treatment_of,
@@ -218,6 +221,8 @@ def _jambs(book: RuleBook, this: _Wanted) -> tuple[Literal[0, 1, 2], bool, tuple
     """Return the joints needed at the jambs, whether the width is on the boundary, and the sources."""
     row = book.first("opening-jambs", treatment="unreinforced")
     if this.choices.treatment is Treatment.REINFORCED or row is None or this.choices.method == "no-joints":
+        return 0, False, ()
+    if this.choices.away or (this.opening.arched and book.first("opening-arched") is not None):
         return 0, False, ()
     over, width = value(row, "wide_over"), this.opening.width_in
     wide_from = this.choices.wide_from_in
@@ -237,6 +242,9 @@ def _clear(book: RuleBook, this: _Wanted, lintel: Lintel | None) -> tuple[float,
     if this.opening.arched and arched is not None:
         return value(arched, "clear"), (book.source(arched), *book.sources(arched))
     if this.choices.treatment is Treatment.UNREINFORCED:
+        away = book.first("joints-away") if this.choices.away else None
+        if away is not None:
+            return max(value(away, "clear"), this.reach_in), book.sources(away)
         return (this.reach_in if lintel else 0.0), ()
     row = book.first("opening-clear", treatment="reinforced")
     if this.choices.method == "no-joints" or row is None:

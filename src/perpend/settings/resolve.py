@@ -46,7 +46,7 @@ from perpend.settings.basis_notes import notes_of
 from perpend.settings.ganged_openings import with_ganged_openings
 from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
 from perpend.settings.wall_ends import end_of
-from perpend.units import exceeds, falls_short, off_module
+from perpend.units import exceeds, falls_short, format_both, off_module
 
 NO_TYPE = "none"
 """The joint type of a project that leaves it open: reported as missing."""
@@ -82,6 +82,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         large_openings=any(is_large(book, opening) for opening in wall.openings),
     )
     grid = bond(book, options.units, metric=metric)
+    named = "joint_type" in own or "joint_type" in settings.defaults.model_fields_set
+    if not named:
+        options = options.model_copy(update={"joint_type": _usual_joint_type(book, options)})
     kind = _joint_type(book, options.joint_type)
     refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
@@ -90,6 +93,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         rules = tuple(_with_corners(rule, book.sources(corners)) for rule in rules)
     left, right = end_of(settings, wall, "left"), end_of(settings, wall, "right")
     module = grid.module_in if options.module is None else options.module
+    returns = _is_short_return(book, wall, spacing, options, left, right)
+    if returns:
+        spacing = dataclasses.replace(spacing, corner_fraction=None)
     steel = no_joint_steel(book, wall, steel_choices(options)) if options.method == "no-joints" else None
     beds = reinforcement(
         book, options.units, options.method, chosen=options.horizontal_reinforcement, metric=metric
@@ -112,7 +118,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         bond_origin_in=options.bond_origin,
         height_change_over=height_change_over(book),
         joint_type=None if options.joint_type == NO_TYPE else options.joint_type,
-        joint_type_name=kind.printed() if kind else options.joint_type.removeprefix(NO_TYPE),
+        joint_type_name=kind.printed(options.fire_rating)
+        if kind
+        else options.joint_type.removeprefix(NO_TYPE),
         transfers_shear=kind.transfers_shear if kind else None,
         reinforcement=beds,
         bar_offset_in=_bar_offset(book) * metric_share(book, metric=metric),
@@ -124,10 +132,17 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         metric=metric,
         unit_in=grid.unit_in,
         place_sources=(*place_sources(book), *row_sources(book)),
-        notes=(*wall.doubts, *notes_of(book, options, spacing, rules, steel)),
+        notes=(
+            *wall.doubts,
+            *(_return_note(book, wall, spacing, options, metric=metric) if returns else ()),
+            *notes_of(book, options, spacing, rules, steel),
+        ),
+        solid_grouted=options.method == "engineered"
+        and options.core == "solid"
+        and book.first("solid-grouted") is not None,
         other_treatments=opening_rules(book, wall, tuple(_turned(choice) for choice in choices)),
         other_spacings=_other_spacings(book, options),
-        joint_type_named="joint_type" in own or "joint_type" in settings.defaults.model_fields_set,
+        joint_type_named=named,
         corner_stations_in=_corner_stations(wall, spacing, left, right, module, options.bond_origin),
         no_joint_steel=steel,
         draws_reinforcement=options.draw_horizontal_reinforcement,
@@ -137,6 +152,43 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         strip_pieces=strip_pieces(wall, rules, beyond),
         place_rules=asked,
         keep_outs=keep_outs_of(book, wall, judged, asked),
+    )
+
+
+def _usual_joint_type(book: RuleBook, options: Defaults) -> str:
+    """Return the joint type of a wall for which the project names none."""
+    row = book.first("joint-default", method=options.method)
+    return options.joint_type if row is None else row.says["key"]
+
+
+def _is_short_return(
+    book: RuleBook,
+    wall: Wall,
+    spacing: SpacingRule,
+    options: Defaults,
+    left: EndCondition,
+    right: EndCondition,
+) -> bool:
+    """Say whether a wall is a return between two corners that needs no joint."""
+    if book.first("short-return") is None or {left, right} != {EndCondition.CORNER}:
+        return False
+    limits = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis))
+    distance = limits.corner_distance_in
+    return spacing.corner_fraction is not None and distance is not None and wall.length_in < distance
+
+
+def _return_note(
+    book: RuleBook, wall: Wall, spacing: SpacingRule, options: Defaults, *, metric: bool
+) -> tuple[str, ...]:
+    """Say how far from the corners of a short return the first joints of the walls beside it may stand."""
+    most = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in
+    if most is None:
+        return ()
+    beside = format_both(min(most - wall.length_in, most / 2), "metric" if metric else "imperial")
+    source = book.source(book.need("short-return")).cite()
+    return (
+        f"{wall.tag} is a short return between two corners and has no joint: the first joint of each wall "
+        f"beside it is within {beside} of their corner [{source}].",
     )
 
 
@@ -226,6 +278,7 @@ def _opening_choices(
         lintel_depth_in=said["lintel_depth"],
         clear_in=said["joint_clear_of_opening"],
         lintel_support=said["lintel_support"],
+        away=options.joints_at_openings == "away",
     )
 
 

@@ -150,6 +150,8 @@ class WallOptions(OpeningOptions):
     strip_window_over: PositiveLength | None = None
     bearing_clear: Length | None = None
     intersections: Literal["joint", "unbonded", "bonded"] | None = None
+    joints_at_openings: Literal["jambs", "away"] | None = None
+    fire_rating: str | None = None
 
 
 class Defaults(WallOptions):
