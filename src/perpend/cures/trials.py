@@ -17,10 +17,10 @@ from perpend.checks import check_wall
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
 from perpend.cures.classify import reach
-from perpend.findings import Finding, Severity
+from perpend.findings import Extent, Finding, Severity
 from perpend.model import Change, Changes, JointChange
 from perpend.slotted import dataclass
-from perpend.units import ON_MODULE_IN
+from perpend.units import ON_MODULE_IN, SAME_IN
 
 _BEYOND = 2
 """Joints that stay on either side of a trial's changes, within its zone."""
@@ -49,6 +49,9 @@ class Trials:
         self._feet = sorted(joint.path[0][0] for joint in wall.joints)
         self._before = {key_of(f) for f in wall.report.findings}
         self._counts = Counter(map(_kind_of, wall.report.findings))
+        self._over: dict[tuple[str, str, str], float] = {}
+        for found in wall.report.findings:
+            self._over[_kind_of(found)] = max(self._over.get(_kind_of(found), 0.0), _over(found))
 
     def judged(self, changes: Iterable[Change]) -> tuple[Finding, ...]:
         """Return the findings of the wall with some changes."""
@@ -87,9 +90,13 @@ class Trials:
             if f.code in CODES
             and CODES[f.code].by_joints
             and key_of(f) not in self._before
-            and not (f.handle and counts[_kind_of(f)] <= self._counts[_kind_of(f)])
+            and not (f.handle and counts[_kind_of(f)] <= self._counts[_kind_of(f)] and not self._grew(f))
             and not self._was_hidden(f)
         ]
+
+    def _grew(self, finding: Finding) -> bool:
+        """Say whether a panel is farther over its limit than those that the same joint bounded before."""
+        return _over(finding) > self._over.get(_kind_of(finding), 0.0) + SAME_IN
 
     def _was_hidden(self, finding: Finding) -> bool:
         """Say whether advice is on a joint as drawn: a graver finding on it hid the advice so far."""
@@ -131,6 +138,13 @@ def key_of(finding: Finding) -> Key:
 
 def _kind_of(finding: Finding) -> tuple[str, str, str]:
     return (finding.code, finding.opening, finding.handle)
+
+
+def _over(finding: Finding) -> float:
+    """Return by how much a stretch exceeds its limit; 0 for other findings."""
+    if CODES[finding.code].mark is not Extent.STRETCH or finding.measured_in is None or not finding.limit_in:
+        return 0.0
+    return max(finding.measured_in - finding.limit_in, 0.0)
 
 
 def _within(finding: Finding, zone: tuple[float, float]) -> bool:

@@ -41,14 +41,15 @@ class ClosePair:
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the distance between every two neighbouring joints."""
     tested = sum(_bounded(wall, panel) for panel in wall.panels) if wall.basis.unit_in > 0 else 0
-    found = tuple(_too_close(wall, pair) for pair in close_pairs(wall))
+    told_as_narrow = wall.basis.judgment.least_panel_in > wall.basis.unit_in
+    found = () if told_as_narrow else tuple(_too_close(wall, pair) for pair in close_pairs(wall))
     yield Verdict(RULE.code, tested, found)
 
 
 def close_pairs(wall: JudgedWall) -> Iterator[ClosePair]:
     """Yield the joints that stand too close, from left to right."""
     close = [p for p in wall.panels if under(p.length_in, wall.basis.unit_in) and _bounded(wall, p)]
-    if wall.basis.judgment.least_panel_in > wall.basis.unit_in or not close:
+    if not close:
         return
     told = {clash.track.numbers for clash in clashes(wall)}
     told |= {track.numbers for repeat in wall.repeats for track in (repeat.kept, repeat.extra)}
