@@ -38,7 +38,13 @@ def test_one_fault_gives_exactly_its_findings_and_a_correct_layout_gives_none() 
         feasible += 1
         assert before.required == (), f"wall {seed}"
         remarks = Counter(_key(f) for f in before.findings)
-        assert {code for code, _, _ in remarks} <= {"width-on-boundary", "joints-too-close"}, f"wall {seed}"
+        assert {code for code, _, _ in remarks} <= {
+            "width-on-boundary",
+            "joints-too-close",
+            "pier-shares-joint",
+        }, f"wall {seed}"
+        if any(code == "pier-shares-joint" for code, _, _ in remarks):
+            continue  # a joint that serves two openings leaves two without one
         crowded = Counter({key: count for key, count in remarks.items() if key[0] == "joints-too-close"})
         for name, seeder in FAULTS.items():
             fault = seeder(basis, placement.joints, random.Random(f"{seed} {name}"))

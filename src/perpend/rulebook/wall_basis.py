@@ -120,6 +120,7 @@ class WallBasis:
         judgment: what binds the joints beyond spacing and openings.
         place_rules: what the places of the drawing ask for; None: a joint at the station of each.
         keep_outs: stations that no joint may enter, openings left aside.
+        fewest_changes: True when placement may change the treatment of openings, of as few as it can.
         solid_grouted: True when the engineered method is used on a wall grouted solid.
         strip_pieces: masonry below and above long, low openings that is laid out by itself.
         notes: remarks for the note block.
@@ -171,6 +172,7 @@ class WallBasis:
     keep_outs: tuple[KeepOut, ...] = ()
     strip_pieces: tuple[StripPiece, ...] = ()
     solid_grouted: bool = False
+    fewest_changes: bool = False
 
     @property
     def asked_places(self) -> tuple[PlaceRule, ...]:

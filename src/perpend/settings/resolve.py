@@ -137,6 +137,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             *(_return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
         ),
+        fewest_changes=options.openings == "fewest-changes",
         solid_grouted=options.method == "engineered"
         and options.core == "solid"
         and book.first("solid-grouted") is not None,
@@ -320,13 +321,17 @@ def _treatment(
     """Return how an opening is treated, and of what that was said: of it, of every opening, or of none."""
     said = {rank: entry.treatment for rank, entry in ranked if entry.treatment is not None}
     blanket: TreatmentOf = "every" if "openings" in settings.defaults.model_fields_set else "none"
+    walls, usual = (
+        Treatment.REINFORCED if said_of_all == "fewest-changes" else said_of_all
+        for said_of_all in (own.get("openings"), options.openings)
+    )
     nearest_first: tuple[tuple[str | None, TreatmentOf], ...] = (
         (said.get(_TAG), "opening"),
         (said.get(_LAYER), "opening"),
         (opening.treatment, "opening"),
-        (own.get("openings"), "every"),
+        (walls, "every"),
         (said.get(_WIDTH), "every"),
-        (options.openings, blanket),
+        (usual, blanket),
     )
     return next((Treatment(t), said_of) for t, said_of in nearest_first if t is not None)
 

@@ -52,6 +52,7 @@ PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0)]
 Bearing = Annotated[float | Literal["by-span"], BeforeValidator(_bearing)]
 Patterns = Annotated[tuple[str, ...], BeforeValidator(_patterns)]
 DrawingUnits = Literal["in", "ft", "mm", "cm", "m"]
+FewestChanges = Literal["fewest-changes"]
 End = Literal["corner", "free", "continues", "joint"]
 
 
@@ -128,7 +129,7 @@ class WallOptions(OpeningOptions):
     height_basis: HeightBasis | None = None
     left_end: EndCondition | None = None
     right_end: EndCondition | None = None
-    openings: Treatment | None = None
+    openings: Treatment | FewestChanges | None = None
     opening_corner_reinforcement: bool | None = None
     joint_type: str | None = None
     horizontal_reinforcement: str | None = None
@@ -162,7 +163,7 @@ class Defaults(WallOptions):
     height_basis: HeightBasis = HeightBasis.WALL
     left_end: EndCondition = EndCondition.CORNER
     right_end: EndCondition = EndCondition.CORNER
-    openings: Treatment = Treatment.REINFORCED
+    openings: Treatment | FewestChanges = Treatment.REINFORCED
     opening_corner_reinforcement: bool = True
     joint_type: str = "formed-paper"
     draw_horizontal_reinforcement: bool = True
