@@ -1,7 +1,7 @@
 """A referee that looks at an output drawing with ezdxf alone; it shares no code with the program.
 
-On every course (8 in., half way up) the masonry is the outline less the openings, cut at the joints. All is plain
-interval arithmetic. Layers are known by name: outlines, openings, and the plain layer of joint lines.
+On every course (8 in., half way up) the masonry is the outline less the openings, cut at the joints. All is
+plain interval arithmetic. Layers are known by name: outlines, openings, and the layer of joint lines.
 
 Glossary:
     free edge: an edge of the masonry at an opening that goes from foot to top.

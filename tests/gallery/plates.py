@@ -484,6 +484,6 @@ PLATES: tuple[Plate, ...] = (
             Says("panel-too-long", False),
             Says("opening-without-joint", False),
         ),
-        point="Reinforced, D1 leaves too long a panel; unreinforced, W1 has no room for its joint: D1 alone changes.",
+        point="Reinforced, D1 leaves too long a panel; unreinforced, W1 has no room: D1 alone changes.",
     ),
 )

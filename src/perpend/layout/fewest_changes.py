@@ -114,7 +114,7 @@ class ChangeSearch:
         )
 
     def _least_broken(self) -> dict[int, list[Edge]]:
-        """Return by right node the panels on a layout of fewest violations, least excess, fewest narrow ones."""
+        """Return by right node the panels of layouts with the fewest faults, least excess, fewest narrow."""
         edges = Edges()
         for b in range(1, self.last + 1):
             for edge in self.graph.edges_into(b):

@@ -1,4 +1,4 @@
-"""The fewest openings whose treatment changes so that a wall complies: every set of openings, the smallest first."""
+"""The fewest openings whose treatment changes so that a wall complies: every set, the smallest first."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ MOST_OPENINGS: Final = 14
 
 
 def with_fewest_changes(basis: WallBasis) -> WallBasis:
-    """Return the wall with the treatments that comply and differ in the fewest openings from those that are set.
+    """Return the wall with treatments that comply and differ from those set in the fewest openings.
 
     Of several such sets of openings the one with the best layout is taken, then the leftmost. Where none
     complies, the treatments stay as they are set.
@@ -28,8 +28,8 @@ def with_fewest_changes(basis: WallBasis) -> WallBasis:
         return basis
     if len(turned) > MOST_OPENINGS:
         note = (
-            f"{basis.wall.tag} has more than {MOST_OPENINGS} openings: the fewest whose treatment has to change "
-            "were not looked for."
+            f"{basis.wall.tag} has more than {MOST_OPENINGS} openings: the fewest whose treatment has to "
+            "change were not looked for."
         )
         return replace(basis, notes=(*basis.notes, note))
     for size in range(1, len(turned) + 1):

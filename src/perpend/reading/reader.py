@@ -14,6 +14,7 @@ from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Ignored, Opening, Point, Wall
+from perpend.reading.contents.masonry_runs import runs_of_masonry
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
@@ -40,7 +41,6 @@ from perpend.reading.survey.nested_outline_doubts import doubts_about_inner
 from perpend.reading.survey.unassigned_joints import doubts_about_joints
 from perpend.reading.survey.unassigned_openings import areas_of, cure_of_break, doubts_about, shapes_among
 from perpend.reading.survey.unassigned_shapes import shapes_unread
-from perpend.reading.contents.masonry_runs import runs_of_masonry
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts

@@ -1,9 +1,9 @@
-"""The masonry below and above long, low openings: panels with heights of their own, and joints of partial height.
+"""The masonry below and above long, low openings: panels with heights of their own.
 
 Glossary:
     strip: an opening so long and low that the masonry below and above it counts as walls of their own.
     piece: the masonry below or above a strip, from jamb to jamb.
-    partial joint: one in such a piece: from the foot of the wall to the sill, or from above the lintel to the top.
+    partial joint: one in such a piece: from foot to sill, or from above the lintel to the top.
 """
 
 from __future__ import annotations

@@ -32,8 +32,8 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
             continue
         found.append(
             RULE.finding(
-                f"The footing of {wall.tag} steps {wall.at(step)} at {wall.at(x)}, more than {part:.0%} of the "
-                f"height of {wall.at(lower)} beside it: confirm that no joint is needed there.",
+                f"The footing of {wall.tag} steps {wall.at(step)} at {wall.at(x)}, more than {part:.0%} of "
+                f"the height of {wall.at(lower)} beside it: confirm that no joint is needed there.",
                 wall=wall.tag,
                 measured_in=step,
                 limit_in=part * lower,

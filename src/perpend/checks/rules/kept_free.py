@@ -41,8 +41,8 @@ def _enters(track: Track, part: KeepOut) -> bool:
 def _found(wall: JudgedWall, track: Track, part: KeepOut) -> Finding:
     at = wall.at
     return _BY_CODE[part.code].finding(
-        f"The joint at {at(track.foot_x)} of {wall.tag} is between {at(part.x0_in)} and {at(part.x1_in)}, where "
-        f"{part.what} permits none.",
+        f"The joint at {at(track.foot_x)} of {wall.tag} is between {at(part.x0_in)} and {at(part.x1_in)}, "
+        f"where {part.what} permits none.",
         wall=wall.tag,
         measured_in=min(track.hi - part.x0_in, part.x1_in - track.lo),
         limit_in=0.0,

@@ -24,8 +24,8 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     if wall.basis.solid_grouted:
         found = (
             RULE.finding(
-                f"{wall.tag} is grouted solid, and its joints go by the engineered method, which assumes more "
-                "horizontal steel there than 0.025 in² per foot of height: confirm the steel.",
+                f"{wall.tag} is grouted solid, and its joints go by the engineered method, which assumes "
+                "more horizontal steel there than 0.025 in² per foot of height: confirm the steel.",
                 wall=wall.tag,
                 source=next(iter(wall.basis.source_of("judgment.solid-grouted")), None),
                 at=(wall.spot(wall.basis.wall.length_in / 2),),

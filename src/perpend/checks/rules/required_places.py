@@ -9,7 +9,7 @@ from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, WaiverMeaning
 from perpend.model import EndCondition, Place, PlaceKind
 from perpend.rulebook.judgment import PlaceRule
-from perpend.units import ON_MODULE_IN
+from perpend.units import ON_MODULE_IN, SAME_IN
 
 _TITLES = {
     PlaceKind.HEIGHT_CHANGE: "The wall changes height without a joint",
@@ -61,6 +61,10 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 
 
 def _has_joint(wall: JudgedWall, rule: PlaceRule) -> bool:
+    """Say whether a joint is at a station of a place, or between two of them: that one is told by itself."""
+    first, last = rule.stations_in[0], rule.stations_in[-1]
+    if any(first + SAME_IN < track.lo and track.hi < last - SAME_IN for track in wall.tracks):
+        return True
     return any(stands_at(wall.basis, track, x) for x in rule.stations_in for track in wall.feet.beside(x))
 
 

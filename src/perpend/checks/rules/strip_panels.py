@@ -37,8 +37,8 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
             found.append(
                 RULE.finding(
                     f"The masonry {part} of {piece.opening} in {wall.tag} is {wall.at(x1 - x0)} long from "
-                    f"{wall.at(x0)} to {wall.at(x1)} and {wall.at(piece.box.height)} high; {wall.at(limit)} is "
-                    "allowed.",
+                    f"{wall.at(x0)} to {wall.at(x1)} and {wall.at(piece.box.height)} high; {wall.at(limit)} "
+                    "is allowed.",
                     wall=wall.tag,
                     measured_in=x1 - x0,
                     limit_in=limit,

@@ -153,7 +153,7 @@ def _storeys(
         yield face, holes
         return
     told.append(
-        f"{begun(face.named())} has {len(cuts)} shelf angle(s): the masonry above and below is a wall of its own."
+        f"{begun(face.named())} has {len(cuts)} shelf angle(s): what is above and below is a wall of its own."
     )
     for number, (low, high) in enumerate(itertools.pairwise([None, *cuts, None])):
         bottom = outline.bottom if low is None else Profile.level(low, 0.0, outline.length_in)
