@@ -15,12 +15,13 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import field, replace
-from itertools import groupby, pairwise
+from itertools import pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line
+from perpend.layout.joint_requirements import Lost, Requirement, opening_requirements, place_requirements
+from perpend.layout.narrow_piers import apart, inside_pier, narrow_piers
 from perpend.model import (
-    Box,
     DrawnJoint,
     EndCondition,
     JointKind,
@@ -64,41 +65,6 @@ class Candidate:
     too_near: tuple[int, ...] = ()
     kept_out: tuple[int, ...] = ()
     width_in: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Requirement:
-    """At least one of these candidates must be taken, for this opening or this place.
-
-    Attributes:
-        opening: index of the opening, or None for a place.
-        sides: the jambs of which one needs a joint; empty when a joint near it is asked for.
-        candidates: numbers of the candidates that would do, ascending; between the first and the last there
-            is no other candidate.
-        place: the place, or None.
-    """
-
-    opening: int | None
-    sides: tuple[Side, ...]
-    candidates: tuple[int, ...]
-    place: Place | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """Something the wall asks for that nothing can give.
-
-    Attributes:
-        opening: index of the opening, or None when a forced place is lost.
-        sides: as in `Requirement`.
-        place: the place.
-        in_the_way: tags of openings, or parts of the wall.
-    """
-
-    opening: int | None
-    sides: tuple[Side, ...] = ()
-    place: Place | None = None
-    in_the_way: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,27 +145,27 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         faces = [c for c in faces if not any(same_foot(c, o) for o in optional)]
         forced += optional
     piers = list(narrow_piers(basis))
-    jambs = [c for c in jambs if not any(inside_pier(basis, pier, c) for pier in piers)]
+    jambs = [c for c in jambs if not any(inside_pier(pier, c) for pier in piers)]
     taken = [c.line.foot for c in (*forced, *jambs, *faces) if c.line.straight]
     straight = [
         c
         for c in _straight(basis, outs, zones)
         if not any(abs(c.line.foot - x) <= SAME for x in taken)
-        and not any(inside_pier(basis, pier, c) for pier in piers)
+        and not any(inside_pier(pier, c) for pier in piers)
     ]
     everything = sorted(
         [*forced, *jambs, *faces, *straight],
         key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced),
     )
-    requirements, unserved = _requirements(basis.openings, everything, blocked, piers)
-    asked, bare = _asked_places(basis, everything)
+    requirements, unserved = opening_requirements(basis.openings, everything, blocked, piers)
+    asked, bare = place_requirements(basis, everything)
     return Field(
         tuple(everything),
         (*requirements, *asked),
         (*lost, *unserved, *bare),
         blocked,
         tuple(near_ends(basis)),
-        _apart(everything, piers),
+        apart(everything, piers),
     )
 
 
@@ -252,30 +218,6 @@ def _faces(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candid
             clear = outs.clear_of(x, x) and zones.clear_of(x, x)
             if SAME < x < end - SAME and clear and not _too_near_corner(basis, x, x):
                 yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.FORCED, place=rule.place)
-
-
-def _asked_places(basis: WallBasis, candidates: Sequence[Candidate]) -> tuple[list[Requirement], list[Lost]]:
-    """Say which candidates serve the places that can do with one of several stations."""
-    found: list[Requirement] = []
-    lost: list[Lost] = []
-    for rule in basis.asked_places:
-        if len(rule.stations_in) < 2:
-            continue
-        stations = [to_ticks(x) for x in rule.stations_in]
-        able = [
-            n
-            for x in stations
-            for n in range(
-                bisect_left(candidates, x - SAME, key=lambda c: c.line.foot),
-                bisect_right(candidates, x + SAME, key=lambda c: c.line.foot),
-            )
-            if candidates[n].line.straight
-        ]
-        if not able:
-            lost.append(Lost(None, place=rule.place))
-        elif not any(candidates[n].forced for n in range(able[0] + 1, able[-1]) if n not in able):
-            found.append(Requirement(None, (), tuple(able), rule.place))
-    return found, lost
 
 
 def _jambs(
@@ -405,96 +347,6 @@ def height_changes(basis: WallBasis) -> Iterator[Place]:
             yield Place(x, PlaceKind.HEIGHT_CHANGE)
 
 
-# --- narrow piers ------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Pier:
-    """Masonry between two unreinforced openings that is too narrow for a joint at both its jambs.
-
-    Attributes:
-        left: index of the opening on its left.
-        right: index of the opening on its right.
-        x0: its left face, ticks.
-        x1: its right face, ticks.
-    """
-
-    left: int
-    right: int
-    x0: int
-    x1: int
-
-
-def narrow_piers(basis: WallBasis) -> Iterator[Pier]:
-    """Yield the narrow piers between openings that ask for jamb joints, from left to right."""
-    narrow = basis.judgment.narrow_pier_in
-    if not narrow:
-        return
-    asking = [i for i, r in enumerate(basis.openings) if r.jambs_required]
-    asking.sort(key=lambda i: basis.openings[i].opening.box.x0)
-    lefts = [basis.openings[i].opening.box.x0 for i in asking]
-    for i in asking:
-        box = basis.openings[i].opening.box
-        first = bisect_left(lefts, box.x1 + SAME_IN)
-        last = bisect_left(lefts, box.x1 + narrow - SAME_IN)
-        for j in asking[first:last]:
-            other = basis.openings[j].opening.box
-            low, high = max(box.y0, other.y0), min(box.y1, other.y1)
-            if high - low > SAME_IN and not _parted(basis, Box(box.x1, low, other.x0, high)):
-                yield Pier(i, j, to_ticks(box.x1), to_ticks(other.x0))
-
-
-def _parted(basis: WallBasis, pier: Box) -> bool:
-    """Say whether another opening stands between the two that a pier would lie between."""
-    rules = basis.openings
-    first = bisect_left(rules, pier.x0 - SAME_IN, key=lambda r: r.opening.box.x0)
-    last = bisect_left(rules, pier.x1, key=lambda r: r.opening.box.x0)
-    boxes = (rule.opening.box for rule in rules[first:last])
-    return any(
-        b.x1 <= pier.x1 + SAME_IN and b.y0 < pier.y1 - SAME_IN and b.y1 > pier.y0 + SAME_IN for b in boxes
-    )
-
-
-def inside_pier(basis: WallBasis, pier: Pier, candidate: Candidate) -> bool:
-    """Say whether a line stands in a narrow pier and at none of its jambs."""
-    if candidate.serves & {(pier.left, "right"), (pier.right, "left")}:
-        return False
-    return pier.x0 - SAME < candidate.line.hi and candidate.line.lo < pier.x1 + SAME
-
-
-def _apart(candidates: Sequence[Candidate], piers: Sequence[Pier]) -> frozenset[tuple[int, int]]:
-    """Return the nodes of candidates at both jambs of a narrow pier."""
-    at: dict[tuple[int, Side], list[int]] = {}
-    if piers:
-        for n, candidate in enumerate(candidates, start=1):
-            for key in candidate.serves:
-                at.setdefault(key, []).append(n)
-    return frozenset(
-        (a, b)
-        for pier in piers
-        for a in at.get((pier.left, "right"), ())
-        for b in at.get((pier.right, "left"), ())
-    )
-
-
-def _sharing(
-    serving: dict[tuple[int, Side], list[int]], candidates: Sequence[Candidate], piers: Sequence[Pier]
-) -> dict[tuple[int, Side], list[int]]:
-    """Return for each jamb at a narrow pier the candidates at the other jamb of it, which serve it too.
-
-    A joint that must stand between the two takes that away.
-    """
-    found: dict[tuple[int, Side], list[int]] = {}
-    for pier in piers:
-        left, right = serving.get((pier.left, "right"), []), serving.get((pier.right, "left"), [])
-        both = sorted({*left, *right})
-        if both and any(candidates[n].forced for n in range(both[0] + 1, both[-1]) if n not in both):
-            continue
-        found.setdefault((pier.left, "right"), []).extend(right)
-        found.setdefault((pier.right, "left"), []).extend(left)
-    return found
-
-
 def _cuts(rules: Sequence[OpeningRule], line: Line) -> int | None:
     """Return the opening that a forced line runs through, or whose lintel bearing it cuts."""
     for i, rule in enumerate(rules):
@@ -531,52 +383,3 @@ def _runs_along(line: Line, x: int, y0: int, y1: int) -> bool:
     """Say whether a line stands at station x all the way from y0 to y1."""
     beside = [(max(a, y0), min(b, y1)) for at, a, b in line.runs if abs(at - x) <= SAME]
     return sum(high - low for low, high in beside if high > low) >= y1 - y0 - 2 * SAME
-
-
-def _requirements(
-    rules: Sequence[OpeningRule],
-    candidates: Sequence[Candidate],
-    blocked: dict[tuple[int, Side], str],
-    piers: Sequence[Pier],
-) -> tuple[tuple[Requirement, ...], tuple[Lost, ...]]:
-    """Say which candidates can serve each opening, and which openings nothing can serve."""
-    serving: dict[tuple[int, Side], list[int]] = {}
-    pairs = sorted((key, n) for n, c in enumerate(candidates) for key in c.serves)
-    for key, group in groupby(pairs, key=lambda pair: pair[0]):
-        serving[key] = [n for _, n in group]
-    shared = _sharing(serving, candidates, piers)
-    found: list[Requirement] = []
-    lost: list[Lost] = []
-    for i, rule in enumerate(rules):
-        for sides in _asked(rule):
-            able = sorted(n for side in sides for n in serving.get((i, side), ()))
-            if rule.jambs_required == 2:
-                able = sorted({*able, *(n for side in sides for n in shared.get((i, side), ()))})
-            if able:
-                found.append(Requirement(i, sides, tuple(able)))
-            else:
-                why = dict.fromkeys(blocked[i, side] for side in sides if (i, side) in blocked)
-                lost.append(Lost(i, sides, in_the_way=tuple(why)))
-        if rule.near_within_in is not None:
-            able = sorted(_near(rule, rule.near_within_in, candidates))
-            if able:
-                found.append(Requirement(i, (), tuple(able)))
-            else:
-                lost.append(Lost(i))
-    return tuple(found), tuple(lost)
-
-
-def _asked(rule: OpeningRule) -> tuple[tuple[Side, ...], ...]:
-    """Return the sets of jambs of which each needs at least one joint."""
-    if rule.jambs_required == 1:
-        return (("left", "right"),)
-    return (("left",), ("right",)) if rule.jambs_required == 2 else ()
-
-
-def _near(rule: OpeningRule, within_in: float, candidates: Sequence[Candidate]) -> Iterator[int]:
-    """Yield the candidates whose foot is within a distance of either jamb."""
-    low = to_ticks(rule.opening.box.x0 - within_in) - SAME
-    high = to_ticks(rule.opening.box.x1 + within_in) + SAME
-    first = bisect_left(candidates, low, key=lambda c: c.line.foot)
-    last = bisect_right(candidates, high, key=lambda c: c.line.foot)
-    yield from range(first, last)

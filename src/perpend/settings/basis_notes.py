@@ -92,8 +92,8 @@ def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Ite
                 f"[{book.source(row, 'clear').cite()}]."
             )
     if rule.wide and rule.treatment is Treatment.UNREINFORCED and book.has("judgment.jamb-cells"):
-        source = _by(book, "judgment.jamb-cells")
-        yield f"Grouted cells at the jambs of {tag}: see structural drawings{source}."
+        said = _by(book, "judgment.jamb-cells")
+        yield f"Grouted cells at the jambs of {tag}: see structural drawings{said}."
     if rule.opening.arched:
         yield (
             f"{tag} is arched: no lintel is drawn, and its thrust needs the designer's look"

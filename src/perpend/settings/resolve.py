@@ -45,8 +45,9 @@ from perpend.rulebook.strip_pieces import strip_pieces
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.ganged_openings import with_ganged_openings
 from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
+from perpend.settings.short_returns import is_short_return, return_note
 from perpend.settings.wall_ends import end_of
-from perpend.units import exceeds, falls_short, format_both, off_module
+from perpend.units import exceeds, falls_short, off_module
 
 NO_TYPE = "none"
 """The joint type of a project that leaves it open: reported as missing."""
@@ -93,7 +94,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         rules = tuple(_with_corners(rule, book.sources(corners)) for rule in rules)
     left, right = end_of(settings, wall, "left"), end_of(settings, wall, "right")
     module = grid.module_in if options.module is None else options.module
-    returns = _is_short_return(book, wall, spacing, options, left, right)
+    returns = is_short_return(book, wall, spacing, options, left, right)
     if returns:
         spacing = dataclasses.replace(spacing, corner_fraction=None)
     steel = no_joint_steel(book, wall, steel_choices(options)) if options.method == "no-joints" else None
@@ -134,7 +135,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         place_sources=(*place_sources(book), *row_sources(book)),
         notes=(
             *wall.doubts,
-            *(_return_note(book, wall, spacing, options, metric=metric) if returns else ()),
+            *(return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
         ),
         fewest_changes=options.openings == "fewest-changes",
@@ -160,37 +161,6 @@ def _usual_joint_type(book: RuleBook, options: Defaults) -> str:
     """Return the joint type of a wall for which the project names none."""
     row = book.first("joint-default", method=options.method)
     return options.joint_type if row is None else row.says["key"]
-
-
-def _is_short_return(
-    book: RuleBook,
-    wall: Wall,
-    spacing: SpacingRule,
-    options: Defaults,
-    left: EndCondition,
-    right: EndCondition,
-) -> bool:
-    """Say whether a wall is a return between two corners that needs no joint."""
-    if book.first("short-return") is None or {left, right} != {EndCondition.CORNER}:
-        return False
-    limits = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis))
-    distance = limits.corner_distance_in
-    return spacing.corner_fraction is not None and distance is not None and wall.length_in < distance
-
-
-def _return_note(
-    book: RuleBook, wall: Wall, spacing: SpacingRule, options: Defaults, *, metric: bool
-) -> tuple[str, ...]:
-    """Say how far from the corners of a short return the first joints of the walls beside it may stand."""
-    most = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in
-    if most is None:
-        return ()
-    beside = format_both(min(most - wall.length_in, most / 2), "metric" if metric else "imperial")
-    source = book.source(book.need("short-return")).cite()
-    return (
-        f"{wall.tag} is a short return between two corners and has no joint: the first joint of each wall "
-        f"beside it is within {beside} of their corner [{source}].",
-    )
 
 
 def _judgment_choices(options: Defaults) -> JudgmentChoices:

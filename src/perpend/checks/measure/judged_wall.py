@@ -11,8 +11,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 
+from perpend.checks.measure.asked_places import asked_places
 from perpend.checks.measure.spatial_index import NearbyOpenings, NearbyTracks
 from perpend.checks.measure.track_geometry import Track, over, runs_through, share_beside, spread
 from perpend.checks.measure.tracks import SIDES, jamb, stands_at_jamb
@@ -24,12 +24,10 @@ from perpend.model import (
     OpeningRule,
     Panel,
     Place,
-    PlaceKind,
     Point,
     Side,
     Treatment,
 )
-from perpend.rulebook.judgment import PlaceRule
 from perpend.rulebook.strip_pieces import strip_width_between
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
@@ -362,41 +360,6 @@ def stands_at(basis: WallBasis, track: Track, x_in: float) -> bool:
     wall = basis.wall
     low, high = max(wall.bottom.at(x_in)), min(wall.top.at(x_in))
     return (1 - share_beside(track, x_in, low, high)) * (high - low) <= 2 * GAP_IN
-
-
-def marked_places(basis: WallBasis) -> tuple[PlaceRule, ...]:
-    """Return what the marked places within the wall ask for: each of its stations is within it."""
-    length = basis.wall.length_in
-    found = (
-        replace(rule, stations_in=inside)
-        for rule in basis.asked_places
-        if rule.place.kind not in (PlaceKind.ADJOINING_WALL, PlaceKind.EXISTING)
-        and (inside := tuple(x for x in rule.stations_in if ON_MODULE_IN < x < length - ON_MODULE_IN))
-    )
-    return tuple(found)
-
-
-def asked_places(basis: WallBasis) -> tuple[Place, ...]:
-    """Return the places within the wall that ask for a joint, left to right; each station that will do."""
-    wall = basis.wall
-    marked = [replace(rule.place, x_in=x) for rule in marked_places(basis) for x in rule.stations_in]
-    inside = [
-        p for p in (*height_changes(basis), *marked) if ON_MODULE_IN < p.x_in < wall.length_in - ON_MODULE_IN
-    ]
-    return tuple(sorted(inside, key=lambda p: p.x_in))
-
-
-def height_changes(basis: WallBasis) -> Iterator[Place]:
-    """Yield the stations where the wall's height changes by more than the rule book lets pass."""
-    wall = basis.wall
-    for x in sorted({x for edge in (wall.top, wall.bottom) for x, _, _ in edge.steps()}):
-        (top_left, top_right), (low_left, low_right) = wall.top.at(x), wall.bottom.at(x)
-        heights = (top_left - low_left, top_right - low_right)
-        rise = min(abs(heights[0] - heights[1]), abs(top_left - top_right))
-        if basis.judgment.height_change_in and not over(rise, basis.judgment.height_change_in):
-            continue
-        if min(heights) > 0 and (max(heights) - min(heights)) / min(heights) > basis.height_change_over:
-            yield Place(x, PlaceKind.HEIGHT_CHANGE, wall.handle)
 
 
 def lintel_box(basis: WallBasis, rule: OpeningRule) -> Box | None:

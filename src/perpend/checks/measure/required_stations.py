@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.measure.judged_wall import asked_places
+from perpend.checks.measure.asked_places import asked_places
 from perpend.checks.measure.tracks import SIDES, jamb
 from perpend.model import EndCondition, OpeningRule, Place, PlaceKind, Side, Treatment
 from perpend.rulebook.wall_basis import WallBasis

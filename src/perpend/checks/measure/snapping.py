@@ -20,7 +20,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from perpend.checks.measure.judged_wall import asked_places, lintel_box
+from perpend.checks.measure.asked_places import asked_places
+from perpend.checks.measure.judged_wall import lintel_box
 from perpend.checks.measure.keep_outs import keeps_clear
 from perpend.checks.measure.required_stations import AskedStation, asked_stations
 from perpend.checks.measure.track_geometry import PLUMB, Leg, Piece, Track

@@ -99,7 +99,7 @@ def _shares(wall: JudgedWall, index: int, side: Side, key: tuple[int, Side]) -> 
     pier = abs(jamb(rule, side) - jamb(other, key[1]))
     return _SHARED.finding(
         f"The joint at the {key[1]} jamb of {other.opening.tag} in {wall.tag} serves {rule.opening.tag} too: "
-        f"the pier of {at(pier)} between them has one joint. The engineer confirms it, or one lintel spans both.",
+        f"the pier of {at(pier)} has one joint. The engineer confirms it, or one lintel spans both.",
         wall=wall.tag,
         measured_in=pier,
         limit_in=wall.basis.judgment.narrow_pier_in,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from perpend.checks.measure.judged_wall import JudgedWall, height_changes, marked_places, stands_at
+from perpend.checks.measure.asked_places import height_changes, marked_places
+from perpend.checks.measure.judged_wall import JudgedWall, stands_at
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, WaiverMeaning
 from perpend.model import EndCondition, Place, PlaceKind
