@@ -201,7 +201,12 @@ PLATES: tuple[Plate, ...] = (
         "tower-as-walls",
         "A tower drawn as three walls",
         (wall(320, 144, "W1"), wall(160, 288, "W2", 320), wall(320, 144, "W3", 480)),
-        demands=(Upright(320, 0, 144), Upright(480, 0, 144)),
+        demands=(
+            Upright(320, 0, 144),
+            Upright(480, 0, 144),
+            Bare(318, 150, 322, 288),
+            Bare(478, 150, 482, 288),
+        ),
         point="The joints between the walls stop at the lower top on both sides.",
     ),
     Plate(
@@ -418,9 +423,9 @@ PLATES: tuple[Plate, ...] = (
         "gymnasium",
         "A gymnasium with high windows and pilasters",
         (wall(1200, 336),),
-        row(140, 240, 5, 232, 96, 288, "W"),
-        shapes=tuple(strip(PILASTERS, x - 12, 0, x + 12, 336) for x in (308, 548, 788, 1028)),
-        demands=(*(Bare(x - 11.5, 0, x + 11.5, 336) for x in (308, 548, 788, 1028)),),
+        row(64, 240, 5, 232, 96, 288, "W"),
+        shapes=tuple(strip(PILASTERS, x - 12, 0, x + 12, 336) for x in (236, 476, 716, 956)),
+        demands=(*(Bare(x - 11.5, 0, x + 11.5, 336) for x in (236, 476, 716, 956)),),
         point="Every pilaster has its joint at a face.",
     ),
     Plate(

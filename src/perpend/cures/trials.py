@@ -95,8 +95,9 @@ class Trials:
         ]
 
     def _grew(self, finding: Finding) -> bool:
-        """Say whether a panel is farther over its limit than those that the same joint bounded before."""
-        return _over(finding) > self._over.get(_kind_of(finding), 0.0) + SAME_IN
+        """Say whether a panel is over its limit by a module more than those that the same joint bounded."""
+        grown = _over(finding) - self._over.get(_kind_of(finding), 0.0)
+        return grown > self.wall.basis.module_in + SAME_IN
 
     def _was_hidden(self, finding: Finding) -> bool:
         """Say whether advice is on a joint as drawn: a graver finding on it hid the advice so far."""

@@ -209,7 +209,8 @@ def end_joint(basis: WallBasis, number: int) -> Joint:
     wall: Wall = basis.wall
     x = to_ticks(wall.length_in)
     meeting = [p for p in wall.places if p.kind is PlaceKind.ADJOINING_WALL]
-    line = Line(((x, to_ticks(wall.bottom.points[-1][1]), to_ticks(wall.top.points[-1][1])),), x, x)
+    low, high = wall.joint_levels(wall.length_in)
+    line = Line(((x, to_ticks(low), to_ticks(high)),), x, x)
     note = f" ({meeting[0].note})" if meeting and meeting[0].note else ""
     return Joint(
         number=number,

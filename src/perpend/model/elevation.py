@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from perpend.model.geometry import Box, Frame, Path, Point, Profile, at_break, lowest_height, parts_uncovered
 from perpend.slotted import dataclass
+from perpend.units import SAME_IN
 
 
 class EndCondition(StrEnum):
@@ -113,6 +114,7 @@ class Place:
         note: what it is, in a few words.
         wall: tag of the wall that adjoins, or empty.
         faces_in: stations of its left and its right side, where it was drawn with a width.
+        levels_in: heights between which this wall and the one that adjoins meet, or None.
     """
 
     x_in: float
@@ -121,6 +123,7 @@ class Place:
     note: str = ""
     wall: str = ""
     faces_in: tuple[float, float] | None = None
+    levels_in: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +251,17 @@ class Wall:
         for front in self.fronts:
             parts = tuple(piece for part in parts for piece in parts_uncovered(part, front))
         return parts
+
+    def joint_levels(self, x_in: float) -> tuple[float, float]:
+        """Return where a joint at a station begins and ends: what the masonry on both sides of it shares.
+
+        At an end where another wall adjoins it ends at the lower top of the two.
+        """
+        low, high = max(self.bottom.at(x_in)), min(self.top.at(x_in))
+        for place in self.places:
+            if place.levels_in is not None and abs(place.x_in - x_in) <= SAME_IN:
+                low, high = max(low, place.levels_in[0]), min(high, place.levels_in[1])
+        return low, high
 
     @property
     def height_in(self) -> float:

@@ -38,8 +38,7 @@ def asked_stations(basis: WallBasis) -> Iterator[AskedStation]:
     ends = ((0.0, basis.left_end), (wall.length_in, basis.right_end))
     adjoining = [Place(x, PlaceKind.ADJOINING_WALL) for x, end in ends if end is EndCondition.JOINT]
     for place in (*adjoining, *asked_places(basis)):
-        x = place.x_in
-        yield AskedStation(x, max(wall.bottom.at(x)), min(wall.top.at(x)), place=place)
+        yield AskedStation(place.x_in, *wall.joint_levels(place.x_in), place=place)
     for rule in basis.openings:
         if rule.treatment is Treatment.UNREINFORCED and rule.jambs_required > 0:
             box = rule.opening.box

@@ -214,7 +214,7 @@ def _cut(
         face.mark,
         face.left_end if at_left else None,
         face.right_end if at_right else None,
-        [p for place in face.places if with_places and (p := _place(place, x0, x1)) is not None],
+        [p for place in face.places if with_places and (p := _place(place, x0, x1, low)) is not None],
         list(face.doubts),
         face.part_of,
     )
@@ -230,9 +230,11 @@ def _holds(text: DrawnText, frame: Frame, length_in: float, height_in: float) ->
     return -SAME_IN <= x <= length_in + SAME_IN and -SAME_IN <= y <= height_in + SAME_IN
 
 
-def _place(place: Place, x0: float, x1: float) -> Place | None:
-    inside = x0 - SAME_IN <= place.x_in <= x1 + SAME_IN
-    return replace(place, x_in=grain((place.x_in - x0, 0.0))[0]) if inside else None
+def _place(place: Place, x0: float, x1: float, low: float) -> Place | None:
+    if not x0 - SAME_IN <= place.x_in <= x1 + SAME_IN:
+        return None
+    levels = None if place.levels_in is None else (place.levels_in[0] - low, place.levels_in[1] - low)
+    return replace(place, x_in=grain((place.x_in - x0, 0.0))[0], levels_in=levels)
 
 
 def _shifted(hole: Hole, new: Frame, old: Frame) -> Hole:
