@@ -1,4 +1,4 @@
-"""Write docs/elevations.md and its pictures: ``python -m gallery.build_elevations_page`` in the tests' folder.
+"""Write docs/elevations.md and its pictures: ``python -m gallery.build_elevations_page`` in ``tests``.
 
 The pictures are drawn from the output drawings alone: outlines and openings in black, joints in red, slip
 planes and lintels in blue, bars in green, and what else was drawn in gray.
@@ -81,10 +81,11 @@ def page(outcomes: list[Outcome]) -> str:
     lines = [
         "# Elevations, looked at as an engineer of record does",
         "",
-        "Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on each plate what "
-        "must and what must not hold, with places, on the output drawing alone. All walls are invented. Red: joints; "
-        "blue: lintels and slip planes; green: bars. A layout is an aid, not a design: local codes and the licensed "
-        "professional of record decide; lintels, jamb steel and shear walls need structural design.",
+        "Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on "
+        "each plate what must and what must not hold, with places, on the output drawing alone. All "
+        "walls are invented. Red: joints; blue: lintels and slip planes; green: bars. A layout is an "
+        "aid, not a design: local codes and the licensed professional of record decide; lintels, jamb "
+        "steel and shear walls need structural design.",
         "",
     ]
     for outcome in outcomes:
