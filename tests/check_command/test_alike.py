@@ -114,7 +114,9 @@ def test_a_waiver_that_has_run_out_names_the_finding_and_its_wall(drawing: Path)
     for command in ("check", "annotate"):
         (late,) = results_of(command, drawing).findings
         assert (late.code, late.opening) == ("waiver-expired", "D1")
-        assert late.cure == "Set joint-through-opening right, or agree on a new date than 2020-01-31."
+        assert [(c.kind, c.value, c.opening) for c in late.changes] == [
+            ("advice", "waiver-renew", "joint-through-opening")
+        ]
         assert "joint-through-opening in W1 by R. Oduya ran out on 2020-01-31" in late.message
 
 

@@ -106,7 +106,7 @@ def test_sentences_of_metric_drawings_are_metric_too() -> None:
     metric = plain_wall(800, 56, opening("D1", 104, 0, 704, 48))
     text = " ".join(text_of(metric, metric=True).split())
     assert "panels up to 2134 mm (7'-0\")" in text
-    assert "2134 mm (7'-0\") is allowed (1.5 × height)" in text
+    assert "2134 mm (7'-0\") is allowed (1.5 × height 1422 mm (4'-8\"))" in text
 
 
 def with_panels(*panels: PanelEntry) -> str:

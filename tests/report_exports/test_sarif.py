@@ -85,7 +85,10 @@ def test_a_finding_carries_its_rule_level_place_and_numbers() -> None:
     assert (properties["measured"], properties["limit"]) == ("27'-8\"", "25'-0\"")
     assert properties["source"]["document"] == "TEK 10-2C (2010)"
     assert properties["handle"] == "3F"
-    assert "Cure: Add a joint" in result["message"]["text"]
+    assert "Cure: Add a CJ" in result["message"]["text"]
+    assert result["properties"]["complies"] is True
+    (change,) = result["properties"]["changes"]
+    assert (change["kind"], change["x_in"], change["path"]) == ("add", 396.0, [(396.0, 0.0), (396.0, 200.0)])
     assert result["partialFingerprints"] == {"perpend/v1": results.walls[0].findings[0].fingerprint}
     assert "suppressions" not in result
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from perpend.cures.classify import reach
-from perpend.cures.trials import Trial, Trials
+from perpend.cures.trials import Trial, Trials, joints_lacking
 from perpend.findings import Finding
 from perpend.model import Cure, JointChange
 
@@ -23,17 +23,17 @@ def attributed(
         parts: the components of the layout.
     """
     orders = {n: _nearest_first(trials, finding, parts) for n, finding in findings.items()}
+    sizes = {n: joints_lacking(finding) for n, finding in findings.items()}
     found: dict[int, Cure] = {}
-    size = 1
     while len(found) < len(findings):
         waiting = [n for n in findings if n not in found]
-        tried = [Trial(findings[n], _in_place(orders[n][:size])) for n in waiting]
+        tried = [Trial(findings[n], _in_place(orders[n][: sizes[n]])) for n in waiting]
         for n, trial, good in zip(waiting, tried, trials.confirmed(tried), strict=True):
             if good:
                 found[n] = Cure(trial.changes, complies=True)
-            elif size >= len(orders[n]):
+            elif sizes[n] >= len(orders[n]):
                 found[n] = Cure(trial.changes)
-        size += 1
+            sizes[n] += 1
     return found
 
 

@@ -11,9 +11,11 @@ Glossary:
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
+from typing import Final
 
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
@@ -27,6 +29,11 @@ from perpend.findings import Finding, Severity
 from perpend.layout.nearest_layout import NearestLayout, nearest_layout
 from perpend.model import Cure, Joint, JointChange, Treat
 from perpend.slotted import dataclass
+
+_LONG: Final = 60
+"""Joints from which on a wall is searched only near its faults first."""
+_NEAR: Final = 3
+"""Joints on either side of a fault that may change then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +75,30 @@ def nearest_for(wall: DrawnWall, findings: Sequence[Finding]) -> NearestLayout:
     kept = agreed_joints(wall.joints, panels, findings)
     twins = agreed_twins(wall.joints, findings)
     basis = agreed_basis(wall.basis, findings)
+    held = _far_from_faults(wall, findings, misplaced) - twins
+    if held:
+        nearest = nearest_layout(
+            basis, wall.joints, misplaced - kept, kept | held, panels, twins, apart_in=basis.unit_in
+        )
+        if nearest.satisfied:
+            return nearest
     return nearest_layout(basis, wall.joints, misplaced - kept, kept, panels, twins, apart_in=basis.unit_in)
+
+
+def _far_from_faults(
+    wall: DrawnWall, findings: Sequence[Finding], misplaced: frozenset[int]
+) -> frozenset[int]:
+    """Return the joints of a long wall that no fault is near: held, they keep the search short."""
+    if len(wall.joints) < _LONG:
+        return frozenset()
+    feet = [joint.path[0][0] for joint in wall.joints]
+    busy = {n for n, joint in enumerate(wall.joints) if joint.number in misplaced}
+    for f in findings:
+        if f.severity is Severity.REQUIRED and f.waived is None and f.at and CODES[f.code].by_joints:
+            low, high = min(x for x, _ in f.at), max(x for x, _ in f.at)
+            busy |= set(range(bisect_left(feet, low) - 1, bisect_right(feet, high) + 1))
+    near = {n + by for n in busy for by in range(-_NEAR, _NEAR + 1)}
+    return frozenset(joint.number for n, joint in enumerate(wall.joints) if n not in near)
 
 
 class _Solver:

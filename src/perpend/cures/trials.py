@@ -8,10 +8,12 @@ Glossary:
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
+from typing import Final
 
 from perpend.checks import check_wall
 from perpend.checks.registry import CODES
@@ -22,7 +24,8 @@ from perpend.model import Change, Changes, JointChange
 from perpend.slotted import dataclass
 from perpend.units import ON_MODULE_IN, SAME_IN
 
-_BEYOND = 2
+_EVERYWHERE: Final = (-math.inf, math.inf)
+_BEYOND: Final = 2
 """Joints that stay on either side of a trial's changes, within its zone."""
 
 Key = tuple[str, str, tuple[tuple[float, float], ...]]
@@ -49,9 +52,6 @@ class Trials:
         self._feet = sorted(joint.path[0][0] for joint in wall.joints)
         self._before = {key_of(f) for f in wall.report.findings}
         self._counts = Counter(map(_kind_of, wall.report.findings))
-        self._over: dict[tuple[str, str, str], float] = {}
-        for found in wall.report.findings:
-            self._over[_kind_of(found)] = max(self._over.get(_kind_of(found), 0.0), _over(found))
 
     def judged(self, changes: Iterable[Change]) -> tuple[Finding, ...]:
         """Return the findings of the wall with some changes."""
@@ -65,14 +65,20 @@ class Trials:
             after = self.judged(dict.fromkeys(chain.from_iterable(trials[n].changes for n in batch)))
             for n in batch:
                 zone = self.zone(trials[n].changes)
-                new = [f for f in self.new(after) if _within(f, zone)]
-                answers[n] = not new and self.is_gone(trials[n].finding, after)
+                answers[n] = self.is_gone(trials[n].finding, after) and self._no_worse(after, zone)
         return answers
 
     def confirms(self, finding: Finding, changes: Changes) -> bool:
         """Say whether changes of any kind cure a finding and make no new one, anywhere in the wall."""
         after = self.judged(changes)
-        return self.is_gone(finding, after) and not self.new(after)
+        return self.is_gone(finding, after) and self._no_worse(after, _EVERYWHERE)
+
+    def _no_worse(self, after: Sequence[Finding], zone: tuple[float, float]) -> bool:
+        """Say whether a zone of the changed wall has no new finding and lacks no more joints than before."""
+        if any(_within(f, zone) for f in self.new(after)):
+            return False
+        before = self.wall.report.findings
+        return _lacking(after, zone) <= _lacking(before, zone)
 
     def is_gone(self, finding: Finding, after: Sequence[Finding]) -> bool:
         """Say whether a finding is not among those of the changed wall."""
@@ -90,14 +96,9 @@ class Trials:
             if f.code in CODES
             and CODES[f.code].by_joints
             and key_of(f) not in self._before
-            and not (f.handle and counts[_kind_of(f)] <= self._counts[_kind_of(f)] and not self._grew(f))
+            and not (f.handle and counts[_kind_of(f)] <= self._counts[_kind_of(f)])
             and not self._was_hidden(f)
         ]
-
-    def _grew(self, finding: Finding) -> bool:
-        """Say whether a panel is over its limit by a module more than those that the same joint bounded."""
-        grown = _over(finding) - self._over.get(_kind_of(finding), 0.0)
-        return grown > self.wall.basis.module_in + SAME_IN
 
     def _was_hidden(self, finding: Finding) -> bool:
         """Say whether advice is on a joint as drawn: a graver finding on it hid the advice so far."""
@@ -112,8 +113,8 @@ class Trials:
         low, high = reach(changes)
         left = bisect_left(self._feet, low) - _BEYOND
         right = bisect_right(self._feet, high) + _BEYOND - 1
-        first = self._feet[left] if left >= 0 else float("-inf")
-        last = self._feet[right] if right < len(self._feet) else float("inf")
+        first = self._feet[left] if left >= 0 else -math.inf
+        last = self._feet[right] if right < len(self._feet) else math.inf
         return first, last
 
     def _apart(self, trials: Sequence[Trial]) -> Iterator[list[int]]:
@@ -141,11 +142,20 @@ def _kind_of(finding: Finding) -> tuple[str, str, str]:
     return (finding.code, finding.opening, finding.handle)
 
 
-def _over(finding: Finding) -> float:
-    """Return by how much a stretch exceeds its limit; 0 for other findings."""
-    if CODES[finding.code].mark is not Extent.STRETCH or finding.measured_in is None or not finding.limit_in:
-        return 0.0
-    return max(finding.measured_in - finding.limit_in, 0.0)
+def _lacking(findings: Sequence[Finding], zone: tuple[float, float]) -> int:
+    """Count what is required of joints; a panel counts for every joint that it lacks."""
+    return sum(
+        joints_lacking(f)
+        for f in findings
+        if f.severity is Severity.REQUIRED and CODES[f.code].by_joints and _within(f, zone)
+    )
+
+
+def joints_lacking(finding: Finding) -> int:
+    """Return how many joints a finding asks for at least: a long panel several, any other one."""
+    if CODES[finding.code].mark is not Extent.STRETCH or not finding.measured_in or not finding.limit_in:
+        return 1
+    return max(1, math.ceil((finding.measured_in - SAME_IN) / finding.limit_in) - 1)
 
 
 def _within(finding: Finding, zone: tuple[float, float]) -> bool:

@@ -13,14 +13,14 @@ Glossary:
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import field, replace
 from itertools import pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line
 from perpend.layout.joint_requirements import Lost, Requirement, opening_requirements, place_requirements
-from perpend.layout.narrow_piers import apart, inside_pier, narrow_piers
+from perpend.layout.narrow_piers import Pier, apart, narrow_piers
 from perpend.model import (
     DrawnJoint,
     EndCondition,
@@ -136,7 +136,8 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     outs, zones = keep_outs(basis.openings), _zones(basis)
     forced, lost = _forced(basis, outs, zones)
     jambs, blocked = _jambs(basis, outs, zones)
-    faces = [c for c in _faces(basis, outs, zones) if not any(same_foot(c, f) for f in forced)]
+    standing = sorted(c.line.foot for c in forced if c.line.straight)
+    faces = [c for c in _faces(basis, outs, zones) if not _is_taken(c.line.foot, standing)]
     if optional:
         near = to_ticks(ON_MODULE_IN)
         stand_ins = [o.line for o in optional if o.forced]
@@ -145,13 +146,11 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         faces = [c for c in faces if not any(same_foot(c, o) for o in optional)]
         forced += optional
     piers = list(narrow_piers(basis))
-    jambs = [c for c in jambs if not any(inside_pier(pier, c) for pier in piers)]
-    taken = [c.line.foot for c in (*forced, *jambs, *faces) if c.line.straight]
+    inside = _inside_piers(piers)
+    jambs = [c for c in jambs if not inside(c)]
+    taken = sorted(c.line.foot for c in (*forced, *jambs, *faces) if c.line.straight)
     straight = [
-        c
-        for c in _straight(basis, outs, zones)
-        if not any(abs(c.line.foot - x) <= SAME for x in taken)
-        and not any(inside_pier(pier, c) for pier in piers)
+        c for c in _straight(basis, outs, zones) if not _is_taken(c.line.foot, taken) and not inside(c)
     ]
     everything = sorted(
         [*forced, *jambs, *faces, *straight],
@@ -169,6 +168,17 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     )
 
 
+def _inside_piers(piers: Sequence[Pier]) -> Callable[[Candidate], bool]:
+    """Return what says whether a line stands in a narrow pier and at none of its jambs."""
+    spans = _kept_out((pier.x0 - 2 * SAME, pier.x1 + 2 * SAME, n) for n, pier in enumerate(piers))
+
+    def inside(candidate: Candidate) -> bool:
+        line, serves = candidate.line, candidate.serves
+        return any(not serves & piers[n].jambs for n in spans.hit_by(line.lo, line.hi))
+
+    return inside
+
+
 def same_foot(a: Candidate, b: Candidate) -> bool:
     """Say whether two straight candidates stand at one station."""
     return a.line.straight and b.line.straight and abs(a.line.foot - b.line.foot) <= SAME
@@ -177,6 +187,12 @@ def same_foot(a: Candidate, b: Candidate) -> bool:
 def _zones(basis: WallBasis) -> KeepOuts:
     """Collect the keep-outs of the wall itself."""
     return _kept_out((to_ticks(k.x0_in), to_ticks(k.x1_in), i) for i, k in enumerate(basis.keep_outs))
+
+
+def _is_taken(x: int, taken: Sequence[int]) -> bool:
+    """Say whether a station is one of some, ascending."""
+    near = bisect_left(taken, x - SAME)
+    return near < len(taken) and taken[near] <= x + SAME
 
 
 def _span(wall: Wall, x: int) -> tuple[int, int]:

@@ -36,6 +36,11 @@ class Pier:
     x0: int
     x1: int
 
+    @property
+    def jambs(self) -> frozenset[tuple[int, Side]]:
+        """The two jambs at it."""
+        return frozenset(((self.left, "right"), (self.right, "left")))
+
 
 def narrow_piers(basis: WallBasis) -> Iterator[Pier]:
     """Yield the narrow piers between openings that ask for jamb joints, from left to right."""
@@ -65,13 +70,6 @@ def _parted(basis: WallBasis, pier: Box) -> bool:
     return any(
         b.x1 <= pier.x1 + SAME_IN and b.y0 < pier.y1 - SAME_IN and b.y1 > pier.y0 + SAME_IN for b in boxes
     )
-
-
-def inside_pier(pier: Pier, candidate: Candidate) -> bool:
-    """Say whether a line stands in a narrow pier and at none of its jambs."""
-    if candidate.serves & {(pier.left, "right"), (pier.right, "left")}:
-        return False
-    return pier.x0 - SAME < candidate.line.hi and candidate.line.lo < pier.x1 + SAME
 
 
 def apart(candidates: Sequence[Candidate], piers: Sequence[Pier]) -> frozenset[tuple[int, int]]:
