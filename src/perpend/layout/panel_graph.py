@@ -11,12 +11,13 @@ Glossary:
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from itertools import accumulate
 
 from perpend.layout.candidates import SAME, Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
 from perpend.model import EndCondition, HeightBasis
-from perpend.rulebook.strip_pieces import strip_width_between
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.slotted import dataclass
 from perpend.units import from_ticks, to_ticks
@@ -298,11 +299,17 @@ def _without_strips(basis: WallBasis, lines: list[Line]) -> list[Line]:
 
     The masonry below and above such an opening is laid out by itself: it is no part of a panel.
     """
-    if not any(basis.judgment.is_strip(opening) for opening in basis.wall.openings):
+    if not basis.strip_spans:
         return lines
 
+    starts = [start for start, _ in basis.strip_spans]
+    before = [0.0, *accumulate(end - start for start, end in basis.strip_spans)]
+
     def packed(x: int) -> int:
-        return x - to_ticks(strip_width_between(basis.wall, basis.judgment, 0.0, from_ticks(x)))
+        at = from_ticks(x)
+        n = bisect_left(starts, at)
+        part = min(at, basis.strip_spans[n - 1][1]) - starts[n - 1] if n else 0.0
+        return x - to_ticks(before[max(n - 1, 0)] + part)
 
     found = []
     for line in lines:

@@ -8,6 +8,7 @@ Glossary:
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
@@ -74,10 +75,16 @@ def partial_piece(pieces: Sequence[StripPiece], path: Path) -> StripPiece | None
     return next((piece for piece in pieces if piece.holds(path)), None)
 
 
-def strip_width_between(wall: Wall, judged: Judgment, x0_in: float, x1_in: float) -> float:
+def strip_spans(wall: Wall, judged: Judgment) -> tuple[tuple[float, float], ...]:
+    """Return the stretches that strips take up, left to right; strips above one another share theirs."""
+    return tuple(_apart(sorted((o.box.x0, o.box.x1) for o in wall.openings if judged.is_strip(o))))
+
+
+def strip_width_between(spans: Sequence[tuple[float, float]], x0_in: float, x1_in: float) -> float:
     """Return how much of the stretch between two stations strips take up."""
-    spans = ((o.box.x0, o.box.x1) for o in wall.openings if judged.is_strip(o))
-    return sum(max(0.0, min(b, x1_in) - max(a, x0_in)) for a, b in _apart(sorted(spans)))
+    first = bisect_left(spans, x0_in, key=lambda span: span[1])
+    last = bisect_left(spans, x1_in, key=lambda span: span[0])
+    return sum(max(0.0, min(b, x1_in) - max(a, x0_in)) for a, b in spans[first:last])
 
 
 def _apart(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -122,6 +122,7 @@ class WallBasis:
         keep_outs: stations that no joint may enter, openings left aside.
         fewest_changes: True when placement may change the treatment of openings, of as few as it can.
         solid_grouted: True when the engineered method is used on a wall grouted solid.
+        strip_spans: stretches that such openings take up.
         strip_pieces: masonry below and above long, low openings that is laid out by itself.
         notes: remarks for the note block.
         other_treatments: for each opening the rule it would have under the other treatment, or None
@@ -171,6 +172,7 @@ class WallBasis:
     place_rules: tuple[PlaceRule, ...] | None = None
     keep_outs: tuple[KeepOut, ...] = ()
     strip_pieces: tuple[StripPiece, ...] = ()
+    strip_spans: tuple[tuple[float, float], ...] = ()
     solid_grouted: bool = False
     fewest_changes: bool = False
 

@@ -41,7 +41,7 @@ from perpend.rulebook import (
 )
 from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
 from perpend.rulebook.rule_book import value
-from perpend.rulebook.strip_pieces import strip_pieces
+from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.ganged_openings import with_ganged_openings
 from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
@@ -152,6 +152,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
         judgment=beyond,
         strip_pieces=strip_pieces(wall, rules, beyond),
+        strip_spans=strip_spans(wall, beyond),
         place_rules=asked,
         keep_outs=keep_outs_of(book, wall, judged, asked),
     )

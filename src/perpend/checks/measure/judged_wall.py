@@ -280,7 +280,7 @@ def _length(basis: WallBasis, left: Track | None, right: Track | None) -> float:
     """Return the greatest level distance; what a long, low opening takes up is no part of it."""
     x0 = left.foot_x if left else 0.0
     x1 = right.foot_x if right else basis.wall.length_in
-    strips = strip_width_between(basis.wall, basis.judgment, x0, x1) if basis.judgment.strip_in else 0.0
+    strips = strip_width_between(basis.strip_spans, x0, x1) if basis.strip_spans else 0.0
     if left is not None and right is not None:
         return spread(left, right)[1] - strips
     return (right.hi if right else basis.wall.length_in) - (left.lo if left else 0.0) - strips
