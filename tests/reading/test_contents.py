@@ -316,7 +316,7 @@ class TestPlaces:
     )
     @pytest.mark.parametrize("drawn", ["box", "lines"])
     def test_a_shape(self, pen: Pen, tmp_path: Path, layer: str, stations: list[float], drawn: str) -> None:
-        """A pilaster is told at its middle, a change of thickness at its left side; both with their two sides."""
+        """A pilaster is told at its middle, a thickness change at its left side, both with two sides."""
         if drawn == "box":
             pen.box((200, 0, 216, 144), layer)
         else:
