@@ -27,6 +27,8 @@ from perpend.model import (
     Support,
     Treatment,
     Wall,
+    Zone,
+    ZoneKind,
 )
 from perpend.rulebook import WallBasis, load_rulebook
 from perpend.settings import parse_settings, resolve_wall
@@ -38,7 +40,7 @@ _TYPE_NAMED = '[defaults]\njoint_type = "formed-paper"\n'
 FOLDER = Path(__file__).parent / "cases"
 KEYS = {
     "title", "wall", "settings", "openings", "joints", "places", "beams", "supports",
-    "expect", "untested", "error", "waivers", "today", "tested",
+    "zones", "expect", "untested", "error", "waivers", "today", "tested",
 }  # fmt: skip
 
 
@@ -75,8 +77,15 @@ class Case:
             bottom=bottom,
             openings=tuple(_opening(o) for o in self.content.get("openings", ())),
             places=tuple(
-                Place(_inches(p["x"]), PlaceKind(p["kind"]), "3A") for p in self.content.get("places", ())
+                Place(
+                    _inches(p["x"]),
+                    PlaceKind(p["kind"]),
+                    "3A",
+                    faces_in=tuple(map(_inches, p["faces"])) if "faces" in p else None,
+                )
+                for p in self.content.get("places", ())
             ),
+            zones=tuple(_zone(z) for z in self.content.get("zones", ())),
             drawn_joints=tuple(_joint(j, n) for n, j in enumerate(self.content.get("joints", ()))),
             bond_beams=tuple(_beam(b) for b in self.content.get("beams", ())),
             supports=tuple(Support(_inches(y), 0.0, length, "5A") for y in self.content.get("supports", ())),
@@ -138,6 +147,11 @@ def _joint(given: dict[str, Any], number: int) -> DrawnJoint:
     return DrawnJoint(
         path, handle, (handle,), joint_type=given.get("type"), past_in=(below, above), width_in=width
     )
+
+
+def _zone(given: dict[str, Any]) -> Zone:
+    box = Box(*(_inches(n) for n in given["box"]))
+    return Zone(box, ZoneKind(given["kind"]), "7A", given.get("text", ""))
 
 
 def _beam(given: dict[str, Any]) -> BondBeam:

@@ -290,6 +290,7 @@ def plain_wall(
         drawn_joints=tuple(DrawnJoint(path, f"J{n}") for n, path in enumerate(paths, start=1)),
     )
     ends = f'[defaults]\njoint_type = "formed-paper"\nleft_end = "free"\nright_end = "{right}"\n'
+    ends += "least_panel = 0\nstrip_window_over = 1000\n"
     return resolve_wall(parse_settings(ends), BOOK, wall)
 
 

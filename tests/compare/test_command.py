@@ -160,7 +160,8 @@ def test_a_cure_names_the_openings_that_are_in_the_way(count: int, tmp_path: Pat
     doors = [(f"D{n + 1}", (80 + n * step, 0, 80 + n * step + width, 88)) for n in range(count)]
     drawing = save_elevation(tmp_path / "a.dxf", [("W1", (0, 0, 480, 144))], doors)
     settings = tmp_path / "other.toml"
-    settings.write_text("[defaults]\nopenings = 'reinforced'\n", encoding="utf-8")
+    text = "[defaults]\nopenings = 'reinforced'\nstrip_window_over = 400\nganged_up_to = 0\n"
+    settings.write_text(text, encoding="utf-8")
     own = next(o for o in compared(drawing, "--settings", settings)["walls"][0]["options"] if o["own"])
     (found,) = [f for f in own["not_met"] if f["code"] == "panel-too-long"]
     tags = ", ".join(f"D{n + 1}" for n in range(count))

@@ -3,7 +3,8 @@
 Everything is a whole number of ticks (1/8128 in.), so nothing is rounded twice.
 
 Glossary:
-    score: (violations, excess, joints, slip planes, longest, sum of squares, joints off steps, feet), ticks.
+    score: (violations, excess, narrow pieces, shortfall, joints, slip planes, longest, sum of squares, joints
+        off steps, feet), ticks.
 """
 
 from __future__ import annotations
@@ -13,11 +14,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-from layout.stations import SAME, TICKS, Candidate, Line, every_candidate, jambs, least_height, ticks
+from layout.stations import SAME, TICKS, Candidate, Line, every_candidate, jambs, least_height, piers, ticks
 from perpend.model import EndCondition
 from perpend.rulebook.wall_basis import WallBasis
 
-Score = tuple[int, int, int, int, int, int, int, tuple[int, ...]]
+Score = tuple[int, int, int, int, int, int, int, int, int, tuple[int, ...]]
 
 
 @dataclass
@@ -60,6 +61,7 @@ class Edge:
     violations: int
     excess: int
     length: int
+    shortfall: int = 0
 
 
 def field_of(basis: WallBasis) -> Field:
@@ -119,10 +121,11 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
     left, right = field.line(a), field.line(b)
     least, length = spread(left, right)
     forced = [n in (-1, last) or field.candidates[n].forced for n in (a, b)]
-    if least <= SAME and not all(forced):
+    meet = least <= SAME or at_one_pier(field, a, b)
+    if meet and not all(forced):
         return None
     limit, corner = limits_at(basis, least_height(basis, left.foot, right.foot))
-    violations, excess = int(least <= SAME), 0
+    violations, excess = int(meet), 0
     if limit is not None and length > limit + SAME:
         violations += max(1, -(-length // limit) - 1)
         excess += length - limit
@@ -136,15 +139,74 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
             excess += length - corner
         elif no_joint and EndCondition.JOINT not in (basis.left_end, basis.right_end):
             violations += 1
-    return Edge(violations, excess, length)
+    return Edge(violations, excess, length, shortfall(basis, a < 0, b == last, least))
+
+
+def at_one_pier(field: Field, a: int, b: int) -> bool:
+    """Say whether two joints stand at both jambs of a narrow pier."""
+    if a < 0 or b == len(field.candidates):
+        return False
+    one, two = field.candidates[a].serves, field.candidates[b].serves
+    return any((i, "right") in one and (k, "left") in two for i, k, _, _ in piers(field.basis))
+
+
+def shortfall(basis: WallBasis, at_left: bool, at_right: bool, least: int) -> int:
+    """By how much a piece is narrower than the least panel; towards a corner or what goes on: not at all."""
+    counted = (EndCondition.FREE, EndCondition.JOINT)
+    if (
+        (at_left and at_right)
+        or (at_left and basis.left_end not in counted)
+        or (at_right and basis.right_end not in counted)
+    ):
+        return 0
+    wanted = ticks(basis.judgment.least_panel_in)
+    return wanted - least if least < wanted - SAME else 0
+
+
+def shared(field: Field) -> dict[tuple[int, str], tuple[int, str]]:
+    """The jamb at the other side of a narrow pier, unless a joint must stand between the two."""
+    found = {}
+    for i, k, _, _ in piers(field.basis):
+        keys = {(i, "right"), (k, "left")}
+        able = [n for n, c in enumerate(field.candidates) if c.serves & keys]
+        between = range(able[0] + 1, able[-1]) if able else ()
+        if not any(field.candidates[n].forced and n not in able for n in between):
+            found[i, "right"] = (k, "left")
+            found[k, "left"] = (i, "right")
+    return found
+
+
+def places_missing(field: Field, chosen: list[Candidate]) -> int:
+    """Places that can do with one of several stations and have none."""
+    missing, feet = 0, {c.line.foot for c in chosen if len(c.line.xs) == 1}
+    for rule in field.basis.asked_places:
+        if len(rule.stations_in) < 2:
+            continue
+        stations = [ticks(x) for x in rule.stations_in]
+        able = [
+            n
+            for n, c in enumerate(field.candidates)
+            if len(c.line.xs) == 1 and any(abs(c.line.foot - x) <= SAME for x in stations)
+        ]
+        inner = range(able[0] + 1, able[-1]) if able else ()
+        excused = any(field.candidates[n].forced and n not in able for n in inner)
+        served = any(abs(foot - x) <= SAME for foot in feet for x in stations)
+        missing += not served and not excused
+    return missing
 
 
 # --- the whole --------------------------------------------------------------------------------------
 
 
-def missing(basis: WallBasis, chosen: list[Candidate]) -> int:
+def missing(field: Field, chosen: list[Candidate]) -> int:
     """Joints that openings lack."""
-    served = {pair for c in chosen for pair in c.serves}
+    basis, other = field.basis, shared(field)
+    own = {pair for c in chosen for pair in c.serves}
+    served = own | {
+        pair
+        for pair, across in other.items()
+        if across in own and basis.openings[pair[0]].jambs_required == 2
+    }
     feet = [c.line.foot for c in chosen]
     lacking = 0
     for i, rule in enumerate(basis.openings):
@@ -165,8 +227,11 @@ def score(field: Field, nodes: tuple[int, ...]) -> Score:
         field.unbuilt
         + sum(c.charge for c in chosen)
         + sum(e.violations for e in panels)
-        + missing(field.basis, chosen),
+        + missing(field, chosen)
+        + places_missing(field, chosen),
         sum(e.excess for e in panels),
+        sum(e.shortfall > 0 for e in panels),
+        sum(e.shortfall for e in panels),
         len(chosen),
         sum(c.slips for c in chosen),
         max(e.length for e in panels),

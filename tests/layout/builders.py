@@ -28,6 +28,7 @@ from perpend.model import (
     Treatment,
     Wall,
 )
+from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.wall_basis import SpacingRule, WallBasis
 from perpend.units import SAME_IN
 
@@ -72,6 +73,11 @@ def basis(
     near: float | None = None,
     step: float = BEARING_IN,
     frame: Frame | None = None,
+    least: float = 0.0,
+    pier: float = 0.0,
+    rise: float = 0.0,
+    pilasters: Sequence[tuple[float, float]] = (),
+    zones: Sequence[tuple[float, float]] = (),
 ) -> WallBasis:
     """Return the basis of one wall; every length is in inches and every default the empirical method's."""
     upper = Profile(tuple(top)) if top else Profile.level(height or 0.0, 0.0, length)
@@ -95,7 +101,17 @@ def basis(
     rules = tuple(
         rule(wall, index, treatment(hole), near=near, step=step) for index, hole in enumerate(ordered)
     )
+    marked = (PlaceRule(place, (place.x_in,)) for place in wall.places)
+    bodies = [
+        PlaceRule(Place((x0 + x1) / 2, PlaceKind.PILASTER, f"P{x0:g}", faces_in=(x0, x1)), (x0, x1))
+        for x0, x1 in pilasters
+    ]
+    kept_free = [KeepOut(x0, x1, "joint-in-no-joint-zone", "a sign", f"Z{x0:g}") for x0, x1 in zones]
+    kept_free += [KeepOut(x0, x1, "joint-through-pilaster", "a pilaster") for x0, x1 in pilasters]
     return WallBasis(
+        judgment=Judgment(least_panel_in=least, narrow_pier_in=pier, height_change_in=rise),
+        place_rules=tuple(sorted((*marked, *bodies), key=lambda r: r.place.x_in)),
+        keep_outs=tuple(sorted(kept_free, key=lambda k: (k.x0_in, k.x1_in))),
         wall=wall,
         spacing=SpacingRule(
             "empirical",
@@ -227,6 +243,17 @@ def mirrored(this: WallBasis) -> WallBasis:
     )
     return replace(
         this,
+        place_rules=tuple(
+            replace(
+                r,
+                place=replace(r.place, x_in=length - r.place.x_in),
+                stations_in=tuple(length - x for x in reversed(r.stations_in)),
+            )
+            for r in reversed(this.asked_places)
+        ),
+        keep_outs=tuple(
+            replace(k, x0_in=length - k.x1_in, x1_in=length - k.x0_in) for k in reversed(this.keep_outs)
+        ),
         wall=wall,
         openings=rules,
         left_end=this.right_end,

@@ -64,7 +64,7 @@ class Report:
     """What is wrong, and what the layout really costs (ticks, as in docs/placement.md)."""
 
     complaints: list[str] = field(default_factory=list)
-    cost: tuple[int, int, int, int, int, int] = (0, 0, 0, 0, 0, 0)
+    cost: tuple[int, ...] = (0,) * 8
     off_steps: int = 0
     feet: tuple[int, ...] = ()
 
@@ -94,11 +94,14 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     if list(report.feet) != sorted(set(report.feet)):
         return report
     violations, excess, lengths = _panels(basis, layout, inner, report)
-    violations += charges + _lacking(basis, inner)
+    shortfalls = _narrow(basis, inner)
+    violations += charges + _lacking(basis, inner) + _places_lacking(basis, inner)
     slips = sum(len(j.slip_planes) for j in inner)
     report.cost = (
         violations,
         excess,
+        len(shortfalls),
+        sum(shortfalls),
         len(inner),
         slips,
         max(lengths),
@@ -203,7 +206,9 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
     if joint.kind in (JointKind.STRAIGHT, JointKind.JAMB):
         _keep_outs(basis, joint, uprights, served, report)
     if joint.kind in (JointKind.FORCED, JointKind.EXISTING):
-        near = any(abs(t(joint.x_in) - line[0].x) <= TOLERANCE for line in _asked(basis))
+        asked = [line[0].x for line in _asked(basis)]
+        asked += [t(x) for r in basis.asked_places if len(r.stations_in) > 1 for x in r.stations_in]
+        near = any(abs(t(joint.x_in) - x) <= TOLERANCE for x in asked)
         report.say(not near, f"{name}: nothing forces it at {joint.x_in}")
         report.say(
             joint.existing is not (joint.kind is JointKind.EXISTING), f"{name}: kind and existing differ"
@@ -269,6 +274,10 @@ def _keep_outs(
     basis: WallBasis, joint: Joint, uprights: list[Upright], served: list[OpeningRule], report: Report
 ) -> None:
     name = f"joint {joint.number}"
+    for zone in basis.keep_outs:
+        low, high = min(u.x for u in uprights), max(u.x for u in uprights)
+        into = low < t(zone.x1_in) - TOLERANCE and high > t(zone.x0_in) + TOLERANCE
+        report.say(into, f"{name}: stands in {zone.what}")
     for rule in _beside(basis, joint):
         if rule in served:
             continue
@@ -318,12 +327,19 @@ def _asked(basis: WallBasis) -> list[list[Upright]]:
     """Lines on which the wall itself asks for a joint, one a station; drawn joints come before places."""
     wall = basis.wall
     lines = [endless(uprights_of(d.path)) for d in wall.drawn_joints if not d.ours]
-    places = [t(p.x_in) for p in wall.places if str(p.kind) != "adjoining-wall"]
+    places = [
+        t(r.stations_in[0])
+        for r in basis.asked_places
+        if str(r.place.kind) != "adjoining-wall" and len(r.stations_in) == 1
+    ]
     breaks = {x for edge in (wall.top, wall.bottom) for x, _ in edge.points if 0 < x < wall.length_in}
     for x in breaks:
         roof, floor = edge_at(wall.top, t(x)), edge_at(wall.bottom, t(x))
         heights = (roof[0] - floor[0], roof[1] - floor[1])
         steps = roof[0] != roof[1] or floor[0] != floor[1]
+        rise = Fraction(basis.judgment.height_change_in)
+        if rise and min(abs(heights[0] - heights[1]), abs(roof[0] - roof[1])) <= rise + TOP_SLACK:
+            continue
         if steps and abs(heights[0] - heights[1]) / min(heights) > Fraction(basis.height_change_over):
             places.append(t(x))
     lines += [[Upright(x, -FAR, FAR)] for x in places]
@@ -340,6 +356,12 @@ def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
     charges = 0
     for line in _asked(basis):
         unbuildable = too_near = False
+        for zone in basis.keep_outs:
+            inside = any(t(zone.x0_in) + TOLERANCE < u.x < t(zone.x1_in) - TOLERANCE for u in line)
+            across_it = min(u.x for u in line) < t(zone.x1_in) - TOLERANCE and (
+                max(u.x for u in line) > t(zone.x0_in) + TOLERANCE
+            )
+            too_near |= bool(zone.code) and (inside or across_it)
         for rule in basis.openings:
             boxes = [rule.opening.box]
             arch = rule.opening.arched and rule.jambs_required == 0
@@ -463,6 +485,68 @@ def _panel(
     report.say(panel.at_corner != at_corner, f"{name}: at_corner is {panel.at_corner}")
 
 
+# --- narrow pieces, piers and places ----------------------------------------------------------------
+
+
+def _narrow(basis: WallBasis, joints: list[Joint]) -> list[int]:
+    """Return by how much pieces are narrower than the least panel."""
+    least = t(basis.judgment.least_panel_in)
+    lines = [across(j) for j in joints]
+    end = [Upright(t(basis.wall.length_in), -FAR, FAR)]
+    counted = (EndCondition.FREE, EndCondition.JOINT)
+    if basis.left_end in counted:
+        lines.insert(0, [Upright(0, -FAR, FAR)])
+    if basis.right_end in counted:
+        lines.append(end)
+    gaps = [_least_gap(a, b) for a, b in itertools.pairwise(lines)] if joints else []
+    return [least - gap for gap in gaps if gap < least - TOLERANCE]
+
+
+def _least_gap(a: list[Upright], b: list[Upright]) -> int:
+    return min(v.x - u.x for u in a for v in b if min(u.high, v.high) >= max(u.low, v.low))
+
+
+def _across_piers(basis: WallBasis, rule: OpeningRule, side: str) -> list[tuple[OpeningRule, str]]:
+    """Return the openings across narrow piers with nothing between, and their jambs there."""
+    box, narrow = rule.opening.box, t(basis.judgment.narrow_pier_in)
+    found = []
+    for other in basis.openings:
+        far = other.opening.box
+        pier = t(far.x0) - t(box.x1) if side == "right" else t(box.x0) - t(far.x1)
+        beside = Fraction(min(box.y1, far.y1)) - Fraction(max(box.y0, far.y0)) > TOP_SLACK
+        if beside and TOLERANCE <= pier < narrow - TOLERANCE:
+            found.append((pier, other))
+    across_it = "left" if side == "right" else "right"
+    asking = [(pier, other) for pier, other in found if other.jambs_required]
+    return [(other, across_it) for pier, other in asking if not _hidden(rule, other, pier, found)]
+
+
+def _hidden(rule: OpeningRule, other: OpeningRule, pier: int, found: list[tuple[int, OpeningRule]]) -> bool:
+    """Say whether an opening that is nearer stands in the whole line of sight at some height of both."""
+    low = max(rule.opening.box.y0, other.opening.box.y0)
+    high = min(rule.opening.box.y1, other.opening.box.y1)
+    return any(
+        distance + t(third.opening.width_in) <= pier + TOLERANCE
+        and third is not other
+        and third.opening.box.y0 < high - TOP_SLACK
+        and third.opening.box.y1 > low + TOP_SLACK
+        for distance, third in found
+    )
+
+
+def _places_lacking(basis: WallBasis, joints: list[Joint]) -> int:
+    """Count the places that can do with one of several stations and have a joint at none."""
+    feet = [t(j.x_in) for j in joints if len({t(x) for x, _ in j.path}) == 1]
+    lacking = 0
+    for rule in basis.asked_places:
+        stations = [t(x) for x in rule.stations_in]
+        if len(stations) < 2 or any(abs(f - x) <= TOLERANCE for f in feet for x in stations):
+            continue
+        forced = [line[0].x for line in _asked(basis)]
+        lacking += not any(min(stations) < x < max(stations) for x in forced if x in feet)
+    return lacking
+
+
 # --- openings and cost ------------------------------------------------------------------------------
 
 
@@ -474,7 +558,7 @@ def _lacking(basis: WallBasis, joints: list[Joint]) -> int:
         reach = REACH + t(rule.near_within_in or 0)
         first = bisect_left(feet, t(rule.opening.box.x0) - reach)
         near = joints[first : bisect_right(feet, t(rule.opening.box.x1) + reach)]
-        at_jambs = sum(any(_runs_along(pieces(j)[0], rule, s) for j in near) for s in ("left", "right"))
+        at_jambs = sum(_has_joint(basis, rule, s, near) for s in ("left", "right"))
         lacking += max(0, rule.jambs_required - at_jambs)
         if rule.near_within_in is not None:
             reach = t(rule.near_within_in) + TOLERANCE
@@ -483,8 +567,16 @@ def _lacking(basis: WallBasis, joints: list[Joint]) -> int:
     return lacking
 
 
+def _has_joint(basis: WallBasis, rule: OpeningRule, side: str, near: list[Joint]) -> bool:
+    """Say whether a jamb has a joint, or a wide opening's shares that across a narrow pier."""
+    asked = [(rule, side), *(_across_piers(basis, rule, side) if rule.jambs_required == 2 else [])]
+    return any(_runs_along(pieces(j)[0], r, s) for j in near for r, s in asked)
+
+
 def _printed_cost(cost: PrintedCost, report: Report) -> None:
-    violations, excess, joints, slips, longest, squares = report.cost
+    violations, excess, narrow, short, joints, slips, longest, squares = report.cost
+    report.say(cost.narrow != narrow, f"cost: {cost.narrow} narrow pieces, not {narrow}")
+    report.say(abs(t(cost.shortfall_in) - short) > 2, f"cost: shortfall {cost.shortfall_in}")
     report.say(cost.violations != violations, f"cost: {cost.violations} violations, not {violations}")
     report.say(abs(t(cost.excess_in) - excess) > 2, f"cost: excess {cost.excess_in}, not {excess / GRAIN}")
     report.say(cost.joints != joints, f"cost: {cost.joints} joints, not {joints}")

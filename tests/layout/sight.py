@@ -147,7 +147,7 @@ def panel_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
         for s in wall.supports
         if t(s.x0_in) < x1 and t(s.x1_in) > x0 and base < s.y_in < crown
     )
-    return min(b - a for a, b in itertools.pairwise([base, *floors, crown])) if floors else whole
+    return min(b - a for a, b in itertools.pairwise([base, *floors])) if floors else whole
 
 
 def edge_at(edge: Profile, x: int) -> tuple[Fraction, Fraction]:

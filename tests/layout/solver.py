@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from layout.brute import Edge, Field, Score, field_of
+from layout.brute import Edge, Field, Score, field_of, shared
 from layout.stations import SAME, jambs, ticks
 from perpend.rulebook.wall_basis import WallBasis
 
@@ -47,6 +47,8 @@ def solve(basis: WallBasis) -> Score:
 
     violations = fix(program, sum(e.violations * arcs[k] for k, e in edges.items()) + sum(program.lacking))
     excess = fix(program, sum(e.excess // grain * arcs[k] for k, e in edges.items()))
+    narrow = fix(program, sum((e.shortfall > 0) * arcs[k] for k, e in edges.items()))
+    short = fix(program, sum(e.shortfall * arcs[k] for k, e in edges.items()))
     joints = fix(program, sum(program.taken.values()))
     slips = fix(program, sum(c.slips * program.taken[n] for n, c in enumerate(field.candidates)))
     longest = bottleneck(program, grain)
@@ -54,6 +56,8 @@ def solve(basis: WallBasis) -> Score:
     return (
         violations + charges,
         excess * grain,
+        narrow,
+        short,
         joints,
         slips,
         longest * grain,
@@ -97,12 +101,16 @@ def lacking_of(
 ) -> list[cp_model.IntVar]:
     """Return one variable for each joint that an opening may lack."""
     found = []
+    other = shared(field)
     for i, rule in enumerate(field.basis.openings):
         lack = model.new_int_var(0, 2, f"lack{i}")
         by_side = []
         for side in ("left", "right"):
             served = model.new_bool_var(f"served{i}{side}")
-            servers = [taken[n] for n, c in enumerate(field.candidates) if (i, side) in c.serves]
+            keys = {(i, side)}
+            if rule.jambs_required == 2 and (i, side) in other:
+                keys.add(other[i, side])
+            servers = [taken[n] for n, c in enumerate(field.candidates) if c.serves & keys]
             model.add(served <= sum(servers))
             by_side.append(served)
         model.add(lack >= rule.jambs_required - sum(by_side))
@@ -117,6 +125,20 @@ def lacking_of(
             far = model.new_bool_var(f"far{i}")
             model.add(far >= 1 - sum(close))
             found.append(far)
+    for place in field.basis.asked_places:
+        if len(place.stations_in) > 1:
+            stations = [ticks(x) for x in place.stations_in]
+            able = [
+                n
+                for n, c in enumerate(field.candidates)
+                if len(c.line.xs) == 1 and any(abs(c.line.foot - x) <= SAME for x in stations)
+            ]
+            inner = range(able[0] + 1, able[-1]) if able else ()
+            if any(field.candidates[n].forced and n not in able for n in inner):
+                continue
+            bare = model.new_bool_var(f"bare{place.place.x_in}")
+            model.add(bare >= 1 - sum(taken[n] for n in able))
+            found.append(bare)
     return found
 
 

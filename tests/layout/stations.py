@@ -53,18 +53,27 @@ class Candidate:
     slips: int = 0
     forced: bool = False
     charge: int = 0
+    place: int | None = None
 
 
 def every_candidate(basis: WallBasis) -> tuple[list[Candidate], int]:
     """List every joint that can stand in a wall, by foot, and count the forced ones that can't be built."""
     forced, unbuilt = forced_candidates(basis)
     stations = [c.line.foot for c in forced if len(c.line.xs) == 1]
+    jambs = [c for c in jamb_candidates(basis) if not in_the_way(basis, c)]
+    faces = [
+        Candidate(Line((x,)))
+        for x in face_stations(basis)
+        if straight_fits(basis, x) and all(abs(x - f) > SAME for f in stations)
+    ]
+    stations += [c.line.foot for c in (*jambs, *faces) if len(c.line.xs) == 1]
     straight = [
         Candidate(Line((x,)))
         for x in module_stations(basis)
         if straight_fits(basis, x) and all(abs(x - f) > SAME for f in stations)
     ]
-    everyone = [*forced, *straight, *jamb_candidates(basis)]
+    straight = [c for c in straight if not in_the_way(basis, c)]
+    everyone = [*forced, *straight, *faces, *jambs]
     return sorted(everyone, key=lambda c: (c.line.foot, c.line.xs, c.line.ys)), unbuilt
 
 
@@ -97,7 +106,56 @@ def corner_fits(basis: WallBasis, xs: tuple[int, ...]) -> bool:
 
 
 def straight_fits(basis: WallBasis, x: int) -> bool:
-    return corner_fits(basis, (x,)) and not any(near(x, rule) for rule in basis.openings)
+    near_one = any(near(x, rule) for rule in basis.openings)
+    return corner_fits(basis, (x,)) and not near_one and not kept_out(basis, (x,))
+
+
+def kept_out(basis: WallBasis, xs: tuple[int, ...], coded: bool = False) -> bool:
+    """Say whether stations enter a keep-out of the wall itself."""
+    return any(
+        min(xs) < ticks(k.x1_in) - SAME and max(xs) > ticks(k.x0_in) + SAME
+        for k in basis.keep_outs
+        if k.code or not coded
+    )
+
+
+def face_stations(basis: WallBasis) -> list[int]:
+    """Stations of places that can do with one of several."""
+    end = ticks(basis.wall.length_in)
+    several = [r.stations_in for r in basis.asked_places if len(r.stations_in) > 1]
+    return sorted({x for xs in several for x in map(ticks, xs) if SAME < x < end - SAME})
+
+
+def piers(basis: WallBasis) -> list[tuple[int, int, int, int]]:
+    """Narrow piers: opening on the left, opening on the right, left face, right face."""
+    found = []
+    for i, a in enumerate(basis.openings):
+        for k, b in enumerate(basis.openings):
+            low = max(a.opening.box.y0, b.opening.box.y0)
+            high = min(a.opening.box.y1, b.opening.box.y1)
+            x0, x1 = ticks(a.opening.box.x1), ticks(b.opening.box.x0)
+            wide = ticks(basis.judgment.narrow_pier_in)
+            both = a.jambs_required and b.jambs_required
+            between = any(
+                x0 - SAME <= jambs(c)[0]
+                and jambs(c)[1] <= x1 + SAME
+                and c.opening.box.y0 < high - Fraction(1, 64)
+                and c.opening.box.y1 > low + Fraction(1, 64)
+                for c in basis.openings
+            )
+            if both and high - low > Fraction(1, 64) and SAME <= x1 - x0 < wide - SAME and not between:
+                found.append((i, k, x0, x1))
+    return found
+
+
+def in_the_way(basis: WallBasis, candidate: Candidate) -> bool:
+    """Say whether a line stands in a narrow pier and serves none of its jambs."""
+    return any(
+        not candidate.serves & {(i, "right"), (k, "left")}
+        and min(candidate.line.xs) < x1 + SAME
+        and max(candidate.line.xs) > x0 - SAME
+        for i, k, x0, x1 in piers(basis)
+    )
 
 
 def jamb_candidates(basis: WallBasis) -> list[Candidate]:
@@ -150,6 +208,7 @@ def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
         min(line.xs) <= SAME
         or max(line.xs) >= ticks(basis.wall.length_in) - SAME
         or not corner_fits(basis, line.xs)
+        or kept_out(basis, line.xs)
     ):
         return False
     if any(
@@ -176,6 +235,7 @@ def forced_candidates(basis: WallBasis) -> tuple[list[Candidate], int]:
             unbuilt += 1
             continue
         close = any(near(x, r) for r in basis.openings if keeps_clear(r) for x in line.xs)
+        close |= kept_out(basis, line.xs, coded=True)
         serves = frozenset(
             (i, side)
             for i, r in enumerate(basis.openings)
@@ -200,7 +260,11 @@ def forced_lines(basis: WallBasis) -> list[Line]:
     """Drawn joints first, so that they win over the places at the same station."""
     wall = basis.wall
     lines = [drawn_line(d.path) for d in wall.drawn_joints if not d.ours]
-    lines += [Line((ticks(p.x_in),)) for p in wall.places if p.kind is not PlaceKind.ADJOINING_WALL]
+    lines += [
+        Line((ticks(r.stations_in[0]),))
+        for r in basis.asked_places
+        if r.place.kind is not PlaceKind.ADJOINING_WALL and len(r.stations_in) == 1
+    ]
     for edge in (wall.top, wall.bottom):
         for x in {x for x, _ in edge.points}:
             if not 0 < x < wall.length_in:
@@ -208,6 +272,9 @@ def forced_lines(basis: WallBasis) -> list[Line]:
             (tl, tr), (bl, br) = sides(wall.top, ticks(x)), sides(wall.bottom, ticks(x))
             stepped = tl != tr if edge is wall.top else bl != br
             a, b = tl - bl, tr - br
+            rise = Fraction(basis.judgment.height_change_in)
+            if rise and min(abs(a - b), abs(tl - tr)) <= rise + Fraction(1, 64):
+                continue
             if stepped and abs(a - b) > Fraction(basis.height_change_over) * min(a, b):
                 lines.append(Line((ticks(x),)))
     end = ticks(wall.length_in)
@@ -300,7 +367,7 @@ def least_height(basis: WallBasis, x0: int, x1: int) -> Fraction:
             if ticks(s.x0_in) < x1 and ticks(s.x1_in) > x0 and low < (y := Fraction(s.y_in)) < high
         )
         if between:
-            return min(t - u for u, t in itertools.pairwise([low, *between, high]))
+            return min(t - u for u, t in itertools.pairwise([low, *between]))
     return min(heights)
 
 

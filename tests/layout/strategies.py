@@ -151,7 +151,21 @@ def walls(
         over=draw(st.sampled_from([0.0, 0.0, 0.25])),
         near=draw(st.sampled_from([None, None, None, 24.0])),
         step=draw(st.sampled_from([builders.BEARING_IN, builders.BEARING_IN, 0.0, 12.0])),
+        least=draw(st.sampled_from([0.0, 24.0, 24.0, 40.0])),
+        pier=draw(st.sampled_from([0.0, 48.0, 48.0])),
+        rise=draw(st.sampled_from([0.0, 16.0])),
+        pilasters=draw(bodies(length, grid)),
+        zones=draw(bodies(length, grid)),
     )
+
+
+@st.composite
+def bodies(draw: st.DrawFn, length: float, grid: float) -> list[tuple[float, float]]:
+    """Return no pilaster or zone, or one that may reach up to an end of the wall."""
+    if draw(st.sampled_from([True, True, False])):
+        return []
+    first = draw(st.integers(0, int(length / grid) - 1)) * grid
+    return [(first, min(first + draw(st.integers(1, 6)) * grid, length))]
 
 
 @st.composite

@@ -217,6 +217,8 @@ def test_the_integer_program_gets_the_worked_examples_right(
     assert solver.solve(wall) == (
         violations,
         excess * grain,
+        0,
+        0,
         joints,
         slips,
         longest * grain,

@@ -312,16 +312,18 @@ class TestPlaces:
 
     @pytest.mark.parametrize(
         ("layer", "stations"),
-        [("A-ELEV-PILR", [208]), ("A-ELEV-THCK", [200, 216]), ("A-ELEV-INTS", [208]), ("A-ELEV-FJNT", [208])],
+        [("A-ELEV-PILR", [208]), ("A-ELEV-THCK", [200]), ("A-ELEV-INTS", [208]), ("A-ELEV-FJNT", [208])],
     )
     @pytest.mark.parametrize("drawn", ["box", "lines"])
     def test_a_shape(self, pen: Pen, tmp_path: Path, layer: str, stations: list[float], drawn: str) -> None:
-        """A pilaster stands at its middle, a change of thickness at each of its sides."""
+        """A pilaster is told at its middle, a thickness change at its left side, both with two sides."""
         if drawn == "box":
             pen.box((200, 0, 216, 144), layer)
         else:
             pen.lines(zoo.corners_of((200, 0, 216, 144)), layer)
-        assert [p.x_in for p in wall_of(pen, tmp_path).places] == stations
+        places = wall_of(pen, tmp_path).places
+        assert [p.x_in for p in places] == stations
+        assert [p.faces_in for p in places] == [(200, 216)]
 
     def test_two_faces_of_a_pilaster(self, pen: Pen, tmp_path: Path) -> None:
         for x in (200, 216, 400, 416):

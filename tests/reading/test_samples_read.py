@@ -16,10 +16,17 @@ FOLDER = Path(__file__).parents[2] / "sample_drawings"
 @pytest.mark.parametrize("sheet", scenario.SHEETS, ids=lambda s: s.file)
 def test_a_sheet_reads_as_its_scenario_says(sheet: scenario.Sheet) -> None:
     elevation = read_drawing(FOLDER / sheet.file).elevation
-    assert (elevation.units, elevation.ignored, elevation.repaired) == ("in", (), ())
+    runs = [wall for wall in elevation.walls if wall.part_of]
+    assert (elevation.units, elevation.ignored, bool(elevation.repaired)) == ("in", (), bool(runs))
     drawn = {wall.tag: wall for view in sheet.views for wall in view.walls}
-    found = {wall.tag: wall for wall in elevation.walls}
-    assert found.keys() == drawn.keys()
+    found = {wall.tag: wall for wall in elevation.walls if not wall.part_of}
+    assert found.keys() | {run.part_of for run in runs} == drawn.keys()
+    for tag in {run.part_of for run in runs}:
+        length = drawn[tag].top[-1][0] - drawn[tag].top[0][0]
+        doors = sum(o.width for o in drawn[tag].openings if o.sill == 0)
+        own = [run for run in runs if run.part_of == tag]
+        assert sum(run.length_in for run in own) + doors == length
+        assert sum(len(run.openings) for run in own) == sum(o.sill > 0 for o in drawn[tag].openings)
     for tag, wall in found.items():
         expected = drawn[tag]
         assert wall.length_in == expected.top[-1][0] - expected.top[0][0]

@@ -208,7 +208,8 @@ def test_a_sloping_top_cuts_the_bearing_where_it_meets_the_head() -> None:
 def test_no_lintel_is_drawn_over_an_arch() -> None:
     rule = only(opening(80.0, 120.0, arched=True))
     assert rule.lintel is None
-    assert rule.jambs_required == 1
+    assert rule.jambs_required == 0
+    assert rule.clear_in == 24.0
 
 
 def test_the_mirrored_wall_has_the_mirrored_lintels() -> None:

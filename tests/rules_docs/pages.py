@@ -54,7 +54,20 @@ DOES = {
     "wall-assumed": "Says what counts where the settings are silent.",
     "comparison": "Says what `perpend compare` weighs.",
     "weight": "Weighs masonry and steel in comparisons.",
-    "caution": "Stands in every output.",
+    "least-panel": "Reports masonry between two joints that is narrower, and places joints so that none is.",
+    "narrow-pier": "Allows one joint at such a pier, for both openings, and asks the engineer to confirm.",
+    "ganged-openings": "Reads openings with such a pier between them as one.",
+    "strip-opening": "Measures the masonry below and above such an opening as panels of their own.",
+    "footing-step": "Remarks on such a step; it forces no joint.",
+    "recess": "Asks for a joint at one edge, or at both.",
+    "intersections": "Says what an intersecting wall asks of the face of the wall that it meets.",
+    "bearing": "Keeps joints away from what is drawn on the layers of bearings.",
+    "no-joint-zone": "Keeps joints out of what is drawn on the layers of such parts.",
+    "short-return": "Asks for no joint in such a return, and says how far the next ones may be.",
+    "joints-away": "Keeps joints away from every opening where the settings ask for it.",
+    "solid-grouted": "Remarks on the method where the settings say that the wall is grouted solid.",
+    "joint-default": "Names the joint type where the project names none.",
+    "caution": "Is in every output.",
 }
 """What perpend does with a row, by kind."""
 

@@ -200,7 +200,8 @@ def test_notes_tell_of_arches_and_lintels_without_room() -> None:
 def test_openings_with_one_mark_are_told_apart_in_the_notes_and_named_without_a_stutter() -> None:
     """Piers of 1 ft between 4 ft windows: each lintel is cut by the next one."""
     windows = [replace(hole("A", x, 48), handle=str(x)) for x in (100, 160)]
-    found = resolve_wall(parse_settings(""), BOOK, wall(*windows, hole("opening 7", 220, 48)))
+    told = parse_settings("[defaults]\nganged_up_to = 0\n")
+    found = resolve_wall(told, BOOK, wall(*windows, hole("opening 7", 220, 48)))
     first, second, third = (note for note in found.notes if "has less room" in note)
     assert "The lintel of A at 8'-4\" has less room" in first
     assert "on the right, cut by opening A" in first

@@ -10,6 +10,7 @@ from perpend.checks.measure.snapping import measured_tracks
 from perpend.checks.registry import CODES, FAMILIES
 from perpend.checks.verdicts import CheckReport, gathered
 from perpend.model import Joint
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 
 
@@ -28,11 +29,12 @@ def check_wall(basis: WallBasis, joints: Sequence[Joint]) -> CheckReport:
     Raises:
         InputError: a joint is no line that runs up the wall.
     """
-    wall = judged_wall(basis, measured_tracks(basis, joints))
+    partial = [joint for joint in joints if partial_piece(basis.strip_pieces, joint.path)]
+    wall = judged_wall(basis, measured_tracks(basis, joints), partial)
     verdicts = [verdict for family in FAMILIES for verdict in family.check(wall)]
     report = gathered(basis.wall.tag, verdicts, CODES)
     return replace(
         report,
         panels=tuple(span.panel for span in wall.panels),
-        parts=tuple(track.numbers for track in wall.every),
+        parts=(*(track.numbers for track in wall.every), *((joint.number,) for joint in partial)),
     )

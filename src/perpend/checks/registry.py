@@ -9,28 +9,36 @@ from typing import Final
 
 from perpend.checks.rules import (
     corners,
+    footing_steps,
     horizontal_steel,
     joint_line,
     joint_off_place,
     joint_type,
     joints_too_close,
     keep_out,
+    kept_free,
     lintels,
+    method_scope,
     module_lines,
+    narrow_panels,
     opening_jambs,
     panels,
     required_places,
     slip_planes,
+    strip_panels,
 )
 from perpend.findings import WAIVER_EXPIRED, WAIVER_UNUSED, Rule, Severity
 
 FAMILIES: Final = (
     panels,
+    narrow_panels,
+    strip_panels,
     corners,
     required_places,
     opening_jambs,
     joint_off_place,
     keep_out,
+    kept_free,
     slip_planes,
     lintels,
     joint_line,
@@ -38,6 +46,8 @@ FAMILIES: Final = (
     horizontal_steel,
     joints_too_close,
     module_lines,
+    footing_steps,
+    method_scope,
 )
 """The modules of rules, in the order in which a report lists them."""
 

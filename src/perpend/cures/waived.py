@@ -89,12 +89,14 @@ def agreed_basis(basis: WallBasis, findings: Sequence[Finding]) -> WallBasis:
     if not waived:
         return basis
     gone = {(f.code, f.handle) for f in findings if f.waived}
-    places = tuple(p for p in basis.wall.places if (f"no-joint-at-{p.kind}", p.handle) not in gone)
+    asked = tuple(
+        r for r in basis.asked_places if (f"no-joint-at-{r.place.kind}", r.place.handle) not in gone
+    )
     openings = tuple(
         _asking(rule, {meaning for meaning, handle in waived if handle == rule.opening.handle})
         for rule in basis.openings
     )
-    return replace(basis, wall=replace(basis.wall, places=places), openings=openings)
+    return replace(basis, place_rules=asked, openings=openings)
 
 
 def _asking(rule: OpeningRule, waived: set[WaiverMeaning]) -> OpeningRule:

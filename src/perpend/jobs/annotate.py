@@ -22,6 +22,7 @@ from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
 from perpend.jobs.staging import staged
 from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout import plan_wall
+from perpend.layout.treatment_mix import with_fewest_changes
 from perpend.model import Elevation, WallPlan
 from perpend.notices import Notices, notes
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
@@ -102,6 +103,8 @@ def lay_out(
     outcomes = []
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
+        if basis.fewest_changes:
+            basis = with_fewest_changes(basis)
         plan = plan_wall(basis)
         judged = judged_plan(basis, plan, settings.severities, accepted or Accepted())
         outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))

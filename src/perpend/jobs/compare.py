@@ -86,7 +86,7 @@ def _remarks(settings: Settings, walls: Sequence[Wall]) -> list[str]:
     note_missing_tags(settings, walls, notices)
     note_lone_ends(settings, walls, notices)
     said = [notice.words for notice in notices]
-    tighter = [wall.tag for wall in walls if wall_options(settings, wall.tag).spacing_ratio is not None]
+    tighter = [wall.tag for wall in walls if wall_options(settings, wall).spacing_ratio is not None]
     if tighter:
         said.append(
             f"The tighter ratio of the settings counts for the wall's own method only: {listed(tighter)}."

@@ -50,7 +50,7 @@ def note_unused_settings(settings: Settings, walls: Sequence[Wall], notices: Not
 def note_unread_by_the_book(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
     """Name the settings that have a meaning in other rule books only."""
     book = book_of(settings)
-    options = [wall_options(settings, wall.tag) for wall in walls]
+    options = [wall_options(settings, wall) for wall in walls]
     rounds = any("around" in row.numbers for row in book.find("corner"))
     readers = {
         "left_return": rounds,
@@ -105,7 +105,7 @@ def note_lone_ends(settings: Settings, walls: Sequence[Wall], notices: Notices) 
     for wall in walls:
         place = NoticePlace(wall=wall.tag)
         for side, other in OTHER_SIDE.items():
-            given = given_end(settings, wall.tag, side)
+            given = given_end(settings, wall.names[-1], side)
             for tag in keepers(settings, wall, side):
                 notices.note(
                     "wall-end-unused",
@@ -114,7 +114,7 @@ def note_lone_ends(settings: Settings, walls: Sequence[Wall], notices: Notices) 
                     place,
                 )
         for tag in adjoining(wall, "right"):
-            if gives_up(settings, wall.tag, "right") and gives_up(settings, tag, "left"):
+            if gives_up(settings, wall.names[-1], "right") and gives_up(settings, tag, "left"):
                 notices.note(
                     "panel-across-walls-not-measured",
                     f"By the settings no joint is between {wall.tag} and {tag}, and what runs through "
@@ -163,8 +163,8 @@ def _reading(tag: str) -> str:
 
 
 def _note_unused_coefficient(settings: Settings, walls: Sequence[Wall], notices: Notices) -> None:
-    given = [w.tag for w in walls if wall_options(settings, w.tag).ccc is not None]
-    unused = [tag for tag in given if wall_options(settings, tag).method != "engineered"]
+    said = [(wall.tag, wall_options(settings, wall)) for wall in walls]
+    unused = [tag for tag, options in said if options.ccc is not None and options.method != "engineered"]
     if unused:
         where = "" if len(unused) == len(walls) else f" in {listed(unused)}"
         notices.note(

@@ -25,7 +25,8 @@ class NearEnd:
 
 def keeps_clear(rule: OpeningRule) -> bool:
     """Say whether a forced joint may not be near an opening, though it cuts neither it nor its lintel."""
-    return rule.treatment is Treatment.REINFORCED or (rule.opening.arched and not rule.jambs_required)
+    arched = rule.opening.arched and not rule.jambs_required
+    return rule.treatment is Treatment.REINFORCED or rule.away or arched
 
 
 def near_ends(basis: WallBasis) -> Iterator[NearEnd]:

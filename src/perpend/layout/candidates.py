@@ -13,12 +13,14 @@ Glossary:
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
-from itertools import groupby, pairwise
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line
+from perpend.layout.joint_requirements import Lost, Requirement, opening_requirements, place_requirements
+from perpend.layout.narrow_piers import Pier, apart, narrow_piers
 from perpend.model import (
     DrawnJoint,
     EndCondition,
@@ -30,6 +32,7 @@ from perpend.model import (
     Treatment,
     Wall,
 )
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 
@@ -48,6 +51,8 @@ class Candidate:
         place: what forces it.
         drawn: the drawn joint it stands for.
         too_near: openings (by index) that it stands too near to although it must be taken.
+        kept_out: keep-outs (by index) that it enters although it must be taken.
+        width_in: how wide it is drawn; 0 for a line.
     """
 
     line: Line
@@ -57,49 +62,29 @@ class Candidate:
     place: Place | None = None
     drawn: DrawnJoint | None = None
     too_near: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Requirement:
-    """At least one of these candidates must be taken, for this opening.
-
-    Attributes:
-        opening: index of the opening.
-        sides: the jambs of which one needs a joint; empty when a joint near it is asked for.
-        candidates: numbers of the candidates that would do, ascending.
-    """
-
-    opening: int
-    sides: tuple[Side, ...]
-    candidates: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """Something the wall asks for that nothing can give.
-
-    Attributes:
-        opening: index of the opening, or None when a forced place is lost.
-        sides: as in `Requirement`.
-        place: the place.
-        in_the_way: tags of openings, or parts of the wall.
-    """
-
-    opening: int | None
-    sides: tuple[Side, ...] = ()
-    place: Place | None = None
-    in_the_way: tuple[str, ...] = ()
+    kept_out: tuple[int, ...] = ()
+    width_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """All candidates of a wall, sorted by foot, with what is asked of them, and end joints too near."""
+    """All candidates of a wall, sorted by foot, with what is asked of them, and end joints too near.
+
+    Attributes:
+        candidates: sorted by foot.
+        requirements: what openings and places ask for.
+        lost: what nothing can give.
+        blocked_jambs: why a jamb has no candidate.
+        near_ends: joints at ends that stand too near to an opening.
+        apart: pairs of candidates of which one is taken at most: those at both jambs of a narrow pier.
+    """
 
     candidates: tuple[Candidate, ...]
     requirements: tuple[Requirement, ...]
     lost: tuple[Lost, ...] = ()
     blocked_jambs: dict[tuple[int, Side], str] = field(default_factory=dict)
     near_ends: tuple[NearEnd, ...] = ()
+    apart: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +92,7 @@ class KeepOuts:
     """The keep-outs of a wall's openings, sorted for look-up."""
 
     spans: tuple[tuple[int, int, int], ...]
-    """(start, end, index of the opening), sorted by start; a joint may stand at start or end."""
+    """(start, end, index of the opening or keep-out), by start; a joint may stand at start or end."""
     reach: int
     """Length of the longest span."""
     starts: tuple[int, ...]
@@ -127,10 +112,14 @@ class KeepOuts:
 
 def keep_outs(rules: Sequence[OpeningRule]) -> KeepOuts:
     """Collect the keep-outs of all openings: jamb to jamb, and ``clear_in`` on either side."""
-    spans = sorted(
+    return _kept_out(
         (to_ticks(r.opening.box.x0 - r.clear_in), to_ticks(r.opening.box.x1 + r.clear_in), i)
         for i, r in enumerate(rules)
     )
+
+
+def _kept_out(found: Iterable[tuple[int, int, int]]) -> KeepOuts:
+    spans = sorted(found)
     reach = max((end - start for start, end, _ in spans), default=0)
     return KeepOuts(tuple(spans), reach, tuple(start for start, _, _ in spans))
 
@@ -143,22 +132,60 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         optional: further lines that may be taken, such as drawn joints that may stay. One that is forced
             stands for every forced candidate that it is alike to; any stands for a candidate on its line.
     """
-    outs = keep_outs(basis.openings)
-    forced, lost = _forced(basis, outs)
-    jambs, blocked = _jambs(basis, outs)
+    outs, zones = keep_outs(basis.openings), _zones(basis)
+    forced, lost = _forced(basis, outs, zones)
+    jambs, blocked = _jambs(basis, outs, zones)
+    standing = sorted(c.line.foot for c in forced if c.line.straight)
+    faces = [c for c in _faces(basis, outs, zones) if not _is_taken(c.line.foot, standing)]
     if optional:
         near = to_ticks(ON_MODULE_IN)
         stand_ins = [o.line for o in optional if o.forced]
         forced = [c for c in forced if not any(alike(c.line, line, near) for line in stand_ins)]
         jambs = [c for c in jambs if not any(alike(c.line, o.line, SAME) for o in optional)]
+        faces = [c for c in faces if not any(same_foot(c, o) for o in optional)]
         forced += optional
-    taken = sorted(c.line.foot for c in (*forced, *jambs) if c.line.straight)
-    straight = [c for c in _straight(basis, outs) if not _is_taken(c.line.foot, taken)]
+    piers = list(narrow_piers(basis))
+    inside = _inside_piers(piers)
+    jambs = [c for c in jambs if not inside(c)]
+    taken = sorted(c.line.foot for c in (*forced, *jambs, *faces) if c.line.straight)
+    straight = [
+        c for c in _straight(basis, outs, zones) if not _is_taken(c.line.foot, taken) and not inside(c)
+    ]
     everything = sorted(
-        [*forced, *jambs, *straight], key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced)
+        [*forced, *jambs, *faces, *straight],
+        key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced),
     )
-    requirements, unserved = _requirements(basis.openings, everything, blocked)
-    return Field(tuple(everything), requirements, (*lost, *unserved), blocked, tuple(near_ends(basis)))
+    requirements, unserved = opening_requirements(basis.openings, everything, blocked, piers)
+    asked, bare = place_requirements(basis, everything)
+    return Field(
+        tuple(everything),
+        (*requirements, *asked),
+        (*lost, *unserved, *bare),
+        blocked,
+        tuple(near_ends(basis)),
+        apart(everything, piers),
+    )
+
+
+def _inside_piers(piers: Sequence[Pier]) -> Callable[[Candidate], bool]:
+    """Return what says whether a line stands in a narrow pier and at none of its jambs."""
+    spans = _kept_out((pier.x0 - 2 * SAME, pier.x1 + 2 * SAME, n) for n, pier in enumerate(piers))
+
+    def inside(candidate: Candidate) -> bool:
+        line, serves = candidate.line, candidate.serves
+        return any(not serves & piers[n].jambs for n in spans.hit_by(line.lo, line.hi))
+
+    return inside
+
+
+def same_foot(a: Candidate, b: Candidate) -> bool:
+    """Say whether two straight candidates stand at one station."""
+    return a.line.straight and b.line.straight and abs(a.line.foot - b.line.foot) <= SAME
+
+
+def _zones(basis: WallBasis) -> KeepOuts:
+    """Collect the keep-outs of the wall itself."""
+    return _kept_out((to_ticks(k.x0_in), to_ticks(k.x1_in), i) for i, k in enumerate(basis.keep_outs))
 
 
 def _is_taken(x: int, taken: Sequence[int]) -> bool:
@@ -186,18 +213,31 @@ def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
     )
 
 
-def _straight(basis: WallBasis, outs: KeepOuts) -> Iterator[Candidate]:
+def _straight(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candidate]:
     """Yield the module lines, and the stations that a corner asks for, that are clear of every opening."""
     module, end = basis.module_in, to_ticks(basis.wall.length_in)
     first = -int(basis.bond_origin_in // module)
     lines = range(first, first + int(basis.wall.length_in // module) + 2)
     stations = (*(basis.bond_origin_in + k * module for k in lines), *basis.corner_stations_in)
     for x in map(to_ticks, stations):
-        if SAME < x < end - SAME and not _too_near_corner(basis, x, x) and outs.clear_of(x, x):
+        inside = SAME < x < end - SAME and not _too_near_corner(basis, x, x)
+        if inside and outs.clear_of(x, x) and zones.clear_of(x, x):
             yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.STRAIGHT)
 
 
-def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tuple[int, Side], str]]:
+def _faces(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candidate]:
+    """Yield a line at every station of the places that can do with one of several."""
+    end = to_ticks(basis.wall.length_in)
+    for rule in basis.asked_places:
+        for x in map(to_ticks, rule.stations_in if len(rule.stations_in) > 1 else ()):
+            clear = outs.clear_of(x, x) and zones.clear_of(x, x)
+            if SAME < x < end - SAME and clear and not _too_near_corner(basis, x, x):
+                yield Candidate(straight_line(x, *_span(basis.wall, x)), JointKind.FORCED, place=rule.place)
+
+
+def _jambs(
+    basis: WallBasis, outs: KeepOuts, zones: KeepOuts
+) -> tuple[list[Candidate], dict[tuple[int, Side], str]]:
     """Return the jamb candidates, and for every jamb that can't have one what is in the way."""
     found: list[Candidate] = []
     blocked: dict[tuple[int, Side], str] = {}
@@ -205,7 +245,7 @@ def _jambs(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], dict[tupl
     for side in sides:
         for chain in _chains(basis.openings, side):
             line = _chain_line(basis, chain, side)
-            why = _why_blocked(basis, outs, line, chain)
+            why = _why_blocked(basis, outs, line, chain) or _why_kept_out(basis, zones, line)
             if why:
                 blocked.update({(i, side): why for i in chain})
             else:
@@ -257,7 +297,12 @@ def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int,
     return ""
 
 
-def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Lost]]:
+def _why_kept_out(basis: WallBasis, zones: KeepOuts, line: Line) -> str:
+    hit = next(zones.hit_by(line.lo, line.hi), None)
+    return "" if hit is None else basis.keep_outs[hit].what
+
+
+def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Candidate], list[Lost]]:
     """Return the candidates that must be taken, and the forced places that can't be built."""
     found: list[Candidate] = []
     lost: list[Lost] = []
@@ -269,7 +314,8 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
             continue
         serves = frozenset(_served(basis.openings, line))
         near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
-        found.append(Candidate(line, candidate.kind, serves, True, candidate.place, candidate.drawn, near))
+        kept_out = tuple(i for i in zones.hit_by(line.lo, line.hi) if basis.keep_outs[i].code)
+        found.append(replace(candidate, serves=serves, too_near=near, kept_out=kept_out))
     return found, lost
 
 
@@ -295,12 +341,13 @@ def _wanted(basis: WallBasis) -> Iterator[Candidate]:
 
 def _asked_for(basis: WallBasis) -> Iterator[Candidate]:
     wall = basis.wall
-    for place in (*height_changes(basis), *wall.places):
-        x = to_ticks(place.x_in)
+    marked = ((r.place, r.stations_in[0], r.width_in) for r in basis.asked_places if len(r.stations_in) == 1)
+    for place, station, width in (*((p, p.x_in, 0.0) for p in height_changes(basis)), *marked):
+        x = to_ticks(station)
         line = straight_line(x, *_span(wall, x))
-        yield Candidate(line, JointKind.FORCED, forced=True, place=place)
+        yield Candidate(line, JointKind.FORCED, forced=True, place=place, width_in=width)
     for joint in wall.drawn_joints:
-        if not joint.ours:
+        if not joint.ours and partial_piece(basis.strip_pieces, joint.path) is None:
             place = Place(joint.path[0][0], PlaceKind.EXISTING, joint.handle, joint.layer)
             line = drawn_line(joint.path)
             yield Candidate(line, JointKind.EXISTING, forced=True, place=place, drawn=joint)
@@ -313,8 +360,10 @@ def height_changes(basis: WallBasis) -> Iterator[Place]:
     for x in stations:
         (top_left, top_right), (low_left, low_right) = wall.top.at(x), wall.bottom.at(x)
         left, right = top_left - low_left, top_right - low_right
-        lesser = min(left, right)
-        if lesser > 0 and abs(left - right) / lesser > basis.height_change_over:
+        lesser, least_rise = min(left, right), basis.judgment.height_change_in
+        if lesser <= 0 or abs(left - right) / lesser <= basis.height_change_over:
+            continue
+        if not least_rise or min(abs(left - right), abs(top_left - top_right)) > least_rise + SAME_IN:
             yield Place(x, PlaceKind.HEIGHT_CHANGE)
 
 
@@ -354,48 +403,3 @@ def _runs_along(line: Line, x: int, y0: int, y1: int) -> bool:
     """Say whether a line stands at station x all the way from y0 to y1."""
     beside = [(max(a, y0), min(b, y1)) for at, a, b in line.runs if abs(at - x) <= SAME]
     return sum(high - low for low, high in beside if high > low) >= y1 - y0 - 2 * SAME
-
-
-def _requirements(
-    rules: Sequence[OpeningRule],
-    candidates: Sequence[Candidate],
-    blocked: dict[tuple[int, Side], str],
-) -> tuple[tuple[Requirement, ...], tuple[Lost, ...]]:
-    """Say which candidates can serve each opening, and which openings nothing can serve."""
-    serving: dict[tuple[int, Side], list[int]] = {}
-    pairs = sorted((key, n) for n, c in enumerate(candidates) for key in c.serves)
-    for key, group in groupby(pairs, key=lambda pair: pair[0]):
-        serving[key] = [n for _, n in group]
-    found: list[Requirement] = []
-    lost: list[Lost] = []
-    for i, rule in enumerate(rules):
-        for sides in _asked(rule):
-            able = sorted(n for side in sides for n in serving.get((i, side), ()))
-            if able:
-                found.append(Requirement(i, sides, tuple(able)))
-            else:
-                why = dict.fromkeys(blocked[i, side] for side in sides if (i, side) in blocked)
-                lost.append(Lost(i, sides, in_the_way=tuple(why)))
-        if rule.near_within_in is not None:
-            able = sorted(_near(rule, rule.near_within_in, candidates))
-            if able:
-                found.append(Requirement(i, (), tuple(able)))
-            else:
-                lost.append(Lost(i))
-    return tuple(found), tuple(lost)
-
-
-def _asked(rule: OpeningRule) -> tuple[tuple[Side, ...], ...]:
-    """Return the sets of jambs of which each needs at least one joint."""
-    if rule.jambs_required == 1:
-        return (("left", "right"),)
-    return (("left",), ("right",)) if rule.jambs_required == 2 else ()
-
-
-def _near(rule: OpeningRule, within_in: float, candidates: Sequence[Candidate]) -> Iterator[int]:
-    """Yield the candidates whose foot is within a distance of either jamb."""
-    low = to_ticks(rule.opening.box.x0 - within_in) - SAME
-    high = to_ticks(rule.opening.box.x1 + within_in) + SAME
-    first = bisect_left(candidates, low, key=lambda c: c.line.foot)
-    last = bisect_right(candidates, high, key=lambda c: c.line.foot)
-    yield from range(first, last)

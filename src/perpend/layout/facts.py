@@ -61,13 +61,14 @@ def facts_of(basis: WallBasis, field: Field, graph: PanelGraph, found: Found) ->
 
 
 def _of_edge(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge) -> Iterator[Fact]:
-    if not edge.violations:
+    if not edge.violations and not edge.narrow:
         return
     x0, x1 = graph.lines[edge.a].foot, graph.lines[edge.b].foot
     hit = sorted(set(keep_outs(basis.openings).hit_by(x0 + 2 * SAME, x1 - 2 * SAME)))
     yield PanelBlocked(from_ticks(x0), from_ticks(x1), tuple(basis.openings[i].opening.tag for i in hit))
     for requirement in field.requirements:
-        if edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b:
+        skipped = edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b
+        if skipped and requirement.opening is not None:
             yield Unserved(basis.openings[requirement.opening].opening.tag)
 
 
@@ -75,5 +76,5 @@ def _of_lost(basis: WallBasis, field: Field) -> Iterator[Fact]:
     for lost in field.lost:
         if lost.opening is not None:
             yield Unserved(basis.openings[lost.opening].opening.tag, lost.in_the_way)
-        elif lost.place is not None:
+        elif lost.place is not None and lost.in_the_way:
             yield PlaceBlocked(lost.place.x_in, lost.in_the_way[0])

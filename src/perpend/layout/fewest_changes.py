@@ -32,6 +32,8 @@ _JOINTS: Final = 1 << 72
 _CHANGES: Final = 1 << 96
 _EXCESS: Final = 1 << 62
 _CLOSE: Final = 1 << 20
+_NARROW: Final = 1 << 24
+_SHORT: Final = 1 << 62
 _ADDED: Final = -1
 _REMOVED: Final = -2
 
@@ -102,6 +104,8 @@ class ChangeSearch:
             edges=edges,
             violations=sum(edge.violations for edge in edges),
             excess=sum(edge.excess for edge in edges),
+            narrow=sum(edge.narrow for edge in edges),
+            shortfall=sum(edge.shortfall for edge in edges),
             joints=len(nodes) - 2,
             slips=sum(len(self.graph.lines[n].slips) for n in nodes),
             longest=max(edge.length for edge in edges),
@@ -110,14 +114,14 @@ class ChangeSearch:
         )
 
     def _least_broken(self) -> dict[int, list[Edge]]:
-        """Return by right node the panels that lie on a layout of fewest violations and least excess."""
+        """Return by right node the panels of layouts with the fewest faults, least excess, fewest narrow."""
         edges = Edges()
         for b in range(1, self.last + 1):
             for edge in self.graph.edges_into(b):
                 edges.add(edge)
         weights = [0] * len(edges)
-        for e, (violations, excess) in edges.faults.items():
-            weights[e] = (violations * _EXCESS + excess) * _CLOSE
+        for e, (violations, excess, narrow, short) in edges.faults.items():
+            weights[e] = (((violations * _EXCESS + excess) * _NARROW + narrow) * _SHORT + short) * _CLOSE
         for e in range(len(edges)) if self._apart > 0 else ():
             weights[e] += self._crowds(edges.left[e], edges.right[e], edges.length[e])
         found: dict[int, list[Edge]] = {}

@@ -16,6 +16,7 @@ _PLACES: dict[PlaceKind, str] = {
     PlaceKind.INTERSECTION: "another wall meets this one here",
     PlaceKind.FOUNDATION_JOINT: "the foundation or floor has a movement joint here",
     PlaceKind.ADJOINING_WALL: "another wall adjoins here",
+    PlaceKind.EXPANSION_JOINT: "expansion joint of the building",
     PlaceKind.EXISTING: "drawn already",
 }
 

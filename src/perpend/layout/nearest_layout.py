@@ -25,6 +25,7 @@ from perpend.layout.panel_graph import AgreedPanel
 from perpend.layout.place import cost_of, end_joint, joint_of, panels_of
 from perpend.layout.search import Found
 from perpend.model import Cost, EndCondition, Joint, JointKind, OpeningRule, Panel, Side, Treatment
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN, from_ticks, same, to_ticks
 
@@ -77,7 +78,7 @@ class NearestLayout:
     @property
     def satisfied(self) -> bool:
         """True when the layout breaks no rule."""
-        return self.cost.violations == 0
+        return self.cost.violations == 0 and self.cost.narrow == 0
 
 
 def nearest_layout(
@@ -104,6 +105,7 @@ def nearest_layout(
         The nearest layout; if the wall can't be satisfied, the nearest of those that break the least.
     """
     bare = replace(basis, wall=replace(basis.wall, drawn_joints=()))
+    twins = {*twins, *(j.number for j in joints if partial_piece(basis.strip_pieces, j.path))}
     beside = [Proposed("kept", j, j) for j in joints if j.number in twins]
     joints = [j for j in joints if j.number not in twins]
     at_ends = [_whole_end(bare, j, misplaced) for j in joints if _at_end(basis, j, misplaced)]

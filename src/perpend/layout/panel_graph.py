@@ -11,8 +11,10 @@ Glossary:
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from perpend.layout.candidates import SAME, Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
@@ -31,6 +33,8 @@ class Edge:
         length: panel length.
         violations: joints it lacks, corners too far, requirements it leaves unserved.
         excess: sum of what exceeds a limit.
+        narrow: 1 when it is narrower than the least panel on some course.
+        shortfall: by how much.
     """
 
     a: int
@@ -38,6 +42,8 @@ class Edge:
     length: int
     violations: int
     excess: int
+    narrow: int = 0
+    shortfall: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +85,12 @@ class PanelGraph:
             *(c.line for c in field.candidates),
             straight_line(end, -1, -1),
         ]
+        self.packed = _without_strips(basis, self.lines)
         self.forced = [True, *(c.forced for c in field.candidates), True]
         self.at_step = [False, *_at_steps(basis, field), False]
         self.pairs_examined = 0
+        self._least = to_ticks(basis.judgment.least_panel_in)
+        self._apart = field.apart
         self._asked_from: dict[int, list[int]] = {}
         for requirement in field.requirements:
             first, last = requirement.candidates[0] + 1, requirement.candidates[-1] + 1
@@ -118,12 +127,12 @@ class PanelGraph:
             self.pairs_examined += 1
             unserved += sum(last < b for last in self._asked_from.get(a + 1, ()))
             least, length = self._gap(a, b)
-            meet = least <= SAME
+            meet = least <= SAME or (a, b) in self._apart
             if not meet or (self.forced[a] and self.forced[b]):
                 limit = self.limit(a, b)
                 too_long = limit.spacing is not None and length > limit.spacing + SAME
                 if not (too_long and self._cut_pays(a, b, length, limit, separators)):
-                    yield self._edge(a, b, length, unserved + meet, limit)
+                    yield self._edge(a, b, length, unserved + meet, limit, least)
                 elif self._hopeless(a, b, length, limit, separators):
                     return
             if self.forced[a]:
@@ -133,8 +142,11 @@ class PanelGraph:
 
     def _gap(self, a: int, b: int) -> tuple[int, int]:
         if a == 0 and b == self.last:
-            return (self.lines[b].lo, self.lines[b].lo)
-        return level_gap(self.lines[a], self.lines[b])
+            return (self.lines[b].lo, self.packed[b].lo)
+        least, length = level_gap(self.lines[a], self.lines[b])
+        if self.packed is not self.lines:
+            length = level_gap(self.packed[a], self.packed[b])[1]
+        return least, length
 
     def _cut_pays(self, a: int, b: int, length: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
         """Say whether cutting a panel that is too long makes it break less.
@@ -148,7 +160,7 @@ class PanelGraph:
             return False
         if not self._shorter_is_no_lower(b):
             return self._cut_breaks_less(a, separators[0], b)
-        if length == self.lines[b].hi - self.lines[a].lo or self._part_fits(b, limit, separators):
+        if length == self.packed[b].hi - self.packed[a].lo or self._part_fits(b, limit, separators):
             return True
         pair = self._pair(limit, separators)
         return pair is not None and self.lines[pair].lo - self.lines[a].hi > SAME
@@ -156,14 +168,14 @@ class PanelGraph:
     def _part_fits(self, b: int, limit: PanelLimit, separators: Sequence[int]) -> bool:
         """Say whether the panel from the nearest separator to b is within the limit."""
         return limit.spacing is not None and (
-            self.lines[b].straight or self.lines[b].hi - self.lines[separators[0]].lo <= limit.spacing
+            self.lines[b].straight or self.packed[b].hi - self.packed[separators[0]].lo <= limit.spacing
         )
 
     def _pair(self, limit: PanelLimit, separators: Sequence[int]) -> int | None:
         """Return the left one of two separators within the limit, and farther apart than joints lean."""
         for i, left in enumerate(separators):
             for right in reversed(separators[:i]):
-                gap = self.lines[right].lo - self.lines[left].lo
+                gap = self.packed[right].lo - self.packed[left].lo
                 if limit.spacing is None or gap > limit.spacing:
                     break
                 if gap >= 2 * self._lean:
@@ -176,7 +188,8 @@ class PanelGraph:
         return parts < (whole.violations, whole.excess)
 
     def _plain_edge(self, a: int, b: int) -> Edge:
-        return self._edge(a, b, self._gap(a, b)[1], 0, self.limit(a, b))
+        least, length = self._gap(a, b)
+        return self._edge(a, b, length, 0, self.limit(a, b), least)
 
     def _shorter_is_no_lower(self, b: int) -> bool:
         """Say whether a part of a panel that ends at b is never lower than the whole.
@@ -195,7 +208,7 @@ class PanelGraph:
         nearest: int | None = separators[0]
         if not self._part_fits(b, limit, separators):
             nearest = self._pair(limit, separators)
-        return nearest is not None and self.lines[nearest].lo - self.lines[a].foot > slack
+        return nearest is not None and self.packed[nearest].lo - self.packed[a].foot > slack
 
     def limit(self, a: int, b: int) -> PanelLimit:
         """Return the limits of the panel between two nodes; constant where the edges are level."""
@@ -249,14 +262,25 @@ class PanelGraph:
 
     def meets(self, a: int, b: int) -> bool:
         """Say whether two neighbouring joints meet; only forced ones are ever taken together then."""
-        return self._gap(a, b)[0] <= SAME
+        return self._gap(a, b)[0] <= SAME or (a, b) in self._apart
+
+    def _shortfall(self, a: int, b: int, least: int) -> int:
+        """Return by how much a panel is too narrow; one from end to end, or at a corner, never is."""
+        if least >= self._least - SAME or (a == 0 and b == self.last):
+            return 0
+        ends = (EndCondition.FREE, EndCondition.JOINT)
+        if (a == 0 and self.basis.left_end not in ends) or (
+            b == self.last and self.basis.right_end not in ends
+        ):
+            return 0
+        return self._least - least
 
     def jointless(self, a: int, b: int) -> bool:
         """Say whether the panel is the whole wall and no joint stands at either end of it."""
         ends = (self.basis.left_end, self.basis.right_end)
         return a == 0 and b == self.last and EndCondition.JOINT not in ends
 
-    def _edge(self, a: int, b: int, length: int, violations: int, limit: PanelLimit) -> Edge:
+    def _edge(self, a: int, b: int, length: int, violations: int, limit: PanelLimit, least: int) -> Edge:
         excess = 0
         if limit.spacing is not None and length > limit.spacing + SAME:
             violations += joints_lacking(length, limit.spacing)
@@ -268,7 +292,33 @@ class PanelGraph:
                 excess += corners * (length - limit.corner)
             elif self.jointless(a, b):
                 violations += corners
-        return Edge(a, b, length, violations, excess)
+        short = self._shortfall(a, b, least)
+        return Edge(a, b, length, violations, excess, int(short > 0), short)
+
+
+def _without_strips(basis: WallBasis, lines: list[Line]) -> list[Line]:
+    """Return the lines where they would be if long, low openings took up no length.
+
+    The masonry below and above such an opening is laid out by itself: it is no part of a panel.
+    """
+    if not basis.strip_spans:
+        return lines
+
+    starts = [start for start, _ in basis.strip_spans]
+    before = [0.0, *accumulate(end - start for start, end in basis.strip_spans)]
+
+    def packed(x: int) -> int:
+        at = from_ticks(x)
+        n = bisect_left(starts, at)
+        part = min(at, basis.strip_spans[n - 1][1]) - starts[n - 1] if n else 0.0
+        return x - to_ticks(before[max(n - 1, 0)] + part)
+
+    found = []
+    for line in lines:
+        runs = tuple((packed(x), y0, y1) for x, y0, y1 in line.runs)
+        xs = [x for x, _, _ in runs]
+        found.append(Line(runs, min(xs), max(xs)))
+    return found
 
 
 def _at_steps(basis: WallBasis, field: Field) -> list[bool]:

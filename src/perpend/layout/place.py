@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from perpend.layout.candidates import Candidate, Field, field_of
@@ -11,11 +11,13 @@ from perpend.layout.facts import Fact, facts_of
 from perpend.layout.joint_lines import Line
 from perpend.layout.joint_reasons import reason_for, sources_for
 from perpend.layout.panel_graph import PanelGraph
+from perpend.layout.partial_joints import partial_joints
 from perpend.layout.search import Found, best_layout
-from perpend.layout.steel.horizontal_bars import bond_beam_notes, debonded
+from perpend.layout.steel.horizontal_bars import bond_beam_notes, debonded, stopped
 from perpend.layout.steel.jamb_bars import jamb_bar_notes
 from perpend.layout.steel.opening_bars import bars_of
 from perpend.model import (
+    Bar,
     Cost,
     EndCondition,
     Joint,
@@ -28,6 +30,7 @@ from perpend.model import (
     Wall,
     WallPlan,
 )
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import TICKS_PER_INCH, from_ticks, to_ticks
 
@@ -65,7 +68,7 @@ def place_joints(basis: WallBasis) -> Placement:
     found = best_layout(field, graph)
     panels = panels_of(basis, graph, found)
     return Placement(
-        joints=_joints(basis, field, found, panels),
+        joints=_with_partial(basis, _joints(basis, field, found, panels)),
         panels=panels,
         cost=cost_of(field, found),
         counts=SearchCounts(len(field.candidates), graph.pairs_examined),
@@ -73,10 +76,21 @@ def place_joints(basis: WallBasis) -> Placement:
     )
 
 
+def _with_partial(basis: WallBasis, joints: tuple[Joint, ...]) -> tuple[Joint, ...]:
+    """Add the joints of partial height, and number all of them from the left."""
+    partial = tuple(partial_joints(basis, joints)) if basis.strip_pieces else ()
+    if not partial:
+        return joints
+    ordered = sorted((*joints, *partial), key=lambda j: (j.x_in, j.path[0][1]))
+    return tuple(replace(joint, number=n) for n, joint in enumerate(ordered, start=1))
+
+
 def plan_wall(basis: WallBasis) -> WallPlan:
     """Place the joints of a wall and gather all that is drawn and reported of it."""
     placement = place_joints(basis)
-    bars = bars_of(basis, placement.joints)
+    whole = [j for j in placement.joints if partial_piece(basis.strip_pieces, j.path) is None]
+    partial = [j for j in placement.joints if j not in whole]
+    bars = tuple(bar for b in bars_of(basis, whole) for bar in _parted(b, partial))
     return WallPlan(
         wall=basis.wall,
         limits=basis.limits(0.0, basis.wall.length_in),
@@ -95,11 +109,22 @@ def plan_wall(basis: WallBasis) -> WallPlan:
         counts=placement.counts,
         notes=(
             *basis.notes,
-            *bond_beam_notes(basis, placement.joints),
+            *bond_beam_notes(basis, whole),
             *jamb_bar_notes(basis, bars),
         ),
-        debonded=debonded(basis, placement.joints),
+        debonded=debonded(basis, whole),
     )
+
+
+def _parted(bar: Bar, partial: Sequence[Joint]) -> Iterator[Bar]:
+    """Yield a bar in the pieces that joints of partial height leave of it."""
+    y = bar.path[0][1]
+    met = [j for j in partial if j.path[0][1] <= y <= j.path[-1][1]]
+    if not met or bar.path[0][1] != bar.path[-1][1]:
+        yield bar
+        return
+    for piece in stopped(bar.path, met):
+        yield replace(bar, path=piece)
 
 
 def cost_of(field: Field, found: Found) -> Cost:
@@ -109,8 +134,10 @@ def cost_of(field: Field, found: Found) -> Cost:
         violations=found.violations
         + len(field.lost)
         + len(field.near_ends)
-        + sum(bool(c.too_near) for c in candidates),
+        + sum(bool(c.too_near or c.kept_out) for c in candidates),
         excess_in=from_ticks(found.excess),
+        narrow=found.narrow,
+        shortfall_in=from_ticks(found.shortfall),
         joints=found.joints,
         slip_planes=found.slips,
         longest_in=from_ticks(found.longest),
@@ -158,6 +185,7 @@ def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -
         joint_type=drawn.joint_type if drawn and drawn.joint_type else basis.joint_type,
         existing=drawn is not None,
         handle=drawn.handle if drawn else "",
+        width_in=candidate.width_in,
         sources=sources_for(basis, candidate),
     )
 
@@ -180,7 +208,8 @@ def end_joint(basis: WallBasis, number: int) -> Joint:
     wall: Wall = basis.wall
     x = to_ticks(wall.length_in)
     meeting = [p for p in wall.places if p.kind is PlaceKind.ADJOINING_WALL]
-    line = Line(((x, to_ticks(wall.bottom.points[-1][1]), to_ticks(wall.top.points[-1][1])),), x, x)
+    low, high = wall.joint_levels(wall.length_in)
+    line = Line(((x, to_ticks(low), to_ticks(high)),), x, x)
     note = f" ({meeting[0].note})" if meeting and meeting[0].note else ""
     return Joint(
         number=number,

@@ -1,8 +1,8 @@
 """The exact search: which candidates to take, for the whole order of preferences.
 
 Glossary:
-    bulk: (violations, excess, joints, slip planes) packed into one whole number that sorts like the
-        list; these four add up along a path.
+    bulk: (violations, excess, narrow pieces, shortfall, joints, slip planes) packed into one whole number
+        that sorts like the list; these six add up along a path.
     tight edge: an edge that lies on some path of least bulk.
     bottleneck: the longest panel of a path; the search makes it as short as possible.
 
@@ -22,6 +22,8 @@ from perpend.layout.panel_graph import Edge, PanelGraph
 _EXCESS = 1 << 62
 _JOINTS = 1 << 24
 _SLIPS = 1 << 24
+_SHORT = 1 << 62
+_NARROW = 1 << 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,8 @@ class Found:
         slips: slip planes of the candidates taken.
         longest: longest panel, ticks.
         unevenness: sum of squared panel lengths, ticks².
+        narrow: pieces narrower than the least panel.
+        shortfall: by how much in all, ticks.
         edges_kept: edges that the search weighed.
     """
 
@@ -49,6 +53,8 @@ class Found:
     longest: int
     unevenness: int
     edges_kept: int
+    narrow: int = 0
+    shortfall: int = 0
 
 
 class Edges:
@@ -56,12 +62,12 @@ class Edges:
 
     def __init__(self) -> None:
         self.left, self.right, self.length = array("l"), array("l"), array("q")
-        self.faults: dict[int, tuple[int, int]] = {}
+        self.faults: dict[int, tuple[int, int, int, int]] = {}
 
     def add(self, edge: Edge) -> None:
         """Append an edge; its right node is that of the edge before, or a later one."""
-        if edge.violations or edge.excess:
-            self.faults[len(self.left)] = (edge.violations, edge.excess)
+        if edge.violations or edge.excess or edge.narrow:
+            self.faults[len(self.left)] = (edge.violations, edge.excess, edge.narrow, edge.shortfall)
         self.left.append(edge.a)
         self.right.append(edge.b)
         self.length.append(edge.length)
@@ -71,7 +77,7 @@ class Edges:
 
     def edge(self, e: int) -> Edge:
         """Return an edge by its number."""
-        return Edge(self.left[e], self.right[e], self.length[e], *self.faults.get(e, (0, 0)))
+        return Edge(self.left[e], self.right[e], self.length[e], *self.faults.get(e, (0, 0, 0, 0)))
 
 
 def best_layout(field: Field, graph: PanelGraph) -> Found:
@@ -113,8 +119,9 @@ def _bulks(edges: Edges, slips: list[int]) -> list[int]:
     last = len(slips) - 1
     joint = [((b != last) * _SLIPS + slips[b]) for b in range(last + 1)]
     bulks = [joint[b] for b in edges.right]
-    for e, (violations, excess) in edges.faults.items():
-        bulks[e] += (violations * _EXCESS + excess) * _JOINTS * _SLIPS
+    for e, (violations, excess, narrow, short) in edges.faults.items():
+        faults = ((violations * _EXCESS + excess) * _NARROW + narrow) * _SHORT + short
+        bulks[e] += faults * _JOINTS * _SLIPS
     return bulks
 
 
@@ -201,4 +208,6 @@ def _found(edges: Edges, path: list[int], slips: list[int]) -> Found:
         longest=max(edge.length for edge in taken),
         unevenness=sum(edge.length**2 for edge in taken),
         edges_kept=len(edges),
+        narrow=sum(edge.narrow for edge in taken),
+        shortfall=sum(edge.shortfall for edge in taken),
     )

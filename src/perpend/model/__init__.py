@@ -25,6 +25,8 @@ from perpend.model.elevation import (
     Support,
     Treatment,
     Wall,
+    Zone,
+    ZoneKind,
 )
 from perpend.model.geometry import Box, Frame, Path, Point, Profile, lowest_height
 from perpend.model.plan import (
@@ -92,5 +94,7 @@ __all__ = [
     "UseMethod",
     "Wall",
     "WallPlan",
+    "Zone",
+    "ZoneKind",
     "lowest_height",
 ]

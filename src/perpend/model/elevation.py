@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from perpend.model.geometry import Box, Frame, Path, Profile, at_break, lowest_height, parts_uncovered
 from perpend.notices import ENTITY_IGNORED, Notice
+from perpend.units import SAME_IN
 
 
 class EndCondition(StrEnum):
@@ -49,7 +50,17 @@ class PlaceKind(StrEnum):
     INTERSECTION = "intersection"
     FOUNDATION_JOINT = "foundation-joint"
     ADJOINING_WALL = "adjoining-wall"
+    EXPANSION_JOINT = "expansion-joint"
     EXISTING = "existing"
+
+
+class ZoneKind(StrEnum):
+    """Why no joint may stand in a part of a wall."""
+
+    BEARING = "bearing"
+    """A beam, a joist girder or a bearing plate bears there."""
+    NO_JOINTS = "no-joints"
+    """The drawing says so: a shear wall segment, an embedded plate, a sign."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +75,7 @@ class Opening:
         layer: DXF layer it stands on.
         treatment: what the drawing itself says (by layer or tag), or None.
         arched: True when the head is not straight and level.
+        parts: tags of the openings that it was put together from, or empty.
     """
 
     tag: str
@@ -73,6 +85,12 @@ class Opening:
     layer: str = ""
     treatment: Treatment | None = None
     arched: bool = False
+    parts: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Its tag, and those of the openings that it was put together from: settings may name any."""
+        return (self.tag, *self.parts)
 
     @property
     def width_in(self) -> float:
@@ -95,6 +113,8 @@ class Place:
         handle: of the entity, or of the outline of the wall that adjoins.
         note: what it is, in a few words.
         wall: tag of the wall that adjoins, or empty.
+        faces_in: stations of its left and its right side, where it was drawn with a width.
+        levels_in: heights between which this wall and the one that adjoins meet, or None.
     """
 
     x_in: float
@@ -102,6 +122,25 @@ class Place:
     handle: str = ""
     note: str = ""
     wall: str = ""
+    faces_in: tuple[float, float] | None = None
+    levels_in: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A part of a wall that the drawing keeps free of joints.
+
+    Attributes:
+        box: what was drawn.
+        kind: why.
+        handle: of its entity.
+        text: what stands in it.
+    """
+
+    box: Box
+    kind: ZoneKind
+    handle: str = ""
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +210,8 @@ class Wall:
         layer: DXF layer of the outline.
         doubts: what it shows and was not read, or may have been read wrongly.
         fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
+        part_of: tag of the wall of which it is a run, or empty.
+        zones: parts of it that the drawing keeps free of joints.
     """
 
     tag: str
@@ -190,6 +231,13 @@ class Wall:
     layer: str = ""
     doubts: tuple[Notice, ...] = ()
     fronts: tuple[Profile, ...] = ()
+    part_of: str = ""
+    zones: tuple[Zone, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Its tag, and that of the wall of which it is a run: settings may name either."""
+        return (self.tag, self.part_of) if self.part_of else (self.tag,)
 
     def seen(self, path: Path) -> tuple[Path, ...]:
         """Return the parts of a path in it that no wall in front hides."""
@@ -197,6 +245,17 @@ class Wall:
         for front in self.fronts:
             parts = tuple(piece for part in parts for piece in parts_uncovered(part, front))
         return parts
+
+    def joint_levels(self, x_in: float) -> tuple[float, float]:
+        """Return where a joint at a station begins and ends: what the masonry on both sides of it shares.
+
+        At an end where another wall adjoins it ends at the lower top of the two.
+        """
+        low, high = max(self.bottom.at(x_in)), min(self.top.at(x_in))
+        for place in self.places:
+            if place.levels_in is not None and abs(place.x_in - x_in) <= SAME_IN:
+                low, high = max(low, place.levels_in[0]), min(high, place.levels_in[1])
+        return low, high
 
     @property
     def height_in(self) -> float:
@@ -211,9 +270,9 @@ class Wall:
     def panel_height_in(self, x0_in: float, x1_in: float, basis: HeightBasis = HeightBasis.WALL) -> float:
         """Return the height H of the panel between two stations.
 
-        With `HeightBasis.STOREY` this is the least height between neighbouring lateral supports
-        (the wall's bottom and top count as supports); a joint runs through every storey, so the
-        lowest one governs.
+        With `HeightBasis.STOREY` this is the least height between neighbouring lateral supports, the
+        wall's bottom among them; what is above the topmost one is parapet and no storey. A joint runs
+        through every storey, so the lowest one governs.
         """
         whole = lowest_height(self.top, self.bottom, x0_in, x1_in)
         if basis is HeightBasis.WALL:
@@ -225,7 +284,7 @@ class Wall:
         inner = sorted(
             s.y_in for s in self.supports if s.x0_in < x1_in and s.x1_in > x0_in and base < s.y_in < crown
         )
-        levels = [base, *inner, crown]
+        levels = [base, *inner]
         return min(b - a for a, b in itertools.pairwise(levels)) if inner else whole
 
 

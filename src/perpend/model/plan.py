@@ -133,6 +133,7 @@ class OpeningRule:
         bearing_least_in: bearing that is required: the book's least, or what the settings require.
         treatment_of: of what its treatment was said: of this opening, of every one, or of none.
         jambs_optional: True when a joint may stand at its jambs although none has to.
+        away: True where joints keep `clear_in` from it, though it is unreinforced.
     """
 
     opening: Opening
@@ -149,6 +150,7 @@ class OpeningRule:
     bearing_least_in: float = 0.0
     treatment_of: TreatmentOf = "opening"
     jambs_optional: bool = False
+    away: bool = False
 
 
 Side = Literal["left", "right"]
@@ -161,6 +163,8 @@ class JointKind(StrEnum):
     """On a module line, bottom to top."""
     JAMB = "jamb"
     """At the jamb of an opening, stepped around its lintel."""
+    PARTIAL = "partial"
+    """Below the sill or above the head of an opening that is long and low, where a panel of its own is."""
     FORCED = "forced"
     """Where the wall itself changes: height, thickness, pilaster, intersection, foundation joint."""
     END = "end"
@@ -324,6 +328,8 @@ class Cost:
         violations: joints missing, requirements unserved and forced joints standing too near
             something.
         excess_in: inches by which limits are exceeded, summed.
+        narrow: pieces of masonry narrower than the least panel.
+        shortfall_in: by how much in all.
         joints: joints within the wall.
         slip_planes: level pieces of stepped joints.
         longest_in: longest panel.
@@ -336,6 +342,8 @@ class Cost:
     slip_planes: int
     longest_in: float
     unevenness: float
+    narrow: int = 0
+    shortfall_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

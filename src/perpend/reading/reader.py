@@ -15,11 +15,13 @@ from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
 from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
+from perpend.reading.contents.masonry_runs import runs_of_masonry
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
 from perpend.reading.contents.tags import OpeningAreas, marks_of_holes, tag_faces
 from perpend.reading.contents.wall_contents import Contents, with_shared_lines
+from perpend.reading.contents.wall_features import shelf_levels
 from perpend.reading.gather.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather.entities import BlockReference, Gathered, gather
 from perpend.reading.gather.texts import (
@@ -133,6 +135,7 @@ class _Sheet:
         self._name(faces)
         set_fronts(faces)
         holes = self._holes(faces, outlines)
+        faces, holes = runs_of_masonry(faces, holes, self._shelves(faces), self.notices)
         walls = self._walls(faces, holes)
         note_hidden_layers(walls, faces, self.found, self.notices)
         note_unassigned_joints(walls, faces, self.source, self.found, self.options, self.notices)
@@ -255,6 +258,12 @@ class _Sheet:
         finder.add_blocks(self.found.opening_blocks)
         return finder.holes
 
+    def _shelves(self, faces: Sequence[Face]) -> list[list[float]]:
+        """Return the levels of the shelf angles of each wall."""
+        return [
+            shelf_levels(self.found.strokes[Role.SHELF_ANGLES], f.outline, self.options.gap_in) for f in faces
+        ]
+
     def _walls(self, faces: Sequence[Face], holes: Sequence[Sequence[Hole]]) -> list[Wall]:
         walls = []
         counted = 0
@@ -316,6 +325,7 @@ def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
         texts=tuple(t.text for t in sorted(face.texts, key=lambda t: reading_order(t, outline.frame))),
         layer=outline.ring.layer,
         fronts=outline.fronts,
+        part_of=face.part_of,
     )
 
 

@@ -35,6 +35,10 @@ class Role(StrEnum):
     THICKNESS_CHANGES = "thickness_changes"
     INTERSECTIONS = "intersections"
     FOUNDATION_JOINTS = "foundation_joints"
+    EXPANSION_JOINTS = "expansion_joints"
+    BEARINGS = "bearings"
+    NO_JOINTS = "no_joints"
+    SHELF_ANGLES = "shelf_angles"
     REINFORCED_OPENINGS = "reinforced_openings"
     UNREINFORCED_OPENINGS = "unreinforced_openings"
 
@@ -55,6 +59,10 @@ class ReadingOptions:
         thickness_changes: layer patterns of changes in wall thickness.
         intersections: layer patterns of intersecting walls.
         foundation_joints: layer patterns of movement joints in the foundation or floor below.
+        expansion_joints: layer patterns of expansion joints of the whole building.
+        bearings: layer patterns of bearings of beams, joist girders and the like.
+        no_joints: layer patterns of parts of a wall in which no joint may stand.
+        shelf_angles: layer patterns of shelf angles with a horizontal joint below.
         reinforced_openings: those among the openings that are treated as reinforced.
         unreinforced_openings: those among the openings that are treated as unreinforced.
         ignored: layer patterns on which nothing is looked for.
@@ -77,6 +85,10 @@ class ReadingOptions:
     thickness_changes: tuple[str, ...] = ("A-ELEV-THCK*",)
     intersections: tuple[str, ...] = ("A-ELEV-INTS*",)
     foundation_joints: tuple[str, ...] = ("A-ELEV-FJNT*",)
+    expansion_joints: tuple[str, ...] = ("A-ELEV-EXPJ*",)
+    bearings: tuple[str, ...] = ("A-ELEV-BRNG*",)
+    no_joints: tuple[str, ...] = ("A-ELEV-NOJT*",)
+    shelf_angles: tuple[str, ...] = ("A-ELEV-SHLF*",)
     reinforced_openings: tuple[str, ...] = ("A-ELEV-OPNG-REIN*",)
     unreinforced_openings: tuple[str, ...] = ("A-ELEV-OPNG-UNRE*",)
     ignored: tuple[str, ...] = ()
@@ -150,6 +162,10 @@ _MAIN_OF: Final[dict[Role, Role]] = {
     Role.THICKNESS_CHANGES: Role.THICKNESS_CHANGES,
     Role.INTERSECTIONS: Role.INTERSECTIONS,
     Role.FOUNDATION_JOINTS: Role.FOUNDATION_JOINTS,
+    Role.EXPANSION_JOINTS: Role.EXPANSION_JOINTS,
+    Role.BEARINGS: Role.BEARINGS,
+    Role.NO_JOINTS: Role.NO_JOINTS,
+    Role.SHELF_ANGLES: Role.SHELF_ANGLES,
 }
 """Each role that a layer can play by what is drawn on it, and the main role it is a kind of."""
 

@@ -97,7 +97,7 @@ class JointEntry(Part):
     number: Annotated[int, described("1, 2, ... from the wall's left end.")]
     x_in: Annotated[Number, described("Station of its foot; at a jamb joint, the jamb.")]
     path: Annotated[list[Spot], described("The whole line from bottom to top, steps included.")]
-    kind: Literal["straight", "jamb", "forced", "end", "existing"]
+    kind: Literal["straight", "jamb", "partial", "forced", "end", "existing"]
     type: Annotated[str | None, described("Joint type; null when none was named.")]
     reason: str
     state: Annotated[Literal["new", "existing"], described("existing: it stood in the drawing already.")]

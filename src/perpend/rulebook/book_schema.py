@@ -26,6 +26,7 @@ PlaceName = Literal[
     "intersection",
     "foundation-joint",
     "adjoining-wall",
+    "expansion-joint",
     "existing",
 ]
 Text = Annotated[str, Field(min_length=1)]
@@ -141,7 +142,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "corner": Vocabulary(may=("fraction", "at_most", "at_least", "around"), may_say=("legs",)),
     "parapet": Vocabulary(may=("factor", "at_most", "corner_at_most")),
     "horizontal-joint": Vocabulary(numbers=("width",), says=("under",)),
-    "place": Vocabulary(may=("change_over",)),
+    "place": Vocabulary(may=("change_over", "rise_over")),
     "opening-treatment": Vocabulary(says=("treatment",)),
     "opening-jambs": Vocabulary(numbers=("jambs",), may=("wide_over", "jambs_wide", "may", "clear")),
     "opening-corners": Vocabulary(numbers=("past", "beds")),
@@ -174,6 +175,19 @@ VOCABULARY: dict[str, Vocabulary] = {
     "comparison": Vocabulary(says=("bar", "wire")),
     "weight": Vocabulary(may=("masonry", *WEIGHT_CLASSES, "steel")),
     "opening-arched": Vocabulary(numbers=("clear",)),
+    "least-panel": Vocabulary(numbers=("least", "advisory_under")),
+    "narrow-pier": Vocabulary(numbers=("under",)),
+    "ganged-openings": Vocabulary(numbers=("up_to",)),
+    "strip-opening": Vocabulary(numbers=("over", "times_height")),
+    "footing-step": Vocabulary(numbers=("part_over",)),
+    "recess": Vocabulary(numbers=("up_to",)),
+    "intersections": Vocabulary(numbers=("bonded_clear",), says=("usual",)),
+    "bearing": Vocabulary(numbers=("clear",)),
+    "no-joint-zone": _NOTHING,
+    "short-return": _NOTHING,
+    "joints-away": Vocabulary(numbers=("clear",)),
+    "solid-grouted": _NOTHING,
+    "joint-default": Vocabulary(says=("key",)),
     "caution": _NOTHING,
 }
 

@@ -39,6 +39,7 @@ class OpeningChoices:
         clear_in: least distance of a joint from a reinforced opening.
         lintel_support: ``loose`` or ``anchored``; read where the rule book tells them apart.
         metric: True in metric units, where sizes bound to the module are metric ones.
+        away: True where joints are kept away from openings instead of at their jambs.
     """
 
     treatment: Treatment = Treatment.REINFORCED
@@ -50,6 +51,7 @@ class OpeningChoices:
     clear_in: float | None = None
     lintel_support: str = "loose"
     metric: bool = False
+    away: bool = False
 
 
 def opening_rule(book: RuleBook, opening: Opening, wall: Wall, choices: OpeningChoices) -> OpeningRule:
@@ -213,6 +215,7 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
         boundary_case=boundary,
         wide=jambs == 2,
         near_within_in=near,
+        away=this.choices.away,
         bearing_in=this.wanted_in if lintel else 0.0,
         bearing_least_in=this.least_in if lintel else 0.0,
         treatment_of=this.choices.treatment_of,
@@ -225,6 +228,8 @@ def _jambs(
 ) -> tuple[Literal[0, 1, 2], bool, tuple[Source, ...]]:
     """Return the joints needed at the jambs, whether the width is on the boundary, and the sources."""
     if row is None:
+        return 0, False, ()
+    if this.choices.away:
         return 0, False, ()
     needed, over, width = value(row, "jambs"), maybe(row, "wide_over"), this.opening.width_in
     if over is None:
@@ -270,6 +275,9 @@ def _clear(
     if this.opening.arched and arched is not None:
         return value(arched, "clear"), (book.source(arched), *book.sources(arched))
     if this.choices.treatment is Treatment.UNREINFORCED:
+        away = book.first("joints-away") if this.choices.away else None
+        if away is not None:
+            return max(value(away, "clear"), this.reach_in), book.sources(away)
         reach = this.reach_in if lintel else 0.0
         clear = maybe(jambs, "clear") if jambs else None
         if jambs is None or clear is None or _in_narrow_pier(this, near_by, 2 * clear):

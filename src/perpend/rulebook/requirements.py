@@ -37,14 +37,19 @@ class JointType:
     fire_rating: str
     source: Source
 
-    def printed(self) -> str:
-        """Return the type in one line, with what is known of it."""
+    def printed(self, fire_rating: str | None = None) -> str:
+        """Return the type in one line, with what is known of it.
+
+        Args:
+            fire_rating: what the project states; without it none is printed.
+        """
         shear = {
             True: "transfers out-of-plane shear",
             False: "no shear transfer",
             None: "shear transfer: verify",
         }[self.transfers_shear]
-        return f"{self.name}; {shear}; fire rating: {self.fire_rating}"
+        rated = f"; fire rating: {fire_rating}" if fire_rating else ""
+        return f"{self.name}; {shear}{rated}"
 
 
 def joint_types(book: RuleBook) -> tuple[JointType, ...]:
@@ -125,7 +130,11 @@ def place_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
 
 def row_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
     """Return the rows that say how things are done, or where joints may stand, by id."""
-    kinds = ("definition", "corner", "module", "opening-jambs", "opening-clear", "horizontal-joint")
+    kinds = (
+        *("definition", "corner", "module", "opening-jambs", "opening-clear", "opening-arched"),
+        *("least-panel", "narrow-pier", "strip-opening", "footing-step", "intersections"),
+        *("short-return", "joints-away", "solid-grouted", "horizontal-joint"),
+    )
     return tuple((row.id, book.source(row)) for row in book.rows if row.kind in kinds)
 
 

@@ -11,7 +11,7 @@ Glossary:
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from perpend.model import (
     EndCondition,
@@ -22,7 +22,9 @@ from perpend.model import (
     Source,
     Wall,
 )
+from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.no_joint_steel import NoJointSteel
+from perpend.rulebook.strip_pieces import StripPiece
 from perpend.units import format_both, same
 
 
@@ -138,6 +140,13 @@ class WallBasis:
         course_in: height of a course.
         place_sources: rows that ask for joints at changes, intersections and the like, by place kind,
             and rows that say how a thing is done, by their id.
+        judgment: what binds the joints beyond spacing and openings.
+        place_rules: what the places of the drawing ask for; None: a joint at the station of each.
+        keep_outs: stations that no joint may enter, openings left aside.
+        fewest_changes: True when placement may change the treatment of openings, of as few as it can.
+        solid_grouted: True when the engineered method is used on a wall grouted solid.
+        strip_spans: stretches that such openings take up.
+        strip_pieces: masonry below and above long, low openings that is laid out by itself.
         notes: remarks for the note block.
         other_treatments: for each opening the rule it would have under the other treatment, or None
             where there is none; used to say what would free a wall that can't be satisfied.
@@ -191,6 +200,20 @@ class WallBasis:
     joint_width_in: float | None = None
     horizontal_joints_in: tuple[float, ...] = ()
     label: str = "CJ"
+    judgment: Judgment = field(default_factory=Judgment)
+    place_rules: tuple[PlaceRule, ...] | None = None
+    keep_outs: tuple[KeepOut, ...] = ()
+    strip_pieces: tuple[StripPiece, ...] = ()
+    strip_spans: tuple[tuple[float, float], ...] = ()
+    solid_grouted: bool = False
+    fewest_changes: bool = False
+
+    @property
+    def asked_places(self) -> tuple[PlaceRule, ...]:
+        """What the places that the drawing marks ask for; each its own station unless the book says more."""
+        if self.place_rules is not None:
+            return self.place_rules
+        return tuple(PlaceRule(place, (place.x_in,)) for place in self.wall.places)
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""

@@ -94,6 +94,9 @@ def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Ite
                 f"professional of record decides: it is nearer than the {usual} of the rule book "
                 f"[{book.source(row, 'clear').cite()}]."
             )
+    if rule.wide and rule.treatment is Treatment.UNREINFORCED and book.has("judgment.jamb-cells"):
+        said = _by(book, "judgment.jamb-cells")
+        yield f"Grouted cells at the jambs of {tag}: see structural drawings{said}."
     if rule.opening.arched:
         yield (
             f"{tag} is arched: no lintel is drawn, and its thrust needs the designer's look"

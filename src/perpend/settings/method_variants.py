@@ -67,7 +67,7 @@ def variants_of(
     Raises:
         InputError: the settings' own variant is not possible.
     """
-    options = wall_options(settings, wall.tag)
+    options = wall_options(settings, wall)
     treated = [rule.treatment for rule in resolve_wall(settings, book, wall).openings]
     alike = treated[0] if treated and len(set(treated)) == 1 else None
     found = []
@@ -98,7 +98,7 @@ def with_variant(settings: Settings, book: RuleBook, wall: Wall, variant: Varian
     """
     if variant.own:
         return settings
-    options = wall_options(settings, wall.tag)
+    options = wall_options(settings, wall)
     entry: dict[str, Any] = {"tag": wall.tag, "method": variant.method, "ccc": variant.ccc}
     if variant.material:
         entry["material"] = variant.material
@@ -153,7 +153,7 @@ def _kept(options: Defaults | WallEntry | OpeningEntry, book: RuleBook) -> dict[
 
 def variants_in_book(settings: Settings, book: RuleBook, wall: Wall) -> Iterator[Variant]:
     """Yield a wall by each method of a book, in each material where the settings name none, as it is set."""
-    options = wall_options(settings, wall.tag)
+    options = wall_options(settings, wall)
     materials = [options.material] if options.material else list(book.materials)
     for variant in variants_of(settings, book, wall):
         if variant.treatment is not None or variant.lintel_support not in (None, options.lintel_support):

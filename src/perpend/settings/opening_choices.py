@@ -77,6 +77,7 @@ def _opening_choices(
         lintel_depth_in=said["lintel_depth"],
         clear_in=said["joint_clear_of_opening"],
         lintel_support=said["lintel_support"],
+        away=options.joints_at_openings == "away",
     )
 
 
@@ -92,12 +93,17 @@ def _entries(settings: Settings, wall: Wall, opening: Opening) -> list[tuple[int
 
 def _fits(entry: OpeningEntry, wall: Wall, opening: Opening) -> bool:
     return (
-        (entry.tag is None or matches(opening.tag, (entry.tag,)))
+        (entry.tag is None or any_matches(opening.names, entry.tag))
         and (entry.layer is None or matches(opening.layer, (entry.layer,)))
-        and (entry.wall is None or matches(wall.tag, (entry.wall,)))
+        and (entry.wall is None or any_matches(wall.names, entry.wall))
         and (entry.width_from is None or not falls_short(opening.width_in, entry.width_from))
         and (entry.width_to is None or not exceeds(opening.width_in, entry.width_to))
     )
+
+
+def any_matches(names: Sequence[str], pattern: str) -> bool:
+    """Say whether a pattern fits one of the names of a wall or an opening."""
+    return any(matches(name, (pattern,)) for name in names)
 
 
 def _treatment(
@@ -110,13 +116,17 @@ def _treatment(
     """Return how an opening is treated, and of what that was said: of it, of every opening, or of none."""
     said = {rank: entry.treatment for rank, entry in ranked if entry.treatment is not None}
     blanket: TreatmentOf = "every" if "openings" in settings.defaults.model_fields_set else "none"
+    walls, usual = (
+        Treatment.REINFORCED if said_of_all == "fewest-changes" else said_of_all
+        for said_of_all in (own.get("openings"), options.openings)
+    )
     nearest_first: tuple[tuple[str | None, TreatmentOf], ...] = (
         (said.get(_TAG), "opening"),
         (said.get(_LAYER), "opening"),
         (opening.treatment, "opening"),
-        (own.get("openings"), "every"),
+        (walls, "every"),
         (said.get(_WIDTH), "every"),
-        (options.openings, blanket),
+        (usual, blanket),
     )
     return next((Treatment(t), said_of) for t, said_of in nearest_first if t is not None)
 

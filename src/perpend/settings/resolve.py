@@ -40,11 +40,15 @@ from perpend.rulebook import (
     spacing_rule,
     thickness_in,
 )
+from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
 from perpend.rulebook.rule_book import value
+from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.book_notes import book_notes
-from perpend.settings.opening_choices import opening_choices, other_treatments
+from perpend.settings.ganged_openings import with_ganged_openings
+from perpend.settings.opening_choices import any_matches, opening_choices, other_treatments
 from perpend.settings.settings_schema import Defaults, Settings, matches
+from perpend.settings.short_returns import is_short_return, return_note
 from perpend.settings.wall_ends import end_of
 from perpend.units import off_module
 
@@ -64,7 +68,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     Raises:
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
-    options, own = _wall_options(settings, wall.tag)
+    options, own = _wall_options(settings, wall)
+    wall = with_ganged_openings(book, wall, options.ganged_up_to)
     choices = opening_choices(settings, options, own, book, wall, metric=metric)
     joint = joint_choices(options)
     spacing = spacing_rule(
@@ -83,6 +88,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     )
     grid = bond(book, options.units, metric=metric, material=spacing.material)
     type_named = "joint_type" in own or "joint_type" in settings.defaults.model_fields_set
+    if not type_named:
+        options = options.model_copy(update={"joint_type": _usual_joint_type(book, options)})
     kind = _joint_type(book, options.joint_type, named=type_named)
     refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
@@ -91,6 +98,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         rules = tuple(_with_corners(rule, book.sources(corners)) for rule in rules)
     left, right = end_of(settings, wall, "left"), end_of(settings, wall, "right")
     module = grid.module_in if options.module is None else options.module
+    returns = is_short_return(book, wall, spacing, options, left, right)
+    if returns:
+        spacing = dataclasses.replace(spacing, corner_fraction=None)
     steel = no_joint_steel(book, wall, steel_choices(options)) if options.method == "no-joints" else None
     beds = reinforcement(
         book, options.units, options.method, chosen=options.horizontal_reinforcement, metric=metric
@@ -100,6 +110,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
     width = joint_width(book, spacing.cap_in, joint, material=spacing.material)
+    judged = _judgment_choices(options)
+    beyond = judgment(book, judged)
+    asked = place_rules(book, wall, judged)
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -111,7 +124,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         bond_origin_in=options.bond_origin,
         height_change_over=height_change_over(book),
         joint_type=kind.key if kind else None if options.joint_type == NO_TYPE else options.joint_type,
-        joint_type_name=kind.printed() if kind else options.joint_type.removeprefix(NO_TYPE),
+        joint_type_name=kind.printed(options.fire_rating)
+        if kind
+        else options.joint_type.removeprefix(NO_TYPE),
         transfers_shear=kind.transfers_shear if kind else None,
         reinforcement=beds,
         bar_offset_in=_bar_offset(book) * metric_share(book, metric=metric),
@@ -125,11 +140,16 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         place_sources=(*place_sources(book), *row_sources(book)),
         notes=(
             *(doubt.words for doubt in wall.doubts),
+            *(return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
             *book_notes(
                 book, options, spacing, wall, joint, ends={"left": left, "right": right}, site=settings.site
             ),
         ),
+        fewest_changes=options.openings == "fewest-changes",
+        solid_grouted=options.method == "engineered"
+        and options.core == "solid"
+        and book.first("solid-grouted") is not None,
         other_treatments=other_treatments(book, wall, choices),
         other_spacings=_other_spacings(book, options, len(wall.openings)),
         joint_type_named=type_named,
@@ -142,14 +162,36 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_width_in=width.width_in if width else None,
         horizontal_joints_in=options.shelf_angles if book.first("horizontal-joint") else (),
         label=book.label,
+        judgment=beyond,
+        strip_pieces=strip_pieces(wall, rules, beyond),
+        strip_spans=strip_spans(wall, beyond),
+        place_rules=asked,
+        keep_outs=keep_outs_of(book, wall, judged, asked),
+    )
+
+
+def _usual_joint_type(book: RuleBook, options: Defaults) -> str:
+    """Return the joint type of a wall for which the project names none."""
+    row = book.first("joint-default", method=options.method)
+    return options.joint_type if row is None else row.says["key"]
+
+
+def _judgment_choices(options: Defaults) -> JudgmentChoices:
+    return JudgmentChoices(
+        least_panel_in=options.least_panel,
+        narrow_pier_in=options.narrow_pier_under,
+        height_change_in=options.height_change_over,
+        strip_in=options.strip_window_over,
+        bearing_clear_in=options.bearing_clear,
+        intersections=options.intersections,
     )
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
     """Return the tags of ``[[walls]]`` and ``[[openings]]`` that fit nothing in the drawing, each once."""
     found = tuple(walls)
-    wall_tags = [wall.tag for wall in found]
-    opening_tags = [opening.tag for wall in found for opening in wall.openings]
+    wall_tags = [name for wall in found for name in wall.names]
+    opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]
     missing = [e.tag for e in settings.walls if not any(matches(t, (e.tag,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
@@ -172,7 +214,7 @@ def compare_arching(
     """
     if book.first("arching") is None:
         return ()
-    options, _ = _wall_options(settings, basis.wall.tag)
+    options, _ = _wall_options(settings, basis.wall)
     found = (
         arching(
             book,
@@ -189,16 +231,16 @@ def compare_arching(
     return tuple(one for one in found if one is not None)
 
 
-def wall_options(settings: Settings, tag: str) -> Defaults:
+def wall_options(settings: Settings, wall: Wall) -> Defaults:
     """Return the options of a wall: the defaults, and over them what its entries say."""
-    return _wall_options(settings, tag)[0]
+    return _wall_options(settings, wall)[0]
 
 
-def _wall_options(settings: Settings, tag: str) -> tuple[Defaults, dict[str, Any]]:
+def _wall_options(settings: Settings, wall: Wall) -> tuple[Defaults, dict[str, Any]]:
     """Return the options of a wall, and those that were given for it by its tag."""
     own: dict[str, Any] = {}
     for entry in settings.walls:
-        if matches(tag, (entry.tag,)):
+        if any_matches(wall.names, entry.tag):
             own |= {key: getattr(entry, key) for key in entry.model_fields_set if key != "tag"}
     return settings.defaults.model_copy(update=own), own
 

@@ -80,6 +80,7 @@ Spacing = Annotated[float, BeforeValidator(_length), Field(ge=1)]
 Bearing = Annotated[float | Literal["by-span"], BeforeValidator(_bearing)]
 Patterns = Annotated[tuple[str, ...], BeforeValidator(_patterns)]
 DrawingUnits = Literal["in", "ft", "mm", "cm", "m"]
+FewestChanges = Literal["fewest-changes"]
 End = Literal["corner", "free", "continues", "joint"]
 
 
@@ -108,6 +109,10 @@ class Layers(_Strict):
     thickness_changes: Patterns = ("A-ELEV-THCK*",)
     intersections: Patterns = ("A-ELEV-INTS*",)
     foundation_joints: Patterns = ("A-ELEV-FJNT*",)
+    expansion_joints: Patterns = ("A-ELEV-EXPJ*",)
+    bearings: Patterns = ("A-ELEV-BRNG*",)
+    no_joints: Patterns = ("A-ELEV-NOJT*",)
+    shelf_angles: Patterns = ("A-ELEV-SHLF*",)
     ignored: Patterns = ()
 
     def plays(self, role: str, layer: str) -> bool:
@@ -159,7 +164,7 @@ class WallOptions(OpeningOptions):
     left_return: ReturnLength | None = None
     right_return: ReturnLength | None = None
     shelf_angles: Annotated[tuple[PositiveLength, ...], BeforeValidator(_patterns)] = ()
-    openings: Treatment | None = None
+    openings: Treatment | FewestChanges | None = None
     opening_corner_reinforcement: bool | None = None
     joint_type: str | None = None
     joint_width: PositiveLength | None = None
@@ -177,6 +182,15 @@ class WallOptions(OpeningOptions):
     joint_reinforcement: str | None = None
     joint_reinforcement_spacing: Spacing | None = None
     masonry_weight: Weight | None = None
+    least_panel: Length | None = None
+    narrow_pier_under: Length | None = None
+    ganged_up_to: Length | None = None
+    height_change_over: Length | None = None
+    strip_window_over: PositiveLength | None = None
+    bearing_clear: Length | None = None
+    intersections: Literal["joint", "unbonded", "bonded"] | None = None
+    joints_at_openings: Literal["jambs", "away"] | None = None
+    fire_rating: str | None = None
 
 
 class Defaults(WallOptions):
@@ -187,7 +201,7 @@ class Defaults(WallOptions):
     height_basis: HeightBasis = HeightBasis.WALL
     left_end: EndCondition = EndCondition.CORNER
     right_end: EndCondition = EndCondition.CORNER
-    openings: Treatment = Treatment.REINFORCED
+    openings: Treatment | FewestChanges = Treatment.REINFORCED
     opening_corner_reinforcement: bool = True
     joint_type: str = "formed-paper"
     draw_horizontal_reinforcement: bool = True

@@ -18,8 +18,10 @@ OTHER_SIDE: Final[dict[Side, Side]] = {"left": "right", "right": "left"}
 
 def end_of(settings: Settings, wall: Wall, side: Side) -> EndCondition:
     """Return the condition of an end of a wall."""
-    given = None if keepers(settings, wall, side) else given_end(settings, wall.tag, side)
     drawn: EndCondition | None = getattr(wall, f"{side}_end")
+    if wall.part_of and drawn is EndCondition.FREE:
+        return drawn
+    given = None if keepers(settings, wall, side) else given_end(settings, wall.names[-1], side)
     usual: EndCondition = getattr(settings.defaults, f"{side}_end")
     return given or drawn or usual
 
@@ -48,7 +50,7 @@ def keepers(settings: Settings, wall: Wall, side: Side) -> tuple[str, ...]:
     Returns:
         Tags of the walls that adjoin there and whose entries say nothing, or ask for the joint.
     """
-    if not gives_up(settings, wall.tag, side):
+    if not gives_up(settings, wall.names[-1], side):
         return ()
     return tuple(tag for tag in adjoining(wall, side) if not gives_up(settings, tag, OTHER_SIDE[side]))
 

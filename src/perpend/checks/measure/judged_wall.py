@@ -13,21 +13,23 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from perpend.checks.measure.asked_places import asked_places
 from perpend.checks.measure.spatial_index import NearbyOpenings, NearbyTracks
 from perpend.checks.measure.track_geometry import Track, over, runs_through, share_beside, spread
 from perpend.checks.measure.tracks import SIDES, jamb, stands_at_jamb
 from perpend.model import (
     Box,
     EndCondition,
+    Joint,
     Limits,
     OpeningRule,
     Panel,
     Place,
-    PlaceKind,
     Point,
     Side,
     Treatment,
 )
+from perpend.rulebook.strip_pieces import strip_width_between
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN
 
@@ -130,6 +132,7 @@ class JudgedWall:
         panels: left to right.
         served: the joint at each jamb of an unreinforced opening, by index of the opening and side.
         places: places that ask for a joint, left to right.
+        partial: joints of partial height, below or above long, low openings.
         openings: the openings by where they stand.
         feet: the joints by where they stand.
     """
@@ -144,6 +147,7 @@ class JudgedWall:
     places: tuple[Place, ...]
     openings: NearbyOpenings
     feet: NearbyTracks
+    partial: tuple[Joint, ...] = ()
 
     @property
     def tag(self) -> str:
@@ -197,12 +201,13 @@ class JudgedWall:
         return (x_in, (max(wall.bottom.at(x_in)) + min(wall.top.at(x_in))) / 2)
 
 
-def judged_wall(basis: WallBasis, every: Sequence[Track]) -> JudgedWall:
+def judged_wall(basis: WallBasis, every: Sequence[Track], partial: Sequence[Joint] = ()) -> JudgedWall:
     """Measure a wall.
 
     Args:
         basis: the wall's basis.
         every: its tracks, left to right.
+        partial: its joints of partial height.
     """
     length = basis.wall.length_in
     at_end = {t.numbers: _end(t, length) for t in every}
@@ -229,6 +234,7 @@ def judged_wall(basis: WallBasis, every: Sequence[Track]) -> JudgedWall:
         places=asked_places(basis),
         openings=NearbyOpenings.of(basis),
         feet=feet,
+        partial=tuple(partial),
     )
 
 
@@ -271,9 +277,13 @@ def panel_between(
 
 
 def _length(basis: WallBasis, left: Track | None, right: Track | None) -> float:
+    """Return the greatest level distance; what a long, low opening takes up is no part of it."""
+    x0 = left.foot_x if left else 0.0
+    x1 = right.foot_x if right else basis.wall.length_in
+    strips = strip_width_between(basis.strip_spans, x0, x1) if basis.strip_spans else 0.0
     if left is not None and right is not None:
-        return spread(left, right)[1]
-    return (right.hi if right else basis.wall.length_in) - (left.lo if left else 0.0)
+        return spread(left, right)[1] - strips
+    return (right.hi if right else basis.wall.length_in) - (left.lo if left else 0.0) - strips
 
 
 def _without_repeats(
@@ -350,26 +360,6 @@ def stands_at(basis: WallBasis, track: Track, x_in: float) -> bool:
     wall = basis.wall
     low, high = max(wall.bottom.at(x_in)), min(wall.top.at(x_in))
     return (1 - share_beside(track, x_in, low, high)) * (high - low) <= 2 * GAP_IN
-
-
-def asked_places(basis: WallBasis) -> tuple[Place, ...]:
-    """Return the places within the wall that ask for a joint, left to right."""
-    wall = basis.wall
-    marked = [p for p in wall.places if p.kind not in (PlaceKind.ADJOINING_WALL, PlaceKind.EXISTING)]
-    inside = [
-        p for p in (*height_changes(basis), *marked) if ON_MODULE_IN < p.x_in < wall.length_in - ON_MODULE_IN
-    ]
-    return tuple(sorted(inside, key=lambda p: p.x_in))
-
-
-def height_changes(basis: WallBasis) -> Iterator[Place]:
-    """Yield the stations where the wall's height changes by more than the rule book lets pass."""
-    wall = basis.wall
-    for x in sorted({x for edge in (wall.top, wall.bottom) for x, _, _ in edge.steps()}):
-        (top_left, top_right), (low_left, low_right) = wall.top.at(x), wall.bottom.at(x)
-        heights = (top_left - low_left, top_right - low_right)
-        if min(heights) > 0 and (max(heights) - min(heights)) / min(heights) > basis.height_change_over:
-            yield Place(x, PlaceKind.HEIGHT_CHANGE, wall.handle)
 
 
 def lintel_box(basis: WallBasis, rule: OpeningRule) -> Box | None:

@@ -95,4 +95,4 @@ def keeps_clear(rule: OpeningRule) -> bool:
     arched openings.
     """
     arched = rule.opening.arched and rule.jambs_required == 0
-    return rule.treatment is Treatment.REINFORCED or arched
+    return rule.treatment is Treatment.REINFORCED or rule.away or arched

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from perpend.checks.measure.judged_wall import asked_places
+from perpend.checks.measure.asked_places import asked_places
 from perpend.checks.measure.tracks import SIDES, jamb
 from perpend.model import EndCondition, OpeningRule, Place, PlaceKind, Side, Treatment
 from perpend.rulebook.wall_basis import WallBasis
@@ -38,8 +38,7 @@ def asked_stations(basis: WallBasis) -> Iterator[AskedStation]:
     ends = ((0.0, basis.left_end), (wall.length_in, basis.right_end))
     adjoining = [Place(x, PlaceKind.ADJOINING_WALL) for x, end in ends if end is EndCondition.JOINT]
     for place in (*adjoining, *asked_places(basis)):
-        x = place.x_in
-        yield AskedStation(x, max(wall.bottom.at(x)), min(wall.top.at(x)), place=place)
+        yield AskedStation(place.x_in, *wall.joint_levels(place.x_in), place=place)
     for rule in basis.openings:
         if rule.treatment is Treatment.UNREINFORCED and rule.jambs_required > 0:
             box = rule.opening.box

@@ -18,12 +18,14 @@ def with_joints_between(walls: Sequence[Wall]) -> tuple[Wall, ...]:
 
     A joint of two walls runs past neither.
     """
-    by_handle = {wall.handle: wall for wall in walls}
+    by_handle = {(wall.handle, place.handle): wall for wall in walls for place in wall.places}
     given: dict[str, list[DrawnJoint]] = {}
     shared: dict[str, set[str]] = {}
     for wall in walls:
         for place in wall.places:
-            other = by_handle.get(place.handle) if place.kind is PlaceKind.ADJOINING_WALL else None
+            other = (
+                by_handle.get((place.handle, wall.handle)) if place.kind is PlaceKind.ADJOINING_WALL else None
+            )
             for joint in _slipped(wall, place, other):
                 assert other is not None, "only a joint of two walls is shared"
                 given.setdefault(other.handle, []).append(_seen_from(other, wall, joint))

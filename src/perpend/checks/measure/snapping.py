@@ -20,12 +20,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from perpend.checks.measure.judged_wall import asked_places, lintel_box
+from perpend.checks.measure.asked_places import asked_places
+from perpend.checks.measure.judged_wall import lintel_box
 from perpend.checks.measure.keep_outs import keeps_clear
 from perpend.checks.measure.required_stations import AskedStation, asked_stations
 from perpend.checks.measure.track_geometry import PLUMB, Leg, Piece, Track
 from perpend.checks.measure.tracks import MOSTLY, SIDES, is_slip_plane, stands_at_jamb, tracks_of, upright
 from perpend.model import Joint, SlipPlane, Treatment
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN
 
@@ -36,7 +38,8 @@ def measured_tracks(basis: WallBasis, joints: Iterable[Joint]) -> tuple[Track, .
     Raises:
         InputError: a path is no line that runs up the wall.
     """
-    tracks = (measured for _, measured in _measured(basis, joints))
+    whole = [joint for joint in joints if partial_piece(basis.strip_pieces, joint.path) is None]
+    tracks = (measured for _, measured in _measured(basis, whole))
     return tuple(sorted(tracks, key=lambda t: (t.foot_x, t.head[0], t.numbers)))
 
 
@@ -50,8 +53,8 @@ def whole_joints(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Joint, ...]
         InputError: a path is no line that runs up the wall.
     """
     by_number = {joint.number: joint for joint in joints}
-    found = []
-    for drawn, track in _measured(basis, joints):
+    found = [joint for joint in joints if partial_piece(basis.strip_pieces, joint.path)]
+    for drawn, track in _measured(basis, [joint for joint in joints if joint not in found]):
         joint = by_number[track.numbers[0]]
         stands = drawn if any(leg.off_in for leg in track.legs) else track
         path = upright((stands.foot, *((p.x1, p.y1) for p in stands.pieces)))

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from perpend.checks.measure.track_geometry import Piece, Track, share_beside
 from perpend.errors import InputError
-from perpend.model import EndCondition, Joint, JointKind, OpeningRule, Path, Side, Treatment
+from perpend.model import EndCondition, Joint, JointKind, OpeningRule, Path, Side, Treatment, Wall
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, format_length
 
@@ -48,14 +48,20 @@ def _track(basis: WallBasis, joint: Joint) -> Track:
     return Track(
         numbers=(joint.number,),
         pieces=pieces,
-        floor_in=max(wall.bottom.at(pieces[0].x0)),
-        crown_in=min(wall.top.at(pieces[-1].x1)),
+        floor_in=_levels(wall, pieces[0].x0)[0],
+        crown_in=_levels(wall, pieces[-1].x1)[1],
         handle=joint.handle,
         joint_type=joint.joint_type,
         existing=joint.existing,
         past_in=joint.past_in,
         width_in=joint.width_in,
     )
+
+
+def _levels(wall: Wall, x_in: float) -> tuple[float, float]:
+    """Return where a joint at a station begins and ends; one drawn beside an end is meant at the end."""
+    end = 0.0 if x_in < wall.length_in / 2 else wall.length_in
+    return wall.joint_levels(end if abs(x_in - end) <= GAP_IN else x_in)
 
 
 def _pieces(basis: WallBasis, joint: Joint) -> tuple[Piece, ...]:

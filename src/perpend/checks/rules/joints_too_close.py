@@ -41,7 +41,8 @@ class ClosePair:
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the distance between every two neighbouring joints."""
     tested = sum(_bounded(wall, panel) for panel in wall.panels) if wall.basis.unit_in > 0 else 0
-    found = tuple(_too_close(wall, pair) for pair in close_pairs(wall))
+    told_as_narrow = wall.basis.judgment.least_panel_in > wall.basis.unit_in
+    found = () if told_as_narrow else tuple(_too_close(wall, pair) for pair in close_pairs(wall))
     yield Verdict(RULE.code, tested, found)
 
 

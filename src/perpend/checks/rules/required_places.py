@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.measure.asked_places import height_changes, marked_places
 from perpend.checks.measure.judged_wall import JudgedWall, stands_at
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, WaiverMeaning
 from perpend.model import EndCondition, Place, PlaceKind
-from perpend.units import ON_MODULE_IN
+from perpend.rulebook.judgment import PlaceRule
+from perpend.units import ON_MODULE_IN, SAME_IN
 
 _TITLES = {
     PlaceKind.HEIGHT_CHANGE: "The wall changes height without a joint",
@@ -16,6 +18,7 @@ _TITLES = {
     PlaceKind.PILASTER: "A pilaster has no joint",
     PlaceKind.INTERSECTION: "An intersecting wall has no joint",
     PlaceKind.FOUNDATION_JOINT: "A movement joint of the foundation goes on without one",
+    PlaceKind.EXPANSION_JOINT: "An expansion joint of the building goes on without a joint",
     PlaceKind.ADJOINING_WALL: "Two walls that adjoin have no joint between them",
 }
 _BY_KIND = {
@@ -29,6 +32,7 @@ _MARKED = {
     PlaceKind.PILASTER: "pilasters",
     PlaceKind.INTERSECTION: "intersecting walls",
     PlaceKind.FOUNDATION_JOINT: "movement joints of the foundation",
+    PlaceKind.EXPANSION_JOINT: "expansion joints of the building",
 }
 """Kinds of place that an elevation shows only where a layer marks them."""
 
@@ -38,6 +42,7 @@ WHAT = {
     PlaceKind.PILASTER: "has a pilaster",
     PlaceKind.INTERSECTION: "meets another wall",
     PlaceKind.FOUNDATION_JOINT: "stands over a movement joint of the foundation",
+    PlaceKind.EXPANSION_JOINT: "has an expansion joint of the building",
     PlaceKind.ADJOINING_WALL: "adjoins another wall",
 }
 """What a wall does at a place of each kind, in words."""
@@ -45,18 +50,23 @@ WHAT = {
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge the places that need a joint."""
-    places = wall.places
+    length = wall.basis.wall.length_in
+    steps = [p for p in height_changes(wall.basis) if ON_MODULE_IN < p.x_in < length - ON_MODULE_IN]
+    places = [PlaceRule(p, (p.x_in,)) for p in steps] + list(marked_places(wall.basis))
     for kind in (PlaceKind.HEIGHT_CHANGE, *_MARKED):
-        here = [p for p in places if p.kind is kind]
-        bare = tuple(_bare(wall, p) for p in here if not _has_joint(wall, p))
+        here = [p for p in places if p.place.kind is kind]
+        bare = tuple(_bare(wall, p.place) for p in here if not _has_joint(wall, p))
         untested = f"the drawing marks no {_MARKED[kind]}" if kind in _MARKED and not here else ""
         yield Verdict(_BY_KIND[kind].code, len(here), bare, untested)
     yield _adjoining(wall)
 
 
-def _has_joint(wall: JudgedWall, place: Place) -> bool:
-    near = wall.feet.beside(place.x_in)
-    return any(stands_at(wall.basis, track, place.x_in) for track in near)
+def _has_joint(wall: JudgedWall, rule: PlaceRule) -> bool:
+    """Say whether a joint is at a station of a place, or between two of them: that one is told by itself."""
+    first, last = rule.stations_in[0], rule.stations_in[-1]
+    if any(first + SAME_IN < track.lo and track.hi < last - SAME_IN for track in wall.tracks):
+        return True
+    return any(stands_at(wall.basis, track, x) for x in rule.stations_in for track in wall.feet.beside(x))
 
 
 def _adjoining(wall: JudgedWall) -> Verdict:

@@ -41,17 +41,14 @@ class HoleFinder:
         self._ringed_instances: set[int] = set()
 
     def add_rings(self, rings: Iterable[Ring]) -> None:
-        """Add closed outlines of the opening layers.
-
-        Raises:
-            InputError: one is outside every wall, or sticks out of one.
-        """
+        """Add closed outlines of the opening layers; what runs out of the masonry is cut back to it."""
         for ring in rings:
             self._ringed_instances.add(ring.instance)
             index = self._home(ring.points)
             if index is None:
-                raise InputError(self._outside(ring))
-            self._keep(index, hole_of(ring, self.faces[index].outline.frame), ring)
+                self._keep_what_is_in_masonry(ring)
+            else:
+                self._keep(index, hole_of(ring, self.faces[index].outline.frame), ring)
 
     def add_hatch_holes(self) -> None:
         """Add the holes of hatches that are walls, and the doorways that outlines go around."""
@@ -141,8 +138,9 @@ class HoleFinder:
             if by_name or self._near_home(ring.points) is None:
                 why = f"block {ring.block} is in no wall"
                 self.notices.ignore(ring.handle, ring.kind, ring.layer, why)
-                return
-            raise InputError(self._outside(ring))
+            else:
+                self._keep_what_is_in_masonry(ring)
+            return
         frame = self.faces[index].outline.frame
         box = Box.around(frame.to_wall(p) for p in ring.points)
         corners = box.corners
@@ -157,6 +155,31 @@ class HoleFinder:
             f"Block {ring.block} (reference {ring.handle}) was read as an opening "
             f"{format_length(box.width)} wide, the box of its lines.",
         )
+
+    def _keep_what_is_in_masonry(self, ring: Ring) -> None:
+        """Add an opening that no wall holds to the walls that it reaches into; ignore it where none is.
+
+        Doors run up past a wainscot, windows stand in the siding above it: what is in the masonry counts.
+        """
+        inches = self.faces[0].outline.frame.inches_per_unit
+        box = Box.around(ring.points).grown(-(self.gap_in + SAME_IN) / inches)
+        reached: list[int] = []
+        for index in self._meeting(box) if box.width > 0 and box.height > 0 else ():
+            outline = self.faces[index].outline
+            held = Box.around(outline.frame.to_wall(p) for p in ring.points)
+            x0, x1 = max(held.x0, 0.0), min(held.x1, outline.length_in)
+            if x1 - x0 <= self.gap_in + SAME_IN or any(
+                self._boxes[index].overlaps(self._boxes[k]) for k in reached
+            ):
+                continue
+            low = min(y for _, y in outline.bottom.between(x0, x1))
+            high = max(y for _, y in outline.top.between(x0, x1))
+            if min(held.y1, high) - max(held.y0, low) > self.gap_in + SAME_IN:
+                reached.append(index)
+                self._keep(index, hole_of(ring, outline.frame), ring)
+        if not reached:
+            why = "it is not in the masonry of any wall"
+            self.notices.ignore(ring.handle, ring.kind, ring.layer, why)
 
     def _keep(self, index: int, hole: Hole, ring: Ring) -> None:
         """Add a hole, cut back to the wall where it sticks out within tolerance."""
@@ -236,25 +259,6 @@ class HoleFinder:
     def _in_hole(self, index: int, point: Point) -> bool:
         at = self.faces[index].outline.frame.to_wall(point)
         return any(h.box.holds(at, self.gap_in) for h in self.holes[index])
-
-    def _outside(self, ring: Ring) -> str:
-        xs, ys = zip(*ring.points, strict=True)
-        where = f"({min(xs):g}, {min(ys):g}) to ({max(xs):g}, {max(ys):g})"
-        named = f"{self.file}: the opening {ring.handle} ({ring.kind}) on layer {ring.layer}, {where},"
-        index = self._near_home(ring.points)
-        if index is None:
-            return f"{named} is outside every wall: move it, or put it on another layer."
-        outline = self.faces[index].outline
-        inside = [outline.frame.to_wall(p) for p in ring.points]
-        past = max(
-            max(-x, x - outline.length_in, min(outline.bottom.at(x)) - y, y - max(outline.top.at(x)))
-            for x, y in inside
-        )
-        return (
-            f"{named} sticks out of {self.faces[index].named()} by {format_length(max(past, 0.0))}: move "
-            "it, or correct "
-            "the wall's outline."
-        )
 
 
 def _on_edge(point: Point, edge: Profile, gap_in: float) -> bool:

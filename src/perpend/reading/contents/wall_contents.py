@@ -8,10 +8,17 @@ from dataclasses import replace
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
-from perpend.model import Box, Wall
+from perpend.model import Box, Wall, Zone
 from perpend.notices import Notices
 from perpend.reading.contents.drawn_joints import JointInk, joints_of
-from perpend.reading.contents.wall_features import KINDS, bond_beams_of, places_of, supports_of
+from perpend.reading.contents.wall_features import (
+    KINDS,
+    ZONES,
+    bond_beams_of,
+    places_of,
+    supports_of,
+    zones_of,
+)
 from perpend.reading.gather.entities import BlockReference, Gathered
 from perpend.reading.reading_options import Role
 from perpend.reading.walls.wall_faces import Face
@@ -33,7 +40,9 @@ class Contents:
         self._course_in = _COURSE_IN[metric]
         self._placed: set[str] = set()
         structural = {id(s) for s in found.strokes[Role.STRUCTURAL_BOND_BEAMS]}
-        self._strokes = {role: _boxed(found.strokes[role]) for role in (*KINDS, Role.SUPPORTS, Role.JOINTS)}
+        self._strokes = {
+            role: _boxed(found.strokes[role]) for role in (*KINDS, *ZONES, Role.SUPPORTS, Role.JOINTS)
+        }
         self._beams = {
             False: _boxed(s for s in found.strokes[Role.BOND_BEAMS] if id(s) not in structural),
             True: _boxed(found.strokes[Role.STRUCTURAL_BOND_BEAMS]),
@@ -53,6 +62,7 @@ class Contents:
         for role in KINDS:
             places += places_of(role, near.among(self._strokes[role]), *where)
         supports = supports_of(near.among(self._strokes[Role.SUPPORTS]), *where)
+        zones = [zone for role in ZONES for zone in self._zones(role, near, face)]
         beams = []
         for structural, strokes in self._beams.items():
             course_in = self._course_in
@@ -63,6 +73,13 @@ class Contents:
             places=tuple(sorted(places, key=lambda p: (p.x_in, p.kind))),
             supports=tuple(supports),
             bond_beams=tuple(beams),
+            zones=tuple(zones),
+        )
+
+    def _zones(self, role: Role, near: _Neighbourhood, face: Face) -> list[Zone]:
+        texts = [(text.text, text.at) for text in face.texts]
+        return zones_of(
+            role, near.among(self._strokes[role]), face.outline, self._gap_in, self._placed, texts
         )
 
     def note_unplaced(self) -> None:

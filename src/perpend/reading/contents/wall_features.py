@@ -2,11 +2,11 @@
 
 Where the joint that a place asks for stands:
     a line: at the line.
-    a pilaster, an intersecting wall or a foundation joint drawn with its width (a closed shape, or
-        two upright lines up to 32 in. apart): at its middle, which lies on the module when the
-        pilaster does and is the same for a mirrored drawing.
-    a recess or a thicker part drawn as a closed shape: at both its sides, for the thickness changes
-        twice.
+    a pilaster, an intersecting wall, a foundation or expansion joint drawn with its width (a closed shape,
+        or two upright lines up to 32 in. apart): its middle and its two sides are told; the rule book says
+        where the joint goes.
+    a recess or a thicker part drawn as a closed shape: at its sides, of which a wide one changes the
+        thickness twice.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke
-from perpend.model import BondBeam, Box, Place, PlaceKind, Support
+from perpend.model import BondBeam, Box, Place, PlaceKind, Support, Zone, ZoneKind
 from perpend.notices import Notices
 from perpend.reading.outlines.close_outlines import close_strokes
 from perpend.reading.outlines.wall_profile import Outline, grain
@@ -28,7 +28,9 @@ KINDS: Final = {
     Role.THICKNESS_CHANGES: PlaceKind.THICKNESS_CHANGE,
     Role.INTERSECTIONS: PlaceKind.INTERSECTION,
     Role.FOUNDATION_JOINTS: PlaceKind.FOUNDATION_JOINT,
+    Role.EXPANSION_JOINTS: PlaceKind.EXPANSION_JOINT,
 }
+ZONES: Final = {Role.BEARINGS: ZoneKind.BEARING, Role.NO_JOINTS: ZoneKind.NO_JOINTS}
 
 _WIDEST_PAIR_IN: Final = 32.0
 """Two upright lines this near are the two faces of one pilaster or intersecting wall."""
@@ -38,6 +40,10 @@ _BELOW_IN: Final = 120.0
 
 _UPRIGHT: Final = 8.0
 """Rise over lean of a line that counts as upright."""
+
+
+Texts = Sequence[tuple[str, tuple[float, float]]]
+"""Texts with their places, drawing axes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,17 +96,14 @@ def places_of(
     below = _BELOW_IN if role is Role.FOUNDATION_JOINTS else 0.0
     here = [s for s in shapes_in(strokes, outline, gap_in) if _meets(s.box, outline, below)]
     here.sort(key=lambda s: s.box.x0)
-    stations: list[tuple[float, str, str]] = []
+    stations: list[_Station] = []
     upright: list[_Shape] = []
     for shape in here:
         placed.add(shape.handle)
         if shape.closed and role is Role.THICKNESS_CHANGES:
-            stations += [
-                (shape.box.x0, shape.handle, "left side"),
-                (shape.box.x1, shape.handle, "right side"),
-            ]
+            stations.append((shape.box.x0, shape.handle, "", (shape.box.x0, shape.box.x1)))
         elif shape.closed:
-            stations.append((shape.box.center[0], shape.handle, "middle"))
+            stations.append((shape.box.center[0], shape.handle, "middle", (shape.box.x0, shape.box.x1)))
         elif shape.box.height >= _UPRIGHT * shape.box.width:
             upright.append(shape)
         else:
@@ -109,30 +112,36 @@ def places_of(
     return _places(stations, KINDS[role], outline)
 
 
-def _pairs_and_singles(upright: Sequence[_Shape], role: Role) -> list[tuple[float, str, str]]:
-    pairing = role in (Role.PILASTERS, Role.INTERSECTIONS)
-    found = []
+_Station = tuple[float, str, str, tuple[float, float] | None]
+"""Where, handle, what it is, and its two sides where it has a width."""
+
+
+def _pairs_and_singles(upright: Sequence[_Shape], role: Role) -> list[_Station]:
+    pairing = role in (Role.PILASTERS, Role.INTERSECTIONS, Role.EXPANSION_JOINTS)
+    found: list[_Station] = []
     index = 0
     while index < len(upright):
         here = upright[index]
         after = upright[index + 1] if index + 1 < len(upright) else None
         apart = after.box.center[0] - here.box.center[0] if after else 0.0
         if pairing and after and ON_MODULE_IN < apart <= _WIDEST_PAIR_IN:
-            found.append(((here.box.center[0] + after.box.center[0]) / 2, here.handle, "middle of two lines"))
+            sides = (here.box.center[0], after.box.center[0])
+            found.append((sum(sides) / 2, here.handle, "middle of two lines", sides))
             index += 2
         else:
-            found.append((here.box.center[0], here.handle, ""))
+            found.append((here.box.center[0], here.handle, "", None))
             index += 1
     return found
 
 
-def _places(stations: Sequence[tuple[float, str, str]], kind: PlaceKind, outline: Outline) -> list[Place]:
+def _places(stations: Sequence[_Station], kind: PlaceKind, outline: Outline) -> list[Place]:
     """One place per station; at the wall's very ends there is nothing to part."""
     found: list[Place] = []
-    for x, handle, note in sorted(stations):
-        inside = ON_MODULE_IN < x < outline.length_in - ON_MODULE_IN
+    for x, handle, note, sides in sorted(stations, key=lambda s: s[:3]):
+        inside = any(ON_MODULE_IN < at < outline.length_in - ON_MODULE_IN for at in (x, *(sides or ())))
         if inside and not (found and x - found[-1].x_in <= ON_MODULE_IN):
-            found.append(Place(grain((x, 0.0))[0], kind, handle, note))
+            faces = None if sides is None else (grain((sides[0], 0.0))[0], grain((sides[1], 0.0))[0])
+            found.append(Place(grain((x, 0.0))[0], kind, handle, note, faces_in=faces))
     return found
 
 
@@ -143,6 +152,19 @@ def _meets(box: Box, outline: Outline, below: float) -> bool:
         and box.y1 >= -below - ON_MODULE_IN
         and box.y0 <= high + ON_MODULE_IN
     )
+
+
+def zones_of(
+    role: Role, strokes: Sequence[Stroke], outline: Outline, gap_in: float, placed: set[str], texts: Texts
+) -> list[Zone]:
+    """Return the parts of a wall that one of the `ZONES` roles keeps free of joints, left to right."""
+    found = []
+    for shape in shapes_in(strokes, outline, gap_in):
+        if _meets(shape.box, outline, 0.0):
+            placed.add(shape.handle)
+            said = next((text for text, at in texts if shape.box.holds(outline.frame.to_wall(at))), "")
+            found.append(Zone(shape.box, ZONES[role], shape.handle, said))
+    return sorted(found, key=lambda z: (z.box.x0, z.box.y0))
 
 
 def supports_of(
@@ -164,6 +186,21 @@ def supports_of(
         else:
             notices.ignore(shape.handle, shape.kind, shape.layer, "a line of support must be level")
     return sorted(found, key=lambda s: (s.y_in, s.x0_in))
+
+
+def shelf_levels(strokes: Sequence[Stroke], outline: Outline, gap_in: float) -> list[float]:
+    """Return the levels of the shelf angles that run through a wall, lowest first.
+
+    An angle that is drawn with its depth counts at its top, where the masonry above it stands.
+    """
+    found = [
+        s.box.y1
+        for s in shapes_in(strokes, outline, gap_in)
+        if s.box.x0 <= outline.length_in / 4
+        and s.box.x1 >= 3 * outline.length_in / 4
+        and s.box.width >= _UPRIGHT * s.box.height
+    ]
+    return sorted({grain((0.0, y))[1] for y in found})
 
 
 def bond_beams_of(

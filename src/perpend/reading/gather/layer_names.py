@@ -24,6 +24,10 @@ _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     (Role.THICKNESS_CHANGES, r"THCK|THICK"),
     (Role.INTERSECTIONS, r"INTS|INTERSECT"),
     (Role.FOUNDATION_JOINTS, r"FJNT"),
+    (Role.EXPANSION_JOINTS, r"EXPJ|\bBEJ"),
+    (Role.BEARINGS, r"BRNG|BEARING"),
+    (Role.NO_JOINTS, r"NOJT|NO.?JOINT"),
+    (Role.SHELF_ANGLES, r"SHLF|SHELF"),
     (
         Role.OPENINGS,
         r"OPNG|OPEN|DOOR|WIND|\bWIN|GLAZ|GLASS|FENES|FENST|\bT[UÜ]R|TÜR|TUER|PORTE|FENET|PUERTA|VENTANA",

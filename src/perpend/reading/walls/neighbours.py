@@ -42,10 +42,12 @@ def join_neighbours(faces: Sequence[Face], gap_in: float, notices: Notices) -> l
     joined = _joined_all(joined, lambda f: _touching(f, gap_in), _is_one_wall_beside, _beside, notices)
     for left, right in _touching(joined, gap_in):
         left.right_end = right.left_end = EndCondition.JOINT
-        left.places.append(
-            Place(left.outline.length_in, PlaceKind.ADJOINING_WALL, right.outline.ring.handle, right.named())
-        )
-        right.places.append(Place(0.0, PlaceKind.ADJOINING_WALL, left.outline.ring.handle, left.named()))
+        low, high = _shared_levels(left.outline, right.outline)
+        shift = _offset(left.outline, right.outline)[1]
+        kind, there = PlaceKind.ADJOINING_WALL, right.outline.ring.handle
+        left.places.append(Place(left.outline.length_in, kind, there, right.named(), levels_in=(low, high)))
+        levels = (low - shift, high - shift)
+        right.places.append(Place(0.0, kind, left.outline.ring.handle, left.named(), levels_in=levels))
     return joined
 
 
@@ -95,12 +97,17 @@ def _touching(faces: Sequence[Face], gap_in: float) -> list[_Pair]:
 def _share_upright_edge(left: Outline, right: Outline, reach: float) -> bool:
     if not runs_along(left, right):
         return False
-    x, y = _offset(left, right)
-    if abs(x - left.length_in) > reach:
+    if abs(_offset(left, right)[0] - left.length_in) > reach:
         return False
-    low = max(left.bottom.points[-1][1], right.bottom.points[0][1] + y)
-    high = min(left.top.points[-1][1], right.top.points[0][1] + y)
+    low, high = _shared_levels(left, right)
     return high - low > reach
+
+
+def _shared_levels(left: Outline, right: Outline) -> tuple[float, float]:
+    """Return the heights between which two neighbours meet, in the axes of the left one."""
+    y = _offset(left, right)[1]
+    low = max(left.bottom.points[-1][1], right.bottom.points[0][1] + y)
+    return low, min(left.top.points[-1][1], right.top.points[0][1] + y)
 
 
 def _stacked(faces: Sequence[Face], gap_in: float) -> list[_Pair]:

@@ -1,0 +1,130 @@
+"""What openings and places require of joints: for each the candidates of which at least one must be taken.
+
+docs/placement.md is the specification.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from perpend.layout.narrow_piers import SAME, Pier, sharing
+from perpend.model import OpeningRule, Place, Side
+from perpend.rulebook.wall_basis import WallBasis
+from perpend.units import to_ticks
+
+if TYPE_CHECKING:
+    from perpend.layout.candidates import Candidate
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """At least one of these candidates must be taken, for this opening or this place.
+
+    Attributes:
+        opening: index of the opening, or None for a place.
+        sides: the jambs of which one needs a joint; empty when a joint near it is asked for.
+        candidates: numbers of the candidates that would do, ascending; between the first and the last there
+            is no other candidate.
+        place: the place, or None.
+    """
+
+    opening: int | None
+    sides: tuple[Side, ...]
+    candidates: tuple[int, ...]
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Something the wall asks for that nothing can give.
+
+    Attributes:
+        opening: index of the opening, or None when a forced place is lost.
+        sides: as in `Requirement`.
+        place: the place.
+        in_the_way: tags of openings, or parts of the wall.
+    """
+
+    opening: int | None
+    sides: tuple[Side, ...] = ()
+    place: Place | None = None
+    in_the_way: tuple[str, ...] = ()
+
+
+def place_requirements(
+    basis: WallBasis, candidates: Sequence[Candidate]
+) -> tuple[list[Requirement], list[Lost]]:
+    """Say which candidates serve the places that can do with one of several stations."""
+    found: list[Requirement] = []
+    lost: list[Lost] = []
+    for rule in basis.asked_places:
+        if len(rule.stations_in) < 2:
+            continue
+        stations = [to_ticks(x) for x in rule.stations_in]
+        able = [
+            n
+            for x in stations
+            for n in range(
+                bisect_left(candidates, x - SAME, key=lambda c: c.line.foot),
+                bisect_right(candidates, x + SAME, key=lambda c: c.line.foot),
+            )
+            if candidates[n].line.straight
+        ]
+        if not able:
+            lost.append(Lost(None, place=rule.place))
+        elif not any(candidates[n].forced for n in range(able[0] + 1, able[-1]) if n not in able):
+            found.append(Requirement(None, (), tuple(able), rule.place))
+    return found, lost
+
+
+def opening_requirements(
+    rules: Sequence[OpeningRule],
+    candidates: Sequence[Candidate],
+    blocked: dict[tuple[int, Side], str],
+    piers: Sequence[Pier],
+) -> tuple[tuple[Requirement, ...], tuple[Lost, ...]]:
+    """Say which candidates can serve each opening, and which openings nothing can serve."""
+    serving: dict[tuple[int, Side], list[int]] = {}
+    pairs = sorted((key, n) for n, c in enumerate(candidates) for key in c.serves)
+    for key, group in groupby(pairs, key=lambda pair: pair[0]):
+        serving[key] = [n for _, n in group]
+    shared = sharing(serving, candidates, piers)
+    found: list[Requirement] = []
+    lost: list[Lost] = []
+    for i, rule in enumerate(rules):
+        for sides in _asked(rule):
+            able = sorted(n for side in sides for n in serving.get((i, side), ()))
+            if rule.jambs_required == 2:
+                able = sorted({*able, *(n for side in sides for n in shared.get((i, side), ()))})
+            if able:
+                found.append(Requirement(i, sides, tuple(able)))
+            else:
+                why = dict.fromkeys(blocked[i, side] for side in sides if (i, side) in blocked)
+                lost.append(Lost(i, sides, in_the_way=tuple(why)))
+        if rule.near_within_in is not None:
+            able = sorted(_near(rule, rule.near_within_in, candidates))
+            if able:
+                found.append(Requirement(i, (), tuple(able)))
+            else:
+                lost.append(Lost(i))
+    return tuple(found), tuple(lost)
+
+
+def _asked(rule: OpeningRule) -> tuple[tuple[Side, ...], ...]:
+    """Return the sets of jambs of which each needs at least one joint."""
+    if rule.jambs_required == 1:
+        return (("left", "right"),)
+    return (("left",), ("right",)) if rule.jambs_required == 2 else ()
+
+
+def _near(rule: OpeningRule, within_in: float, candidates: Sequence[Candidate]) -> Iterator[int]:
+    """Yield the candidates whose foot is within a distance of either jamb."""
+    low = to_ticks(rule.opening.box.x0 - within_in) - SAME
+    high = to_ticks(rule.opening.box.x1 + within_in) + SAME
+    first = bisect_left(candidates, low, key=lambda c: c.line.foot)
+    last = bisect_right(candidates, high, key=lambda c: c.line.foot)
+    yield from range(first, last)

@@ -1,0 +1,115 @@
+"""2,000 random walls with everything that the gallery shows: the designer makes none of the faults.
+
+The referee looks at outlines, openings and joint lines alone and shares no code with the program. A wall for
+which no layout complies must have a finding for what the referee sees.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from gallery import output_referee
+from gallery.drafting_plates import BEARINGS, NO_JOINTS, PILASTERS, Plate
+from gallery.output_referee import Seen
+from gallery.random_elevations import random_plate, wall_of
+from gallery.run_plates import run
+from perpend.checks import check_wall
+from perpend.cures.apply import DrawnWall
+from perpend.cures.solve import solve
+from perpend.layout import place_joints
+from perpend.rulebook import load_rulebook
+from perpend.settings import parse_settings, resolve_wall
+
+PARTS, WALLS = 8, 2000
+BOOK = load_rulebook("us-cmu")
+CLEAR = {PILASTERS: 0.0, NO_JOINTS: 0.0, BEARINGS: 24.0}
+
+
+def inside_kept_parts(plate: Plate, seen: Seen) -> set[str]:
+    """Return the layers of the parts that a joint enters."""
+    found = set()
+    for shape in plate.shapes:
+        if shape.layer in CLEAR:
+            x0, x1 = shape.points[0][0] - CLEAR[shape.layer], shape.points[2][0] + CLEAR[shape.layer]
+            if any(x0 + 0.1 < x < x1 - 0.1 for x, _, _ in seen.uprights):
+                found.add(shape.layer)
+    return found
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_the_designer_makes_no_fault_that_is_not_reported(part: int) -> None:
+    told: Counter[str] = Counter()
+    clean = 0
+    for seed in range(part * WALLS // PARTS, (part + 1) * WALLS // PARTS):
+        plate = random_plate(seed)
+        wall = wall_of(plate)
+        basis = resolve_wall(parse_settings(plate.settings), BOOK, wall)
+        placed = place_joints(basis)
+        report = check_wall(basis, placed.joints)
+        codes = {f.code for f in report.findings}
+        told.update(codes)
+        clean += not report.required
+        low = min(y for _, y in plate.walls[0][1])
+        seen = seen_of(plate, low, tuple(joint.path for joint in placed.joints))
+        assert output_referee.through_openings(seen) == [], f"wall {seed}"
+        narrow = output_referee.narrow_pieces(seen)
+        assert not narrow or "panel-too-short" in codes, f"wall {seed}: {narrow[:3]}"
+        entered = inside_kept_parts(plate, seen)
+        assert not entered or codes & {
+            "joint-through-pilaster",
+            "joint-in-no-joint-zone",
+            "joint-under-bearing",
+        }, f"wall {seed}: {entered}"
+        wanted = placed.cost.violations + placed.cost.narrow
+        assert bool(wanted) is bool([f for f in report.required if f.code not in BESIDE]), f"wall {seed}"
+    assert clean >= WALLS // PARTS * 2 // 5, told
+    assert told["pier-shares-joint"] >= 3, told
+
+
+def seen_of(plate: Plate, low: float, joints: tuple[tuple[tuple[float, float], ...], ...]) -> Seen:
+    """Return what the referee looks at, in the axes of the wall."""
+    rings = [ring for _, ring in plate.walls]
+    holes = [((h.x0, h.y0), (h.x1, h.y0), (h.x1, h.y1), (h.x0, h.y1)) for h in plate.holes]
+    lifted = [tuple(tuple((x, y - low) for x, y in ring) for ring in each) for each in (rings, holes)]
+    return Seen(lifted[0], lifted[1], joints)
+
+
+BESIDE = {"lintel-without-bearing", "shear-transfer-needed", "panel-at-opening-too-long"}
+"""What the search for joints does not decide."""
+
+
+def test_every_cure_that_complies_leads_to_a_wall_that_passes() -> None:
+    """Walls from which every third joint was taken: each cure, carried out, is judged again."""
+    cured = 0
+    for seed in range(3000, 3080):
+        plate = random_plate(seed)
+        basis = resolve_wall(parse_settings(plate.settings), BOOK, wall_of(plate))
+        placed = place_joints(basis)
+        if placed.cost.violations or placed.cost.narrow or len(placed.joints) < 2:
+            continue
+        drawn = [joint for n, joint in enumerate(placed.joints) if n % 3]
+        wall = DrawnWall.of(basis, drawn, check_wall(basis, drawn))
+        for found in solve(wall, wall.report.findings).findings:
+            if found.cure is None or not found.cure.complies:
+                continue
+            after = check_wall(*wall.after(found.cure.changes))
+            same = [
+                f
+                for f in after.findings
+                if (f.code, f.at, f.opening) == (found.code, found.at, found.opening)
+            ]
+            assert not same, f"wall {seed}: {found.message}"
+            narrow = [f for f in after.findings if f.code == "panel-too-short"]
+            assert len(narrow) <= sum(f.code == "panel-too-short" for f in wall.report.findings), (
+                f"wall {seed}"
+            )
+            cured += 1
+    assert cured >= 40
+
+
+@pytest.mark.parametrize("seed", range(5000, 5024))
+def test_whole_drawings_of_random_walls(seed: int, tmp_path: Path) -> None:
+    assert run(random_plate(seed, through=seed % 2 == 0), tmp_path).complaints() == []
