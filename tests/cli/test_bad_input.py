@@ -45,10 +45,6 @@ def open_outline(folder: Path) -> Path:
     return folder / "open.dxf"
 
 
-def opening_outside(folder: Path) -> Path:
-    return save_elevation(folder / "outside.dxf", [("A", WALL)], [("D1", (900, 0, 940, 84))])
-
-
 def overlapping_openings(folder: Path) -> Path:
     openings = [("D1", (96, 0, 160, 88)), ("D2", (136, 0, 200, 88))]
     return save_elevation(folder / "overlap.dxf", [("A", WALL)], openings)
@@ -76,7 +72,6 @@ CASES: list[tuple[Case, str]] = [
     (empty_file, "empty"),
     (no_wall, "wall"),
     (open_outline, "open"),
-    (opening_outside, "outside"),
     (overlapping_openings, "overlap"),
     (zero_height, "encloses nothing"),
     (a_folder, "folder"),

@@ -423,7 +423,7 @@ class TestRefused:
         entity = pen.box((600, 0, 640, 88))
         elevation = read(pen, tmp_path)
         assert elevation.walls[0].openings == ()
-        assert {i.handle: i.why for i in elevation.ignored} == {
+        assert {notice.place.handle: notice.words for notice in elevation.ignored} == {
             entity.dxf.handle: "it is not in the masonry of any wall"
         }
 

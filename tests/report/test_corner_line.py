@@ -41,7 +41,7 @@ def test_each_corner_is_told_the_distance_of_its_own_panel() -> None:
 
 def test_a_joint_is_said_to_serve_only_the_corners_within_its_reach() -> None:
     """A reinforced opening from 4'-0" to 58'-0" leaves room for a joint at 2'-0" alone."""
-    results = results_of(elevation_of(plain_wall(720, 144, opening("N1", 48, 24, 696, 84))))
+    results = results_of(elevation_of(plain_wall(720, 144, opening("N1", 48, 0, 696, 84))))
     assert {joint.x_in: joint.reason for joint in results.walls[0].joints} == {
         24.0: "within 9'-0\" of the left corner; panels up to 18'-0\""
     }

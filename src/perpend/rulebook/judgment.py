@@ -63,11 +63,16 @@ class Judgment:
     strip_in: float | None = None
     strip_times: float = 1.0
 
-    def is_strip(self, opening: Opening) -> bool:
-        """Say whether the masonry below and above an opening are panels with their own heights."""
+    def is_strip(self, wall: Wall, opening: Opening) -> bool:
+        """Say whether the masonry below and above an opening are panels with their own heights.
+
+        There is a wall below it: a door is no strip, however wide.
+        """
+        box = opening.box
         return (
             self.strip_in is not None
             and not opening.arched
+            and box.y0 - max(y for _, y in wall.bottom.between(box.x0, box.x1)) > self.height_change_in
             and exceeds(opening.width_in, self.strip_in)
             and not exceeds(self.strip_times * opening.box.height, opening.width_in)
         )

@@ -54,7 +54,7 @@ def strip_pieces(wall: Wall, rules: Sequence[OpeningRule], judged: Judgment) -> 
     return tuple(
         piece
         for rule in rules
-        if judged.is_strip(rule.opening)
+        if judged.is_strip(wall, rule.opening)
         for piece in _pieces(wall, rule)
         if piece.y1_in - piece.y0_in > judged.height_change_in + SAME_IN
         and not any(piece.box.overlaps(r.opening.box, SAME_IN) for r in rules)
@@ -77,7 +77,7 @@ def partial_piece(pieces: Sequence[StripPiece], path: Path) -> StripPiece | None
 
 def strip_spans(wall: Wall, judged: Judgment) -> tuple[tuple[float, float], ...]:
     """Return the stretches that strips take up, left to right; strips above one another share theirs."""
-    return tuple(_apart(sorted((o.box.x0, o.box.x1) for o in wall.openings if judged.is_strip(o))))
+    return tuple(_apart(sorted((o.box.x0, o.box.x1) for o in wall.openings if judged.is_strip(wall, o))))
 
 
 def strip_width_between(spans: Sequence[tuple[float, float]], x0_in: float, x1_in: float) -> float:
