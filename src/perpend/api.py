@@ -42,6 +42,7 @@ def annotate(
     layout: str | None = None,
     overwrite: bool = False,
     details: bool = False,
+    schedule: AnyPath | None = None,
 ) -> DrawingOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
@@ -65,7 +66,12 @@ def annotate(
             layout=layout,
             overwrite=overwrite,
             details=details,
-            outputs=SideOutputs(results=_path(results), sheet=_path(sheet), picture=_path(picture)),
+            outputs=SideOutputs(
+                results=_path(results),
+                sheet=_path(sheet),
+                picture=_path(picture),
+                schedule=_path(schedule),
+            ),
         ),
     )
 

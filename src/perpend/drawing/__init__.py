@@ -2,7 +2,7 @@
 
 from ezdxf.document import Drawing as Document
 
-from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.drawing.page.drafting_style import Content, DraftingReport, DraftingStyle
 from perpend.drawing.plate.draw_plate import draw_plans
 
-__all__ = ["Document", "DraftingReport", "DraftingStyle", "draw_plans"]
+__all__ = ["Content", "Document", "DraftingReport", "DraftingStyle", "draw_plans"]

@@ -209,7 +209,7 @@ class _Overlay:
 
     def _draw(self, doc: Document, document: Results, picture: Path | None) -> tuple[DraftingReport, bytes]:
         look = drafting_style(self.settings, self.reading.elevation, self.book)
-        style = replace(look, app_id=REVIEW_APPLICATION)
+        style = replace(look, app_id=REVIEW_APPLICATION, content=replace(look.content, plots_findings=True))
         findings = [*(f for o in self.outcomes for f in o.findings), *self.loose()]
         told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
         review = Review(findings, self._cures(), told, self.plate.numbers)

@@ -26,6 +26,7 @@ _RESULTS: Final = re.compile(
 _SARIF: Final = re.compile(rb'\s*\{\s*"\$schema": "[^"]*",.*?"driver": \{\s*"name": "perpend"', re.DOTALL)
 _PAGE: Final = re.compile(rb'<meta name="generator" content="perpend')
 _FINDINGS: Final = re.compile(rb"(?:\xef\xbb\xbf)?drawing,number,wall,opening,code,")
+_SCHEDULE: Final = re.compile(rb"(?:\xef\xbb\xbf)?schedule_wall,joint,station_in,")
 _COMPARISON: Final = re.compile(rb"(?:\xef\xbb\xbf)?(?:drawing,wall,wall_length_in,|wall\s*$)")
 _SVG_MARK: Final = b"<metadata>perpend</metadata>"
 _PNG_MARK: Final = b"Software\0perpend"
@@ -81,6 +82,7 @@ PICTURE: Final = Kind("picture", (".svg", ".png"), _is_picture)
 SARIF: Final = Kind("SARIF file", (".sarif", ".json"), _with_mark(_SARIF))
 FINDINGS: Final = Kind("table of findings", (".csv",), _with_mark(_FINDINGS))
 COMPARISON: Final = Kind("table of options", (".csv",), _with_mark(_COMPARISON))
+SCHEDULE: Final = Kind("joint schedule", (".csv",), _with_mark(_SCHEDULE))
 SPECIFICATION: Final = Kind("specification text", (".md", ".txt"), lambda _: False)
 """It is there to be edited: whatever is found in its place may hold work."""
 SETTINGS: Final = Kind("draft of settings", (".toml",), lambda _: False)

@@ -197,16 +197,51 @@ class OpeningEntry(OpeningOptions):
     treatment: Treatment | None = None
 
 
+class NoteTexts(_Strict):
+    """``[text.note]``: the project's own words for a general note; an empty text leaves the note out."""
+
+    joints: str | None = None
+    spacing: str | None = None
+    reinforcement: str | None = None
+    slip_planes: str | None = None
+    openings: str | None = None
+    clearance: str | None = None
+    lintels: str | None = None
+    structure: str | None = None
+
+
 class TextStyle(_Strict):
-    """Lettering: plotted sizes and the scale they are plotted at.
+    """Lettering: plotted sizes, the scale they are plotted at, and what the sheet shows.
 
     Attributes:
-        plot_scale: drawing inches to one plotted inch (96: 1/8" = 1'-0").
+        plot_scale: drawing inches to one plotted inch (96: 1/8" = 1'-0"); without it the scale of a viewport
+            or of the title counts, where the drawing has one.
         height: plotted text height, inches; 3/32 in. is the common height of notes on drawings.
         font: font file of our text style.
         style: name of the text style; one that the drawing has already is used as it is.
+        label: what a joint is called on the sheet; without it the rule book's, such as ``CJ``.
+        steel: draw reinforcement; `lintels`, `dimensions`, `schedule`, `notes` and `legend` likewise.
+        sources: list sources and rule book on a layer that does not plot.
+        plot_findings: let the layer of the findings plot.
+        note: own words for the general notes.
+        more_notes: notes that follow them.
+        lists_at: upper left corner of notes and schedules, drawing units.
+        dimensions_from_grid: dimension joints from the grid lines.
     """
 
+    label: Annotated[str, Field(pattern=r"^[A-Z]{1,4}$")] | None = None
+    steel: bool = True
+    lintels: bool = True
+    dimensions: bool = True
+    schedule: bool = True
+    notes: bool = True
+    legend: bool = True
+    sources: bool = False
+    plot_findings: bool = False
+    note: NoteTexts = NoteTexts()
+    more_notes: Patterns = ()
+    lists_at: tuple[float, float] | None = None
+    dimensions_from_grid: bool = False
     plot_scale: Annotated[float, Field(ge=0.01, le=100_000)] = 96.0
     height: Annotated[float, BeforeValidator(_length), Field(ge=1 / 128, le=12)] = 3 / 32
     font: str = "simplex.shx"

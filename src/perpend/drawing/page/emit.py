@@ -62,7 +62,9 @@ class Emitter:
             entity.dxf.unprotected_set("linetype", "Continuous")
         if isinstance(mark, Stroke) and mark.linetype:
             entity.dxf.unprotected_set("linetype", self.records.linetype(mark.linetype))
-            entity.dxf.unprotected_set("lineweight", WEIGHTS[mark.linetype])
+            entity.dxf.unprotected_set("lineweight", mark.weight or WEIGHTS[mark.linetype])
+        elif isinstance(mark, Stroke) and mark.weight:
+            entity.dxf.unprotected_set("lineweight", mark.weight)
         self._sign(entity, mark.identity)
 
     def _point(self, point: Point) -> Point:

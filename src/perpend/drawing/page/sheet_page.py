@@ -113,6 +113,7 @@ class Stroke:
         closed: True when it ends where it starts.
         solid: True when it is continuous whatever the line type of its layer.
         linetype: line type of its own, with the weight that goes with it; empty for its layer's.
+        weight: line weight of its own, hundredths of a millimetre; 0 for its layer's or line type's.
     """
 
     layer: str
@@ -121,6 +122,7 @@ class Stroke:
     closed: bool = False
     solid: bool = False
     linetype: str = ""
+    weight: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ def _moved(mark: Stroke | Letters, by: Point) -> Stroke | Letters:
         place = (mark.baseline[0] + right, mark.baseline[1] + up)
         return Letters(mark.layer, mark.text, place, mark.height_in, mark.identity, mark.align)
     path = tuple((x + right, y + up) for x, y in mark.path)
-    return Stroke(mark.layer, path, mark.identity, mark.closed, mark.solid, mark.linetype)
+    return Stroke(mark.layer, path, mark.identity, mark.closed, mark.solid, mark.linetype, mark.weight)
 
 
 def title_marks(title: str, layer: str, h: float, identity: Identity) -> tuple[Stroke | Letters, ...]:
