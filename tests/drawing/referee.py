@@ -18,6 +18,8 @@ from ezdxf.document import Drawing
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon
 
+from drawing.seen import entities
+
 PREFIX = "A-ELEV-JNTC"
 HELVETICA_CAP = 0.718
 DEEP = set("gjpqy,;()_Q/")
@@ -64,7 +66,7 @@ def _of_text(entity: Any, ours: bool) -> Shown:
 
 def shown_texts(doc: Drawing) -> Iterator[Shown]:
     """Every TEXT of modelspace and of the dimensions' blocks, and every MTEXT line by line."""
-    for entity in doc.modelspace():
+    for entity in entities(doc):
         ours = entity.dxf.layer.startswith(PREFIX)
         if entity.dxftype() == "TEXT":
             yield _of_text(entity, ours)
@@ -80,6 +82,8 @@ def shown_texts(doc: Drawing) -> Iterator[Shown]:
 
 def _of_mtext(entity: Any, ours: bool) -> Iterator[Shown]:
     height, lines = entity.dxf.char_height, entity.plain_text(split=True)
+    style = entity.doc.styles.get(entity.dxf.style) if ours else None
+    factor = style.dxf.width if style else 1.0
     point = entity.dxf.get("attachment_point", 1)
     halign = {1: 0, 2: 1, 0: 2}[point % 3]
     total = height + (len(lines) - 1) * height * 5 / 3
@@ -90,7 +94,7 @@ def _of_mtext(entity: Any, ours: bool) -> Iterator[Shown]:
         turn = math.radians(angle)
         place = entity.dxf.insert
         insert = (place[0] - drop * math.sin(turn), place[1] + drop * math.cos(turn))
-        yield Shown(line, text_outline(line, height, 1.0, insert, angle, halign, 0), ours)
+        yield Shown(line, text_outline(line, height, factor, insert, angle, halign, 0), ours)
 
 
 def openings(doc: Drawing, layer: str = "A-ELEV-OPNG") -> list[Polygon]:

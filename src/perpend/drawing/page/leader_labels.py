@@ -48,7 +48,7 @@ class Flag:
         anchors: where its leader may start.
         identity: what it is.
         narrow: its text in narrower lines, or empty.
-        is_round: True for a bubble, False for a square.
+        is_round: True for a bubble, which keeps off the walls' faces where it can; False for a square.
     """
 
     number: str
@@ -145,7 +145,7 @@ def _promising(
     dx, dy, x, y, under = dx[free], dy[free], x[free], y[free], under.of(free)
     price = np.hypot(dx, dy) + _COST_LINE * (raster.count(LINE, under) > 0)
     price += _COST_OUTSIDE * outside[free]
-    price += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
+    price += _face_cost(flag) * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
     near = np.argsort(price, kind="stable")[:_TRIED]
     x, y = x[near], y[near]
     reach = float(np.max(np.hypot(x - anchor[0], y - anchor[1]), initial=0.5 * h))
@@ -217,8 +217,12 @@ def _cost(scene: Scene, flag: Flag, stand: Stand, sheet: Box) -> float | None:
     cover = field.cover(room)
     cost = math.dist(stand.anchor, stand.hinge) / h
     cost += _COST_OUTSIDE * (not sheet.contains(room))
-    cost += _COST_LINE * (cover.lines > 0) + _COST_FACE * ((cover.faces > 0) + (cover.patterns > 0))
+    cost += _COST_LINE * (cover.lines > 0) + _face_cost(flag) * ((cover.faces > 0) + (cover.patterns > 0))
     return cost + _COST_CROSSED * crossed.solid + _COST_CROSSED_LINE * crossed.lines
+
+
+def _face_cost(flag: Flag) -> float:
+    return _COST_FACE * (8.0 if flag.is_round else 1.0)
 
 
 def along(a: Point, b: Point, by: float) -> Point:

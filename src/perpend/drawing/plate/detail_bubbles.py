@@ -14,7 +14,7 @@ from perpend.model import Point
 from perpend.settings.detail_references import detail_for
 
 _CELL = 0.5
-_ALONG = (0.5, 0.7, 0.3, 0.85, 0.15)
+_ALONG = (0.95, 0.8, 0.06, 0.5)
 
 
 def draw_bubbles(scene: Scene) -> None:
@@ -30,7 +30,7 @@ def draw_bubbles(scene: Scene) -> None:
     raster = Raster(scene.reach, _CELL * scene.h)
     for number, points in anchors.items():
         identity = Identity("detail", number)
-        flag = Flag(plain(number), (scene.style.content.label,), tuple(points[:15]), identity, is_round=True)
+        flag = Flag(plain(number), (scene.style.content.label,), tuple(points[:20]), identity, is_round=True)
         found = stand_for(scene, raster, flag)
         if found is None:
             scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")

@@ -62,7 +62,8 @@ def _joints(plan: WallPlan, style: DraftingStyle) -> str:
     if without_joints(plan):
         return f"No {label} required for shrinkage."
     key = "veneer" if plan.limits.method == "veneer" else plan.joint_type or ""
-    return f"{label} = {name}: {type_words(plan) or 'type per spec.'}, typ. U.N.O.{_see(style, key)}."
+    kind, see = type_words(plan) or "type per spec.", _see(style, key)
+    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}"
 
 
 def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
@@ -125,25 +126,26 @@ def _clearance(plan: WallPlan, style: DraftingStyle) -> str:
 def _lintels(plan: WallPlan, style: DraftingStyle) -> str:
     arched = [rule.opening.tag for rule in plan.openings if rule.opening.arched]
     said = [f"{tag_range(arched)}: verify arch thrust W/ EOR."] if arched else []
-    short: dict[tuple[str, str], list[str]] = {}
-    for rule in plan.openings:
-        if style.content.lintels and (there := _short_bearing(rule)) is not None:
-            words = (_length(there, style), _length(rule.bearing_in, style))
+    short: dict[str, list[str]] = {}
+    for rule in plan.openings if style.content.lintels else ():
+        if words := _short_bearing(rule, plan.openings, style):
             short.setdefault(words, []).append(rule.opening.tag)
-    for (there_words, required), tags in short.items():
-        said.append(
-            f"{tag_range(tags)}: lintel extends {there_words} at shared piers ({required} req'd); "
-            "make continuous per EOR."
-        )
-    return " ".join(said)
+    return " ".join((*said, *(f"{tag_range(tags)}: {words}" for words, tags in short.items())))
 
 
-def _short_bearing(rule: OpeningRule) -> float | None:
-    """Return how far a lintel reaches past its jamb where that is less than required, else None."""
+def _short_bearing(rule: OpeningRule, others: Sequence[OpeningRule], style: DraftingStyle) -> str:
+    """Say how far a lintel reaches past its jamb where that is less than required."""
     if rule.lintel is None:
-        return None
+        return ""
     there = min(rule.lintel.bearing_left_in, rule.lintel.bearing_right_in)
-    return there if falls_short(there, rule.bearing_in) else None
+    if not falls_short(there, rule.bearing_in):
+        return ""
+    room = rule.lintel.box.grown(rule.bearing_in)
+    shared = any(other is not rule and other.opening.box.overlaps(room) for other in others)
+    lengths = (_length(there, style), _length(rule.bearing_in, style))
+    if shared:
+        return "lintel extends {} at shared piers ({} req'd); make continuous per EOR.".format(*lengths)
+    return "lintel extends {} ({} req'd); verify W/ EOR.".format(*lengths)
 
 
 def _structure(plan: WallPlan, style: DraftingStyle) -> str:

@@ -49,8 +49,8 @@ def steel_of(plan: WallPlan, system: DisplaySystem) -> str:
 
 
 def type_words(plan: WallPlan) -> str:
-    """Name a wall's joint type without what is known of it: ``FORMED PAPER JOINT``."""
-    return plan.joint_type_name.split(";")[0].strip()
+    """Name a wall's joint type without what is known of it: ``FORMED PAPER``."""
+    return plan.joint_type_name.split(";")[0].strip().removesuffix(" joint")
 
 
 def tag_range(tags: Iterable[str]) -> str:

@@ -17,7 +17,7 @@ from perpend.drawing.page.drafting_style import (
     DraftingStyle,
 )
 from perpend.drawing.page.leader_labels import ring
-from perpend.drawing.page.sheet_page import Identity, Letters, Mark, Measure, Stroke
+from perpend.drawing.page.sheet_page import Identity, Letters, Mark, Stroke
 from perpend.drawing.page.text_blocks import Block, table_block, title_height, title_marks
 from perpend.drawing.plate.office_words import AS_SHOWN, steel_of
 from perpend.dxf.text_metrics import plain, text_width
@@ -121,7 +121,7 @@ def _governing(plan: WallPlan, *, varies: bool) -> str:
 def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
     """Make the legend: one line for each of our kinds that the drawing shows."""
     h = style.text_in
-    kinds = {_kind(mark) for mark in marks if not isinstance(mark, Measure)}
+    kinds = {_kind(mark) for mark in marks if isinstance(mark, Stroke)}
     identity = Identity("legend")
     made: list[Stroke | Letters] = list(title_marks(LEGEND_TITLE, SCHEDULE, h, identity))
     y = -title_height(h) - 1.4 * h
@@ -137,10 +137,9 @@ def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
     return Block(tuple(made), width, -y - 0.4 * h)
 
 
-def _kind(mark: Stroke | Letters) -> str:
+def _kind(mark: Stroke) -> str:
     """Return the kind of a mark, with its line type where it has one of its own."""
-    kind = mark.identity.kind
-    return f"{kind} {mark.linetype}".rstrip() if isinstance(mark, Stroke) else kind
+    return f"{mark.identity.kind} {mark.linetype}".rstrip()
 
 
 def _samples(h: float, content: Content) -> tuple[tuple[str, str, Path, bool, str], ...]:
