@@ -101,8 +101,8 @@ def test_text_names_terms_sources_unverified_rows_and_cautions() -> None:
     assert "18'-0\" at most; 1.5 × H governs: 1.5 × H = 18'-0\"; cap 25'-0\"" in text
     assert "the first joint within 9'-0\"" in text
     assert "TEK 10-2C (2010), Table 1" in text
-    assert "TEK 10-2C (2010), Table 2 (memory: unverified) *" in text
-    assert "* unverified: typed from memory" in text
+    assert "TEK 10-2C (2010), Table 2 (not verified against the source) *" in text
+    assert "* not verified against the source" in text
     assert "an aid, not a design" in text
     assert max(map(len, text.splitlines())) <= 100
 

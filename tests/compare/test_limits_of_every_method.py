@@ -74,7 +74,7 @@ def test_a_wall_of_4_8_goes_without_joints_with_three_bond_beams() -> None:
     said = " ".join(text.split())
     assert "one No. 4 in each of 3 bond beams: 0.60 in², where 0.51 in² is needed. By the formula:" in said
     assert "By the formula: one No. 4 every 2'-0\" at most. *" in said
-    assert "TEK 10-3 (2003), Table 3 (memory: unverified) *" in text
+    assert "TEK 10-3 (2003), Table 3 (not verified against the source) *" in text
 
 
 def test_the_section_of_the_settings_counts_and_too_little_steel_is_said(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +18,9 @@ import pytest
 
 from cli.drawings import save_elevation
 from cli.harness import perpend
-from perpend.drawing import DraftingStyle
-from perpend.drawing.plate.general_notes import note_sentences
+from drawing.seen import said
+from perpend.drawing import Content, DraftingStyle, draw_plans
+from perpend.dxf.text_metrics import plain
 from perpend.layout import plan_wall
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
@@ -44,7 +46,7 @@ FROM_MEMORY = {
 """Rows that facts of the trade give from memory and that the method needs (typed from the ledger)."""
 
 CITED = re.compile(
-    r"\[(perpend's own reading|.+ \((published|common practice|memory: unverified|derived)\))\]\.$"
+    r"\[(perpend's own reading|.+ \((published|common practice|not verified against the source|derived)\))\]\.$"
     r"|\[(Decision of this project|perpend's own reading)[^]]*\]\.$"
 )
 """How a note ends: the document with its standing, or this project's own word."""
@@ -109,7 +111,7 @@ def test_rows_from_memory_are_marked_on_the_terminal(run: tuple[str, Path, str])
     for row in FROM_MEMORY[method]:
         assert row in flat
     assert ("page itself not seen" in flat) == bool(FROM_MEMORY[method])
-    assert ("(memory: unverified)" in flat) == bool(FROM_MEMORY[method])
+    assert ("(not verified against the source)" in flat) == bool(FROM_MEMORY[method])
 
 
 def test_rows_from_memory_are_marked_in_the_note_block_of_the_drawing(run: tuple[str, Path, str]) -> None:
@@ -137,7 +139,7 @@ def test_rows_from_memory_are_marked_in_the_review_sheet(run: tuple[str, Path, s
     assert all(
         bool(marked) == (row in {s["row"] for s in results_of(folder)["unverified"]}) for marked, row in rows
     )
-    assert ("typed from memory, the page itself not seen" in page) == any(marked for marked, _ in rows)
+    assert ("not verified against the source (" in page) == any(marked for marked, _ in rows)
 
 
 def test_a_joint_that_stood_in_the_drawing_names_why_it_stays(tmp_path: Path) -> None:
@@ -160,9 +162,11 @@ def test_every_sentence_of_the_note_block_names_its_source(method: str) -> None:
         plan_wall(resolve_wall(chosen, book, wall)) for wall in (window_wall(), plain_wall(480.0, 144.0))
     ]
     style = DraftingStyle(rulebook_title=book.title, rulebook_version=book.version)
-    sentences = list(note_sentences(plans, style))
-    assert len(sentences) > 5
-    for sentence in sentences:
-        said = sentence.removeprefix("NORTH: ")
-        if not said.startswith(("Method: ", "Sources: ", "Rule book: ")) and method != "au-ncc":
-            assert said.rstrip(".").endswith("]"), sentence
+    doc = ezdxf.new()
+    draw_plans(doc, plans, (), replace(style, content=Content(sources=True)))
+    basis = " ".join(" ".join(said(doc, "basis")).split())
+    for plan in plans:
+        for source in plan.limits.sources:
+            assert plain(source.cite()) in basis, source
+    plates = [" ".join(said(doc, kind)) for kind in ("note", "schedule", "callout")]
+    assert not any("VERIFIED" in words or "TEK" in words for words in plates)

@@ -22,7 +22,7 @@ def test_the_choice_of_the_thermal_coefficient_is_named_and_marked() -> None:
     """0.00045 + 0.00025 + 4.5e-6 · 70 °F = 0.001015: within the range of the engineered method."""
     found = crack_control_coefficient(BOOK, shrinkage=0.00045, temperature_change_f=70.0, thermal="code")
     assert found.total == pytest.approx(0.001015, abs=1e-12)
-    assert "memory: unverified" in found.says
+    assert "not verified against the source" in found.says
     assert [s.unverified for s in found.sources] == [False, True]
     rule = spacing_rule(BOOK, method="engineered", ccc=found.total)
     assert rule.ratio == pytest.approx(2.5 - 0.5 * 0.03, abs=1e-9)

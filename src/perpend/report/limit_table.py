@@ -183,7 +183,7 @@ def limits_text(results: LimitsResults) -> list[Line]:
     if results.others:
         lines += [Line(""), *_others(results)]
     if results.unverified or any(other.unverified for other in results.others):
-        lines += wrapped("* unverified: typed from memory, the page itself was not seen.", tone="advisory")
+        lines += wrapped("* not verified against the source.", tone="advisory")
     lines.append(Line(""))
     for caution in results.cautions:
         lines += wrapped(caution, tone="quiet")

@@ -12,6 +12,7 @@ from operator import attrgetter
 
 from ezdxf.document import Drawing
 
+from perpend.checks.registry import CODES
 from perpend.cures.words import sentence_of
 from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
@@ -32,7 +33,7 @@ from perpend.drawing.page.text_blocks import (
 )
 from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
 from perpend.drawing.plate.office_words import short_length
-from perpend.drawing.review.finding_marks import draw_marks, title_of
+from perpend.drawing.review.finding_marks import draw_marks
 from perpend.drawing.review.mark_shapes import dashes, frames, square
 from perpend.drawing.review.proposed_joints import Change, changes_of, draw_changes, label_changes
 from perpend.dxf.text_metrics import plain, text_width
@@ -171,7 +172,7 @@ def findings_table(
 
 def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Iterator[str]:
     system = style.display
-    title = title_of(finding)
+    title = CODES[finding.code].title if finding.code in CODES else finding.code.replace("-", " ")
     waived, cure = finding.waived, sentence_of(finding.cure, metric=style.metric)
     yield number
     yield finding.wall or "-"

@@ -180,14 +180,9 @@ def flag_strokes(finding: Finding, center: Point, radius: float, identity: Ident
     return [Stroke(VIOLATION, ring, identity, closed=True) for ring in rings]
 
 
-def title_of(finding: Finding) -> str:
-    """Return the title of a finding, for people; its code is for settings and machines."""
-    return CODES[finding.code].title if finding.code in CODES else finding.code.replace("-", " ")
-
-
 def label_lines(finding: Finding, system: DisplaySystem) -> tuple[str, ...]:
     """Return the short text of a finding: what is wrong, and measured against limit."""
-    title = title_of(finding)
+    title = finding.code.replace("-", " ")
     if finding.waived:
         title += ", waived"
     numbers = measured_against(finding, system)
