@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend.decisions.accepted import Accepted, accepted_for
-from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, draw_plans
+from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, at_sheet_scale, draw_plans
 from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
 from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.errors import InputError
@@ -22,7 +22,7 @@ from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
 from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout import plan_wall
-from perpend.model import Elevation
+from perpend.model import Elevation, WallPlan
 from perpend.notices import Notices, notes
 from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
 from perpend.reading.gather.load_by_role import load_selected
@@ -139,6 +139,15 @@ def drafting_style(
     )
 
 
+def at_scale_of(
+    doc: Document, style: DraftingStyle, settings: Settings, plans: Sequence[WallPlan]
+) -> DraftingStyle:
+    """Take the plot scale of the drawing where the settings name none."""
+    if "plot_scale" in settings.text.model_fields_set:
+        return style
+    return at_sheet_scale(doc, [plan.wall for plan in plans], style)
+
+
 def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
     """Turn settings into what goes on the sheet; it refers to details that the project or this sheet has."""
     text, own = settings.text, settings.details
@@ -204,8 +213,9 @@ class _Plate:
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
         style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.details)
         plans = [outcome.plan for outcome in self.outcomes]
+        style = at_scale_of(doc, style, self.settings, plans)
         every = (f for outcome in self.outcomes for f in outcome.findings)
-        findings = [f for f in every if f.severity is Severity.REQUIRED and not f.waived]
+        findings = [f for f in every if f.severity is Severity.REQUIRED]
         drafted = draw_plans(doc, plans, findings, style)
         if self.details:
             from perpend.drawing.details.detail_sheet import draw_details_below

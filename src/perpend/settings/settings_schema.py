@@ -17,6 +17,7 @@ from perpend.rulebook.validation_words import read_length
 from perpend.units import GAP_IN
 
 _LONGEST_IN: Final = 120_000.0
+_PLOTTED: Final = (1 / 32, 1.0)
 _TOO_LONG: Final = (
     "a length of more than 10,000 feet is not possible: a bare number is one of inches, others need their "
     'unit, such as "610 mm"'
@@ -54,6 +55,20 @@ def _prefix(given: str) -> str:
     return given
 
 
+def _plotted(given: float) -> float:
+    """Refuse text heights that nobody plots, such as the height in the model.
+
+    Raises:
+        ValueError: the letters would be illegible, or an inch high and more.
+    """
+    if not _PLOTTED[0] <= given <= _PLOTTED[1]:
+        raise ValueError(
+            f'letters {given:g} in. high on paper can\'t be meant: give the height as plotted, such as "3/32 in" '
+            'or "2.5 mm"; the scale is [text] plot_scale'
+        )
+    return given
+
+
 def _bearing(given: Any) -> Any:  # noqa: ANN401
     return given if given == "by-span" else _length(given)
 
@@ -85,7 +100,7 @@ class Layers(_Strict):
     reinforced_openings: Patterns = ("A-ELEV-OPNG-REIN*",)
     unreinforced_openings: Patterns = ("A-ELEV-OPNG-UNRE*",)
     tags: Patterns = ()
-    joints: Patterns = ("A-ELEV-JNTC*",)
+    joints: Patterns = ("A-ELEV-JNTC*", "*-CTLJ*", "*-EXPJ*", "CJ")
     supports: Patterns = ("A-ELEV-SUPT*",)
     bond_beams: Patterns = ("A-ELEV-BBEM*",)
     structural_bond_beams: Patterns = ("A-ELEV-BBEM-STRC*",)
@@ -243,7 +258,7 @@ class TextStyle(_Strict):
     lists_at: tuple[float, float] | None = None
     dimensions_from_grid: bool = False
     plot_scale: Annotated[float, Field(ge=0.01, le=100_000)] = 96.0
-    height: Annotated[float, BeforeValidator(_length), Field(ge=1 / 128, le=12)] = 3 / 32
+    height: Annotated[float, BeforeValidator(_length), AfterValidator(_plotted)] = 3 / 32
     font: str = "simplex.shx"
     style: str = "PERPEND"
 

@@ -9,6 +9,7 @@ Glossary:
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -17,6 +18,7 @@ from typing import Final, Literal
 from perpend.dxf.xdata import APPLICATION
 from perpend.units import DisplaySystem
 
+_METRE: Final = 1000 / 25.4
 XDATA_VERSION: Final = "2"
 
 DIMENSION_STYLE: Final = "PERPEND"
@@ -151,7 +153,7 @@ class DraftingStyle:
         plot_scale: elevation over paper; 96 is 1/8" = 1'-0".
         text_height_plotted_in: height of the letters on paper, inches.
         dimensions: ``true`` for DIMENSION entities, ``plain`` for lines and texts.
-        metric: print millimetres.
+        metric: print millimetres, or metres in a drawing in metres.
         inches_per_unit: inches in one drawing unit.
         cautions: sentences that close the notes of a review, and the basis that does not plot.
         rulebook_title: as printed with the basis.
@@ -161,6 +163,7 @@ class DraftingStyle:
         text_font: font file of our text style; readers without it put another in its place.
         app_id: registered application under which the entities are drawn.
         content: what goes on the sheet.
+        scale_source: where the plot scale was read in the drawing; empty for a setting or the default.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -177,6 +180,7 @@ class DraftingStyle:
     text_font: str = "simplex.shx"
     app_id: str = APPLICATION
     content: Content = field(default_factory=Content)
+    scale_source: str = ""
 
     def plots(self, key: str) -> bool:
         """Say whether the layer with this key plots."""
@@ -190,7 +194,9 @@ class DraftingStyle:
     @property
     def display(self) -> DisplaySystem:
         """System in which lengths are printed."""
-        return "metric" if self.metric else "imperial"
+        if not self.metric:
+            return "imperial"
+        return "metres" if math.isclose(self.inches_per_unit, _METRE, rel_tol=1e-6) else "metric"
 
     def layer(self, key: str) -> str:
         """Return the full name of the layer with this key."""

@@ -40,7 +40,7 @@ from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 from perpend.model import Point
 
-_R12 = "AC1009"
+_R12, _R2000 = "AC1009", "AC1015"
 _LINETYPE_ALONG_WHOLE_LINE = 128
 _LONGEST = 120
 _DIMTYPE_LINEAR, _DIMTYPE_OWN_BLOCK, _DIMTYPE_TEXT_PLACED = 0, 32, 128
@@ -74,7 +74,7 @@ class Emitter:
     @property
     def _is_plain(self) -> bool:
         """Whether lines and single texts are all there may be: by the settings, or the drawing is too old."""
-        return self.style.dimensions == "plain" or self.doc.dxfversion <= _R12
+        return self.style.dimensions == "plain" or (self.doc.loaded_dxfversion or _R2000) <= _R12
 
     def _paragraph(self, mark: Paragraph) -> None:
         """Write lines of text as one MTEXT; where there may be none, line by line."""

@@ -127,8 +127,9 @@ def _dimension_look(style: DraftingStyle) -> dict[str, object]:
         "dimtoh": 0,
         "dimtmove": 1,
         "dimlunit": _DECIMAL if style.metric else _ARCHITECTURAL,
-        "dimdec": 0 if style.metric else 4,
-        "dimzin": 8 if style.metric else 1,
+        "dimdec": {"imperial": 4, "metric": 0, "metres": 3}[style.display],
+        "dimzin": {"imperial": 1, "metric": 8, "metres": 0}[style.display],
         "dimfrac": 2,
-        "dimlfac": style.inches_per_unit * (_MM_PER_INCH if style.metric else 1.0),
+        "dimlfac": style.inches_per_unit
+        * {"imperial": 1.0, "metric": _MM_PER_INCH, "metres": _MM_PER_INCH / 1000}[style.display],
     }

@@ -63,6 +63,10 @@ def draw_plans(
     report = DraftingReport()
     if not plans:
         return report
+    if style.scale_source:
+        report.remarks.append(
+            f"Text height goes by the scale 1:{style.plot_scale:g} of {style.scale_source}."
+        )
     found = survey(doc)
     records = prepare_records(doc, style)
     marked = numbered(findings, attrgetter("severity"))
