@@ -63,8 +63,8 @@ def _plotted(given: float) -> float:
     """
     if not _PLOTTED[0] <= given <= _PLOTTED[1]:
         raise ValueError(
-            f'letters {given:g} in. high on paper can\'t be meant: give the height as plotted, such as "3/32 in" '
-            'or "2.5 mm"; the scale is [text] plot_scale'
+            f"letters {given:g} in. high on paper can't be meant: give the height as plotted, such as "
+            '"3/32 in" or "2.5 mm"; the scale is [text] plot_scale'
         )
     return given
 

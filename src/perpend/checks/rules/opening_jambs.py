@@ -25,7 +25,7 @@ _FAR = Rule(
 )
 _BOUNDARY = Rule(
     "width-on-boundary",
-    "An opening's width falls in neither printed branch",
+    "An opening is exactly as wide as the limit between one jamb joint and two",
     Severity.ADVISORY,
     by_joints=False,
 )

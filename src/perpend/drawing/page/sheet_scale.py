@@ -1,5 +1,5 @@
 # ruff: noqa: ANN401 - ezdxf gives the attributes of an entity no static types
-"""The scale that an elevation is plotted at, read from the drawing: a viewport's, or the one its title names."""
+"""The scale that an elevation is plotted at, read from the drawing: a viewport's, or that of a title."""
 
 from __future__ import annotations
 
@@ -103,9 +103,9 @@ def _texts(doc: Drawing) -> Iterator[tuple[str, Point]]:
             for attrib in entity.attribs:  # type: ignore[attr-defined]
                 yield attrib.dxf.text, _place(attrib)
     for shown in left_out_of(doc).shown.values():
-        for text in (*shown.texts, *shown.attributes, *shown.paragraphs):
-            for line in text.text.split("\\P"):
-                yield line, text.insert
+        yield from ((line.text, line.insert) for line in (*shown.texts, *shown.attributes))
+        for paragraph in shown.paragraphs:
+            yield from ((line, paragraph.insert) for line in paragraph.text.split("\\P"))
 
 
 def _place(entity: Any) -> Point:
