@@ -21,7 +21,7 @@ def text_of(*walls: object, metric: bool = False) -> str:
 def test_a_clean_wall_reads_in_trade_words() -> None:
     text = text_of(window_wall())
     assert "NORTH: 60'-0\" long, 16'-8\" high" in text
-    assert "up to 25'-0\", the cap governs; first joint within 12'-6\" of a corner" in text
+    assert "up to 25'-0\", the cap governs; first joint not more than 12'-6\" from a corner" in text
     assert "right jamb of W1, unreinforced: a joint at one jamb" in text
     assert "Findings      none" in text
     # Said above: a gap closed, a tag that is not there, hatches left out.

@@ -230,7 +230,7 @@ def _spacing(results: LimitsResults) -> Iterator[Line]:
         shown = f"{_length(results, on_module)} between joints on {grid}"
         yield from labelled("On the module", shown if on_module else f"{grid} is wider than that: none fits")
     if limits.corner_distance_in is not None:
-        corner = f"the first joint within {_length(results, limits.corner_distance_in)}"
+        corner = f"the first joint not more than {_length(results, limits.corner_distance_in)} away"
         if limits.corner_min_in > 0:
             corner += f" and no nearer than {_length(results, limits.corner_min_in)}"
         yield from labelled("From a corner", corner)

@@ -114,8 +114,8 @@ def _boundary(wall: JudgedWall) -> Verdict:
     asked = [r for _, r in wall.unreinforced() if r.jambs_required > 0]
     found = tuple(
         _BOUNDARY.finding(
-            f"{r.opening.tag} in {wall.tag} is {at(r.opening.width_in)} wide, which falls in neither printed "
-            f"branch: {'both jambs' if r.wide else 'one jamb'} asked for.",
+            f"{r.opening.tag} in {wall.tag} is {at(r.opening.width_in)} wide, exactly the limit between one "
+            f"joint and two: CJ at {'both jambs' if r.wide else 'one jamb'}; EOR to confirm.",
             wall=wall.tag,
             measured_in=r.opening.width_in,
             limit_in=r.opening.width_in,

@@ -11,6 +11,7 @@ from perpend.units import DisplaySystem, format_length
 AS_SHOWN = "OR AS SHOWN ON STRUCT. DWGS"
 _WIRE = re.compile(r"^2 wires (W[\d.]+)(?: \((\d+) gauge\)| \(([\d/]+) in\.\))?$")
 _BAR = re.compile(r"^one No\. (\d+)(?: or larger)?$")
+_ONE_BAR = re.compile(r"\bone No\. (\d+)")
 _NUMBERED = re.compile(r"(.*?)(\d+)")
 _LEAST_RANGE = 3
 
@@ -44,7 +45,7 @@ def steel_of(plan: WallPlan, system: DisplaySystem) -> str:
     if steel.choice is not None:
         return steel_words(steel.choice, system)
     if steel.chosen:
-        return steel.chosen
+        return _ONE_BAR.sub(r"#\1", steel.chosen)
     return f"{steel_words(steel.choices[0], system)} {AS_SHOWN}" if steel.choices else ""
 
 
