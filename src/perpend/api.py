@@ -44,6 +44,7 @@ def annotate(
     layout: str | None = None,
     overwrite: bool = False,
     details: bool = False,
+    schedule: AnyPath | None = None,
 ) -> DrawingOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
@@ -67,7 +68,12 @@ def annotate(
             layout=layout,
             overwrite=overwrite,
             details=details,
-            outputs=SideOutputs(results=as_path(results), sheet=as_path(sheet), picture=as_path(picture)),
+            outputs=SideOutputs(
+                results=as_path(results),
+                sheet=as_path(sheet),
+                picture=as_path(picture),
+                schedule=as_path(schedule),
+            ),
         ),
     )
 

@@ -7,7 +7,8 @@ lengths count as the same.
 Glossary:
     tick: the exact grain of the layout. 1/64 in. is 127 ticks and 1 mm is 320 ticks, so every
         length a drafter can type, in either system, is a whole number of ticks.
-    display system: ``imperial`` (feet, inches, sixteenths) or ``metric`` (whole millimeters).
+    display system: ``imperial`` (feet, inches, sixteenths), ``metric`` (whole
+        millimeters), or ``metres`` (three decimals).
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from typing import Final, Literal
 
 from perpend.errors import InputError
 
-DisplaySystem = Literal["imperial", "metric"]
+DisplaySystem = Literal["imperial", "metric", "metres"]
 
 TICKS_PER_INCH: Final = 8128
 """64 × 127: the least grain that holds both 1/64 in. and 1 mm (= 5/127 in.) exactly."""
@@ -126,7 +127,7 @@ def format_length(inches: float, system: DisplaySystem = "imperial", *, denomina
 
     Args:
         inches: the length in inches.
-        system: feet and inches, or whole millimeters without a unit (the drawing's note says mm).
+        system: feet and inches, whole millimeters or meters, both without a unit.
         denominator: finest fraction of an inch that is printed.
 
     Returns:
@@ -134,6 +135,8 @@ def format_length(inches: float, system: DisplaySystem = "imperial", *, denomina
     """
     if system == "metric":
         return f"{round(Fraction(inches) * _MM_PER_INCH)}"
+    if system == "metres":
+        return f"{round(Fraction(inches) * _MM_PER_INCH) / 1000:.3f}"
     parts = round(Fraction(inches) * denominator)
     sign = "-" if parts < 0 else ""
     whole, rest = divmod(abs(parts), denominator)
@@ -148,7 +151,7 @@ def format_both(inches: float, system: DisplaySystem = "imperial") -> str:
     Returns:
         ``25'-0"`` or ``7620 mm (25'-0")``.
     """
-    if system == "metric":
+    if system != "imperial":
         return f"{format_length(inches, 'metric')} mm ({format_length(inches)})"
     return format_length(inches)
 

@@ -9,6 +9,7 @@ import pytest
 
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import perpend
+from drawing.seen import said
 from perpend.report import Results
 from perpend.report.results_document import FindingEntry
 
@@ -88,9 +89,8 @@ def test_what_a_check_found_and_somebody_accepted_counts_for_annotate_too(drawin
     assert not laid_out.violated
     assert laid_out.findings == []
     assert perpend("annotate", drawing, "-o", drawing.with_name("out.dxf"), "--overwrite").code == 0
-    texts = ezdxf.readfile(drawing.with_name("out.dxf")).modelspace().query("TEXT[layer=='A-ELEV-JNTC-VIOL']")
-    said = " ".join(t.dxf.text for t in texts)
-    assert said.count("WAIVED BY R. ODUYA: AGREED ON SITE.") == 3
+    listed = " ".join(" ".join(said(ezdxf.readfile(drawing.with_name("out.dxf")), "violation-list")).split())
+    assert listed.count("WAIVED BY R. ODUYA: AGREED ON SITE.") == 3
 
 
 def test_a_drawing_made_of_another_goes_by_its_waivers_and_says_so(drawing: Path) -> None:

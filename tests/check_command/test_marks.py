@@ -22,7 +22,7 @@ from drawing.referee import overlaps, shown_texts
 from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.review.draw_review import Review, draw_review
-from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
+from perpend.drawing.review.mark_shapes import broken, dashes, square
 from perpend.findings import Finding, Severity, Waived
 from perpend.model import Point, WallPlan
 
@@ -69,14 +69,24 @@ def reviewed(seed: int) -> tuple[Drawing, DraftingReport, list[Finding]]:
     return ezdxf.read(stream), report, findings
 
 
-def rings(doc: Drawing) -> list[Polygon]:
-    """Return clouds, hexagons and circles."""
-    lines = [
-        [(p[0], p[1]) for p in e.get_points("xy")]
+def flags(doc: Drawing) -> dict[Polygon, int]:
+    """Return the squares that carry numbers, each by its outer frame, with how many frames it has."""
+    frames = [Polygon(points) for points, closed in lines(doc) if closed]
+    outer = [a for a in frames if not any(b.contains(a) for b in frames if b is not a)]
+    return {a: sum(a.covers(b) for b in frames) for a in outer}
+
+
+def brackets(doc: Drawing) -> list[LineString]:
+    """Return the brackets, level and upright ones."""
+    return [LineString(points) for points, closed in lines(doc) if not closed and len(points) == 4]
+
+
+def lines(doc: Drawing) -> list[tuple[list[tuple[float, float]], bool]]:
+    return [
+        ([(p[0], p[1]) for p in e.get_points("xy")], e.closed)
         for e in doc.modelspace().query("LWPOLYLINE")
-        if e.has_xdata(MARKS) and e.closed and KINDS & set(e.get_xdata(MARKS)[:1])
+        if e.has_xdata(MARKS) and KINDS & set(e.get_xdata(MARKS)[:1])
     ]
-    return [Polygon(points) for points in lines]
 
 
 def clashes(shapes: Sequence[Polygon]) -> list[tuple[Polygon, Polygon]]:
@@ -89,8 +99,9 @@ def test_marks_keep_off_each_other_and_off_texts_and_openings() -> None:
     for seed in range(ELEVATIONS):
         doc, report, findings = reviewed(seed)
         assert overlaps(doc) == [], seed
-        shapes = rings(doc)
+        shapes = list(flags(doc))
         assert clashes(shapes) == [], seed
+        assert not any(flag.intersects(line) for flag in shapes for line in brackets(doc)), seed
         ours = [t for t in shown_texts(doc) if t.ours]
         tree = STRtree([t.outline for t in ours])
         for shape in shapes:
@@ -102,14 +113,14 @@ def test_marks_keep_off_each_other_and_off_texts_and_openings() -> None:
 
 
 def test_the_test_sees_marks_that_touch() -> None:
-    shapes = rings(reviewed(1)[0])
+    shapes = list(flags(reviewed(1)[0]))
     assert len(clashes([*shapes, translate(shapes[0], 3, 3)])) > 0
 
 
 def test_every_number_stands_in_its_mark_and_in_the_list() -> None:
     for seed in range(0, ELEVATIONS, 4):
         doc, _, findings = reviewed(seed)
-        marks = [shape for shape in rings(doc) if len(shape.exterior.coords) in (7, 25)]
+        marks = flags(doc)
         texts = [(t.text, t.outline.centroid) for t in shown_texts(doc)]
         counted = {"V": itertools.count(1), "A": itertools.count(1)}
         for f in findings:
@@ -118,15 +129,15 @@ def test_every_number_stands_in_its_mark_and_in_the_list() -> None:
             places = [place for text, place in texts if text == number]
             assert len(places) == 2, (seed, number)
             (around,) = [mark for mark in marks if any(mark.contains(place) for place in places)]
-            assert len(around.exterior.coords) == {"V": 6, "A": 24}[letter] + 1
+            assert marks[around] == {"V": 2, "A": 1}[letter]
 
 
 @pytest.mark.parametrize(
     ("code", "places", "solid"),
-    [("joint-off-module", ((60.0, 40.0),), 2), ("panel-too-long", ((0.0, 40.0), (200.0, 40.0)), 1)],
+    [("joint-off-module", ((60.0, 40.0),), 3), ("panel-too-long", ((0.0, 40.0), (200.0, 40.0)), 2)],
 )
 def test_a_waived_finding_has_no_solid_mark(code: str, places: tuple[Point, ...], solid: int) -> None:
-    """A cloud and its circle, or the hexagon of a bracket."""
+    """A flag and a pair of brackets, or a flag and a level bracket."""
     counts = []
     for waived in (None, Waived("agreed", "R. Oduya")):
         doc, plans = random_elevation(3)
@@ -134,19 +145,20 @@ def test_a_waived_finding_has_no_solid_mark(code: str, places: tuple[Point, ...]
             CODES[code].finding("x", wall=plans[0].wall.tag, measured_in=400, at=places), waived=waived
         )
         draw_review(doc, plans, Review([found], (), ()), STYLE)
-        counts.append(len(rings(doc)))
+        whole = [line for line in brackets(doc) if not line.is_simple or line.length > 0]
+        counts.append(len(flags(doc)) + len(whole))
     assert counts == [solid, 0]
 
 
 def test_a_dashed_mark_keeps_the_corners_of_its_shape() -> None:
     """Each dash goes round a corner; the gaps are in the sides, about a third of each."""
-    ring = hexagon((0.0, 0.0), 10.0)
+    ring = square((0.0, 0.0), 10.0)
     pieces = dashes(ring)
     assert [piece[1] for piece in pieces] == list(ring)
-    assert sum(LineString(piece).length for piece in pieces) == pytest.approx(6 * 10.0 * 0.64)
-    round_one = dashes(circle((0.0, 0.0), 10.0))
-    drawn = sum(LineString(piece).length for piece in round_one)
-    assert drawn == pytest.approx(Polygon(circle((0.0, 0.0), 10.0)).length * 2 / 3)
+    assert sum(LineString(piece).length for piece in pieces) == pytest.approx(4 * 20.0 * 0.64)
+    path = ((4.0, 10.0), (0.0, 10.0), (0.0, 0.0), (4.0, 0.0))
+    kept = sum(LineString(piece).length for piece in broken(path))
+    assert kept == pytest.approx(4.0 + 4.0 + 0.6 * 10.0)
 
 
 def bordered(border: tuple[float, float, float, float], *at: float) -> tuple[Drawing, DraftingReport]:

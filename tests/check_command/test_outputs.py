@@ -13,11 +13,13 @@ import ezdxf
 import jsonschema
 import pytest
 from ezdxf.document import Drawing
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString
 
 from check_command.bench import MARKS, SETTINGS, Checked, check, others, our_joints, upright
+from check_command.test_marks import brackets, flags
 from cli.harness import perpend
 from drawing.referee import overlaps
+from drawing.seen import entities
 from outside.annotated import annotated
 from perpend import check as check_drawing
 
@@ -54,35 +56,36 @@ def review(tmp_path_factory: pytest.TempPathFactory) -> Checked:
 def test_marks_do_not_lie_over_each_other_nor_over_texts_and_openings(review: Checked) -> None:
     doc = ezdxf.readfile(review.output)
     assert overlaps(doc) == []
-    rings = [Polygon(points) for points in marks(doc, "violation", "advice") if len(points) >= 6]
-    assert len(rings) > 8
-    for a, b in itertools.combinations(rings, 2):
+    squares = list(flags(doc))
+    assert len(squares) > 5
+    for a, b in itertools.combinations(squares, 2):
         assert not a.intersects(b)
     written = review.results.written
     assert written is not None
     assert not any("label" in remark for remark in written.remarks)
 
 
-def test_every_finding_has_its_number_and_its_cloud_or_bracket(review: Checked) -> None:
+def test_every_finding_has_its_number_and_its_brackets(review: Checked) -> None:
     doc = ezdxf.readfile(review.output)
     (wall,) = review.results.walls
     numbers = {"V": itertools.count(1), "A": itertools.count(1)}
-    texts = [e.dxf.text for e in doc.modelspace().query("TEXT") if e.has_xdata(MARKS)]
-    lines = [LineString(p if len(p) == 4 else [*p, p[0]]) for p in marks(doc, "violation", "advice")]
+    texts = [e.dxf.text for e in entities(doc) if e.dxftype() == "TEXT" and e.has_xdata(MARKS)]
+    held = brackets(doc)
+    shapes = [*held, *(a.union(b).envelope for a, b in itertools.pairwise(held))]
     for finding in wall.findings:
         letter = "V" if finding.severity == "required" else "A"
         number = f"{letter}{next(numbers[letter])}"
         assert texts.count(number) == 2, "once at the place, once in the list"
         for x, y in finding.at:
             place = LineString([(wall.x0_in + x, -1e4), (wall.x0_in + x, 1e4)]).buffer(9)
-            assert any(line.intersects(place) for line in lines), (finding.code, x, y)
+            assert any(shape.intersects(place) for shape in shapes), (finding.code, x, y)
 
 
 def test_proposed_joints_are_dashed_and_lighter(review: Checked) -> None:
     doc = ezdxf.readfile(review.output)
     layer = doc.layers.get("A-ELEV-JNTC-PROP")
     assert layer.dxf.lineweight < doc.layers.get("A-ELEV-JNTC").dxf.lineweight
-    assert layer.dxf.linetype == "PERPEND-PROPOSED"
+    assert layer.dxf.linetype == "DOT"
     (wall,) = review.results.walls
     changed = [p for p in wall.proposed if p.change in ("added", "moved", "redrawn")]
     drawn = [p for p in marks(doc, "proposed") if len(p) == 4]
@@ -96,8 +99,8 @@ def test_black_and_white_tells_violation_advice_and_waived_apart(tmp_path: Path)
     drawing = others(tmp_path / "n.dxf", BAD)
     plain = check(drawing)
     doc = ezdxf.readfile(plain.output)
-    corners = {len(points) for points in marks(doc, "violation", "advice")}
-    assert {6, 24} <= corners, "a hexagon for what a rule requires, a circle for advice"
+    frames = flags(doc)
+    assert set(frames.values()) == {1, 2}, "a frame in a frame for what a rule requires, one for advice"
     long = plain.only("panel-too-long")
     waivers = tmp_path / "n.waivers.toml"
     waivers.write_text(
@@ -105,8 +108,8 @@ def test_black_and_white_tells_violation_advice_and_waived_apart(tmp_path: Path)
         encoding="utf-8",
     )
     waived = ezdxf.readfile(check(drawing).output)
-    hexagons = [p for p in marks(doc, "violation", "advice") if len(p) == 6]
-    assert len([p for p in marks(waived, "violation", "advice") if len(p) == 6]) == len(hexagons) - 1
+    double = [n for n in frames.values() if n == 2]
+    assert [n for n in flags(waived).values() if n == 2] == double[1:]
 
 
 def test_a_waiver_counts_is_shown_and_runs_out(tmp_path: Path) -> None:
@@ -156,8 +159,8 @@ def test_sarif_table_and_sheet_say_the_same(tmp_path: Path) -> None:
     assert "<title>" in page
     assert all(fingerprint in page for fingerprint in prints)
     assert "Joint review" in page
-    marks = [f"VIOLATION {n} " if n[0] == "V" else f"ADVICE {n} " for n in numbers]
-    texts = ezdxf.readfile(checked.output).modelspace().query("TEXT")
+    marks = [f"VIOLATION {n} " if n[0] == "V" else f"ADVISORY {n} " for n in numbers]
+    texts = [e for e in entities(ezdxf.readfile(checked.output)) if e.dxftype() == "TEXT"]
     columns: dict[float, list[tuple[float, str]]] = {}
     for e in texts:
         if e.dxf.text in numbers:

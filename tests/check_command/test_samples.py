@@ -8,11 +8,13 @@ from pathlib import Path
 import ezdxf
 import pyogrio
 import pytest
+import shapely
 from ezdxf.entities import DXFEntity
 from ezdxf.lldxf.tagwriter import TagCollector
 
 from check_command.bench import MARKS, SETTINGS, check
 from cli.harness import perpend
+from drawing.seen import entities
 from outside.annotated import NAMES, annotated
 from perpend.checks.registry import CODES
 
@@ -88,10 +90,14 @@ def test_gdal_sees_every_mark(tmp_path: Path) -> None:
     _, _, shapes, (texts_seen,) = pyogrio.raw.read(
         checked.output, columns=["Text"], where="Layer = 'A-ELEV-JNTC-VIOL'"
     )
-    space = ezdxf.readfile(checked.output).modelspace()
-    assert sum(of_run(e, MARKS) for e in space) > 20
-    marks = [e for e in space if e.dxf.layer == "A-ELEV-JNTC-VIOL"]
-    assert len(shapes) == len(marks)
-    texts = sorted(e.dxf.text for e in marks if e.dxftype() == "TEXT")
-    assert sorted(text for text in texts_seen if text) == texts
-    assert "A1" in texts
+    doc = ezdxf.readfile(checked.output)
+    assert sum(of_run(e, MARKS) for e in doc.modelspace()) > 10
+    marks = [e for e in entities(doc) if e.dxf.layer == "A-ELEV-JNTC-VIOL"]
+    single = [e.dxf.text for e in marks if e.dxftype() == "TEXT"]
+    paragraphs = [" ".join(e.plain_text().split()) for e in marks if e.dxftype() == "MTEXT"]
+    assert sorted(" ".join(text.split()) for text in texts_seen if text) == sorted(single + paragraphs)
+    assert "A1" in single
+    drawn_there = shapely.union_all(shapely.from_wkb(shapes))
+    for mark in marks:
+        if mark.dxftype() == "LWPOLYLINE":
+            assert shapely.LineString([p[:2] for p in mark.get_points()]).within(drawn_there.buffer(1e-6))

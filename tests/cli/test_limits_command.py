@@ -99,10 +99,10 @@ def test_reinforcement_choices_are_those_of_the_table() -> None:
 def test_text_names_terms_sources_unverified_rows_and_cautions() -> None:
     text = perpend("limits", "--height", "12'-0\"").out
     assert "18'-0\" at most; 1.5 × H governs: 1.5 × H = 18'-0\"; cap 25'-0\"" in text
-    assert "the first joint within 9'-0\"" in text
+    assert "the first joint not more than 9'-0\" away" in text
     assert "TEK 10-2C (2010), Table 1" in text
     assert "its Table 2 was not seen (derived)" in " ".join(text.split())
-    assert "* unverified: typed from memory" in text
+    assert "* not verified against the source" in text
     assert "an aid, not a design" in text
     assert max(map(len, text.splitlines())) <= 100
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +18,9 @@ import pytest
 
 from cli.drawings import save_elevation
 from cli.harness import perpend
-from perpend.drawing import DraftingStyle
-from perpend.drawing.plate.general_notes import note_sentences
+from drawing.seen import said
+from perpend.drawing import Content, DraftingStyle, draw_plans
+from perpend.dxf.text_metrics import plain
 from perpend.layout import plan_wall
 from perpend.rulebook import load_rulebook
 from perpend.settings import parse_settings, resolve_wall
@@ -44,7 +46,7 @@ FROM_MEMORY = {
 """Rows that facts of the trade give from memory and that the method needs (typed from the ledger)."""
 
 CITED = re.compile(
-    r"\[(perpend's own reading|.+ \((published|common practice|memory: unverified|derived)\))\]\.$"
+    r"\[(perpend's own reading|.+ \((published|common practice|not verified[a-z ]*|derived)\))\]\.$"
     r"|\[(Decision of this project|perpend's own reading)[^]]*\]\.$"
 )
 """How a note ends: the document with its standing, or this project's own word."""
@@ -63,7 +65,8 @@ def run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
     """Annotate a sample by one method: the method, the folder with the results, the terminal text."""
     folder = tmp_path_factory.mktemp(request.param)
     shutil.copy(SAMPLES / "stepped-east.dxf", folder / "a.dxf")
-    (folder / "perpend.toml").write_text(METHODS[request.param], encoding="utf-8")
+    chosen = f"{METHODS[request.param]}[text]\nsources = true\n"
+    (folder / "perpend.toml").write_text(chosen, encoding="utf-8")
     files = ("-o", folder / "b.dxf", "--results", folder / "b.json", "--sheet", folder / "b.html")
     ending = perpend("annotate", folder / "a.dxf", *files)
     assert ending.code in (0, 1), ending.err
@@ -108,16 +111,14 @@ def test_rows_from_memory_are_marked_on_the_terminal(run: tuple[str, Path, str])
     flat = re.sub(r"\s+", " ", text)
     for row in FROM_MEMORY[method]:
         assert row in flat
-    assert ("page itself not seen" in flat) == bool(FROM_MEMORY[method])
-    assert ("(memory: unverified)" in flat) == bool(FROM_MEMORY[method])
+    assert ("against the source: " in flat) == bool(FROM_MEMORY[method])
+    assert ("(not verified against the source)" in flat) == bool(FROM_MEMORY[method])
 
 
-def test_rows_from_memory_are_marked_in_the_note_block_of_the_drawing(run: tuple[str, Path, str]) -> None:
+def test_rows_from_memory_are_marked_on_the_layer_that_does_not_plot(run: tuple[str, Path, str]) -> None:
     method, folder, _ = run
-    texts = ezdxf.readfile(folder / "b.dxf").modelspace().query("TEXT")
-    block = " ".join(e.dxf.text for e in texts if e.dxf.layer.startswith("A-ELEV-JNTC-NOTE"))
-    assert "SOURCES:" in block.upper()
-    assert ("UNVERIFIED" in block.upper()) == bool(FROM_MEMORY[method])
+    block = " ".join(" ".join(said(ezdxf.readfile(folder / "b.dxf"), "basis")).split())
+    assert ("NOT VERIFIED" in block) == bool(FROM_MEMORY[method])
     documents = {
         "empirical": "TMS 402",
         "half-high": "TEK 10-2D",
@@ -137,7 +138,7 @@ def test_rows_from_memory_are_marked_in_the_review_sheet(run: tuple[str, Path, s
     assert all(
         bool(marked) == (row in {s["row"] for s in results_of(folder)["unverified"]}) for marked, row in rows
     )
-    assert ("typed from memory, the page itself not seen" in page) == any(marked for marked, _ in rows)
+    assert ("not verified against the source (" in page) == any(marked for marked, _ in rows)
 
 
 def test_a_joint_that_stood_in_the_drawing_names_why_it_stays(tmp_path: Path) -> None:
@@ -152,17 +153,18 @@ def test_a_joint_that_stood_in_the_drawing_names_why_it_stays(tmp_path: Path) ->
 
 
 @pytest.mark.parametrize("method", METHODS)
-def test_every_sentence_of_the_note_block_names_its_source(method: str) -> None:
-    """But those that name the method and the rule book, and the list of sources itself."""
+def test_the_basis_names_every_source_and_the_plate_none(method: str) -> None:
     chosen = parse_settings(METHODS[method])
     book = load_rulebook(chosen.rulebook)
     plans = [
         plan_wall(resolve_wall(chosen, book, wall)) for wall in (window_wall(), plain_wall(480.0, 144.0))
     ]
     style = DraftingStyle(rulebook_title=book.title, rulebook_version=book.version)
-    sentences = list(note_sentences(plans, style))
-    assert len(sentences) > 5
-    for sentence in sentences:
-        said = sentence.removeprefix("NORTH: ")
-        if not said.startswith(("Method: ", "Sources: ", "Rule book: ")) and method != "au-ncc":
-            assert said.rstrip(".").endswith("]"), sentence
+    doc = ezdxf.new()
+    draw_plans(doc, plans, (), replace(style, content=Content(sources=True)))
+    basis = " ".join(" ".join(said(doc, "basis")).split())
+    for plan in plans:
+        for source in plan.limits.sources:
+            assert plain(source.cite()) in basis, source
+    plates = [" ".join(said(doc, kind)) for kind in ("note", "schedule", "callout")]
+    assert not any("VERIFIED" in words or "TEK" in words for words in plates)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import random
 
 import ezdxf
 from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
 
 from perpend.layout import plan_wall
 from perpend.model import Box, Frame, Opening, Profile, Treatment, Wall, WallPlan
@@ -48,7 +50,7 @@ def random_elevation(seed: int) -> tuple[Drawing, list[WallPlan]]:
     """One to three walls with what an office has around them."""
     rng = random.Random(seed)
     doc = ezdxf.new("R2010")
-    for layer in ("A-ELEV-WALL", "A-ELEV-OPNG", "A-ELEV-GRAD"):
+    for layer in ("A-ELEV-WALL", "A-ELEV-OPNG", "A-ELEV-GRAD", "A-ANNO-KEYN", "A-GRID"):
         doc.layers.add(layer)
     plans, y = [], 0.0
     for number in range(rng.choice((1, 1, 1, 2))):
@@ -56,6 +58,9 @@ def random_elevation(seed: int) -> tuple[Drawing, list[WallPlan]]:
         _draw(doc, wall, rng)
         plans.append(_plan(wall))
         y -= wall.height_in + rng.randint(150, 600)
+    extras = random.Random(seed + 1000)
+    for plan in plans:
+        _add_office_things(doc, plan.wall, extras)
     if rng.random() < 0.5:
         width = max(plan.wall.length_in for plan in plans) + 1500
         doc.modelspace().add_lwpolyline(
@@ -103,3 +108,31 @@ def _draw(doc: Drawing, wall: Wall, rng: random.Random) -> None:
                 (x0 + (k + 1) * step, y0),
                 override={"dimtxt": 9.0, "dimexe": 4.0, "dimexo": 6.0},
             ).render()
+
+
+def _add_office_things(doc: Drawing, wall: Wall, rng: random.Random) -> None:
+    """Grid lines with bubbles, keynotes, tags in circles, and a title with a frame."""
+    msp, (x0, y0) = doc.modelspace(), wall.frame.origin
+    if rng.random() < 0.6:
+        bays, top = rng.randint(1, 5), y0 + wall.height_in + rng.uniform(60, 160)
+        for i in range(bays + 1):
+            x = x0 + wall.length_in * i / bays
+            msp.add_line((x, y0 - 20), (x, top), dxfattribs={"layer": "A-GRID"})
+            msp.add_circle((x, top + 16), 16, dxfattribs={"layer": "A-GRID"})
+            letter = msp.add_text(chr(65 + i), height=9, dxfattribs={"layer": "A-GRID"})
+            letter.set_placement((x, top + 16), align=TextEntityAlignment.MIDDLE_CENTER)
+    for i in range(rng.randint(0, 4)):
+        x, y = x0 + rng.uniform(0, wall.length_in), y0 + wall.height_in * rng.uniform(0.1, 1.4)
+        ring = [(x + 12 * math.cos(math.pi / 3 * k), y + 12 * math.sin(math.pi / 3 * k)) for k in range(6)]
+        msp.add_lwpolyline(ring, close=True, dxfattribs={"layer": "A-ANNO-KEYN"})
+        number = msp.add_text(str(i + 1), height=8, dxfattribs={"layer": "A-ANNO-KEYN"})
+        number.set_placement((x, y), align=TextEntityAlignment.MIDDLE_CENTER)
+    for opening in wall.openings[::3]:
+        center = (x0 + opening.box.center[0], y0 + opening.box.y1 + 22)
+        msp.add_circle(center, 9, dxfattribs={"layer": "A-ANNO-KEYN"})
+        mark = msp.add_text("7", height=8, dxfattribs={"layer": "A-ANNO-KEYN"})
+        mark.set_placement(center, align=TextEntityAlignment.MIDDLE_CENTER)
+    if rng.random() < 0.5:
+        x, y = x0 + wall.length_in + 300, y0 - 100
+        msp.add_lwpolyline([(x, y), (x + 300, y), (x + 300, y + 150), (x, y + 150)], close=True)
+        msp.add_text("ELEVATION", height=14, dxfattribs={"insert": (x + 12, y + 60)})

@@ -16,9 +16,12 @@ from typing import Any
 import pymupdf
 from ezdxf.document import Drawing
 from shapely import STRtree
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
+
+from drawing.seen import entities
 
 PREFIX = "A-ELEV-JNTC"
+KEYNOTES = "A-ANNO-KEYN"
 HELVETICA_CAP = 0.718
 DEEP = set("gjpqy,;()_Q/")
 
@@ -64,7 +67,7 @@ def _of_text(entity: Any, ours: bool) -> Shown:
 
 def shown_texts(doc: Drawing) -> Iterator[Shown]:
     """Every TEXT of modelspace and of the dimensions' blocks, and every MTEXT line by line."""
-    for entity in doc.modelspace():
+    for entity in entities(doc):
         ours = entity.dxf.layer.startswith(PREFIX)
         if entity.dxftype() == "TEXT":
             yield _of_text(entity, ours)
@@ -80,6 +83,8 @@ def shown_texts(doc: Drawing) -> Iterator[Shown]:
 
 def _of_mtext(entity: Any, ours: bool) -> Iterator[Shown]:
     height, lines = entity.dxf.char_height, entity.plain_text(split=True)
+    style = entity.doc.styles.get(entity.dxf.style) if ours else None
+    factor = style.dxf.width if style else 1.0
     point = entity.dxf.get("attachment_point", 1)
     halign = {1: 0, 2: 1, 0: 2}[point % 3]
     total = height + (len(lines) - 1) * height * 5 / 3
@@ -90,7 +95,7 @@ def _of_mtext(entity: Any, ours: bool) -> Iterator[Shown]:
         turn = math.radians(angle)
         place = entity.dxf.insert
         insert = (place[0] - drop * math.sin(turn), place[1] + drop * math.cos(turn))
-        yield Shown(line, text_outline(line, height, 1.0, insert, angle, halign, 0), ours)
+        yield Shown(line, text_outline(line, height, factor, insert, angle, halign, 0), ours)
 
 
 def openings(doc: Drawing, layer: str = "A-ELEV-OPNG") -> list[Polygon]:
@@ -115,6 +120,30 @@ def overlaps(doc: Drawing, slack: float = 0.05) -> list[str]:
     pairs = tree.query([shown[index][2] for index in ours], predicate="intersects")
     hits = {(ours[i], int(j)) for i, j in zip(*pairs, strict=True) if ours[i] != j}
     return sorted(f"{shown[i][0]!r} lies over {shown[j][0]!r}" for i, j in hits)
+
+
+def struck(doc: Drawing, slack: float = 0.05) -> list[str]:
+    """List the texts of ours through which a line runs that no label may lie over.
+
+    These are our joints, slip planes and lintels, dimension lines, and the bubbles and keynotes of the drafter.
+    """
+    lines: list[tuple[str, LineString]] = [
+        (kind, line) for kind in ("joint", "slip-plane", "lintel") for line in our_lines(doc, kind)
+    ]
+    for entity in doc.modelspace():
+        if entity.dxftype() == "CIRCLE":
+            around = Point(entity.dxf.center.vec2).buffer(entity.dxf.radius)
+            lines.append(("a bubble", LineString(around.exterior.coords)))
+        elif entity.dxftype() == "LWPOLYLINE" and entity.dxf.layer == KEYNOTES:
+            points = [p[:2] for p in entity.get_points("xy")]
+            lines.append(("a keynote", LineString([*points, points[0]])))
+        elif entity.dxftype() == "DIMENSION":
+            parts = entity.get_geometry_block().query("LINE")
+            lines += [("a dimension", LineString([p.dxf.start.vec2, p.dxf.end.vec2])) for p in parts]
+    texts = [(text.text, text.outline.buffer(-slack)) for text in shown_texts(doc) if text.ours and text.text]
+    tree = STRtree([line for _, line in lines])
+    found = zip(*tree.query([outline for _, outline in texts], predicate="intersects"), strict=True)
+    return sorted({f"{texts[i][0]!r} lies over {lines[j][0]}" for i, j in found})
 
 
 def our_lines(doc: Drawing, kind: str) -> list[LineString]:

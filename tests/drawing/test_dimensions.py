@@ -37,10 +37,8 @@ def test_true_dimensions_measure_the_panels() -> None:
 def test_their_text_is_left_to_the_reader_and_drawn_in_the_block() -> None:
     doc = drawn(made.shopfront())
     found = dimensions(doc)
-    assert [d.dxf.text for d in found] == ["", "", "", "<> (MAX. 18'-0\")", ""]
-    for d, text in zip(
-        found, ["11'-4\"", "12'-0\"", "10'-0\"", "20'-0\" (MAX. 18'-0\")", "6'-8\""], strict=True
-    ):
+    assert [d.dxf.text for d in found] == [""] * 5
+    for d, text in zip(found, ["11'-4\"", "12'-0\"", "10'-0\"", "20'-0\"", "6'-8\""], strict=True):
         assert [t.dxf.text for t in d.get_geometry_block().query("TEXT")] == [text]
 
 
@@ -76,25 +74,19 @@ def test_plain_dimensions_are_lines_and_texts() -> None:
         "11'-4\"",
         "12'-0\"",
         "10'-0\"",
-        "20'-0\" (MAX. 18'-0\")",
+        "20'-0\"",
         "6'-8\"",
     ]
 
 
-def test_both_ways_look_alike() -> None:
+def test_both_ways_look_the_same() -> None:
     true, plain = drawn(made.shopfront()), drawn(made.shopfront(), dimensions="plain")
-    outlines = [sorted((t.text, t.outline.bounds) for t in shown_texts(doc)) for doc in (true, plain)]
+    assert not plain.modelspace().query("INSERT MTEXT DIMENSION")
+    outlines = [
+        sorted((t.text, *(round(x, 6) for x in t.outline.bounds)) for t in shown_texts(doc) if t.text)
+        for doc in (true, plain)
+    ]
     assert outlines[0] == outlines[1]
-
-
-def test_the_limit_stands_under_crowded_panels() -> None:
-    """Panels of 6'-8" where 7'-0" is allowed: 95 %, too narrow for both on one line."""
-    height = 56.0
-    joints = tuple(made.straight(i, 80.0 * i, height) for i in range(1, 6))
-    doc = drawn(made.plan("W5", 480.0, height, joints))
-    texts = [e.dxf.text for e in doc.modelspace().query("TEXT") if e.dxf.layer.endswith("-DIMS")]
-    assert texts == ["MAX. 7'-0\""] * 6
-    assert {d.dxf.text for d in dimensions(doc)} == {""}
 
 
 def test_the_string_keeps_off_the_drafters_dimensions() -> None:
@@ -132,7 +124,7 @@ def test_above_the_wall_no_extension_line_strikes_a_tag_and_no_leader_the_string
     ours = [d for d in dimensions(doc) if d.has_xdata("PERPEND")]
     line_y = ours[0].dxf.defpoint.y
     assert line_y > 144.0
-    tags = [t.outline for t in shown_texts(doc) if t.text.startswith("CJ-")]
+    tags = [t.outline for t in shown_texts(doc) if t.text.startswith("CJ-") and t.outline.bounds[1] > 144]
     assert len(tags) == 4
     for d in ours:
         for foot in (d.dxf.defpoint2, d.dxf.defpoint3):

@@ -107,8 +107,10 @@ def test_blocks_are_moved_once_however_they_are_set() -> None:
     assert (whole.width_in, whole.height_in, whole.marks) == (12.0, 9.0, ())
     placed = whole.at((100.0, 200.0))
     corners = [(101.0, 198.0), (101.0, 193.0), (108.0, 193.0)]
-    assert placed[::2] == tuple(replace(line, baseline=corner) for corner in corners)
-    assert placed[1::2] == tuple(replace(rule, path=((x - 1, y - 1), (x + 3, y - 1))) for x, y in corners)
+    assert [piece.corner for piece in placed] == [(x - 1, y + 2) for x, y in corners]
+    for piece, (x, y) in zip(placed, corners, strict=True):
+        moved = replace(rule, path=((x - 1, y - 1), (x + 3, y - 1)))
+        assert piece.marks == (replace(line, baseline=(x, y)), moved)
 
 
 @pytest.mark.parametrize("kept", ["1.5 X H,", "(1.5 × H;", "4 H", "4 h]"])

@@ -55,7 +55,7 @@ def test_a_dash_is_as_long_on_paper_whatever_the_drawing_says(ltscale: float, pe
     linetype = doc.linetypes.get(doc.layers.get(name).dxf.linetype)
     dashes = [tag.value for tag in linetype.pattern_tags.tags if tag.code == 49]
     plotted = [dash * ltscale * per_unit / 96 for dash in dashes]
-    assert plotted == pytest.approx(LINETYPES["PERPEND-JOINT"][1])
+    assert plotted == pytest.approx(LINETYPES["CENTER"][1])
 
 
 def test_text_is_three_thirty_seconds_on_paper() -> None:

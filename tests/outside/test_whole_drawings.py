@@ -72,7 +72,7 @@ def test_everything_added_is_marked_and_on_our_layers(sample: Annotated) -> None
     assert added
     assert all(entity.has_xdata(APPLICATION) for entity in added)
     assert all(entity.dxf.layer == OURS or entity.dxf.layer.startswith(f"{OURS}-") for entity in added)
-    assert {e.dxftype() for e in added} <= {"LINE", "LWPOLYLINE", "TEXT", "DIMENSION"}
+    assert {e.dxftype() for e in added} <= {"LINE", "LWPOLYLINE", "TEXT", "DIMENSION", "MTEXT", "INSERT"}
     written = sample.results.written
     assert written is not None
     assert written.entities == len(added)
@@ -116,7 +116,7 @@ def test_gdal_reads_our_texts(sample: Annotated) -> None:
     assert len(written) > 10
     for text in written:
         assert text in read
-    for word in ("CONTROL JOINT NOTES", "AID, NOT A DESIGN"):
+    for word in ("CONTROL JOINT NOTES", "CONTROL JOINT SCHEDULE", "REVIEW BY ENGINEER OF RECORD"):
         assert word in read.upper()
 
 

@@ -49,7 +49,7 @@ def test_opens_with_its_style_and_script_and_asks_for_nothing(open_sheet: Opener
     assert "scripted" in page.evaluate("document.documentElement.className")
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(251, 250, 246)"
     assert page.title() == "Joint review: shop front.dxf"
-    assert page.inner_text(".verdict .words") == "2 violations, 2 pieces of advice, 1 waived"
+    assert page.inner_text(".verdict .words") == "2 violations, 2 advisories, 1 waived"
 
 
 def test_a_finding_chosen_in_the_table_by_keyboard_lights_its_mark(open_sheet: Opener) -> None:

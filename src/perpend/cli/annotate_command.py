@@ -18,6 +18,7 @@ EPILOG = opt.examples(
     "perpend annotate shopfront-south-annotated.dxf --clean -o shopfront-south.dxf",
 )
 _DETAILS = "Draw the typical details below the drawing as well."
+_SCHEDULE = "Also write the joint schedule as comma-separated values."
 _CLEAN = "Take out again what perpend drew; goes with -o and --overwrite alone."
 
 
@@ -34,6 +35,7 @@ def annotate(
     overwrite: opt.Overwrite = False,
     clean: Annotated[bool, opt.option("--clean", help=_CLEAN)] = False,
     details: Annotated[bool, opt.option("--details", help=_DETAILS)] = False,
+    schedule: Annotated[Path | None, opt.option("--schedule", metavar="FILE", help=_SCHEDULE)] = None,
     as_json: opt.AsJson = False,
 ) -> None:
     """Place the control joints of an elevation and write a new drawing that carries them.
@@ -49,6 +51,7 @@ def annotate(
             waivers,
             units_of_drawing,
             layout,
+            schedule,
             details or as_json or None,
         )
         _clean(drawing, output, overwrite=overwrite, alone=all(other is None for other in others))
@@ -65,8 +68,9 @@ def annotate(
         layout=layout,
         overwrite=overwrite,
         details=details,
+        schedule=schedule,
     )
-    end_with(outcome.results, as_json, results, sheet, picture)
+    end_with(outcome.results, as_json, results, sheet, picture, schedule)
 
 
 def _clean(drawing: Path, output: Path | None, *, overwrite: bool, alone: bool) -> None:

@@ -2,7 +2,8 @@
 
 from ezdxf.document import Drawing as Document
 
-from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.drawing.page.drafting_style import Content, DraftingReport, DraftingStyle
+from perpend.drawing.page.sheet_scale import at_sheet_scale
 from perpend.drawing.plate.draw_plate import draw_plans
 
-__all__ = ["Document", "DraftingReport", "DraftingStyle", "draw_plans"]
+__all__ = ["Content", "Document", "DraftingReport", "DraftingStyle", "at_sheet_scale", "draw_plans"]

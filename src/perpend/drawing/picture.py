@@ -16,12 +16,16 @@ from typing import TYPE_CHECKING, Final
 from ezdxf.addons.drawing import layout
 from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, LineweightPolicy
 from ezdxf.addons.drawing.frontend import Frontend
-from ezdxf.addons.drawing.properties import LayerProperties, RenderContext, layer_key
+from ezdxf.addons.drawing.mtext_complex import ComplexMTextRenderer
+from ezdxf.addons.drawing.properties import LayerProperties, Properties, RenderContext, layer_key
 from ezdxf.addons.drawing.svg import SVGBackend
 from ezdxf.addons.drawing.unified_text_renderer import UnifiedTextRenderer
 from ezdxf.document import Drawing
+from ezdxf.entities.mtext import MText
 from ezdxf.fonts import fonts, lff
 from ezdxf.math import BoundingBox2d
+from ezdxf.tools import text_layout
+from ezdxf.tools.text import MTextContext
 
 from perpend.dxf.insert.atomic_file import whole_file
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
@@ -99,6 +103,22 @@ def _in_colour_7() -> LayerProperties:
     return properties
 
 
+class _Paragraphs(ComplexMTextRenderer):
+    """Measures paragraphs with our alphabet too, so that no font is looked for."""
+
+    def get_font(self, ctx: MTextContext) -> fonts.AbstractFont:
+        return _OurFont("alphabet.lff", ctx.cap_height, ctx.width_factor)
+
+
+class _Frontend(Frontend):
+    """Draws formatted paragraphs with our letters."""
+
+    def draw_complex_mtext(self, mtext: MText, properties: Properties) -> None:
+        engine = _Paragraphs(self.ctx, self.pipeline, properties).layout_engine(mtext)
+        engine.place(align=text_layout.LayoutAlignment(mtext.dxf.attachment_point))
+        engine.render(mtext.ucs().matrix)
+
+
 @cache
 def _our_font() -> fonts.AbstractFont:
     return _OurFont("alphabet.lff", 1.0)
@@ -155,7 +175,7 @@ def _settings() -> layout.Settings:
 
 def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
     """Draw modelspace into a backend and return the box around it, drawing units."""
-    frontend = Frontend(_Context(doc), backend, config=_config())
+    frontend = _Frontend(_Context(doc), backend, config=_config())
     frontend.pipeline.text_engine = _OurLetters()
     frontend.draw_layout(doc.modelspace(), finalize=True)
     box: BoundingBox2d = backend.player().bbox()  # type: ignore[attr-defined]
@@ -166,11 +186,10 @@ def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
 
 def _least_letters(doc: Drawing) -> float:
     """Return the height of our smallest letters, drawing units; 0 without any."""
-    texts = (entity for entity in doc.modelspace() if entity.DXFTYPE == "TEXT" and entity.xdata is not None)
-    ours = (
-        text.dxf.height for text in texts if text.has_xdata(APPLICATION) or text.has_xdata(REVIEW_APPLICATION)
-    )
-    return min(ours, default=0.0)
+    heights = {"TEXT": "height", "MTEXT": "char_height"}
+    texts = (e for e in doc.modelspace() if e.DXFTYPE in heights and e.xdata is not None)
+    ours = (text for text in texts if text.has_xdata(APPLICATION) or text.has_xdata(REVIEW_APPLICATION))
+    return min((text.dxf.get(heights[text.DXFTYPE]) for text in ours), default=0.0)
 
 
 def _config() -> Configuration:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend.decisions.accepted import Accepted, accepted_for
-from perpend.drawing import Document, DraftingReport, DraftingStyle, draw_plans
+from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, at_sheet_scale, draw_plans
 from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
 from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.errors import InputError
@@ -19,7 +19,7 @@ from perpend.jobs.output_places import places_of
 from perpend.jobs.request import DrawingOutcome, Request
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
-from perpend.jobs.staging import staged
+from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout import plan_wall
 from perpend.layout.treatment_mix import with_fewest_changes
@@ -30,6 +30,7 @@ from perpend.reading.gather.load_by_role import load_selected
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook
 from perpend.settings import Settings, book_of, load_settings, resolve_wall
+from perpend.settings.detail_references import detail_numbers, joint_label
 from perpend.version import __version__
 
 
@@ -55,8 +56,10 @@ def annotate(request: Request) -> DrawingOutcome:
     plate = _Plate(reading, outcomes, project, book, accepted, target, details=request.details)
     plans = tuple(outcome.plan for outcome in outcomes)
     with staged({option: place.path for option, place in places.items()}) as where:
-        document, image = plate.write(where["-o"], picture)
+        document, drafted, image = plate.write(where["-o"], picture)
         write_sides(where, document, plans, image)
+        if "--schedule" in where:
+            write_text(where["--schedule"], drafted.schedule, table=True)
     return DrawingOutcome(document, target, plans)
 
 
@@ -111,8 +114,17 @@ def lay_out(
     return outcomes
 
 
-def drafting_style(settings: Settings, elevation: Elevation, book: RuleBook) -> DraftingStyle:
-    """Turn settings and drawing into what the plate looks like."""
+def drafting_style(
+    settings: Settings, elevation: Elevation, book: RuleBook, *, details: bool = False
+) -> DraftingStyle:
+    """Turn settings and drawing into what the plate looks like.
+
+    Args:
+        settings: the project's settings.
+        elevation: what was read.
+        book: the rule book.
+        details: our typical details are on the drawing, so that it may refer to them by our numbers.
+    """
     return DraftingStyle(
         layer_prefix=settings.layer_prefix,
         plot_scale=settings.text.plot_scale,
@@ -126,6 +138,41 @@ def drafting_style(settings: Settings, elevation: Elevation, book: RuleBook) -> 
         generation=f"perpend {__version__}",
         text_style=settings.text.style,
         text_font=settings.text.font,
+        content=_content(settings, book, details=details),
+    )
+
+
+def at_scale_of(
+    doc: Document, style: DraftingStyle, settings: Settings, plans: Sequence[WallPlan]
+) -> DraftingStyle:
+    """Take the plot scale of the drawing where the settings name none."""
+    if "plot_scale" in settings.text.model_fields_set:
+        return style
+    return at_sheet_scale(doc, [plan.wall for plan in plans], style)
+
+
+def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
+    """Turn settings into what goes on the sheet; it refers to details that the project or this sheet has."""
+    text, own = settings.text, settings.details
+    numbers = detail_numbers(book, own)
+    if not details and not own.sheet:
+        numbers = {key: number for key, number in numbers.items() if number in own.model_dump().values()}
+    return Content(
+        label=joint_label(settings, book),
+        material="CMU" if book.key.endswith("cmu") else "",
+        steel=text.steel,
+        lintels=text.lintels,
+        dimensions=text.dimensions,
+        schedule=text.schedule,
+        notes=text.notes,
+        legend=text.legend,
+        sources=text.sources,
+        plots_findings=text.plot_findings,
+        own_notes={key: said for key, said in text.note.model_dump().items() if said is not None},
+        more_notes=text.more_notes,
+        details=numbers,
+        lists_at=text.lists_at,
+        from_grid=text.dimensions_from_grid,
     )
 
 
@@ -141,8 +188,8 @@ class _Plate:
     target: Path
     details: bool = False
 
-    def write(self, where: Path, picture: Path | None) -> tuple[Results, bytes]:
-        """Draw the plate and write it; return what to tell of it, and its picture."""
+    def write(self, where: Path, picture: Path | None) -> tuple[Results, DraftingReport, bytes]:
+        """Draw the plate and write it; return the results, what was drawn, and its picture."""
         elevation, settings = self.reading.elevation, self.settings
         written, (drafted, image) = write_drawing(
             self.reading.source, where, lambda doc: self._draw(doc, picture)
@@ -159,7 +206,7 @@ class _Plate:
             remarks=remarks,
             written=written_entry(self.target, written, drafted, settings.layer_prefix),
         )
-        return document, image
+        return document, drafted, image
 
     def _expired(self) -> tuple[Finding, ...]:
         """Report the waivers that have run out; those that fit nothing here may fit what `check` finds."""
@@ -167,19 +214,14 @@ class _Plate:
         return reweighed((f for f in faults if f.code == "waiver-expired"), self.settings.severities)
 
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
-        style = drafting_style(self.settings, self.reading.elevation, self.book)
-        plans = [_with_boundary_notes(outcome) for outcome in self.outcomes]
-        findings = [f for o in self.outcomes for f in o.findings if f.severity is Severity.REQUIRED]
+        style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.details)
+        plans = [outcome.plan for outcome in self.outcomes]
+        style = at_scale_of(doc, style, self.settings, plans)
+        every = (f for outcome in self.outcomes for f in outcome.findings)
+        findings = [f for f in every if f.severity is Severity.REQUIRED]
         drafted = draw_plans(doc, plans, findings, style)
         if self.details:
             from perpend.drawing.details.detail_sheet import draw_details_below
 
             draw_details_below(doc, self.book, self.settings, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
-
-
-def _with_boundary_notes(outcome: WallOutcome) -> WallPlan:
-    """Put what the designer has to confirm into the notes: on a plate to be plotted advice gets no mark."""
-    told = [f for f in outcome.findings if f.code == "width-on-boundary"]
-    notes = (f"{f.message}{f' [{f.source.cite()}]' if f.source else ''}" for f in told)
-    return replace(outcome.plan, notes=(*outcome.plan.notes, *notes))

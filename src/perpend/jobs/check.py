@@ -18,7 +18,7 @@ from perpend.drawing.review.existing_plate import StandingPlate, outdated, stand
 from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
 from perpend.dxf.xdata import REVIEW_APPLICATION
 from perpend.findings import Finding, reweighed
-from perpend.jobs.annotate import drafting_style
+from perpend.jobs.annotate import at_scale_of, drafting_style
 from perpend.jobs.output_places import places_of
 from perpend.jobs.request import DrawingOutcome, Request
 from perpend.jobs.settings_to_options import reading_options
@@ -209,7 +209,8 @@ class _Overlay:
 
     def _draw(self, doc: Document, document: Results, picture: Path | None) -> tuple[DraftingReport, bytes]:
         look = drafting_style(self.settings, self.reading.elevation, self.book)
-        style = replace(look, app_id=REVIEW_APPLICATION)
+        style = replace(look, app_id=REVIEW_APPLICATION, content=replace(look.content, plots_findings=True))
+        style = at_scale_of(doc, style, self.settings, [o.plan for o in self.outcomes])
         findings = [*(f for o in self.outcomes for f in o.findings), *self.loose()]
         told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
         review = Review(findings, self._cures(), told, self.plate.numbers)

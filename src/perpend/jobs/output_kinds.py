@@ -26,6 +26,7 @@ _RESULTS: Final = re.compile(
 _SARIF: Final = re.compile(rb'\s*\{\s*"\$schema": "[^"]*",.*?"driver": \{\s*"name": "perpend"', re.DOTALL)
 _PAGE: Final = re.compile(rb'<meta name="generator" content="perpend')
 _FINDINGS: Final = re.compile(rb"(?:\xef\xbb\xbf)?drawing,number,wall,opening,code,")
+_SCHEDULE: Final = re.compile(rb"(?:\xef\xbb\xbf)?schedule_wall,joint,station_in,")
 _COMPARISON: Final = re.compile(rb"(?:\xef\xbb\xbf)?(?:drawing,wall,wall_length_in,|wall\s*$)")
 _CHANGES: Final = re.compile(rb"(?:\xef\xbb\xbf)?old_drawing,new_drawing,number,thing,")
 _SVG_MARK: Final = b"<metadata>perpend</metadata>"
@@ -82,6 +83,7 @@ PICTURE: Final = Kind("picture", (".svg", ".png"), _is_picture)
 SARIF: Final = Kind("SARIF file", (".sarif", ".json"), _with_mark(_SARIF))
 FINDINGS: Final = Kind("table of findings", (".csv",), _with_mark(_FINDINGS))
 COMPARISON: Final = Kind("table of options", (".csv",), _with_mark(_COMPARISON))
+SCHEDULE: Final = Kind("joint schedule", (".csv",), _with_mark(_SCHEDULE))
 SPECIFICATION: Final = Kind("specification text", (".md", ".txt"), lambda _: False)
 """It is there to be edited: whatever is found in its place may hold work."""
 CHANGES: Final = Kind("table of changes", (".csv",), _with_mark(_CHANGES))

@@ -19,6 +19,7 @@ from perpend.jobs.output_kinds import (
     PICTURE,
     RESULTS,
     SARIF,
+    SCHEDULE,
     SHEET,
     Kind,
     holds_drawing,
@@ -33,6 +34,7 @@ _KINDS: Final = {
     "--picture": PICTURE,
     "--sarif": SARIF,
     "--csv": FINDINGS,
+    "--schedule": SCHEDULE,
 }
 
 
@@ -62,7 +64,7 @@ def places_of(request: Request, ending: str) -> dict[str, Place]:
         InputError: as `check_places`, or the new drawing is not named ``.dxf``.
     """
     drawing, sides = request.drawing, request.outputs
-    named = (sides.results, sides.sheet, sides.picture, sides.sarif, sides.csv)
+    named = (sides.results, sides.sheet, sides.picture, sides.sarif, sides.csv, sides.schedule)
     places = [drawing_place(drawing, request.output, ending)]
     places += [
         Place(option, kind, path)

@@ -22,6 +22,7 @@ class SideOutputs:
         picture: a picture of the new drawing (``.svg`` or ``.png``).
         sarif: the findings as SARIF 2.1.0; `check` alone.
         csv: the table of findings as comma-separated values; `check` alone.
+        schedule: the joint schedule as comma-separated values; `annotate` alone.
     """
 
     results: Path | None = None
@@ -29,6 +30,7 @@ class SideOutputs:
     picture: Path | None = None
     sarif: Path | None = None
     csv: Path | None = None
+    schedule: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

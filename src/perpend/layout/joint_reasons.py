@@ -10,13 +10,13 @@ from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import exceeds
 
 _PLACES: dict[PlaceKind, str] = {
-    PlaceKind.HEIGHT_CHANGE: "the wall changes height here",
-    PlaceKind.THICKNESS_CHANGE: "the wall changes thickness here",
-    PlaceKind.PILASTER: "a pilaster stands here",
-    PlaceKind.INTERSECTION: "another wall meets this one here",
-    PlaceKind.FOUNDATION_JOINT: "the foundation or floor has a movement joint here",
-    PlaceKind.ADJOINING_WALL: "another wall adjoins here",
-    PlaceKind.EXPANSION_JOINT: "expansion joint of the building",
+    PlaceKind.HEIGHT_CHANGE: "at change in height",
+    PlaceKind.THICKNESS_CHANGE: "at change in thickness",
+    PlaceKind.PILASTER: "at pilaster",
+    PlaceKind.INTERSECTION: "at intersecting wall",
+    PlaceKind.FOUNDATION_JOINT: "at movement joint of foundation or floor",
+    PlaceKind.ADJOINING_WALL: "at adjoining wall",
+    PlaceKind.EXPANSION_JOINT: "at building expansion joint",
     PlaceKind.EXISTING: "drawn already",
 }
 
@@ -52,7 +52,7 @@ def _jamb_clause(rule: OpeningRule, index: int, side: str, taken: Sequence[Candi
         return f"{what} and wide: a joint at both jambs"
     other = "left" if side == "right" else "right"
     if any(key == (index, other) for c in taken for key in c.serves):
-        return f"{what}: stands at the jamb to keep the spacing"
+        return f"{what}: at the jamb to keep the spacing"
     return f"{what}: a joint at one jamb"
 
 

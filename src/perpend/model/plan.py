@@ -34,7 +34,7 @@ class Source:
         row: key of the rule-book row, such as ``spacing.empirical-full``.
         document: such as ``TEK 10-2C (2010)``.
         clause: such as ``Table 1``.
-        standing: how far it can be trusted; ``memory`` is shown as "unverified" everywhere.
+        standing: how far it can be trusted; ``memory`` is shown as "not verified against the source".
         text: what the row says, in one line.
     """
 
@@ -54,7 +54,7 @@ class Source:
         place = f"{self.document}, {self.clause}" if self.clause else self.document
         if self.standing is Standing.DECISION:
             return place
-        mark = "memory: unverified" if self.unverified else str(self.standing)
+        mark = "not verified against the source" if self.unverified else str(self.standing)
         if self.standing is Standing.VERIFIED:
             mark = "verified by the office"
         return f"{place} ({mark})"

@@ -77,7 +77,7 @@ class ReadingOptions:
     walls: tuple[str, ...] = ("A-ELEV-WALL*",)
     openings: tuple[str, ...] = ("A-ELEV-OPNG*",)
     tags: tuple[str, ...] = ()
-    joints: tuple[str, ...] = ("A-ELEV-JNTC*",)
+    joints: tuple[str, ...] = ("A-ELEV-JNTC*", "*-CTLJ*", "*-EXPJ*", "CJ")
     supports: tuple[str, ...] = ("A-ELEV-SUPT*",)
     bond_beams: tuple[str, ...] = ("A-ELEV-BBEM*",)
     structural_bond_beams: tuple[str, ...] = ("A-ELEV-BBEM-STRC*",)

@@ -254,7 +254,7 @@ def _legend(results: CompareResults) -> Iterator[Line]:
         yield from wrapped(text, first=head, then=" " * 12)
     if results.unverified:
         rows = ", ".join(dict.fromkeys(s.row for s in results.unverified))
-        said = f"* unverified: typed from memory, the page itself was not seen: {rows}"
+        said = f"* not verified against the source: {rows}"
         yield from wrapped(said, then="  ", tone="advisory")
     yield Line("")
     for caution in results.cautions:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from perpend.checks.registry import CODES
 from perpend.findings import numbered as number_findings
 from perpend.report.results_document import FindingEntry, Results, WallEntry
 
@@ -66,6 +67,11 @@ def counted(count: int, what: str) -> str:
     return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
 
 
+def finding_title(code: str) -> str:
+    """Return the title of a finding, for people; its code is for settings and machines."""
+    return CODES[code].title if code in CODES else code.replace("-", " ")
+
+
 def advice_counted(count: int) -> str:
-    """Say how much advice there is: ``no advice``, ``1 piece of advice``."""
-    return f"{counted(count, 'piece')} of advice" if count else "no advice"
+    """Return the advisories with their count: ``no advisories``, ``1 advisory``."""
+    return "1 advisory" if count == 1 else f"{count or 'no'} advisories"

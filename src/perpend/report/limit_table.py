@@ -190,7 +190,7 @@ def limits_text(results: LimitsResults) -> list[Line]:
     if results.others:
         lines += [Line(""), *_others(results)]
     if results.unverified or any(other.unverified for other in results.others):
-        lines += wrapped("* unverified: typed from memory, the page itself was not seen.", tone="advisory")
+        lines += wrapped("* not verified against the source.", tone="advisory")
     lines.append(Line(""))
     for caution in results.cautions:
         lines += wrapped(caution, tone="quiet")
@@ -237,7 +237,7 @@ def _spacing(results: LimitsResults) -> Iterator[Line]:
         shown = f"{_length(results, on_module)} between joints on {grid}"
         yield from labelled("On the module", shown if on_module else f"{grid} is wider than that: none fits")
     if limits.corner_distance_in is not None:
-        corner = f"the first joint within {_length(results, limits.corner_distance_in)}"
+        corner = f"the first joint not more than {_length(results, limits.corner_distance_in)} away"
         if limits.corner_min_in > 0:
             corner += f" and no nearer than {_length(results, limits.corner_min_in)}"
         yield from labelled("From a corner", corner)

@@ -29,7 +29,7 @@ def outcome_sentences(results: Results) -> list[str]:
     sentences = [found, tested, *untested_sentences(results), f"Rule book: {book.title} {book.version}."]
     if results.unverified:
         rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
-        sentences.append(f"Typed from memory, the page not seen (unverified): {rows}.")
+        sentences.append(f"Not verified against the source: {rows}.")
     return [text[0].upper() + text[1:] for text in sentences]
 
 

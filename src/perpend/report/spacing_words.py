@@ -29,7 +29,7 @@ def range_words(wall: WallEntry, show: Callable[[float], str]) -> str:
 
 
 def corner_words(wall: WallEntry, show: Callable[[float], str]) -> str:
-    """Say within what distance of a corner the first joint is, or nothing where no corner requires one.
+    """Say how far from a corner the first joint may be, or nothing where no corner requires one.
 
     The distance is that of the panel at the corner, so that the two ends of a wall may differ.
 
@@ -47,8 +47,10 @@ def corner_words(wall: WallEntry, show: Callable[[float], str]) -> str:
     if not near:
         return ""
     if same(min(near.values()), max(near.values())):
-        words = f"within {show(min(near.values()))} of a corner"
+        words = f"not more than {show(min(near.values()))} from a corner"
     else:
-        words = " and ".join(f"within {show(limit)} of the {side} corner" for side, limit in near.items())
+        words = " and ".join(
+            f"not more than {show(limit)} from the {side} corner" for side, limit in near.items()
+        )
     least = wall.limits.corner_min_in
     return f"{words}, and no nearer than {show(least)}" if least > 0 else words

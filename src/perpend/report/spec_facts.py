@@ -11,7 +11,7 @@ from perpend.model import PlaceKind, Treatment, WallPlan
 from perpend.rulebook import JointType, RuleBook, joint_types
 from perpend.rulebook.rule_book import maybe
 from perpend.settings import Settings
-from perpend.settings.detail_references import detail_numbers
+from perpend.settings.detail_references import detail_numbers, joint_label
 from perpend.units import format_length
 
 
@@ -97,7 +97,7 @@ def spec_facts(
     choices = dict.fromkeys(h.choice or h.choices[0] for h in wanted)
     return SpecFacts(
         drawing=drawing,
-        label=getattr(settings.text, "label", "") or getattr(book, "label", "") or "CJ",
+        label=joint_label(settings, book),
         walls=tuple(_limits_of(plan, metric) for plan in plans if plan.limits.max_spacing_in is not None),
         joints=len(joints),
         types=tuple(kind for kind in joint_types(book) if kind.key in used),

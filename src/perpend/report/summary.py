@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from perpend.report.finding_numbers import Numbered, advice_counted, counted, numbered
+from perpend.report.finding_numbers import Numbered, advice_counted, counted, finding_title, numbered
 from perpend.report.ignored_words import ignored_sentences
 from perpend.report.results_document import (
     ChecksEntry,
@@ -101,7 +101,7 @@ def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[L
 
 
 def _cure(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
-    """Tell what the nearest layout that satisfies the rules changes, joint by joint."""
+    """Yield what the nearest layout that complies changes, joint by joint."""
     if not wall.proposed:
         return
     counts = Counter(p.change for p in wall.proposed)
@@ -128,7 +128,7 @@ def _height(limits: LimitsEntry, show: _Lengths) -> str:
 def _spacing(wall: WallEntry, show: _Lengths) -> str:
     limits = wall.limits
     if limits.max_spacing_in is None:
-        return "no joints are needed for shrinkage"
+        return "no joints required for shrinkage"
     usual = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
     corner = corner_words(wall, show.both)
     text = (range_words(wall, show.both) or usual) + (f"; first joint {corner}" if corner else "")
@@ -194,7 +194,9 @@ def _finding(item: Numbered, show: _Lengths) -> Iterator[Line]:
     finding = item.finding
     tone, mark = _weight(finding)
     head = f"{f'  {mark} {item.number}':<{_LABEL}}"
-    yield from wrapped(f"[{finding.code}] {finding.message}", first=head, then=" " * _LABEL, tone=tone)
+    yield from wrapped(
+        f"{finding_title(finding.code)}. {finding.message}", first=head, then=" " * _LABEL, tone=tone
+    )
     details = []
     if finding.at:
         places = dict.fromkeys(show(x) for x, _ in finding.at)
@@ -219,7 +221,7 @@ def _finding(item: Numbered, show: _Lengths) -> Iterator[Line]:
 def _weight(finding: FindingEntry) -> tuple[Tone, str]:
     if finding.waived:
         return "quiet", "WAIVED"
-    return ("required", "VIOLATION") if finding.severity == "required" else ("advisory", "ADVICE")
+    return ("required", "VIOLATION") if finding.severity == "required" else ("advisory", "ADVISORY")
 
 
 def _drawing_findings(results: Results) -> Iterator[Line]:
@@ -232,10 +234,10 @@ def _drawing_findings(results: Results) -> Iterator[Line]:
 
 
 def _remarks(results: Results) -> Iterator[Line]:
-    told = [*_remarked(results), *untested_sentences(results)]
-    for sentence in told:
+    remarks = [*_remarked(results), *untested_sentences(results)]
+    for sentence in remarks:
         yield from wrapped(sentence, first="- ", then="  ")
-    if told:
+    if remarks:
         yield Line("")
 
 
@@ -251,7 +253,7 @@ def _remarked(results: Results) -> list[str]:
 
 
 def untested_sentences(results: Results) -> Iterator[str]:
-    """Say once for all walls alike what could not be tested and why."""
+    """Say once for all walls what could not be tested and why."""
     walls: dict[tuple[str, str], list[str]] = {}
     for entry in results.checks.could_not_run:
         walls.setdefault((entry.check, entry.why), []).append(entry.wall)
@@ -259,9 +261,9 @@ def untested_sentences(results: Results) -> Iterator[str]:
     for (check, why), tags in walls.items():
         where = "" if len(tags) == len(results.walls) else f" in {', '.join(tags)}"
         rules.setdefault((why, where), []).append(check)
-    told = [f"{', '.join(checks)}{where} ({why})" for (why, where), checks in rules.items()]
-    if told:
-        yield f"Not tested: {'; '.join(told)}."
+    parts = [f"{', '.join(checks)}{where} ({why})" for (why, where), checks in rules.items()]
+    if parts:
+        yield f"Not tested: {'; '.join(parts)}."
 
 
 def _foot(results: Results) -> Iterator[Line]:
@@ -273,8 +275,8 @@ def _foot(results: Results) -> Iterator[Line]:
     required = marks["VIOLATION"]
     waived = f", {marks['WAIVED']} waived" if marks["WAIVED"] else ""
     remarks = len(_remarked(results)) + sum(len(wall.notes) for wall in results.walls)
-    told = f"{counted(required, 'violation')}, {advice_counted(marks['ADVICE'])}{waived}"
-    verdict = f"{told}, {counted(remarks, 'remark')}; {_tested(results.checks)}"
+    found = f"{counted(required, 'violation')}, {advice_counted(marks['ADVISORY'])}{waived}"
+    verdict = f"{found}, {counted(remarks, 'remark')}; {_tested(results.checks)}"
     yield Line(verdict[0].upper() + verdict[1:], "required" if required else "good")
     if results.written:
         yield from _written(results.written)
@@ -283,7 +285,7 @@ def _foot(results: Results) -> Iterator[Line]:
 def _written(written: WrittenEntry) -> Iterator[Line]:
     yield Line(f"Written: {written.path}")
     if written.method == "inserted":
-        yield Line("  the original is in it to the byte, ours between")
+        yield Line("  the original's bytes are unchanged; new entities were inserted")
     else:
         reason = written.reason or ""
         why = f"  saved anew: {reason[:1].lower()}{reason[1:]}" if reason else "  saved anew"
@@ -304,8 +306,7 @@ def _sources(results: Results) -> Iterator[Line]:
         yield from labelled("Sources" if number == 0 else "", text, margin="")
     if results.unverified:
         rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
-        text = f"typed from memory, the page itself not seen: {rows}"
-        yield from labelled("Unverified", text, margin="")
+        yield from labelled("Not verified", f"against the source: {rows}", margin="")
 
 
 def _used(wall: WallEntry) -> Iterator[SourceEntry]:
@@ -322,7 +323,7 @@ def cite(source: SourceEntry) -> str:
     place = f"{source.document}, {source.clause}" if source.clause else source.document
     if source.standing == "decision":
         return place
-    return f"{place} ({'memory: unverified' if source.unverified else source.standing})"
+    return f"{place} ({'not verified against the source' if source.unverified else source.standing})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,12 +98,9 @@ def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Ite
         said = _by(book, "judgment.jamb-cells")
         yield f"Grouted cells at the jambs of {tag}: see structural drawings{said}."
     if rule.opening.arched:
-        yield (
-            f"{tag} is arched: no lintel is drawn, and its thrust needs the designer's look"
-            f"{_by(book, 'opening.arched')}."
-        )
+        yield (f"{tag} is arched: no lintel is drawn; verify arch thrust{_by(book, 'opening.arched')}.")
     if rule.lintel is not None and "cut by" in rule.lintel.note:
-        room = f"The lintel of {tag} has less room than it wants: {rule.lintel.note}"
+        room = f"The lintel of {tag} extends less than required: {rule.lintel.note}"
         bars = book.first("opening-bars") if rule.treatment is Treatment.REINFORCED else None
         source = book.source(bars) if bars else book.source(book.need("lintel-bearing"), "usual")
         yield f"{room} [{source.cite()}]."

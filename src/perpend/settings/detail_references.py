@@ -11,7 +11,7 @@ from typing import Final
 
 from perpend.model import Joint, JointKind, PlaceKind
 from perpend.rulebook import RuleBook
-from perpend.settings.settings_schema import DetailNumbers
+from perpend.settings.settings_schema import DetailNumbers, Settings
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +73,11 @@ def detail_numbers(book: RuleBook, own: DetailNumbers) -> dict[str, str]:
         kind.key: getattr(own, kind.setting) or f"{number}{sheet}"
         for number, kind in enumerate(details_of(book), start=1)
     }
+
+
+def joint_label(settings: Settings, book: RuleBook) -> str:
+    """Return what a joint is called on a sheet: the project's label, else the rule book's, else ``CJ``."""
+    return settings.text.label or getattr(book, "label", "") or "CJ"
 
 
 def detail_for(joint: Joint, method: str, numbers: dict[str, str]) -> str:

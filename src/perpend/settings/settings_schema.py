@@ -17,6 +17,7 @@ from perpend.rulebook.validation_words import read_length
 from perpend.units import GAP_IN
 
 _LONGEST_IN: Final = 120_000.0
+_PLOTTED: Final = (1 / 32, 1.0)
 _TOO_LONG: Final = (
     "a length of more than 10,000 feet is not possible: a bare number is one of inches, others need their "
     'unit, such as "610 mm"'
@@ -51,6 +52,20 @@ def _prefix(given: str) -> str:
     wrong = sorted(set(given) & set('<>/\\":;?*|=`'))
     if wrong:
         raise ValueError(f'"{given}" is no name for a layer: leave out {" ".join(wrong)}')
+    return given
+
+
+def _plotted(given: float) -> float:
+    """Refuse text heights that nobody plots, such as the height in the model.
+
+    Raises:
+        ValueError: the letters would be illegible, or an inch high and more.
+    """
+    if not _PLOTTED[0] <= given <= _PLOTTED[1]:
+        raise ValueError(
+            f"letters {given:g} in. high on paper can't be meant: give the height as plotted, such as "
+            '"3/32 in" or "2.5 mm"; the scale is [text] plot_scale'
+        )
     return given
 
 
@@ -101,7 +116,7 @@ class Layers(_Strict):
     reinforced_openings: Patterns = ("A-ELEV-OPNG-REIN*",)
     unreinforced_openings: Patterns = ("A-ELEV-OPNG-UNRE*",)
     tags: Patterns = ()
-    joints: Patterns = ("A-ELEV-JNTC*",)
+    joints: Patterns = ("A-ELEV-JNTC*", "*-CTLJ*", "*-EXPJ*", "CJ")
     supports: Patterns = ("A-ELEV-SUPT*",)
     bond_beams: Patterns = ("A-ELEV-BBEM*",)
     structural_bond_beams: Patterns = ("A-ELEV-BBEM-STRC*",)
@@ -236,18 +251,53 @@ class OpeningEntry(OpeningOptions):
     treatment: Treatment | None = None
 
 
+class NoteTexts(_Strict):
+    """``[text.note]``: the project's own words for a general note; an empty text leaves the note out."""
+
+    joints: str | None = None
+    spacing: str | None = None
+    reinforcement: str | None = None
+    slip_planes: str | None = None
+    openings: str | None = None
+    clearance: str | None = None
+    lintels: str | None = None
+    structure: str | None = None
+
+
 class TextStyle(_Strict):
-    """Lettering: plotted sizes and the scale they are plotted at.
+    """Lettering: plotted sizes, the scale they are plotted at, and what the sheet shows.
 
     Attributes:
-        plot_scale: drawing inches to one plotted inch (96: 1/8" = 1'-0").
+        plot_scale: drawing inches to one plotted inch (96: 1/8" = 1'-0"); without it the scale of a viewport
+            or of the title counts, where the drawing has one.
         height: plotted text height, inches; 3/32 in. is the common height of notes on drawings.
         font: font file of our text style.
         style: name of the text style; one that the drawing has already is used as it is.
+        label: what a joint is called on the sheet; without it the rule book's, such as ``CJ``.
+        steel: draw reinforcement; `lintels`, `dimensions`, `schedule`, `notes` and `legend` likewise.
+        sources: list sources and rule book on a layer that does not plot.
+        plot_findings: let the layer of the findings plot.
+        note: own words for the general notes.
+        more_notes: notes that follow them.
+        lists_at: upper left corner of notes and schedules, drawing units.
+        dimensions_from_grid: dimension joints from the grid lines.
     """
 
+    label: Annotated[str, Field(pattern=r"^[A-Z]{1,4}$")] | None = None
+    steel: bool = True
+    lintels: bool = True
+    dimensions: bool = True
+    schedule: bool = True
+    notes: bool = True
+    legend: bool = True
+    sources: bool = False
+    plot_findings: bool = False
+    note: NoteTexts = NoteTexts()
+    more_notes: Patterns = ()
+    lists_at: tuple[float, float] | None = None
+    dimensions_from_grid: bool = False
     plot_scale: Annotated[float, Field(ge=0.01, le=100_000)] = 96.0
-    height: Annotated[float, BeforeValidator(_length), Field(ge=1 / 128, le=12)] = 3 / 32
+    height: Annotated[float, BeforeValidator(_length), AfterValidator(_plotted)] = 3 / 32
     font: str = "simplex.shx"
     style: str = "PERPEND"
 

@@ -51,7 +51,7 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
     if joint is None:
         what = f"{wall.tag}, {at(panel.length_in)} long, has no joint for its {side} corner"
     return _FAR.finding(
-        f"{what}; {f'one within {at(limit)} is wanted' if joint is None else f'{at(limit)} is allowed'}.",
+        f"{what}; {f'one within {at(limit)} is required' if joint is None else f'{at(limit)} is allowed'}.",
         wall=wall.tag,
         measured_in=panel.length_in if over(panel.length_in, limit) else None,
         limit_in=limit,
@@ -84,7 +84,7 @@ def _near_corners(wall: JudgedWall) -> Verdict:
                 found.append(
                     _NEAR.finding(
                         f"The joint at {at(track.foot_x)} of {wall.tag} is {at(distance)} from the {side} "
-                        f"corner; {at(least)} at least is wanted.",
+                        f"corner; {at(least)} min. required.",
                         wall=wall.tag,
                         measured_in=distance,
                         limit_in=least,

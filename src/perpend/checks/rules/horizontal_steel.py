@@ -74,7 +74,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     )
 
 
-_WITHOUT = "the steel of a wall without joints goes on: its joints are what is told"
+_WITHOUT = "steel of a wall without joints is continuous: its joints are reported instead"
 _NO_BEAMS = "the drawing shows no bond beams, and joint reinforcement is not drawn on elevations"
 
 

@@ -51,7 +51,7 @@ def _off(wall: JudgedWall, track: Track, leg: Leg, asked: AskedStation) -> Findi
     drawn = at(asked.x_in + off)
     y = (leg.y0 + leg.y1) / 2
     return RULE.finding(
-        f"The joint at {drawn} of {wall.tag} stands {at(abs(off))} off {_named(wall, asked)}.",
+        f"The joint at {drawn} of {wall.tag} is {at(abs(off))} off {_named(wall, asked)}.",
         wall=wall.tag,
         measured_in=abs(off),
         limit_in=0.0,

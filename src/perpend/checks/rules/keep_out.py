@@ -51,8 +51,8 @@ def _end_in_keep_out(wall: JudgedWall, side: Side, index: int, distance: float) 
     tag = rule.opening.tag
     kind = "arched" if rule.opening.arched else rule.treatment.value
     return _NEAR.finding(
-        f"The joint at the {side} end of {wall.tag} stands {at(distance)} from the jamb of {tag} ({kind}); "
-        f"{at(rule.clear_in)} at least is wanted.",
+        f"The joint at the {side} end of {wall.tag} is {at(distance)} from the jamb of {tag} ({kind}); "
+        f"{at(rule.clear_in)} min. required.",
         wall=wall.tag,
         measured_in=distance,
         limit_in=rule.clear_in,
@@ -119,8 +119,8 @@ def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:
     distance = max(clash.distance_in, 0.0)
     kind = "arched" if rule.opening.arched else rule.treatment.value
     return _NEAR.finding(
-        f"The joint at {at(track.foot_x)} of {wall.tag} stands {at(distance)} from the jamb of "
-        f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} at least is wanted{_assumed(track, rule)}.",
+        f"The joint at {at(track.foot_x)} of {wall.tag} is {at(distance)} from the jamb of "
+        f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} min. required{_assumed(track, rule)}.",
         wall=wall.tag,
         measured_in=distance,
         limit_in=rule.clear_in,

@@ -109,7 +109,7 @@ def _jambs_off(wall: JudgedWall, source: Source | None) -> Iterator[Finding]:
             off = off_module(station, module, origin)
             if off:
                 yield _OPENING.finding(
-                    f"The {side} jamb of {rule.opening.tag} in {wall.tag} stands at {at(station)}, {at(off)} "
+                    f"The {side} jamb of {rule.opening.tag} in {wall.tag} is at {at(station)}, {at(off)} "
                     f"off the {at(module)} module.",
                     wall=wall.tag,
                     measured_in=off,

@@ -26,7 +26,7 @@ _FAR = Rule(
 )
 _BOUNDARY = Rule(
     "width-on-boundary",
-    "An opening's width falls in neither printed branch",
+    "An opening is exactly as wide as the limit between one jamb joint and two",
     Severity.ADVISORY,
     by_joints=False,
 )
@@ -171,8 +171,8 @@ def _boundary(wall: JudgedWall) -> Verdict:
     asked = [r for _, r in wall.unreinforced() if r.jambs_required > 0]
     found = tuple(
         _BOUNDARY.finding(
-            f"{r.opening.tag} in {wall.tag} is {at(r.opening.width_in)} wide, which falls in neither printed "
-            f"branch: {'both jambs' if r.wide else 'one jamb'} asked for.",
+            f"{r.opening.tag} in {wall.tag} is {at(r.opening.width_in)} wide, exactly the limit between one "
+            f"joint and two: CJ at {'both jambs' if r.wide else 'one jamb'}; EOR to confirm.",
             wall=wall.tag,
             measured_in=r.opening.width_in,
             limit_in=r.opening.width_in,

@@ -41,7 +41,7 @@ WHAT = {
     PlaceKind.THICKNESS_CHANGE: "changes thickness",
     PlaceKind.PILASTER: "has a pilaster",
     PlaceKind.INTERSECTION: "meets another wall",
-    PlaceKind.FOUNDATION_JOINT: "stands over a movement joint of the foundation",
+    PlaceKind.FOUNDATION_JOINT: "is over a movement joint of the foundation",
     PlaceKind.EXPANSION_JOINT: "has an expansion joint of the building",
     PlaceKind.ADJOINING_WALL: "adjoins another wall",
 }
@@ -83,7 +83,7 @@ def _bare(wall: JudgedWall, place: Place) -> Finding:
     at = wall.at
     stations = [t.foot_x for t in wall.tracks]
     nearest = min((abs(x - place.x_in) for x in stations), default=None)
-    has = "no joint stands near" if nearest is None else f"the nearest joint is {at(nearest)} away"
+    has = "no joint is near" if nearest is None else f"the nearest joint is {at(nearest)} away"
     if nearest is not None and nearest <= ON_MODULE_IN:
         here = next(t for t in wall.tracks if abs(t.foot_x - place.x_in) <= ON_MODULE_IN)
         does = "steps aside and does not stand" if here.lo < here.hi else "does not stand"

@@ -14,6 +14,7 @@ from perpend.rulebook import JointType, RuleBook, bond, joint_types, metric_shar
 from perpend.rulebook.rule_book import maybe, value
 from perpend.rulebook.wall_section import wire_area_in2
 from perpend.settings import Settings
+from perpend.settings.detail_references import joint_label
 from perpend.units import format_length, parse_length
 
 SCALES = {
@@ -128,7 +129,7 @@ def detail_values(book: RuleBook, settings: Settings, *, metric: bool | None = N
     return DetailValues(
         sizes=sizes,
         types={kind.key: kind for kind in joint_types(book)},
-        label=getattr(settings.text, "label", "") or getattr(book, "label", "") or "CJ",
+        label=joint_label(settings, book),
         bar=f"#{bar.removeprefix('No. ')}" if bar and not metric else "BAR",
         wire=_lettered_wire(wire, sizes["wire_spacing"], metric),
         corner=_corner(book, settings, metric),

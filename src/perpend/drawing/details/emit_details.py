@@ -161,7 +161,7 @@ class Emitter:
         if line.heavy:
             looks["lineweight"] = _HEAVY
         if line.layer == JOINT:
-            looks["linetype"] = self.records.linetype("PERPEND-JOINT")
+            looks["linetype"] = self.records.linetype("CENTER")
         points = [(*self._at(q), q[2] if len(q) > 2 else 0.0) for q in line.points]
         return layout.add_lwpolyline(
             points, format="xyb", close=line.closed, dxfattribs={**looks, "flags": 128}

@@ -9,13 +9,16 @@ Glossary:
 
 from __future__ import annotations
 
+import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from perpend.dxf.xdata import APPLICATION
 from perpend.units import DisplaySystem
 
+_METRE: Final = 1000 / 25.4
 XDATA_VERSION: Final = "2"
 
 DIMENSION_STYLE: Final = "PERPEND"
@@ -41,7 +44,7 @@ class LayerLook:
     lineweight: int
 
 
-JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION, PROPOSED, CHANGE = (
+JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION, PROPOSED, CHANGE, BASIS = (
     "",
     "SLIP",
     "LINT",
@@ -52,37 +55,95 @@ JOINT, SLIP, LINTEL, STEEL, DIMS, NOTE, SCHEDULE, VIOLATION, PROPOSED, CHANGE = 
     "VIOL",
     "PROP",
     "CHNG",
+    "BASS",
 )
 
 LOOKS: Final[dict[str, LayerLook]] = {
     look.key: look
     for look in (
-        LayerLook(JOINT, "control joints", 1, "PERPEND-JOINT", 50),
+        LayerLook(JOINT, "control joints", 1, "CENTER", 50),
         LayerLook(SLIP, "slip planes", 42, "CONTINUOUS", 80),
         LayerLook(LINTEL, "lintels", 150, "CONTINUOUS", 30),
-        LayerLook(STEEL, "reinforcement", 92, "PERPEND-STEEL", 35),
+        LayerLook(STEEL, "reinforcement", 92, "DASHED", 35),
         LayerLook(DIMS, "dimensions", 7, "CONTINUOUS", 18),
         LayerLook(NOTE, "tags, callouts and notes", 7, "CONTINUOUS", 18),
         LayerLook(SCHEDULE, "schedule and legend", 7, "CONTINUOUS", 18),
         LayerLook(VIOLATION, "violations", 6, "CONTINUOUS", 35),
-        LayerLook(PROPOSED, "proposed joints", 8, "PERPEND-PROPOSED", 25),
+        LayerLook(PROPOSED, "proposed joints", 8, "DOT", 25),
         LayerLook(CHANGE, "changes since an older issue", 132, "CONTINUOUS", 25),
+        LayerLook(BASIS, "basis and sources, not plotted", 8, "CONTINUOUS", 18),
     )
 }
 
 LINETYPES: Final[dict[str, tuple[str, tuple[float, ...]]]] = {
-    "PERPEND-JOINT": ("Control joint __ . __ .", (0.1875, -0.0469, 0.0313, -0.0469)),
-    "PERPEND-STEEL": ("Reinforcement _ _ _", (0.0938, -0.0469)),
-    "PERPEND-WIRE": ("Joint reinforcement - - -", (0.0469, -0.0313)),
-    "PERPEND-BEAM": ("Bond beam ___ . . ___", (0.2188, -0.0469, 0.0313, -0.0469, 0.0313, -0.0469)),
-    "PERPEND-WAS": ("As it was __ __", (0.125, -0.0625)),
-    "PERPEND-PROPOSED": ("Proposed joint . . .", (0.0469, -0.0469)),
+    "CENTER": ("Center ____ _ ____ _", (0.1875, -0.0469, 0.0469, -0.0469)),
+    "DASHED": ("Dashed __ __ __", (0.0938, -0.0469)),
+    "HIDDEN": ("Hidden _ _ _", (0.0469, -0.0313)),
+    "DIVIDE": ("Divide ____ . . ____", (0.2188, -0.0469, 0.0156, -0.0469, 0.0156, -0.0469)),
+    "DOT": ("Dot . . .", (0.0156, -0.0469)),
 }
-"""Description and pattern of our line types, in plotted inches: dashes positive, gaps negative."""
+"""Description and pattern by standard name, in plotted inches: dashes positive, gaps negative."""
 
-WIRE, BEAM, WAS, HEAVY = "PERPEND-WIRE", "PERPEND-BEAM", "PERPEND-WAS", "CONTINUOUS"
-WEIGHTS: Final[dict[str, int]] = {WIRE: 18, BEAM: 60, WAS: 18, HEAVY: 70}
+FAMILIES: Final = {"CENTER": ("DASHDOT",), "HIDDEN": ("DASHED",), "DASHED": ("HIDDEN",)}
+"""Standard line types that serve where a drawing has ours with another pattern."""
+
+WIRE, BEAM, WAS = "HIDDEN", "DIVIDE", "DASHED"
+HEAVY: Final = 70
+"""Weight of the brackets of a review."""
+WEIGHTS: Final[dict[str, int]] = {WIRE: 18, BEAM: 60, WAS: 18}
 """Line weights of what shares the layer of the steel but has a line type of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What goes on the sheet, and in whose words.
+
+    Attributes:
+        label: what a joint is called, such as ``CJ``.
+        material: of the walls, as the title of their schedule says it; empty says nothing.
+        steel: draw bars, joint reinforcement and bond beams.
+        lintels: draw lintels.
+        dimensions: draw the panel dimensions.
+        schedule: draw the schedules of joints and walls.
+        notes: draw the general notes.
+        legend: draw the legend.
+        sources: list sources and rule book on a layer that does not plot.
+        plots_findings: True when the layer of the findings plots.
+        own_notes: by key of a note, the project's own words; an empty text leaves the note out.
+        more_notes: notes of the project's own that follow.
+        details: number of the typical detail by its key; without them the plate refers to none.
+        lists_at: upper left corner of the lists, drawing axes and units; None looks for room.
+        from_grid: dimensions run from grid line to joint to grid line.
+    """
+
+    label: str = "CJ"
+    material: str = "CMU"
+    steel: bool = True
+    lintels: bool = True
+    dimensions: bool = True
+    schedule: bool = True
+    notes: bool = True
+    legend: bool = True
+    sources: bool = False
+    plots_findings: bool = False
+    own_notes: Mapping[str, str] = field(default_factory=dict)
+    more_notes: tuple[str, ...] = ()
+    details: Mapping[str, str] = field(default_factory=dict)
+    lists_at: tuple[float, float] | None = None
+    from_grid: bool = False
+
+    @property
+    def joint(self) -> str:
+        """The joint's name, written out."""
+        return JOINT_NAMES.get(self.label, "CONTROL JOINT")
+
+
+JOINT_NAMES: Final = {
+    "CJ": "CONTROL JOINT",
+    "MJ": "MOVEMENT JOINT",
+    "EJ": "EXPANSION JOINT",
+    "AJ": "ARTICULATION JOINT",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,16 +155,17 @@ class DraftingStyle:
         plot_scale: elevation over paper; 96 is 1/8" = 1'-0".
         text_height_plotted_in: height of the letters on paper, inches.
         dimensions: ``true`` for DIMENSION entities, ``plain`` for lines and texts.
-        metric: print millimetres.
+        metric: print millimetres, or metres in a drawing in metres.
         inches_per_unit: inches in one drawing unit.
-        cautions: sentences that close the note block.
-        rulebook_title: as printed in the note block.
-        rulebook_version: as printed in the note block.
+        cautions: sentences that close the notes of a review, and the basis that does not plot.
+        rulebook_title: as printed with the basis.
+        rulebook_version: as printed with the basis.
         generation: who made the plate; no date, so that the same input gives the same output.
         text_style: name of our text style, or of one that the drawing has.
         text_font: font file of our text style; readers without it put another in its place.
-        near_limit: a panel whose length over limit exceeds this has the limit beside it.
         app_id: registered application under which the entities are drawn.
+        content: what goes on the sheet.
+        scale_source: where the plot scale was read in the drawing; empty for a setting or the default.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -118,8 +180,13 @@ class DraftingStyle:
     generation: str = ""
     text_style: str = TEXT_STYLE
     text_font: str = "simplex.shx"
-    near_limit: float = 0.9
     app_id: str = APPLICATION
+    content: Content = field(default_factory=Content)
+    scale_source: str = ""
+
+    def plots(self, key: str) -> bool:
+        """Say whether the layer with this key plots."""
+        return key != BASIS and (key != VIOLATION or self.content.plots_findings)
 
     @property
     def text_in(self) -> float:
@@ -129,7 +196,9 @@ class DraftingStyle:
     @property
     def display(self) -> DisplaySystem:
         """System in which lengths are printed."""
-        return "metric" if self.metric else "imperial"
+        if not self.metric:
+            return "imperial"
+        return "metres" if math.isclose(self.inches_per_unit, _METRE, rel_tol=1e-6) else "metric"
 
     def layer(self, key: str) -> str:
         """Return the full name of the layer with this key."""
@@ -144,13 +213,15 @@ class DraftingReport:
         entities: number of entities by kind.
         layers: names of our layers in use.
         leaders_in: length of every leader, inches of elevation.
-        remarks: one sentence each on what could not be drawn as wanted.
+        remarks: one sentence each on what could not be drawn as intended.
+        schedule: the joint schedule as CSV.
     """
 
     entities: Counter[str] = field(default_factory=Counter)
     layers: tuple[str, ...] = ()
     leaders_in: list[float] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    schedule: str = ""
 
     @property
     def mean_leader_in(self) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,12 +24,23 @@ from perpend.drawing.page.drafting_style import (
     DraftingReport,
     DraftingStyle,
 )
-from perpend.drawing.page.sheet_page import Board, Identity, Letters, Mark, Measure, Page, Stroke
+from perpend.drawing.page.sheet_page import (
+    Board,
+    Identity,
+    Letters,
+    Mark,
+    Measure,
+    Page,
+    Paragraph,
+    Piece,
+    Stroke,
+)
 from perpend.drawing.page.table_records import Records
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 from perpend.model import Point
 
+_R12, _R2000 = "AC1009", "AC1015"
 _LINETYPE_ALONG_WHOLE_LINE = 128
 _LONGEST = 120
 _DIMTYPE_LINEAR, _DIMTYPE_OWN_BLOCK, _DIMTYPE_TEXT_PLACED = 0, 32, 128
@@ -52,8 +64,63 @@ class Emitter:
         for mark in marks:
             if isinstance(mark, Measure):
                 self._measure(mark)
+            elif isinstance(mark, Paragraph):
+                self._paragraph(mark)
+            elif isinstance(mark, Piece):
+                self._piece(mark)
             else:
                 self._simple(self.doc.modelspace(), mark)
+
+    @property
+    def _is_plain(self) -> bool:
+        """Whether lines and single texts are all there may be: by the settings, or the drawing is too old."""
+        return self.style.dimensions == "plain" or (self.doc.loaded_dxfversion or _R2000) <= _R12
+
+    def _paragraph(self, mark: Paragraph) -> None:
+        """Write lines of text as one MTEXT; where there may be none, line by line."""
+        if self._is_plain:
+            for line in mark.letters(upside_down=self.page.upside_down):
+                self._simple(self.doc.modelspace(), line)
+            return
+        box = mark.box
+        corner = (box.x1, box.y0) if self.page.upside_down else mark.corner
+        paragraph = self.doc.modelspace().add_mtext(
+            "\\P".join(map(_escaped, mark.lines)),
+            {
+                "insert": Vec3(self._point(corner)),
+                "char_height": mark.height_in / self.page.inches_per_unit,
+                "rotation": self.page.text_degrees,
+                "style": self.records.text_style,
+                "layer": self.records.layer(mark.layer),
+                "attachment_point": 1,
+                "line_spacing_style": 2,
+                "line_spacing_factor": 1.0,
+                "width": 0.0,
+            },
+        )
+        self._sign(paragraph, mark.identity)
+
+    def _piece(self, piece: Piece) -> None:
+        """Draw a block where it is seen, and refer to it there."""
+        if self._is_plain:
+            for mark in piece.marks:
+                self._simple(self.doc.modelspace(), mark)
+            return
+        corner = self._point(piece.corner)
+        block = self.doc.blocks.new(self._free_name(piece.name), base_point=corner)
+        for mark in piece.marks:
+            self._simple(block, mark)
+        layer = self.records.layer(piece.marks[0].layer)
+        self._sign(self.doc.modelspace().add_blockref(block.name, corner, {"layer": layer}), piece.identity)
+
+    def _free_name(self, wish: str) -> str:
+        """Return a free name for a block; those of blocks that were left out are taken too."""
+        taken, name = left_out_of(self.doc).blocks, wish
+        for number in itertools.count(2):
+            if name not in self.doc.blocks and name.lower() not in taken:
+                break
+            name = f"{wish}-{number}"
+        return name
 
     def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
         entity = self._stroke(layout, mark) if isinstance(mark, Stroke) else self._letters(layout, mark)
@@ -61,10 +128,10 @@ class Emitter:
         if mark.solid if isinstance(mark, Stroke) else LOOKS[mark.layer].linetype in LINETYPES:
             entity.dxf.unprotected_set("linetype", "Continuous")
         if isinstance(mark, Stroke) and mark.linetype:
-            own = mark.linetype in LINETYPES
-            name = self.records.linetype(mark.linetype) if own else "Continuous"
-            entity.dxf.unprotected_set("linetype", name)
-            entity.dxf.unprotected_set("lineweight", WEIGHTS[mark.linetype])
+            entity.dxf.unprotected_set("linetype", self.records.linetype(mark.linetype))
+            entity.dxf.unprotected_set("lineweight", mark.weight or WEIGHTS[mark.linetype])
+        elif isinstance(mark, Stroke) and mark.weight:
+            entity.dxf.unprotected_set("lineweight", mark.weight)
         self._sign(entity, mark.identity)
 
     def _point(self, point: Point) -> Point:
@@ -127,7 +194,7 @@ class Emitter:
                 "attachment_point": 5,
                 "angle": self.page.text_degrees,
                 "actual_measurement": (measure.x1_in - measure.x0_in) / self.page.inches_per_unit,
-                "text": self._measured_text(measure),
+                "text": "",
             },
         )
         self._sign(dimension, measure.identity)
@@ -138,11 +205,6 @@ class Emitter:
         while (name := self.doc.blocks.anonymous_block_name("D")).lower() in taken:
             pass
         return name
-
-    def _measured_text(self, measure: Measure) -> str:
-        """Return the text with the measured part left to the reader (``<>``)."""
-        head, bracket, tail = measure.letters.text.partition(" (")
-        return f"<>{bracket}{tail}" if bracket and head else ""
 
     def _sign(self, entity: DXFGraphic, identity: Identity) -> None:
         """Attach what the entity is, so that a later run and a checker know it as ours."""
@@ -168,6 +230,11 @@ def _signature(app_id: str, identity: Identity) -> Tags:
         f"version={XDATA_VERSION}",
     )
     return Tags([DXFTag(1001, app_id), *(DXFTag(1000, text) for text in said)])
+
+
+def _escaped(line: str) -> str:
+    """Return a line as an MTEXT holds it: its spaces stay, and no letter is a code."""
+    return line.replace("\\", "\\\\").replace("{", "\\{").replace("}", "\\}").replace("^", "^ ")
 
 
 def _one_line(text: str) -> str:

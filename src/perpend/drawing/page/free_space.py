@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from perpend.drawing.page.obstacles import Survey
 from perpend.drawing.page.scene import Scene, clip_segments, within
-from perpend.drawing.page.sheet_page import Letters, Measure, Page, Stroke
+from perpend.drawing.page.sheet_page import Letters, Page, Paragraph, parts_of
 from perpend.model import Box, Point
 
 _CELL_HEIGHTS = 1.5
@@ -307,10 +307,8 @@ def _ours(page: Page, scene: Scene) -> tuple[Numbers, Numbers]:
     pieces: list[tuple[Point, Point]] = []
     boxes = [face for placed in scene.plans for face in placed.faces()]
     for mark in scene.board.marks:
-        parts: tuple[Stroke | Letters, ...]
-        parts = (*mark.strokes, mark.letters) if isinstance(mark, Measure) else (mark,)
-        for part in parts:
-            if isinstance(part, Letters):
+        for part in parts_of(mark):
+            if isinstance(part, Letters | Paragraph):
                 boxes.append(part.box)
             else:
                 pieces += itertools.pairwise((*part.path, part.path[0]) if part.closed else part.path)

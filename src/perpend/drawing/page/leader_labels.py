@@ -8,7 +8,7 @@ stand far off, it may be set in narrower ones.
 Glossary:
     anchor: a point on a thing where a leader may start.
     hinge: the near end of a label.
-    mark: the hexagon or circle at the hinge that carries a finding's number.
+    mark: the square of a finding's number, or the bubble of a detail's, at the hinge.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from perpend.drawing.page.occupancy_raster import FACE, LINE, PATTERN, SOLID, Nu
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.dxf.text_metrics import text_drop, text_rise, text_width, widest
-from perpend.model import Box, Point
+from perpend.model import Box, Path, Point
 
 _PITCH = 1.6
 _REACH = 60
@@ -48,6 +48,7 @@ class Flag:
         anchors: where its leader may start.
         identity: what it is.
         narrow: its text in narrower lines, or empty.
+        is_round: True for a bubble, which keeps off the walls' faces where it can; False for a square.
     """
 
     number: str
@@ -55,6 +56,7 @@ class Flag:
     anchors: tuple[Point, ...]
     identity: Identity
     narrow: tuple[str, ...] = ()
+    is_round: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +145,7 @@ def _promising(
     dx, dy, x, y, under = dx[free], dy[free], x[free], y[free], under.of(free)
     price = np.hypot(dx, dy) + _COST_LINE * (raster.count(LINE, under) > 0)
     price += _COST_OUTSIDE * outside[free]
-    price += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
+    price += _face_cost(flag) * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
     near = np.argsort(price, kind="stable")[:_TRIED]
     x, y = x[near], y[near]
     reach = float(np.max(np.hypot(x - anchor[0], y - anchor[1]), initial=0.5 * h))
@@ -162,15 +164,16 @@ def rim(flag: Flag, center: Point, toward: Point, h: float) -> Point:
     radius = mark_radius(flag.number, h)
     if not flag.number:
         return center
-    if flag.number.startswith("V"):
-        sixth = math.pi / 3
-        angle = math.atan2(toward[1] - center[1], toward[0] - center[0]) % sixth
-        radius *= math.cos(sixth / 2) / math.cos(angle - sixth / 2)
-    if flag.number.startswith("C"):
-        radius *= math.dist(toward, center) / max(
-            abs(toward[0] - center[0]), abs(toward[1] - center[1]), 1e-9
-        )
+    if not flag.is_round:
+        away = (abs(toward[0] - center[0]), abs(toward[1] - center[1]))
+        radius *= math.hypot(*away) / (max(away) or 1.0)
     return along(center, toward, radius)
+
+
+def ring(center: Point, radius: float, corners: int = 24) -> Path:
+    """Return the corners of a circle drawn from straight pieces."""
+    angles = [2 * math.pi * i / corners for i in range(corners)]
+    return tuple((center[0] + radius * math.cos(a), center[1] + radius * math.sin(a)) for a in angles)
 
 
 def _baselines(flag: Flag, center: Point, h: float) -> list[float]:
@@ -214,8 +217,12 @@ def _cost(scene: Scene, flag: Flag, stand: Stand, sheet: Box) -> float | None:
     cover = field.cover(room)
     cost = math.dist(stand.anchor, stand.hinge) / h
     cost += _COST_OUTSIDE * (not sheet.contains(room))
-    cost += _COST_LINE * (cover.lines > 0) + _COST_FACE * ((cover.faces > 0) + (cover.patterns > 0))
+    cost += _COST_LINE * (cover.lines > 0) + _face_cost(flag) * ((cover.faces > 0) + (cover.patterns > 0))
     return cost + _COST_CROSSED * crossed.solid + _COST_CROSSED_LINE * crossed.lines
+
+
+def _face_cost(flag: Flag) -> float:
+    return _COST_FACE * (8.0 if flag.is_round else 1.0)
 
 
 def along(a: Point, b: Point, by: float) -> Point:

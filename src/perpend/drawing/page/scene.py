@@ -19,6 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.drawing.page.grid_lines import Datum
 from perpend.drawing.page.obstacles import Survey
 from perpend.drawing.page.occupancy import Field, Level
 from perpend.drawing.page.sheet_page import Board, Identity, Letters, Page, Spot, Stroke
@@ -69,6 +70,7 @@ class Scene:
     board: Board
     tips: list[Point] = dataclasses.field(default_factory=list)
     frames: list[tuple[Point, Point]] = dataclasses.field(default_factory=list)
+    datums: dict[str, tuple[Datum, ...]] = dataclasses.field(default_factory=dict)
 
     @property
     def h(self) -> float:

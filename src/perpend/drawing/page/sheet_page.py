@@ -113,6 +113,7 @@ class Stroke:
         closed: True when it ends where it starts.
         solid: True when it is continuous whatever the line type of its layer.
         linetype: line type of its own, with the weight that goes with it; empty for its layer's.
+        weight: line weight of its own, hundredths of a millimetre; 0 for its layer's or line type's.
     """
 
     layer: str
@@ -121,6 +122,7 @@ class Stroke:
     closed: bool = False
     solid: bool = False
     linetype: str = ""
+    weight: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +173,72 @@ class Measure:
     identity: Identity
 
 
-Mark = Stroke | Letters | Measure
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Lines of text that are one entity.
+
+    Attributes:
+        layer: layer key.
+        lines: ASCII letters.
+        corner: upper left corner of its room.
+        height_in: cap height.
+        identity: what it is.
+        room: width and height.
+    """
+
+    layer: str
+    lines: tuple[str, ...]
+    corner: Point
+    height_in: float
+    identity: Identity
+    room: tuple[float, float]
+
+    @property
+    def box(self) -> Box:
+        """The room it takes."""
+        (x, y), (width, height) = self.corner, self.room
+        return Box(x, y - height, x + width, y)
+
+    def letters(self, *, upside_down: bool = False) -> tuple[Letters, ...]:
+        """Return it line by line, for what knows no paragraphs."""
+        (x, y), h = self.corner, self.height_in
+        lines = self.lines[::-1] if upside_down else self.lines
+        return tuple(
+            Letters(self.layer, line, (x, y - (1.0 + i * PARAGRAPH_PITCH) * h), h, self.identity)
+            for i, line in enumerate(lines)
+            if line
+        )
+
+
+PARAGRAPH_PITCH = 5 / 3
+"""From line to line of a paragraph, letter heights: what every program takes for single spacing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Lines and texts that are moved as one: a block and its reference.
+
+    Attributes:
+        name: of the block.
+        marks: its parts, page axes.
+        corner: where its reference is placed.
+        identity: what it is.
+    """
+
+    name: str
+    marks: tuple[Stroke | Letters, ...]
+    corner: Point
+    identity: Identity
+
+
+Mark = Stroke | Letters | Measure | Paragraph | Piece
+
+
+def parts_of(mark: Mark) -> tuple[Stroke | Letters | Paragraph, ...]:
+    """Return the lines and texts that a mark consists of."""
+    if isinstance(mark, Measure):
+        return (*mark.strokes, mark.letters)
+    return mark.marks if isinstance(mark, Piece) else (mark,)
 
 
 @dataclass(slots=True)

@@ -8,6 +8,7 @@ from ezdxf.document import Drawing
 
 from perpend.drawing.page.drafting_style import (
     DIMENSION_STYLE,
+    FAMILIES,
     LINETYPES,
     LOOKS,
     TEXT_STYLE,
@@ -20,6 +21,7 @@ from perpend.dxf.insert.free_names import (
     ensure_layer,
     ensure_linetype,
     ensure_style,
+    has_pattern,
 )
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 
@@ -74,14 +76,24 @@ class Records:
             linetype=linetype,
             lineweight=look.lineweight,
             description=look.title,
+            plots=self.style.plots(key),
         )
 
 
 def _make_linetype(doc: Drawing, name: str, style: DraftingStyle) -> str:
-    """Make a line type whose pattern comes out in its plotted size whatever ``$LTSCALE`` is."""
+    """Make a line type whose pattern comes out in its plotted size whatever ``$LTSCALE`` is.
+
+    Some programs know line types by their names alone. Where the drawing has one of the standard name with
+    another pattern, ours takes another standard name that looks the same there.
+    """
     description, pattern = LINETYPES[name]
     scale = style.plot_scale / style.inches_per_unit / header_number(doc, "$LTSCALE", 1.0)
-    return ensure_linetype(doc, name, pattern=[part * scale for part in pattern], description=description)
+    scaled = [part * scale for part in pattern]
+    family = (name, *FAMILIES.get(name, ()))
+    for candidate in (f"{member}{size}" for member in family for size in ("", "2", "X2")):
+        if candidate not in doc.linetypes or has_pattern(doc.linetypes.get(candidate), scaled):
+            return ensure_linetype(doc, candidate, pattern=scaled, description=description)
+    return ensure_linetype(doc, name, pattern=scaled, description=description)
 
 
 def prepare_records(doc: Drawing, style: DraftingStyle) -> Records:
@@ -115,8 +127,9 @@ def _dimension_look(style: DraftingStyle) -> dict[str, object]:
         "dimtoh": 0,
         "dimtmove": 1,
         "dimlunit": _DECIMAL if style.metric else _ARCHITECTURAL,
-        "dimdec": 0 if style.metric else 4,
-        "dimzin": 8 if style.metric else 1,
+        "dimdec": {"imperial": 4, "metric": 0, "metres": 3}[style.display],
+        "dimzin": {"imperial": 1, "metric": 8, "metres": 0}[style.display],
         "dimfrac": 2,
-        "dimlfac": style.inches_per_unit * (_MM_PER_INCH if style.metric else 1.0),
+        "dimlfac": style.inches_per_unit
+        * {"imperial": 1.0, "metric": _MM_PER_INCH, "metres": _MM_PER_INCH / 1000}[style.display],
     }

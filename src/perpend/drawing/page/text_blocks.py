@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
+from perpend.drawing.page.sheet_page import PARAGRAPH_PITCH, Identity, Letters, Paragraph, Piece, Stroke
 from perpend.dxf.text_metrics import text_width, widest, wrap
 from perpend.model import Point
 
@@ -19,47 +19,66 @@ LINE_PITCH = 1.7
 TITLE_RATIO = 1.25
 
 
+Simple = Stroke | Letters | Paragraph
+
+
 @dataclass(frozen=True, slots=True)
 class Block:
     """Marks that hang from an upper left corner at (0, 0), their room, and parts by their corners."""
 
-    marks: tuple[Stroke | Letters, ...]
+    marks: tuple[Simple, ...]
     width_in: float
     height_in: float
     parts: tuple[tuple[Block, Point], ...] = ()
 
-    def every_mark(self) -> Iterator[Stroke | Letters]:
-        """Yield the marks, those of the parts at their places."""
-        yield from self.marks
-        for part, corner in self.parts:
-            yield from part.at(corner)
+    def at(self, corner: Point) -> tuple[Paragraph | Piece, ...]:
+        """Return each part, moved with the whole to a place on the page: a paragraph, or a piece."""
+        return tuple(block.whole(place) for block, place in self._leaves(corner) if block.marks)
 
-    def at(self, corner: Point) -> tuple[Stroke | Letters, ...]:
-        """Return the marks with the upper left corner moved to a place on the page."""
-        return tuple(_moved(mark, corner) for mark in self.every_mark())
+    def _leaves(self, corner: Point) -> Iterator[tuple[Block, Point]]:
+        yield self, corner
+        for part, (right, up) in self.parts:
+            yield from part._leaves((corner[0] + right, corner[1] + up))
+
+    def whole(self, corner: Point) -> Paragraph | Piece:
+        """Return the marks of the block itself as one thing."""
+        moved = tuple(_moved(mark, corner) for mark in self.marks)
+        if len(moved) == 1 and isinstance(moved[0], Paragraph):
+            return moved[0]
+        simple = tuple(mark for mark in moved if not isinstance(mark, Paragraph))
+        identity = simple[0].identity
+        return Piece(f"PERPEND-{identity.kind}".upper(), simple, corner, identity)
 
     def turned(self) -> Block:
         """Return the block turned upside down in its room, for a page that stands on its head."""
-        marks = tuple(_turned(mark, self.width_in, -self.height_in) for mark in self.every_mark())
-        return Block(marks, self.width_in, self.height_in)
+        marks = tuple(_turned(mark, self.width_in, -self.height_in) for mark in self.marks)
+        parts = tuple(
+            (part.turned(), (self.width_in - x - part.width_in, part.height_in - self.height_in - y))
+            for part, (x, y) in self.parts
+        )
+        return Block(marks, self.width_in, self.height_in, parts)
 
 
-def _turned(mark: Stroke | Letters, x_sum: float, y_sum: float) -> Stroke | Letters:
+def _turned(mark: Simple, x_sum: float, y_sum: float) -> Simple:
     """Turn a mark by half a turn; a line of text keeps its direction, which the page turns itself."""
+    if isinstance(mark, Paragraph):
+        return mark
     if isinstance(mark, Stroke):
         return replace(mark, path=tuple((x_sum - x, y_sum - y) for x, y in mark.path))
     place = (x_sum - mark.baseline[0], y_sum - mark.baseline[1] - mark.height_in)
     return replace(mark, baseline=place, align={"left": "right", "right": "left"}.get(mark.align, mark.align))
 
 
-def _moved(mark: Stroke | Letters, by: Point) -> Stroke | Letters:
+def _moved(mark: Simple, by: Point) -> Simple:
     # built anew by hand: `dataclasses.replace` costs four times as much, and a plate has hundreds of marks
     right, up = by
+    if isinstance(mark, Paragraph):
+        return replace(mark, corner=(mark.corner[0] + right, mark.corner[1] + up))
     if isinstance(mark, Letters):
         place = (mark.baseline[0] + right, mark.baseline[1] + up)
         return Letters(mark.layer, mark.text, place, mark.height_in, mark.identity, mark.align)
     path = tuple((x + right, y + up) for x, y in mark.path)
-    return Stroke(mark.layer, path, mark.identity, mark.closed, mark.solid, mark.linetype)
+    return Stroke(mark.layer, path, mark.identity, mark.closed, mark.solid, mark.linetype, mark.weight)
 
 
 def title_marks(title: str, layer: str, h: float, identity: Identity) -> tuple[Stroke | Letters, ...]:
@@ -86,7 +105,7 @@ def sentences_block(
     layer: str,
     identity: Identity,
 ) -> Block:
-    """Set numbered sentences under a title.
+    """Set numbered sentences under a title, as one paragraph.
 
     Args:
         title: heading.
@@ -96,20 +115,16 @@ def sentences_block(
         layer: layer key.
         identity: what the marks are.
     """
-    marks = list(title_marks(title, layer, h, identity))
-    numbers = widest([number for number, _ in sentences], h)
-    indent = numbers + h
-    y = -title_height(h) - h
-    room = max(text_width(title, h * TITLE_RATIO), numbers)
+    lines = [title, ""]
+    longest = max((len(number) for number, _ in sentences), default=0)
+    indent = " " * (longest + 2) if longest else ""
+    room = width_in - text_width(indent, h)
     for number, text in sentences:
-        if number:
-            marks.append(Letters(layer, number, (0.0, y), h, identity))
-        for line in wrap(text, width_in - indent, h):
-            marks.append(Letters(layer, line, (indent, y), h, identity))
-            room = max(room, indent + text_width(line, h))
-            y -= LINE_PITCH * h
-        y -= 0.4 * h
-    return Block(tuple(marks), room, -y - 0.5 * h)
+        for i, line in enumerate(wrap(text, room, h)):
+            lines.append(f"{f'{number:<{len(indent)}}' if not i else indent}{line}".rstrip())
+    height = (1.3 + (len(lines) - 1) * PARAGRAPH_PITCH) * h
+    size = (widest(lines, h), height)
+    return Block((Paragraph(layer, tuple(lines), (0.0, 0.0), h, identity, size),), *size)
 
 
 def table_block(

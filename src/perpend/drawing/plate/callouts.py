@@ -18,7 +18,6 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -26,17 +25,17 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from perpend.drawing.page.drafting_style import NOTE
+from perpend.drawing.page.drafting_style import NOTE, Content
 from perpend.drawing.page.label_row import Interval
 from perpend.drawing.page.occupancy_raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers, Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
+from perpend.drawing.plate.office_words import short_length
 from perpend.dxf.text_metrics import plain, text_drop, text_rise, widest
 from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
-from perpend.units import DisplaySystem, format_length, parse_length, same
+from perpend.units import DisplaySystem, same
 
 _PITCH = 1.6
-_LENGTH = re.compile(r"\d+'-\d+(?: \d+/\d+)?\"")
 _MAX_ANCHORS = 6
 _REACH = 40
 _COARSER = ((14.0, 2.0, 1.0), (26.0, 3.0, 2.0))
@@ -77,13 +76,6 @@ class _Choice:
     leader: tuple[Point, ...]
 
 
-def short_length(inches: float, system: DisplaySystem) -> str:
-    """Print a length for a callout: ``8"`` below a foot, ``1/4"`` below an inch, else as on a dimension."""
-    if system == "metric":
-        return f"{format_length(inches, system)} MM"
-    return format_length(inches, system).removeprefix("0'-").removeprefix("0 ")
-
-
 def draw_callouts(scene: Scene) -> None:
     """Put every callout of the page where there is room for it."""
     raster = Raster(scene.reach, _CELL * scene.h)
@@ -112,34 +104,39 @@ def _gather(scene: Scene) -> Iterable[Callout]:
 
 def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...], list[Point], Identity]]:
     """Return every thing worth a callout in one wall: text, anchors, identity."""
-    system = scene.style.display
+    system, content = scene.style.display, scene.style.content
     plan = placed.plan
-    for rule in plan.openings:
+    for rule in plan.openings if content.lintels else ():
         if rule.lintel is not None:
             identity = Identity("callout", rule.opening.tag, rule_of(rule.sources))
-            noted = bool(rule.lintel.note) and any(rule.lintel.note in note for note in plan.notes)
-            words = _lintel_words(rule, rule.lintel, system)[: 1 if noted else None]
-            yield words, _on_lintel(rule.lintel), identity
+            yield _lintel_words(rule, rule.lintel, system), _on_lintel(rule.lintel), identity
     for joint in plan.joints:
         for plane in joint.slip_planes:
             identity = Identity("callout", placed.number(joint), rule_of(joint.sources))
             middle = ((plane.x0_in + plane.x1_in) / 2, plane.y_in)
-            yield ("SLIP PLANE: BOND BREAKER", "UNDER LINTEL BEARING"), [middle], identity
-    for bar in plan.bars:
-        yield _bar_words(bar), _on_bar(bar), Identity("callout", " ".join(bar.openings))
-    for place in plan.debonded:
-        yield ("STRUCT. BOND BEAM THROUGH JOINT,", "DEBOND ONE SIDE"), [place], Identity("callout")
+            see = _see(content, "slip-plane")
+            yield ("SLIP PLANE: BOND BREAKER", f"UNDER LINTEL BRG.{see}"), [middle], identity
+    for bar in plan.bars if content.steel else ():
+        words = tuple(line.format(content.label) for line in _bar_words(bar))
+        yield words, _on_bar(bar), Identity("callout", " ".join(bar.openings))
+    for place in plan.debonded if content.steel else ():
+        see = _see(content, "bond-beam-through") or "; SEE STRUCT."
+        yield (f"BOND BEAM REINF. CONT. THRU {content.label}{see}",), [place], Identity("callout")
+
+
+def _see(content: Content, key: str) -> str:
+    number = content.details.get(key, "")
+    return f"; SEE {plain(number)}" if number else ""
 
 
 def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
     left, right = short_length(lintel.bearing_left_in, system), short_length(lintel.bearing_right_in, system)
-    noun = "PAST JAMB" if rule.treatment is Treatment.REINFORCED else "BEARING"
+    noun = "PAST JAMB" if rule.treatment is Treatment.REINFORCED else "BRG."
     if same(lintel.bearing_left_in, lintel.bearing_right_in):
-        words = f"LINTEL, {left} {noun} EA. END"
+        words = f"LINTEL, {left} {noun} EA. END;"
     else:
-        words = f"LINTEL, {noun} {left} LEFT, {right} RIGHT"
-    note = _LENGTH.sub(lambda found: short_length(parse_length(found[0]), system), lintel.note)
-    return (plain(words), plain(note)) if note else (plain(words),)
+        words = f"LINTEL, {noun} {left} LEFT, {right} RIGHT;"
+    return (plain(words), "SEE STRUCT.")
 
 
 def _on_lintel(lintel: Lintel) -> list[Point]:
@@ -151,19 +148,19 @@ def _on_lintel(lintel: Lintel) -> list[Point]:
 _JAMB_BAR = "VERT. BAR EA. JAMB,"
 _BAR_WORDS = {
     "jamb": (_JAMB_BAR, "FULL HEIGHT OF WALL"),
-    "sill": ("HORIZ. REINF. BELOW OPENING,", "JOINT TO JOINT"),
-    "head": ("HORIZ. REINF. ABOVE OPENING",),
+    "sill": ("HORIZ. REINF. BELOW SILL,", "{0} TO {0}"),
+    "head": ("HORIZ. REINF. ABOVE HEAD",),
     "bed": ("JOINT REINF. IN BED JOINTS", "ABOVE HEAD AND BELOW SILL"),
-    "horizontal": ("JOINT REINF., STOPS AT JOINTS",),
+    "horizontal": ("HORIZ. JOINT REINF.;", "DISCONTINUE AT {0}"),
     "bond-beam": ("BOND BEAM",),
 }
 
 
 def _bar_words(bar: Bar) -> tuple[str, ...]:
     if bar.kind == "sill" and "past" in bar.note:
-        return ("HORIZ. REINF. BELOW OPENING,", "PAST EA. JAMB")
+        return ("HORIZ. REINF. BELOW SILL,", "PAST EA. JAMB")
     if bar.stops_at:
-        return (_JAMB_BAR, "STOPS AT OPENING IN ITS WAY")
+        return (_JAMB_BAR, "STOP AT OPENING")
     return _BAR_WORDS[bar.kind]
 
 

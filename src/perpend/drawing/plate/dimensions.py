@@ -11,12 +11,11 @@ Glossary:
     string: the chain of dimensions of one wall on one line.
     over, under: just above and just below the line.
     far row: the row on the side of the line away from the wall, for texts too wide for their panel.
-    limit text: the greatest length allowed, shown with a panel that comes near it; in brackets
-        behind the length, or under the line where that is too wide for some panel of the string.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -29,8 +28,8 @@ from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Letters, Measure, Stroke
 from perpend.drawing.plate.joint_tags import blocked_stretches, lines_across
 from perpend.dxf.text_metrics import text_box, text_width
-from perpend.model import Box, Panel, Point
-from perpend.units import format_length
+from perpend.model import Box, Point, WallPlan
+from perpend.units import format_length, same
 
 _LEVELS = 22
 _FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
@@ -41,21 +40,21 @@ _LEANS_IN = 0.5
 _CLEAR, _COST_GRAZED, _COST_CUT = 1.2, 2.0, 3.0
 """A line of the drafter's that the string cuts: of a grid bubble, it could go round by a few levels."""
 _DRAWN, _LINES = frozenset({Level.SOLID, Level.WRITING}), frozenset({Level.LINE})
-_COST_DROPPED = 8.0
 _CLOSE_BELOW, _COST_CLOSE = 2.5, 40.0
 """Closer below the wall than a string should be: only where there is hardly any other room."""
 _TRIM, _UNDER_ROOF = 0.5, 1.5
+_SAME_PLACE = 1.0
+"""A grid line this near to a joint needs no dimension of its own, inches."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Span:
-    """One panel on the page; ``limit`` is empty when it is not shown."""
+    """One panel on the page, or what lies between two grid lines or joints."""
 
     x0: float
     x1: float
     feet: tuple[float, float]
     text: str
-    limit: str
     number: str
 
     @property
@@ -71,7 +70,6 @@ class _String:
     line_y: float
     spans: Sequence[_Span]
     texts: Sequence[Point]
-    limits: Sequence[Point | None]
 
 
 def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> bool:
@@ -89,7 +87,7 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
     best: _String | None = None
     rises, most = False, math.inf
     for below in (True, False):
-        spans = _joined(scene, list(_spans(scene, placed, below)))
+        spans = list(_spans(scene, placed, below))
         for line_y, base in _lines(scene, placed, spans, below):
             if base >= most:
                 break
@@ -107,50 +105,33 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
         return True
     if rises and not may_rise:
         return False
-    for span, text, limit in zip(best.spans, best.texts, best.limits, strict=True):
-        _draw_span(scene, span, best.line_y, text, limit)
+    for span, text in zip(best.spans, best.texts, strict=True):
+        _draw_span(scene, span, best.line_y, text)
     return True
-
-
-def limit_text(scene: Scene, panel: Panel) -> str:
-    """Return the limit to show with a panel that comes near it; empty for the others.
-
-    Where a stepped joint leans away, the dimension at the foot is less than what the limit was held
-    against: the greater length on a course above is shown with the limit.
-    """
-    use, limit = panel.utilisation, panel.limit_in
-    if use is None or limit is None or use <= scene.style.near_limit:
-        return ""
-    most = f"MAX. {format_length(limit, scene.style.display)}"
-    if panel.length_in - (panel.x1_in - panel.x0_in) <= _LEANS_IN:
-        return most
-    return f"{format_length(panel.length_in, scene.style.display)} ABOVE, {most}"
 
 
 def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
     wall = placed.plan.wall
     edge = wall.bottom if below else wall.top
-    for index, panel in enumerate(placed.plan.panels, start=1):
-        if panel.x1_in - panel.x0_in <= 0.0:
-            continue
-        left, right = edge.at(panel.x0_in)[1], edge.at(panel.x1_in)[0]
-        (x0, y0), (x1, y1) = placed.spot.path(((panel.x0_in, left), (panel.x1_in, right)))
-        text = format_length(panel.x1_in - panel.x0_in, scene.style.display)
-        yield _Span(x0, x1, (y0, y1), text, limit_text(scene, panel), f"{wall.tag} panel {index}")
+    for number, (x0_in, x1_in) in _stretches(scene, placed.plan):
+        left, right = edge.at(x0_in)[1], edge.at(x1_in)[0]
+        (x0, y0), (x1, y1) = placed.spot.path(((x0_in, left), (x1_in, right)))
+        yield _Span(x0, x1, (y0, y1), format_length(x1_in - x0_in, scene.style.display), number)
 
 
-def _joined(scene: Scene, spans: list[_Span]) -> list[_Span]:
-    """Put the limits in brackets behind the lengths, where that fits every panel of the string."""
-    joined = [replace(s, text=f"{s.text} ({s.limit})", limit="") if s.limit else s for s in spans]
-    return (
-        joined
-        if all(_fits(scene, s, j.text) for s, j in zip(spans, joined, strict=True) if s.limit)
-        else spans
-    )
-
-
-def _fits(scene: Scene, span: _Span, text: str) -> bool:
-    return text_width(text, scene.h) + 2 * _SLACK * scene.h <= span.x1 - span.x0
+def _stretches(scene: Scene, plan: WallPlan) -> Iterator[tuple[str, tuple[float, float]]]:
+    """Yield what is dimensioned: the panels, or all between their ends and the grid lines."""
+    tag, grid = plan.wall.tag, scene.datums.get(plan.wall.tag, ())
+    if not grid:
+        for index, panel in enumerate(plan.panels, start=1):
+            if panel.x1_in > panel.x0_in:
+                yield f"{tag} panel {index}", (panel.x0_in, panel.x1_in)
+        return
+    ends = sorted({x for panel in plan.panels for x in (panel.x0_in, panel.x1_in)})
+    inner = (line.x_in for line in grid if ends[0] < line.x_in < ends[-1])
+    stations = sorted([*ends, *(x for x in inner if not any(same(x, end, _SAME_PLACE) for end in ends))])
+    for index, pair in enumerate(itertools.pairwise(stations), start=1):
+        yield f"{tag} grid {index}", pair
 
 
 def _lines(
@@ -183,7 +164,7 @@ def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
     best: _String | None = None
     for step in range(int((high - low) / h) + 1 if high > low else 0):
         line_y = low + step * h
-        level = [replace(s, text=s.text, limit="", feet=(line_y, line_y)) for s in spans]
+        level = [replace(s, feet=(line_y, line_y)) for s in spans]
         texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in level]
         kept = [text for text in texts if text is not None]
         ends = [((s.x0 + _TRIM * h, line_y), (s.x1 - _TRIM * h, line_y)) for s in level]
@@ -196,7 +177,7 @@ def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
         cost = _COST_SOLID * sum(c.solid for c in crossed)
         cost += sum(c.lines for c in crossed) + sum(scene.field.cover(box).lines for box in boxes)
         if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes, outside=False):
-            best = _String(cost, line_y, level, kept, [None] * len(level))
+            best = _String(cost, line_y, level, kept)
     return best
 
 
@@ -227,32 +208,19 @@ def _string_at(
     if cost + crossing >= most:
         return None
     texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]
-    limits = [_inside(scene, span, span.limit, line_y + _UNDER * h) if span.limit else None for span in spans]
-    homeless = [(i, False) for i, place in enumerate(texts) if place is None]
-    homeless += [(i, True) for i, place in enumerate(limits) if place is None and spans[i].limit]
-    homeless.sort(key=lambda pair: spans[pair[0]].middle)
+    homeless = sorted((i for i, place in enumerate(texts) if place is None), key=lambda i: spans[i].middle)
     far = line_y + (_UNDER if below else _FAR_ABOVE) * h
-    words = [spans[i].limit if is_limit else spans[i].text for i, is_limit in homeless]
-    taken = [(s, p) for s, p in zip(spans, limits, strict=True) if p is not None and below]
-    centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
-    if centres is None:
-        cost += _COST_DROPPED * sum(is_limit for _, is_limit in homeless)
-        homeless = [(i, False) for i, is_limit in homeless if not is_limit]
-        words = [spans[i].text for i, _ in homeless]
-        centres = _far_centres(scene, [spans[i].middle for i, _ in homeless], words, far, taken)
+    centres = _far_centres(scene, [spans[i] for i in homeless], far)
     if centres is None:
         return None
-    for (i, is_limit), centre in zip(homeless, centres, strict=True):
-        (limits if is_limit else texts)[i] = (centre, far)
+    for i, centre in zip(homeless, centres, strict=True):
+        texts[i] = (centre, far)
     cost += _COST_FAR * len(homeless) + crossing
-    for span, words_, place in (
-        *((s, s.text, p) for s, p in zip(spans, texts, strict=True)),
-        *((s, s.limit, p) for s, p in zip(spans, limits, strict=True)),
-    ):
-        if place is not None:
-            cost += _COST_SHIFT * abs(place[0] - span.middle) / h
-            cost += _COST_CUT * (scene.field.cover(text_box(words_, place, h, "center")).lines > 0)
-    string = _String(cost, line_y, spans, [p for p in texts if p is not None], limits)
+    kept = [place for place in texts if place is not None]
+    for span, place in zip(spans, kept, strict=True):
+        cost += _COST_SHIFT * abs(place[0] - span.middle) / h
+        cost += _COST_CUT * (scene.field.cover(text_box(span.text, place, h, "center")).lines > 0)
+    string = _String(cost, line_y, spans, kept)
     lines, boxes = _parts(scene, string)
     return None if cost >= most or runs_over(scene, placed, lines, boxes, outside=True) else string
 
@@ -265,15 +233,12 @@ def _parts(scene: Scene, string: _String) -> tuple[list[Segment], list[Box]]:
         away = h if line_y > foot else -h
         lines.append(((x, foot + 0.6 * away), (x, line_y + 0.5 * away)))
     boxes = []
-    for span, text, limit in zip(spans, string.texts, string.limits, strict=True):
-        for words, place, home in ((span.text, text, _OVER), (span.limit, limit, _UNDER)):
-            if place is None:
-                continue
-            letters = Letters(DIMS, words, place, h, Identity("dimension"), "center")
-            boxes.append(letters.box)
-            if place[1] != line_y + home * h or not span.x0 < place[0] < span.x1:
-                (a, b) = _tie(span, line_y, letters, letters.identity).path
-                lines.append((a, b))
+    for span, place in zip(spans, string.texts, strict=True):
+        letters = Letters(DIMS, span.text, place, h, Identity("dimension"), "center")
+        boxes.append(letters.box)
+        if place[1] != line_y + _OVER * h or not span.x0 < place[0] < span.x1:
+            (a, b) = _tie(span, line_y, letters, letters.identity).path
+            lines.append((a, b))
     return lines, boxes
 
 
@@ -291,29 +256,19 @@ def _inside(scene: Scene, span: _Span, text: str, baseline: float) -> Point | No
     return None
 
 
-def _far_centres(
-    scene: Scene,
-    middles: Sequence[float],
-    words: Sequence[str],
-    baseline: float,
-    taken: Sequence[tuple[_Span, Point]],
-) -> list[float] | None:
-    """Return the places of the texts of the far row, clear of the limits that are there already."""
-    if not words:
+def _far_centres(scene: Scene, spans: Sequence[_Span], baseline: float) -> list[float] | None:
+    """Return where the texts of the far row stand."""
+    if not spans:
         return []
-    h = scene.h
+    h, first, last = scene.h, spans[0].middle, spans[-1].middle
     band = (baseline - 0.4 * h, baseline + 1.2 * h)
-    blocked = blocked_stretches(scene, middles[0], middles[-1], band)
-    for span, place in taken:
-        box = text_box(span.limit, place, h, "center").grown(0.3 * h)
-        blocked.append((box.x0, box.x1))
     return place_in_row(
-        [RowLabel(middle, text_width(word, h)) for middle, word in zip(middles, words, strict=True)],
+        [RowLabel(span.middle, text_width(span.text, h)) for span in spans],
         gap_in=0.8 * h,
         step_in=0.5 * h,
         reach_in=40.0 * h,
-        blocked=sorted(blocked),
-        disliked=lines_across(scene, middles[0], middles[-1], band),
+        blocked=blocked_stretches(scene, first, last, band),
+        disliked=lines_across(scene, first, last, band),
     )
 
 
@@ -350,8 +305,8 @@ def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
     return cost
 
 
-def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point, limit: Point | None) -> None:
-    """Draw one dimension: its two extension lines, its line, its ticks, its text, its limit."""
+def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point) -> None:
+    """Draw one dimension: its two extension lines, its line, its ticks, its text."""
     h = scene.h
     identity = Identity("dimension", span.number)
     strokes = [Stroke(DIMS, ((span.x0, line_y), (span.x1, line_y)), identity)]
@@ -368,11 +323,6 @@ def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point, limit: Po
     for stroke in strokes:
         scene.field.add_path(stroke.path, Level.SOLID)
     scene.field.add_box(letters.box, Level.WRITING)
-    if limit is not None:
-        made = scene.letters(DIMS, span.limit, limit, identity, align="center")
-        if limit[1] != line_y + _UNDER * h or not span.x0 < limit[0] < span.x1:
-            tie = _tie(span, line_y, made, identity)
-            scene.stroke(DIMS, tie.path, identity)
 
 
 def _tie(span: _Span, line_y: float, letters: Letters, identity: Identity) -> Stroke:

@@ -1,12 +1,13 @@
 """The whole plate: plans and findings into entities of a document.
 
-The order is the order of claims on room: what is in the wall, then tags, dimensions and
-markers, which are bound to their places, then callouts, which are freer, then the blocks.
+The order is the order of claims on room: what is in the wall, then tags, dimensions and markers, which are
+bound to their places, then callouts, which are freer, then the lists.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cache
 from operator import attrgetter
 
 import numpy as np
@@ -16,6 +17,7 @@ from ezdxf.document import Drawing
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.free_space import Room, make_room, sums_of
+from perpend.drawing.page.grid_lines import Datum, grid_lines
 from perpend.drawing.page.obstacles import Survey, drawn_lines, survey
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
@@ -23,12 +25,14 @@ from perpend.drawing.page.sheet_page import Page, Spot
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.callouts import draw_callouts
+from perpend.drawing.plate.detail_bubbles import draw_bubbles
 from perpend.drawing.plate.dimensions import draw_string
-from perpend.drawing.plate.general_notes import note_block, numbered_notes
+from perpend.drawing.plate.general_notes import basis_block, note_block, numbered_notes
+from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.visibility import as_seen
-from perpend.drawing.plate.wall_schedule import legend_block, schedule_block
+from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
 from perpend.findings import Finding, numbered
 from perpend.model import Box, Point, WallPlan
@@ -38,6 +42,8 @@ _BLOCK_MARGIN = 3.5
 _BLOCK_GAP = 5.0
 _SAME_ANGLE = 6
 _CELL = 0.5
+_BEYOND = 24.0
+"""A grid line this far off the end of a wall is still a datum of it, inches."""
 
 
 def draw_plans(
@@ -57,20 +63,26 @@ def draw_plans(
     report = DraftingReport()
     if not plans:
         return report
+    if style.scale_source:
+        report.remarks.append(
+            f"Text height goes by the scale 1:{style.plot_scale:g} of {style.scale_source}."
+        )
     found = survey(doc)
     records = prepare_records(doc, style)
     marked = numbered(findings, attrgetter("severity"))
     scenes = list(scenes_of(doc, plans, style, found, report))
+    grids = grids_on(doc, found, style)
     for scene in scenes:
-        waiting = _draw_walls(scene)
+        waiting = _draw_walls(scene, grids)
         if marked:
             from perpend.drawing.review.finding_marks import draw_marks
 
             draw_marks(scene, marked, Raster(scene.reach, _CELL * scene.h))
         draw_callouts(scene)
+        draw_bubbles(scene)
         for placed in waiting:
             draw_string(scene, placed)
-    host = _place_blocks(scenes, plans, marked, found)
+    host = _place_lists(scenes, plans, marked, found, grids)
     for scene in pages_drawn(scenes, host):
         emit(doc, scene.board, style, records, report)
     report.layers = records.layers
@@ -101,32 +113,63 @@ def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
                 scene.field.add_box(Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist()))
 
 
-def _draw_walls(scene: Scene) -> list[PlacedPlan]:
+def _draw_walls(scene: Scene, grids: Grids) -> list[PlacedPlan]:
     """Draw everything bound to its place; return the walls whose dimensions wait for the callouts."""
+    content = scene.style.content
     for placed in scene.plans:
-        draw_lintels(scene, placed)
-        draw_steel(scene, placed)
+        if content.lintels:
+            draw_lintels(scene, placed)
+        if content.steel:
+            draw_steel(scene, placed)
         draw_joints(scene, placed)
     for placed in scene.plans:
         draw_tags(scene, placed)
+    if not content.dimensions:
+        return []
+    if content.from_grid:
+        scene.datums |= {placed.plan.wall.tag: tuple(grids(placed.plan)) for placed in scene.plans}
     return [placed for placed in scene.plans if not draw_string(scene, placed, may_rise=False)]
 
 
-def _place_blocks(
+def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
+    """Return what finds the grid lines that cross a wall, stations in its own axes."""
+
+    @cache
+    def of_page(page: Page) -> list[Datum]:
+        return grid_lines(doc, page, found)
+
+    def of_wall(plan: WallPlan) -> list[Datum]:
+        page = Page(plan.wall.frame.angle_rad, style.inches_per_unit)
+        left = Spot.of(plan.wall.frame, page).origin[0]
+        lines = (Datum(line.name, line.x_in - left) for line in of_page(page))
+        return [line for line in lines if -_BEYOND <= line.x_in <= plan.wall.length_in + _BEYOND]
+
+    return of_wall
+
+
+def _place_lists(
     scenes: Sequence[Scene],
     plans: Sequence[WallPlan],
     marked: Sequence[tuple[str, Finding]],
     found: Survey,
+    grids: Grids,
 ) -> Scene:
-    """Put schedule, notes, findings and legend on one page, together if they fit; return that page."""
+    """Put schedules, notes, findings and legend on one page, together if they fit; return that page."""
     scene = lists_page(scenes)
-    style, h = scene.style, scene.h
-    schedule = schedule_block(plans, style)
-    legend = legend_block([m for s in scenes for m in s.board.marks], plans, style)
-    notes, listed = numbered_notes(plans, style), numbered_sentences(marked, metric=style.metric)
-    texts = [_texts(notes, listed, style, width * h) for width in _TEXT_WIDTHS]
-    together = [block for each in texts for block in _arranged(schedule, each, legend, h)]
-    apart = [[schedule], *([*each] for each in zip(*texts, strict=True)), [legend]]
+    style, content, h = scene.style, scene.style.content, scene.h
+    schedules: list[list[Block]] = []
+    rows = list(schedule_rows(plans, content, grids))
+    scene.report.schedule = schedule_csv(rows, style.display)
+    if content.schedule:
+        schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
+    legend = [legend_block([m for s in scenes for m in s.board.marks], style)] if content.legend else []
+    listed = numbered_sentences(marked, metric=style.metric)
+    texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
+    apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
+    if not apart:
+        return scene
+    first = [shapes[0] for shapes in schedules]
+    together = [block for each in texts for block in _arranged(first, each, legend, h)]
     put_blocks(scene, scenes, found, together, apart)
     return scene
 
@@ -163,7 +206,11 @@ def put_blocks(
         together: ways to set all of them as one group, the most usual first.
         apart: the single blocks, each in one shape or several.
     """
-    h = scene.h
+    h, corner = scene.h, scene.style.content.lists_at
+    if corner is not None:
+        group = min(together, key=lambda block: max(block.width_in, block.height_in))
+        _put(scene, group, scene.page.from_drawing(corner))
+        return
     widest = max(min(block.width_in for block in shapes) for shapes in apart)
     spare = max(min(max(b.width_in, b.height_in) for b in together), widest) + 12 * h
     room = make_room(scene.page, h, standing, found, spare, _BLOCK_MARGIN * h)
@@ -174,27 +221,39 @@ def put_blocks(
     if homeless:
         count = len(homeless)
         what = "A block of text finds" if count == 1 else f"{count} blocks of text find"
-        stand = "stands" if count == 1 else "stand"
-        scene.report.remarks.append(f"{what} no room on the sheet and {stand} beside it.")
+        is_are = "is" if count == 1 else "are"
+        scene.report.remarks.append(
+            f"{what} no room on the sheet and {is_are} beside it: [text] lists_at names a place for them."
+        )
         group = stacked(homeless, _BLOCK_GAP * h)
-        _put(scene, room, reached, group, (room.right + _BLOCK_MARGIN * h, room.walls.y1))
+        _put(scene, group, (room.right + _BLOCK_MARGIN * h, room.walls.y1))
 
 
 def _texts(
-    notes: Sequence[tuple[str, str]], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
+    plans: Sequence[WallPlan], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
 ) -> list[Block]:
-    """Set the notes, and the list of findings where there are any, to a width."""
-    made = [note_block(notes, style, width_in)]
-    return [*made, findings_block(listed, width_in, style.text_in)] if listed else made
+    """Set the notes, the findings and the basis, those that are to be there, to a width."""
+    content = style.content
+    made = [note_block(numbered_notes(plans, style), style, width_in)] if content.notes else []
+    made += [findings_block(listed, width_in, style.text_in)] if listed else []
+    return [*made, basis_block(plans, style, width_in)] if content.sources else made
 
 
-def _arranged(schedule: Block, texts: Sequence[Block], legend: Block, h: float) -> Iterator[Block]:
+def _arranged(
+    schedules: Sequence[Block], texts: Sequence[Block], legend: Sequence[Block], h: float
+) -> Iterator[Block]:
     """Return ways to set the blocks as one group, the most usual first."""
     gap = _BLOCK_GAP * h
-    yield stacked([schedule, beside([*texts, legend], gap)], gap)
-    yield beside([schedule, *texts, legend], gap)
-    yield beside([stacked([schedule, legend], gap), *texts], gap)
-    yield stacked([schedule, *texts, legend], gap)
+    others = [*texts, *legend]
+    if not schedules or not others:
+        yield beside([*schedules, *others], gap)
+        yield stacked([*schedules, *others], gap)
+        return
+    yield stacked([*schedules, beside(others, gap)], gap)
+    yield beside([stacked(schedules, gap), *others], gap)
+    yield beside([stacked([*schedules, *legend], gap), *texts], gap)
+    yield beside([schedules[0], stacked([*schedules[1:], *others], gap)], gap)
+    yield stacked([*schedules, *others], gap)
 
 
 def _place(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Sequence[Block]) -> bool:
@@ -207,12 +266,12 @@ def _place(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Seq
         if place is not None and (best is None or place[0] < best[0] - margin):
             best = (place[0], block, place[1])
     if best is not None:
-        _put(scene, room, reached, best[1], best[2])
+        _, block, (left, top) = best
+        _put(scene, block, (left, top))
+        room.mark_box(Box(left, top - block.height_in, left + block.width_in, top))
+        reached[room.taken] = False
     return best is not None
 
 
-def _put(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], block: Block, corner: Point) -> None:
+def _put(scene: Scene, block: Block, corner: Point) -> None:
     scene.board.add(*(block.turned() if scene.page.upside_down else block).at(corner))
-    left, top = corner
-    room.mark_box(Box(left, top - block.height_in, left + block.width_in, top))
-    reached[room.taken] = False

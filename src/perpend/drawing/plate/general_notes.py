@@ -1,156 +1,197 @@
-"""The note block: what the joints rest on, in sentences, and the caution."""
+"""The general notes: at most eight short imperatives, one of each kind, and the line of caution.
+
+A note says a thing once for all walls and openings that share it, openings by ranges of their tags. Sources
+and the rule book are no part of a contract drawing: where they are wanted they go on a layer that does not
+plot (`basis_block`).
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from perpend.drawing.page.drafting_style import NOTE, DraftingStyle
+from perpend.drawing.page.drafting_style import BASIS, NOTE, DraftingStyle
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
-from perpend.drawing.plate.callouts import short_length
+from perpend.drawing.plate.office_words import short_length, steel_of, tag_range, type_words
 from perpend.drawing.plate.wall_schedule import corner_words, limit_range, without_joints
 from perpend.dxf.text_metrics import plain
-from perpend.model import HeightBasis, Limits, Source, WallPlan
-from perpend.units import DisplaySystem, format_length
+from perpend.model import OpeningRule, Source, Treatment, WallPlan
+from perpend.units import falls_short, format_length
 
-TITLE = "CONTROL JOINT NOTES"
-_MM2_PER_M = 25.4**2 / 0.3048
-"""Square millimeters per meter in a square inch per foot; both units are exact."""
+CAUTION = "Joint layout for review by Engineer of Record"
+_MOST_SPACINGS = 2
+"""Where more spacings than these differ, the note refers to the schedule of walls."""
+
+Said = Callable[[WallPlan, DraftingStyle], str]
 
 
-def note_block(sentences: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float) -> Block:
-    """Set the note block of a sheet to a width; the sentences are those of `numbered_notes`."""
-    return sentences_block(TITLE, sentences, width_in, style.text_in, NOTE, Identity("note"))
+def note_block(notes: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float) -> Block:
+    """Set the note block of a sheet to a width; the notes are those of `numbered_notes`."""
+    title = f"{style.content.joint} NOTES"
+    return sentences_block(title, notes, width_in, style.text_in, NOTE, Identity("note"))
 
 
 def numbered_notes(plans: Sequence[WallPlan], style: DraftingStyle) -> list[tuple[str, str]]:
-    """Return what the note block says, with numbers: each sentence once for all walls that share it."""
-    sentences = list(note_sentences(plans, style))
-    numbered = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
-    if style.cautions:
-        lead = "" if style.cautions[0].lower().startswith("caution") else "Caution: "
-        numbered.append(("", plain(f"{lead}{' '.join(style.cautions)}")))
-    if style.generation:
-        numbered.append(("", plain(style.generation)))
-    return numbered
+    """Return the notes with their numbers, and the caution."""
+    content = style.content
+    made = [content.own_notes.get(key, _shared(key, say, plans, style)) for key, say in _NOTES.items()]
+    kept = [plain(note) for note in (*made, *content.more_notes) if note.strip()]
+    return [*((f"{i}.", note) for i, note in enumerate(kept, start=1)), ("", plain(f"{CAUTION}."))]
 
 
-def note_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:
-    """Return the sentences of the note block, without the cautions."""
-    system = style.display
-
-    def spacing(plan: WallPlan) -> list[str]:
-        return list(spacing_sentences(plan, system))
-
-    yield from _shared(plans, lambda plan: [f"Method: {method_words(plan.limits)}."])
-    yield from _shared(plans, spacing)
-    yield from _shared(plans, lambda plan: [] if without_joints(plan) else [_joint_type_sentence(plan)])
-    yield from _shared(plans, lambda plan: list(reinforcement_sentences(plan, system)))
-    yield from _shared(plans, lambda plan: list(plan.notes))
-    yield from source_sentences(plans, style)
-
-
-def _shared(plans: Sequence[WallPlan], words: Callable[[WallPlan], list[str]]) -> Iterable[str]:
-    """Return each distinct sentence once, led by its walls' tags where it is not true of all."""
+def _shared(key: str, say: Said, plans: Sequence[WallPlan], style: DraftingStyle) -> str:
+    """Return one note for all walls: what they share once, the rest led by the walls' tags."""
     holders: dict[str, list[str]] = {}
     for plan in plans:
-        for sentence in dict.fromkeys(words(plan)):
-            holders.setdefault(sentence, []).append(plan.wall.tag)
-    for sentence, tags in holders.items():
-        yield sentence if len(tags) == len(plans) else f"{', '.join(tags)}: {sentence}"
+        if words := say(plan, style):
+            holders.setdefault(words, []).append(plan.wall.tag)
+    if key == "spacing" and len(holders) > _MOST_SPACINGS and style.content.schedule:
+        return f"Max. {style.content.label} spacing: see wall schedule. H = least wall height within panel."
+    everywhere = [words for words, tags in holders.items() if len(tags) == len(plans)]
+    apart = [f"{tag_range(tags)}: {words}" for words, tags in holders.items() if words not in everywhere]
+    return " ".join((*everywhere, *apart))
 
 
-def method_words(limits: Limits) -> str:
-    """Name a method, the crack control coefficient where it has one, and the units it was used with."""
-    by = "" if limits.ccc is None else f" by CCC {limits.ccc:.4f} in./in."
-    return f"{limits.method.replace('-', ' ')}{by}, {limits.units} units"
+def _see(style: DraftingStyle, key: str) -> str:
+    number = style.content.details.get(key, "")
+    return f"; see {number}" if number else ""
 
 
-def _joint_type_sentence(plan: WallPlan) -> str:
-    known = [plan.joint_type_source] if plan.joint_type_source else []
-    return f"Joint type: {plan.joint_type_name or 'not named'}.{_by(known)}"
+def _joints(plan: WallPlan, style: DraftingStyle) -> str:
+    label, name = style.content.label, style.content.joint
+    if without_joints(plan):
+        return f"No {label} required for shrinkage."
+    key = "veneer" if plan.limits.method == "veneer" else plan.joint_type or ""
+    kind, see = type_words(plan) or "type per spec.", _see(style, key)
+    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}"
 
 
-def _by(sources: Iterable[Source]) -> str:
-    """Return the documents of some sources in brackets, behind a sentence; nothing without any."""
-    cited = "; ".join(dict.fromkeys(_cited(source) for source in sources))
-    return f" [{cited}]" if cited else ""
-
-
-def _of_rows(limits: Limits, prefix: str) -> list[Source]:
-    return [source for source in limits.sources if source.row.startswith(prefix)]
-
-
-def spacing_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
-    """Say how far apart the joints may be, which term governs, and how near to a corner."""
-    limits = plan.limits
-    height = format_length(limits.height_in, system)
-    basis = "wall height" if limits.height_basis is HeightBasis.WALL else "storey height"
+def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
+    limits, label = plan.limits, style.content.label
     if limits.max_spacing_in is None:
-        by = _by(_of_rows(limits, "spacing."))
-        yield f"H = {height} ({basis}): no joints are needed by spacing.{by}"
-        return
-    ratio = f"{limits.ratio:g} x H" if limits.ratio is not None else ""
-    cap = f"cap {format_length(limits.cap_in, system)}" if limits.cap_in is not None else ""
-    terms = "; ".join(term for term in (ratio, cap) if term)
-    governs = f"; the {limits.governing} governs" if ratio and cap else ""
+        return ""
     varies = limit_range(plan)
-    if varies:
-        least, most = (format_length(x, system) for x in varies)
-        yield (
-            f"H of each panel ({basis} at the panel's lower side): joint spacing not over "
-            f"{least} to {most}, by panel ({terms}).{_by(_of_rows(limits, 'spacing.'))}"
-        )
-    else:
-        yield (
-            f"H = {height} ({basis}): joint spacing not over "
-            f"{format_length(limits.max_spacing_in, system)} ({terms}{governs})."
-            f"{_by(_of_rows(limits, 'spacing.'))}"
-        )
-    near = corner_words(plan, system, "within {limit} of a corner", "within {limit} of the {side} corner")
-    if near:
-        yield f"First joint {' and '.join(near)}.{_by(_of_rows(limits, 'corner.'))}"
-    if limits.tightened:
-        yield f"{limits.tightened}."
+    lengths = varies or (limits.max_spacing_in,)
+    most = " to ".join(format_length(x, style.display) for x in lengths)
+    ratio = f"{limits.ratio:g} H" if limits.ratio is not None else ""
+    cap = f"{format_length(limits.cap_in, style.display)} max." if limits.cap_in is not None else ""
+    terms = ", ".join(term for term in (ratio, cap) if term)
+    by = f"CCC = {limits.ccc:.4f} in./in.; " if limits.ccc is not None else ""
+    height = "H = least wall height within panel" if varies else ""
+    tail = "; ".join(term for term in (f"{by}{terms}", height) if term)
+    said = f"Max. {label} spacing {most}{' by panel' if varies else ''} ({tail})."
+    near = corner_words(plan, style.display, "{limit} from corner", "{limit} from {side} corner")
+    return f"{said} First {label} not more than {' and '.join(near)}." if near else said
 
 
-def reinforcement_sentences(plan: WallPlan, system: DisplaySystem) -> Iterable[str]:
-    """Say what horizontal reinforcement is between the joints."""
-    steel = plan.reinforcement
-    if not steel.choices and steel.required_in2_per_ft is None:
-        return
-    need = (
-        ""
-        if steel.required_in2_per_ft is None
-        else f"at least {_area(steel.required_in2_per_ft, system)} of height"
+def _reinforcement(plan: WallPlan, style: DraftingStyle) -> str:
+    steel = steel_of(plan, style.display)
+    stops = f"; discontinue at {style.content.label}, typ." if plan.joints else "."
+    return f"Horiz. reinf.: {steel.rstrip('.') if not plan.joints else steel}{stops}" if steel else ""
+
+
+def _slip_planes(plan: WallPlan, style: DraftingStyle) -> str:
+    if not any(joint.slip_planes for joint in plan.joints):
+        return ""
+    said = (
+        f"Provide bond breaker at slip plane under lintel bearing where {style.content.label} steps at jamb"
     )
-    choices = [c for c in steel.choices if c.name == steel.chosen] or list(steel.choices)
-    offers = " or ".join(f"{c.name} at {short_length(c.max_spacing_in, system)} o.c." for c in choices)
-    parts = ": ".join(part for part in (need, offers) if part)
-    asked = [steel.source] if steel.source else []
-    stops = " Joint reinforcement stops at the joints." if plan.joints else ""
-    said = f"Horizontal reinforcement: {parts.rstrip('.')}.{stops}"
-    yield f"{said}{_by([*asked, *(c.source for c in choices)])}"
+    return f"{said}{_see(style, 'slip-plane')}."
 
 
-def _area(in2_per_ft: float, system: DisplaySystem) -> str:
-    """Print an area of steel per length of wall height, in the drawing's system first."""
-    said = f"{in2_per_ft:g} sq in. per ft"
-    return f"{in2_per_ft * _MM2_PER_M:.0f} sq mm per m ({said})" if system == "metric" else said
+def _boundary(plan: WallPlan, style: DraftingStyle) -> str:
+    widths: dict[float, list[str]] = {}
+    for rule in plan.openings:
+        if rule.boundary_case:
+            widths.setdefault(round(rule.opening.width_in, 2), []).append(rule.opening.tag)
+    label = style.content.label
+    return " ".join(
+        f"{tag_range(tags)} ({_length(width, style)} wide): {label} at one jamb; EOR to confirm."
+        for width, tags in widths.items()
+    )
 
 
-def source_sentences(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterable[str]:
-    """List the documents that the plate rests on; those recalled and not seen are marked."""
+def _clearance(plan: WallPlan, style: DraftingStyle) -> str:
+    clear: dict[float, list[str]] = {}
+    for rule in plan.openings:
+        if rule.treatment is Treatment.REINFORCED and rule.clear_in > 0.0 and plan.joints:
+            clear.setdefault(rule.clear_in, []).append(rule.opening.tag)
+    label = style.content.label
+    return " ".join(
+        f"{label} {_length(width, style)} min. clear of jambs at reinf. openings {tag_range(tags)}."
+        for width, tags in clear.items()
+    )
+
+
+def _lintels(plan: WallPlan, style: DraftingStyle) -> str:
+    arched = [rule.opening.tag for rule in plan.openings if rule.opening.arched]
+    said = [f"{tag_range(arched)}: verify arch thrust W/ EOR."] if arched else []
+    short: dict[str, list[str]] = {}
+    for rule in plan.openings if style.content.lintels else ():
+        if words := _short_bearing(rule, plan.openings, style):
+            short.setdefault(words, []).append(rule.opening.tag)
+    return " ".join((*said, *(f"{tag_range(tags)}: {words}" for words, tags in short.items())))
+
+
+def _short_bearing(rule: OpeningRule, others: Sequence[OpeningRule], style: DraftingStyle) -> str:
+    """Say how far a lintel reaches past its jamb where that is less than required."""
+    if rule.lintel is None:
+        return ""
+    there = min(rule.lintel.bearing_left_in, rule.lintel.bearing_right_in)
+    if not falls_short(there, rule.bearing_in):
+        return ""
+    room = rule.lintel.box.grown(rule.bearing_in)
+    shared = any(other is not rule and other.opening.box.overlaps(room) for other in others)
+    lengths = (_length(there, style), _length(rule.bearing_in, style))
+    if shared:
+        return "lintel extends {} at shared piers ({} req'd); make continuous per EOR.".format(*lengths)
+    return "lintel extends {} ({} req'd); verify W/ EOR.".format(*lengths)
+
+
+def _structure(plan: WallPlan, style: DraftingStyle) -> str:
+    content = style.content
+    shown = [
+        *(["lintels"] if content.lintels and any(rule.lintel for rule in plan.openings) else []),
+        *(["reinf. at openings"] if content.steel and any(bar.openings for bar in plan.bars) else []),
+    ]
+    veneer = plan.limits.method == "veneer" and any(bar.kind == "jamb" for bar in plan.bars)
+    receive = " Verify that veneer units receive jamb bars." if veneer and content.steel else ""
+    return f"{' and '.join(shown).capitalize()}: see struct.{receive}" if shown else ""
+
+
+def _length(inches: float, style: DraftingStyle) -> str:
+    return short_length(inches, style.display)
+
+
+_NOTES: dict[str, Said] = {
+    "joints": _joints,
+    "spacing": _spacing,
+    "reinforcement": _reinforcement,
+    "slip_planes": _slip_planes,
+    "openings": _boundary,
+    "clearance": _clearance,
+    "lintels": _lintels,
+    "structure": _structure,
+}
+"""The notes by the keys of ``[text.note]``, in their order."""
+
+NOTE_KEYS = tuple(_NOTES)
+
+
+def basis_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:
+    """Set what the plate rests on, for the layer that does not plot."""
+    said = [("", plain(text)) for text in _basis(plans, style)]
+    return sentences_block("BASIS (DOES NOT PLOT)", said, width_in, style.text_in, BASIS, Identity("basis"))
+
+
+def _basis(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterator[str]:
     sources: dict[str, Source] = {}
     for plan in plans:
         for source in _sources(plan):
-            sources.setdefault(_cited(source), source)
-    recalled = any(source.unverified for source in sources.values())
-    if sources:
-        star = " (* recalled, the page not seen: unverified)" if recalled else ""
-        yield f"Sources: {'; '.join(sources)}{star}."
-    if style.rulebook_title:
-        yield f"Rule book: {style.rulebook_title} {style.rulebook_version}".strip() + "."
+            sources.setdefault(source.cite(), source)
+    yield from sources
+    title = f"{style.rulebook_title} {style.rulebook_version}".strip()
+    yield from (text for text in (title, *style.cautions, style.generation) if text)
 
 
 def _sources(plan: WallPlan) -> Iterable[Source]:
@@ -161,8 +202,3 @@ def _sources(plan: WallPlan) -> Iterable[Source]:
     yield from (c.source for c in steel.choices if steel.chosen in {None, c.name})
     yield from (source for rule in plan.openings for source in rule.sources)
     yield from (source for joint in plan.joints for source in joint.sources)
-
-
-def _cited(source: Source) -> str:
-    place = f"{source.document}, {source.clause}" if source.clause else source.document
-    return f"{place} *" if source.unverified else place

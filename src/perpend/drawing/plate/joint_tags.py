@@ -15,8 +15,9 @@ from perpend.drawing.page.label_row import Interval, RowLabel, place_in_row
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
+from perpend.drawing.plate.joint_schedule import joint_number
 from perpend.dxf.text_metrics import plain, text_width
-from perpend.model import Box, Joint, Point
+from perpend.model import Box, Point
 
 _LEVELS = 24
 _BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})
@@ -43,11 +44,6 @@ class _Row:
     centres: tuple[float, ...]
 
 
-def tag_text(scene: Scene, placed: PlacedPlan, joint: Joint) -> str:
-    """Return what a joint's tag says: ``CJ-3``, or ``CJ W1-3`` on a sheet of several walls."""
-    return plain(f"CJ {placed.number(joint)}" if scene.several else f"CJ-{joint.number}")
-
-
 def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
     """Put a tag above every joint of a wall."""
     for group in _by_head(scene, placed):
@@ -63,7 +59,7 @@ def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[_Tag]]:
     """Group the tags by the height of their joints' heads; a sloped top makes one group."""
     tags = []
     for joint in placed.plan.joints:
-        text = tag_text(scene, placed, joint)
+        text = plain(joint_number(placed.plan, joint, scene.style.content.label, several=scene.several))
         head = placed.spot.point(joint.path[-1])
         identity = Identity("tag", placed.number(joint), rule_of(joint.sources))
         tags.append(_Tag(text, head, text_width(text, scene.h), identity))

@@ -25,8 +25,8 @@ from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked, table_block, title_height, title_marks
-from perpend.drawing.plate.callouts import short_length
 from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
+from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.mark_shapes import bracket
 from perpend.dxf.text_metrics import halved, plain, text_width
 from perpend.model import Box, Path, Point, WallPlan
@@ -156,7 +156,9 @@ def _draw_bracket(scene: Scene, placed: PlacedPlan, m: MarkedChange) -> tuple[Po
         scene.board.add(Stroke(CHANGE, was, m.identity, closed, linetype=WAS))
         scene.field.add_path((*was, was[0]) if closed else was, Level.LINE)
     x0, x1, level = _span(change, now, was, h)
-    scene.stroke(CHANGE, bracket(x0, x1, level, h), m.identity, linetype=HEAVY)
+    path = bracket(x0, x1, level, h)
+    scene.board.add(Stroke(CHANGE, path, m.identity, weight=HEAVY))
+    scene.field.add_path(path, Level.SOLID)
     along = tuple((x0 + (x1 - x0) * t, level) for t in (0.5, 0.0, 1.0, 0.25, 0.75))
     upright = now or was
     if change.thing == "joint" and upright:
@@ -240,7 +242,7 @@ def _samples(h: float, identity: Identity) -> Iterator[tuple[list[Stroke], str]]
     stem = Stroke(CHANGE, ((2.5 * h, -0.5 * h), (2.5 * h, -1.4 * h)), identity)
     yield [flag, stem], "CHANGE, BY ITS NUMBER IN THE LIST"
     yield (
-        [Stroke(CHANGE, bracket(0.0, 5.0 * h, 0.4 * h, h), identity, linetype=HEAVY)],
+        [Stroke(CHANGE, bracket(0.0, 5.0 * h, 0.4 * h, h), identity, weight=HEAVY)],
         "EXTENT OF THE CHANGE",
     )
     yield [Stroke(CHANGE, ((0.0, 0.0), (5.0 * h, 0.0)), identity, linetype=WAS)], "AS IT WAS"

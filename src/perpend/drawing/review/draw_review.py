@@ -31,10 +31,10 @@ from perpend.drawing.page.text_blocks import (
     title_height,
     title_marks,
 )
-from perpend.drawing.plate.callouts import short_length
 from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
+from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.finding_marks import draw_marks
-from perpend.drawing.review.mark_shapes import circle, dashes, hexagon
+from perpend.drawing.review.mark_shapes import dashes, frames, square
 from perpend.drawing.review.proposed_joints import Change, changes_of, draw_changes, label_changes
 from perpend.dxf.text_metrics import plain, text_width
 from perpend.findings import Finding, numbered
@@ -43,7 +43,7 @@ from perpend.model import Path, WallPlan
 from perpend.units import format_length
 
 FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (
-    "FINDINGS OF THE CHECK",
+    "REVIEW FINDINGS",
     "PROPOSED JOINTS",
     "REVIEW NOTES",
     "MARKS",
@@ -172,7 +172,7 @@ def findings_table(
 
 def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Iterator[str]:
     system = style.display
-    title = CODES[finding.code].title if finding.code in CODES else finding.code
+    title = CODES[finding.code].title if finding.code in CODES else finding.code.replace("-", " ")
     waived, cure = finding.waived, sentence_of(finding.cure, metric=style.metric)
     yield number
     yield finding.wall or "-"
@@ -182,7 +182,7 @@ def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Itera
     yield "-" if not finding.limit_in else short_length(finding.limit_in, system)
     yield f"Waived by {waived.who}: {waived.reason}" if waived else cure or finding.message
     source = finding.source
-    mark = " (unverified)" if source and source.unverified else ""
+    mark = " (not verified against the source)" if source and source.unverified else ""
     place = ", ".join(part for part in (source.document, source.clause) if part) if source else "-"
     yield f"{place}{mark}"
 
@@ -222,14 +222,14 @@ def _table(
 
 def review_notes(sentences: Sequence[str], style: DraftingStyle, letters: float) -> Block:
     """Make the notes: the outcome, the rule book, the caution; lines of so many letters' width."""
-    told = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
+    said = [(f"{i}.", plain(text)) for i, text in enumerate(sentences, start=1)]
     if style.cautions:
         lead = "" if style.cautions[0].lower().startswith("caution") else "Caution: "
-        told.append(("", plain(f"{lead}{' '.join(style.cautions)}")))
+        said.append(("", plain(f"{lead}{' '.join(style.cautions)}")))
     if style.generation:
-        told.append(("", plain(style.generation)))
+        said.append(("", plain(style.generation)))
     h = style.text_in
-    return sentences_block(NOTES_TITLE, told, letters * h, h, VIOLATION, Identity("violation-list"))
+    return sentences_block(NOTES_TITLE, said, letters * h, h, VIOLATION, Identity("violation-list"))
 
 
 def legend(marked: Sequence[tuple[str, Finding]], changes: Sequence[Change], style: DraftingStyle) -> Block:
@@ -253,13 +253,12 @@ def _samples(
 ) -> Iterator[tuple[str, list[tuple[Path, bool]], str]]:
     center, radius = (2.5 * h, 0.0), 1.2 * h
     numbers = [number for number, _ in marked]
-    if any(n.startswith("V") for n in numbers):
-        yield VIOLATION, [(hexagon(center, radius), True)], "BREAKS WHAT A RULE REQUIRES"
+    double = [(frame, True) for frame in frames(center, radius, double=True)]
+    if not marked or any(n.startswith("V") for n in numbers):
+        yield VIOLATION, double, "DOES NOT COMPLY" if marked else "FINDING (NONE)"
     if any(n.startswith("A") for n in numbers):
-        yield VIOLATION, [(circle(center, radius), True)], "ADVICE"
+        yield VIOLATION, [(square(center, radius), True)], "ADVISORY"
     if any(finding.waived for _, finding in marked):
-        yield VIOLATION, [(d, False) for d in dashes(hexagon(center, radius))], "WAIVED"
-    if not marked:
-        yield VIOLATION, [(hexagon(center, radius), True)], "FINDING (THERE IS NONE)"
+        yield VIOLATION, [(d, False) for d in dashes(square(center, radius))], "WAIVED"
     if changes:
         yield PROPOSED, [(((0.0, 0.0), (5.0 * h, 0.0)), False)], "PROPOSED JOINT"

@@ -1,8 +1,9 @@
-"""The marks of a review: a cloud or bracket at every finding, its number, what was measured and the limit.
+"""The marks of a review: brackets at every finding, its flag with the number, what was measured, the limit.
 
 Glossary:
-    cloud: the scalloped line around the places of a finding; findings at one place share one.
-    bracket: the level line over a panel that is too long.
+    brackets: the two upright ones that hold the places of a finding; findings at one place share them.
+    bracket: the level one along a panel that is too long.
+    flag: the square on a stem that carries the number.
 """
 
 from __future__ import annotations
@@ -11,23 +12,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from perpend.checks.registry import CODES
-from perpend.drawing.page.drafting_style import VIOLATION
+from perpend.drawing.page.drafting_style import HEAVY, VIOLATION
 from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
-from perpend.drawing.plate.callouts import short_length
-from perpend.drawing.review.mark_shapes import (
-    bracket,
-    bulge_of,
-    circle,
-    cloud,
-    dashes,
-    hexagon,
-    joined,
-    merged,
-)
+from perpend.drawing.plate.office_words import short_length
+from perpend.drawing.review.mark_shapes import bracket, brackets, broken, dashes, frames, merged, square
 from perpend.dxf.text_metrics import halved, plain
 from perpend.findings import Extent, Finding, Severity
 from perpend.model import Box, Path, Point
@@ -76,15 +68,15 @@ def draw_marks(scene: Scene, findings: Sequence[tuple[str, Finding]], raster: Ra
     stretches = [m for m in marked if extent_of(m.finding) is Extent.STRETCH and len(m.places) > 1]
     around = [m for m in marked if m not in stretches]
     anchors: dict[str, tuple[Point, ...]] = {}
-    for box, members in merged([_cloud_box(scene, m) for m in around], _GAP * scene.h):
+    for box, members in merged([_bracket_box(scene, m) for m in around], _GAP * scene.h):
         shared = [around[i] for i in members]
-        anchors |= dict.fromkeys((m.number for m in shared), _draw_cloud(scene, box, shared))
+        anchors |= dict.fromkeys((m.number for m in shared), _draw_brackets(scene, box, shared))
     for m in stretches:
         anchors[m.number] = _draw_bracket(scene, m)
     outside = [m.number for m in marked if not _draw_flag(scene, raster, m, anchors[m.number])]
     if outside:
-        stand = "stands" if len(outside) == 1 else "stand"
-        scene.report.remarks.append(f"{listed(outside)} {stand} outside the frame, where there was room.")
+        is_are = "is" if len(outside) == 1 else "are"
+        scene.report.remarks.append(f"{listed(outside)} {is_are} outside the frame, where there was room.")
 
 
 def _on_page(scene: Scene, findings: Sequence[tuple[str, Finding]]) -> Iterator[_Marked]:
@@ -95,8 +87,8 @@ def _on_page(scene: Scene, findings: Sequence[tuple[str, Finding]]) -> Iterator[
             yield _Marked(number, finding, placed, placed.spot.path(finding.at))
 
 
-def _cloud_box(scene: Scene, m: _Marked) -> Box:
-    """Return the box of a finding's cloud, off the texts where its line leaves the choice."""
+def _bracket_box(scene: Scene, m: _Marked) -> Box:
+    """Return the box of a finding's brackets, off the texts where its line leaves the choice."""
     h = scene.h
     box = Box.around(m.places).grown(_REACH * h)
     if extent_of(m.finding) is not Extent.STATION or not scene.field.cover(box).writing:
@@ -110,23 +102,20 @@ def _cloud_box(scene: Scene, m: _Marked) -> Box:
     return box
 
 
-def _draw_cloud(scene: Scene, box: Box, shared: Sequence[_Marked]) -> tuple[Point, ...]:
-    """Draw one cloud; return where leaders may start."""
-    h, identity = scene.h, shared[0].identity
-    scallops = cloud(box, h)
-    if all(m.finding.waived for m in shared):
-        _add(scene, scallops[::2], identity)
-    else:
-        scene.board.add(Stroke(VIOLATION, joined(scallops), identity, closed=True))
-    edge = box.grown(bulge_of(box, h))
-    scene.field.add_box(edge)
-    (x, y) = edge.center
+def _draw_brackets(scene: Scene, box: Box, shared: Sequence[_Marked]) -> tuple[Point, ...]:
+    """Draw one pair of brackets; return where stems may start."""
+    pair = brackets(box, scene.h)
+    waived = all(m.finding.waived for m in shared)
+    pieces = [piece for path in pair for piece in (broken(path) if waived else (path,))]
+    _add(scene, pieces, shared[0].identity)
+    scene.field.add_box(box)
+    (x, y) = box.center
     return (
-        *((cx, cy) for cx in (edge.x1, edge.x0) for cy in (edge.y1, edge.y0)),
-        (x, edge.y1),
-        (x, edge.y0),
-        (edge.x1, y),
-        (edge.x0, y),
+        *((cx, cy) for cx in (box.x1, box.x0) for cy in (box.y1, box.y0)),
+        (box.x1, y),
+        (box.x0, y),
+        (x, box.y1),
+        (x, box.y0),
     )
 
 
@@ -137,20 +126,9 @@ def _draw_bracket(scene: Scene, m: _Marked) -> tuple[Point, ...]:
     x0, x1 = min(x for x, _ in m.places) + inset, max(x for x, _ in m.places) - inset
     level = min(_levels(m, h), key=lambda y: _bracket_cost(scene, x0, x1, y) + _COST_LEVEL * _away(m, y) / h)
     path = bracket(x0, x1, level, h)
-    if m.finding.waived:
-        _add(scene, _dashed(x0, x1, level, h), m.identity)
-    else:
-        scene.board.add(Stroke(VIOLATION, path, m.identity))
+    _add(scene, broken(path) if m.finding.waived else (path,), m.identity)
     scene.field.add_path(path, Level.SOLID)
     return tuple((x0 + (x1 - x0) * t, level) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
-
-
-def _dashed(x0: float, x1: float, y: float, h: float) -> list[Path]:
-    count = max(2, round((x1 - x0) / h))
-    step = (x1 - x0) / count
-    ends = bracket(x0, x1, y, h)
-    level: list[Path] = [((x0 + i * step, y), (x0 + (i + 0.6) * step, y)) for i in range(count)]
-    return [ends[:2], *level, ends[2:]]
 
 
 def _levels(m: _Marked, h: float) -> list[float]:
@@ -174,7 +152,7 @@ def _bracket_cost(scene: Scene, x0: float, x1: float, y: float) -> float:
 
 
 def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:
-    scene.board.add(*(Stroke(VIOLATION, piece, identity) for piece in pieces))
+    scene.board.add(*(Stroke(VIOLATION, piece, identity, weight=HEAVY) for piece in pieces))
 
 
 def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> bool:
@@ -187,19 +165,19 @@ def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, .
         return True
     flag, stand = found
     write_flag(scene, VIOLATION, flag, stand)
-    ring = mark_ring(m.finding, stand.center, mark_radius(m.number, scene.h))
-    scene.field.add_path((*ring, ring[0]), Level.SOLID)
-    if m.finding.waived:
-        _add(scene, dashes(ring), m.identity)
-    else:
-        scene.board.add(Stroke(VIOLATION, ring, m.identity, closed=True))
+    radius = mark_radius(m.number, scene.h)
+    edge = square(stand.center, radius)
+    scene.field.add_path((*edge, edge[0]), Level.SOLID)
+    scene.board.add(*flag_strokes(m.finding, stand.center, radius, m.identity))
     return not is_outside(scene, flag, stand)
 
 
-def mark_ring(finding: Finding, center: Point, radius: float) -> Path:
-    """Return the mark of a finding: a hexagon for what a rule requires, a circle for advice."""
-    shape = hexagon if finding.severity is Severity.REQUIRED else circle
-    return shape(center, radius)
+def flag_strokes(finding: Finding, center: Point, radius: float, identity: Identity) -> list[Stroke]:
+    """Return the frames of a finding's flag: double for what a rule requires, in dashes when waived."""
+    rings = frames(center, radius, double=finding.severity is Severity.REQUIRED)
+    if finding.waived:
+        return [Stroke(VIOLATION, piece, identity) for ring in rings for piece in dashes(ring)]
+    return [Stroke(VIOLATION, ring, identity, closed=True) for ring in rings]
 
 
 def label_lines(finding: Finding, system: DisplaySystem) -> tuple[str, ...]:
@@ -217,5 +195,5 @@ def measured_against(finding: Finding, system: DisplaySystem) -> str:
     said = None if limit is None or same(limit, 0.0) else f"limit {short_length(limit, system)}"
     if measured is None or (limit is None and same(measured, 0.0)):
         return said or ""
-    told = short_length(measured, system)
-    return f"{told}, {said}" if said else told
+    found = short_length(measured, system)
+    return f"{found}, {said}" if said else found

@@ -1,67 +1,45 @@
-"""Shapes that point at a place: clouds, brackets, and the marks that carry a number.
+"""Shapes of a review: heavy brackets at what is meant, and square flags that carry a number.
 
-Every shape differs from the others without color: what a rule requires has a hexagon, advice a circle;
-what somebody waived is drawn in dashes.
+Told apart without color, and unlike the marks that offices use for revisions and keynotes: what a rule
+requires has a square with a double frame, advice a square with a single one; what somebody waived is
+drawn in dashes.
 """
 
 from __future__ import annotations
 
-import itertools
-import math
 from collections.abc import Sequence
 
 from perpend.model import Box, Path, Point
 
-_SCALLOP_HEIGHTS = 0.9
-_BULGE = 0.32
-_PIECES = 4
-_CIRCLE_PIECES = 24
 _CORNER = 0.32
 """How far a dash reaches from a corner along a side."""
 _TURNED_IN = 0.9
+_INNER = 0.8
+"""Size of the inner frame to the outer one."""
 
 
-def cloud(box: Box, h: float) -> list[Path]:
-    """Return the scallops of a cloud around a box, one line each, counter-clockwise.
+def square(center: Point, radius: float) -> Path:
+    """Return the corners of a level square, by half its side."""
+    return Box(center[0], center[1], center[0], center[1]).grown(radius).corners
+
+
+def frames(center: Point, radius: float, *, double: bool) -> list[Path]:
+    """Return the frames of a flag: one square, or two in each other."""
+    return [square(center, radius), *([square(center, radius * _INNER)] if double else [])]
+
+
+def brackets(box: Box, h: float) -> list[Path]:
+    """Return the two upright brackets that hold a box between them.
 
     Args:
-        box: what the cloud is drawn around; the scallops bulge out of it.
+        box: what they hold.
         h: letter height.
     """
-    corners = box.corners
-    scallops: list[Path] = []
-    for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
-        count = max(3, round(math.dist(a, b) / (_SCALLOP_HEIGHTS * h)))
-        stops = [_between(a, b, i / count) for i in range(count + 1)]
-        scallops += [_scallop(p, q) for p, q in itertools.pairwise(stops)]
-    return scallops
-
-
-def bulge_of(box: Box, h: float) -> float:
-    """Return how far the scallops of a cloud reach out of its box at most."""
-    sides = (box.width, box.height)
-    return _BULGE * max(side / max(3, round(side / (_SCALLOP_HEIGHTS * h))) for side in sides)
-
-
-def _between(a: Point, b: Point, t: float) -> Point:
-    return (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
-
-
-def _scallop(a: Point, b: Point) -> Path:
-    """Return a bow from a to b that bulges to the right, which is outward."""
-    (dx, dy) = (b[0] - a[0], b[1] - a[1])
-    points = []
-    for i in range(_PIECES + 1):
-        t = i / _PIECES
-        x, y = _between(a, b, t)
-        rise = 4 * _BULGE * t * (1 - t)
-        points.append((x + dy * rise, y - dx * rise))
-    return tuple(points)
-
-
-def joined(pieces: Sequence[Path]) -> Path:
-    """Return lines that follow each other as one closed line, without its last point."""
-    return tuple(point for piece in pieces for point in piece[:-1])
+    foot = min(_TURNED_IN * h, box.width / 3)
+    return [
+        ((x + turn, box.y1), (x, box.y1), (x, box.y0), (x + turn, box.y0))
+        for x, turn in ((box.x0, foot), (box.x1, -foot))
+    ]
 
 
 def bracket(x0: float, x1: float, y: float, h: float) -> Path:
@@ -69,30 +47,27 @@ def bracket(x0: float, x1: float, y: float, h: float) -> Path:
     return ((x0, y - _TURNED_IN * h), (x0, y), (x1, y), (x1, y - _TURNED_IN * h))
 
 
-def hexagon(center: Point, radius: float) -> Path:
-    """Return the corners of a regular hexagon that rests on a side."""
-    return _regular(center, radius, 6)
-
-
-def circle(center: Point, radius: float) -> Path:
-    """Return the corners of a circle drawn from straight pieces."""
-    return _regular(center, radius, _CIRCLE_PIECES)
-
-
-def _regular(center: Point, radius: float, corners: int) -> Path:
-    angles = [2 * math.pi * i / corners for i in range(corners)]
-    return tuple((center[0] + radius * math.cos(a), center[1] + radius * math.sin(a)) for a in angles)
-
-
 def dashes(ring: Path) -> list[Path]:
-    """Return a closed line as dashes that keep its shape: its corners, or two of three short sides."""
+    """Return a closed line as dashes at its corners."""
     before, after = (ring[-1], *ring[:-1]), (*ring[1:], ring[0])
-    if len(ring) > 2 * _PIECES:
-        return [(before[i], ring[i], after[i]) for i in range(1, len(ring), 3)]
     return [
         (_between(corner, a, _CORNER), corner, _between(corner, b, _CORNER))
         for a, corner, b in zip(before, ring, after, strict=True)
     ]
+
+
+def broken(path: Path) -> list[Path]:
+    """Return a bracket in dashes: its turned ends with some of its long side, and a dash between them."""
+    start, a, b, end = path
+    return [
+        (start, a, _between(a, b, 0.2)),
+        (_between(a, b, 0.4), _between(a, b, 0.6)),
+        (_between(a, b, 0.8), b, end),
+    ]
+
+
+def _between(a: Point, b: Point, t: float) -> Point:
+    return (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
 
 
 def merged(boxes: Sequence[Box], gap_in: float) -> list[tuple[Box, tuple[int, ...]]]:

@@ -16,7 +16,8 @@ from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity, Stroke
-from perpend.drawing.plate.callouts import arrow, short_length
+from perpend.drawing.plate.callouts import arrow
+from perpend.drawing.plate.office_words import short_length
 from perpend.dxf.text_metrics import plain
 from perpend.layout.nearest_layout import NearestLayout, Proposed
 from perpend.model import Path, Point

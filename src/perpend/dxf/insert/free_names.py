@@ -40,6 +40,7 @@ def ensure_layer(
     linetype: str = "Continuous",
     lineweight: int = _BYLAYER_WEIGHT,
     description: str = "",
+    plots: bool = True,
 ) -> str:
     """Return the name of a layer that shows, plots and looks as asked.
 
@@ -50,6 +51,7 @@ def ensure_layer(
         linetype: name of a line type that is there (see `ensure_linetype`).
         lineweight: hundredths of a millimetre, -3 for the default.
         description: what stands on it; not compared.
+        plots: False for a layer that shows on the screen alone.
     """
 
     def same(layer: Layer) -> bool:
@@ -59,11 +61,11 @@ def ensure_layer(
             and layer.dxf.linetype.lower() == linetype.lower()
             and layer.dxf.get("lineweight", _BYLAYER_WEIGHT) == lineweight
             and not layer.dxf.flags & _LAYER_LOCKED_OR_FROZEN
-            and bool(layer.dxf.get("plot", 1))
+            and bool(layer.dxf.get("plot", 1)) == (plots or doc.dxfversion == _R12)
         )
 
     def make(free: str) -> None:
-        layer = doc.layers.add(free, color=color, linetype=linetype, lineweight=lineweight)
+        layer = doc.layers.add(free, color=color, linetype=linetype, lineweight=lineweight, plot=plots)
         if description and doc.dxfversion > _R12:
             layer.description = description
 
@@ -80,16 +82,18 @@ def ensure_linetype(doc: Drawing, name: str, *, pattern: Sequence[float], descri
         description: its picture in text; not compared.
     """
 
-    def same(linetype: Linetype) -> bool:
-        tags = linetype.pattern_tags.tags
-        complex_parts = any(tag.code == 74 and tag.value for tag in tags)
-        return not complex_parts and _close([tag.value for tag in tags if tag.code == 49], pattern)
-
     def make(free: str) -> None:
         lengths = [sum(abs(part) for part in pattern), *pattern]
         doc.linetypes.add(free, lengths, description=description)
 
-    return _ensure(doc.linetypes, name, same, make)
+    return _ensure(doc.linetypes, name, lambda linetype: has_pattern(linetype, pattern), make)
+
+
+def has_pattern(linetype: Linetype, pattern: Sequence[float]) -> bool:
+    """Say whether a line type has no more than this pattern of dashes, gaps and dots."""
+    tags = linetype.pattern_tags.tags
+    complex_parts = any(tag.code == 74 and tag.value for tag in tags)
+    return not complex_parts and _close([tag.value for tag in tags if tag.code == 49], pattern)
 
 
 def ensure_style(doc: Drawing, name: str, *, font: str, width: float = 1.0, oblique: float = 0.0) -> str:

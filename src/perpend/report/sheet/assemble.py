@@ -6,9 +6,16 @@ import itertools
 from collections.abc import Iterable, Sequence
 from pathlib import PurePath
 
-from perpend.checks.registry import CODES
 from perpend.model import WallPlan
-from perpend.report.finding_numbers import Numbered, advice_counted, counted, difference, numbered, wall_key
+from perpend.report.finding_numbers import (
+    Numbered,
+    advice_counted,
+    counted,
+    difference,
+    finding_title,
+    numbered,
+    wall_key,
+)
 from perpend.report.ignored_words import ignored_sentences
 from perpend.report.results_document import (
     FindingEntry,
@@ -108,7 +115,7 @@ def _finding(item: Numbered, lengths: Lengths, sources: SourceList) -> FindingRo
         wall_key=item.wall_key,
         wall=item.tag,
         code=finding.code,
-        title=CODES[finding.code].title if finding.code in CODES else finding.code,
+        title=finding_title(finding.code),
         message=finding.message,
         measured="" if finding.measured_in is None else lengths.plain(finding.measured_in),
         limit="" if finding.limit_in is None else lengths.limit(finding.limit_in),
@@ -151,7 +158,7 @@ def _rules(runs: Sequence[RuleRunEntry]) -> Iterable[RuleRow]:
         own = [run for run in runs if run.rule == code]
         yield RuleRow(
             code=code,
-            title=CODES[code].title if code in CODES else code,
+            title=finding_title(code),
             tested=sum(run.tested for run in own),
             failed=sum(run.failed for run in own),
             untested=tuple(_reasons(own)),

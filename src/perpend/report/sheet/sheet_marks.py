@@ -2,7 +2,7 @@
 
 Glossary:
     place: the point a finding is about.
-    flag: the shape beside it that carries the finding's number.
+    flag: the square beside it that carries the finding's number.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from perpend.report.sheet.sheet_view import FindingRow
 from perpend.report.sheet.wall_placement import Stage
 
 FLAG = 12.0
-"""Radius of a flag, units."""
+"""Half the side of a flag, units."""
 _HALO = 22.0
 _GAP = 3.0
 _RINGS = (30.0, 42.0, 56.0, 72.0, 90.0, 110.0, 132.0, 156.0, 182.0, 210.0, 240.0, 272.0, 306.0)
@@ -98,15 +98,15 @@ def draw_mark(mark: Mark, stage: Stage) -> str:
 
 
 def _flag(row: FindingRow, at: Point) -> str:
-    if row.severity == "required":
-        corners = [
-            (at[0] + FLAG * math.cos(math.radians(a)), at[1] + FLAG * math.sin(math.radians(a)))
-            for a in range(0, 360, 60)
-        ]
-        shape = svg_elements.polygon(corners, class_="flag")
-    else:
-        shape = svg_elements.element("circle", cx=at[0], cy=at[1], r=FLAG - 1, class_="flag")
-    return shape + svg_elements.letters(row.key, (at[0], at[1] + 3.5), class_="flag-number")
+    """Return a square with the finding's number; what a rule requires has a frame within the frame."""
+    sides = (FLAG - 1, FLAG - 4) if row.severity == "required" else (FLAG - 1,)
+    squares = (
+        svg_elements.rectangle(
+            (at[0] - r, at[1] - r), (at[0] + r, at[1] + r), class_="flag" if not i else "frame"
+        )
+        for i, r in enumerate(sides)
+    )
+    return "".join(squares) + svg_elements.letters(row.key, (at[0], at[1] + 3.5), class_="flag-number")
 
 
 def _spotlight(mark: Mark, stage: Stage) -> str:

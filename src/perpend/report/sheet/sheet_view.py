@@ -70,7 +70,7 @@ class FindingRow:
         return "; ".join(parts)
 
 
-STATE_WORDS = {"required": "violation", "advisory": "advice", "waived": "waived"}
+STATE_WORDS = {"required": "violation", "advisory": "advisory", "waived": "waived"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,127 @@
+# ruff: noqa: ANN401 - ezdxf gives the attributes of an entity no static types
+"""The scale that an elevation is plotted at, read from the drawing: a viewport's, or that of a title."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, Final
+
+from ezdxf.document import Drawing
+
+from perpend.drawing.page.drafting_style import DraftingStyle
+from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.dxf.partial.skipped_records import left_out_of
+from perpend.model import Box, Point, Wall
+
+_IMPERIAL: Final = re.compile(r"(\d+(?:[- ]\d+/\d+)?|\d+/\d+)\s*(?:\"|'')\s*=\s*(\d+)\s*'(?:\s*-?\s*0\s*\")?")
+_RATIO: Final = re.compile(r"(?<![\d:])1\s*:\s*(\d{1,4})(?![\d:])")
+_LONGEST: Final = 60
+_MM_PER_INCH: Final = 25.4
+_SCALES: Final = (1.0, 2000.0)
+"""No elevation is plotted at another one."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetScale:
+    """A plot scale and where it was read: ``the viewport on A-201`` or ``the title``."""
+
+    plot_scale: float
+    source: str
+
+
+def sheet_scale(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> SheetScale | None:
+    """Return the scale that the walls are plotted at; None where the drawing does not say.
+
+    Args:
+        doc: the drawing.
+        walls: boxes around the walls, drawing units.
+        inches_per_unit: inches in one drawing unit.
+    """
+    shown = {round(scale.plot_scale, 2): scale for scale in _viewports(doc, walls, inches_per_unit)}
+    if len(shown) == 1:
+        return next(iter(shown.values()))
+    named = [(_away(at, walls), scale) for text, at in _texts(doc) if (scale := scale_of(text))]
+    if not named:
+        return None
+    return SheetScale(min(named)[1], "the title")
+
+
+def scale_of(text: str) -> float | None:
+    """Return the scale that a text names: 96 for ``SCALE: 1/8" = 1'-0"``, 50 for ``1:50``."""
+    if len(text) > _LONGEST or ("=" not in text and ":" not in text):
+        return None
+    if found := _IMPERIAL.search(text):
+        paper = sum(Fraction(part) for part in re.split("[- ]", found[1]))
+        scale = float(12 * int(found[2]) / paper) if paper else 0.0
+    elif ("SCALE" in text.upper() and (found := _RATIO.search(text))) or (
+        found := _RATIO.fullmatch(text.strip())
+    ):
+        scale = float(found[1])
+    else:
+        return None
+    return scale if _SCALES[0] <= scale <= _SCALES[1] else None
+
+
+def _away(at: Point, walls: Sequence[Box]) -> float:
+    return min(
+        math.hypot(max(w.x0 - at[0], at[0] - w.x1, 0.0), max(w.y0 - at[1], at[1] - w.y1, 0.0)) for w in walls
+    )
+
+
+def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> Iterator[SheetScale]:
+    """Yield the scales of the viewports that show all walls."""
+    for layout in doc.layouts:
+        if layout.is_modelspace:
+            continue
+        paper = 1 / _MM_PER_INCH if layout.dxf.get("plot_paper_units", 0) == 1 else 1.0
+        for viewport in layout.query("VIEWPORT"):
+            dxf = viewport.dxf
+            if dxf.get("id", 1) == 1 or dxf.height <= 0.0 or dxf.view_height <= 0.0:
+                continue
+            (x, y, *_), high = dxf.view_center_point, dxf.view_height / 2
+            wide = high * dxf.width / dxf.height
+            view = Box(x - wide, y - high, x + wide, y + high)
+            scale = dxf.view_height * inches_per_unit / (dxf.height * paper)
+            if all(view.contains(wall) for wall in walls) and _SCALES[0] <= scale <= _SCALES[1]:
+                yield SheetScale(scale, f"the viewport on {layout.name}")
+
+
+def _texts(doc: Drawing) -> Iterator[tuple[str, Point]]:
+    """Yield what the texts of modelspace say, and where."""
+    for entity in doc.modelspace():
+        kind: str = entity.DXFTYPE
+        if kind == "TEXT":
+            yield entity.dxf.text, _place(entity)
+        elif kind == "MTEXT" and len(entity.text) < 4 * _LONGEST:  # type: ignore[attr-defined]
+            for line in entity.plain_text(split=True):  # type: ignore[attr-defined]
+                yield line, _place(entity)
+        elif kind == "INSERT":
+            for attrib in entity.attribs:  # type: ignore[attr-defined]
+                yield attrib.dxf.text, _place(attrib)
+    for shown in left_out_of(doc).shown.values():
+        yield from ((line.text, line.insert) for line in (*shown.texts, *shown.attributes))
+        for paragraph in shown.paragraphs:
+            yield from ((line, paragraph.insert) for line in paragraph.text.split("\\P"))
+
+
+def _place(entity: Any) -> Point:
+    return (entity.dxf.insert.x, entity.dxf.insert.y)
+
+
+def at_sheet_scale(doc: Drawing, walls: Sequence[Wall], style: DraftingStyle) -> DraftingStyle:
+    """Return a style with the scale that the drawing itself names, or as it is."""
+    found = sheet_scale(doc, [_drawn_box(wall, style) for wall in walls], style.inches_per_unit)
+    if found is None or math.isclose(found.plot_scale, style.plot_scale):
+        return style
+    return replace(style, plot_scale=found.plot_scale, scale_source=found.source)
+
+
+def _drawn_box(wall: Wall, style: DraftingStyle) -> Box:
+    """Return the box around a wall, drawing axes and units."""
+    page = Page(wall.frame.angle_rad, style.inches_per_unit)
+    box = Spot.of(wall.frame, page).box(Box.around((*wall.top.points, *wall.bottom.points)))
+    return Box.around([page.to_drawing(corner) for corner in box.corners])

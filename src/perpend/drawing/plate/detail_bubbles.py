@@ -1,0 +1,42 @@
+"""Detail bubbles: one for each typical detail, with a leader to a joint that it shows."""
+
+from __future__ import annotations
+
+from perpend.drawing.page.drafting_style import NOTE
+from perpend.drawing.page.leader_labels import Flag, mark_radius, ring, stand_for, write_flag
+from perpend.drawing.page.occupancy import Level
+from perpend.drawing.page.occupancy_raster import Raster
+from perpend.drawing.page.scene import Scene
+from perpend.drawing.page.sheet_page import Identity, Stroke
+from perpend.drawing.review.proposed_joints import points_along
+from perpend.dxf.text_metrics import plain
+from perpend.model import Point
+from perpend.settings.detail_references import detail_for
+
+_CELL = 0.5
+_ALONG = (0.95, 0.8, 0.06, 0.5)
+
+
+def draw_bubbles(scene: Scene) -> None:
+    """Draw a bubble for each detail that shows a joint of the page; none where the plate refers to none."""
+    numbers = dict(scene.style.content.details)
+    anchors: dict[str, list[Point]] = {}
+    for placed in scene.plans if numbers else ():
+        for joint in placed.plan.joints:
+            if number := detail_for(joint, placed.plan.limits.method, numbers):
+                anchors.setdefault(number, []).extend(points_along(placed.spot.path(joint.path), _ALONG))
+    if not anchors:
+        return
+    raster = Raster(scene.reach, _CELL * scene.h)
+    for number, points in anchors.items():
+        identity = Identity("detail", number)
+        flag = Flag(plain(number), (scene.style.content.label,), tuple(points[:20]), identity, is_round=True)
+        found = stand_for(scene, raster, flag)
+        if found is None:
+            scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")
+            continue
+        flag, stand = found
+        write_flag(scene, NOTE, flag, stand)
+        edge = ring(stand.center, mark_radius(flag.number, scene.h))
+        scene.field.add_path((*edge, edge[0]), Level.SOLID)
+        scene.board.add(Stroke(NOTE, edge, identity, closed=True))
