@@ -28,14 +28,19 @@ NATIONAL: Final = Scheme(
     "A-WALL", "A-GLAZ", "A-DOOR", "A-ANNO-TEXT", "A-ELEV-GRAD", "A-WALL-PATT", "A-ANNO-TTLB", "A-ANNO-DIMS"
 )
 NATIONAL_LONG: Final = Scheme(
-    "A-WALL-MASN-EXTR", "A-GLAZ-SILL", "A-DOOR-FRAM", "A-ANNO-SYMB", "C-TOPO", "A-ELEV-PATT", "G-ANNO-TTLB", "A-DIMS"
+    "A-WALL-MASN-EXTR",
+    "A-GLAZ-SILL",
+    "A-DOOR-FRAM",
+    "A-ANNO-SYMB",
+    "C-TOPO",
+    "A-ELEV-PATT",
+    "G-ANNO-TTLB",
+    "A-DIMS",
 )
 GERMAN: Final = Scheme(
     "A_MAUERWERK", "A_FENSTER", "A_TÜREN", "A_TEXT", "A_GELÄNDE", "A_SCHRAFFUR", "A_RAHMEN", "A_BEMASSUNG"
 )
-SPANISH: Final = Scheme(
-    "MUROS", "VENTANAS", "PUERTAS", "TEXTOS", "TERRENO", "SOMBREADO", "MARCO", "COTAS"
-)
+SPANISH: Final = Scheme("MUROS", "VENTANAS", "PUERTAS", "TEXTOS", "TERRENO", "SOMBREADO", "MARCO", "COTAS")
 FRENCH: Final = Scheme(
     "MUR-FACADE", "FENETRES", "PORTES", "TEXTES", "TERRAIN", "HACHURES", "CADRE", "COTATION"
 )
@@ -67,7 +72,7 @@ def notes(pen: Pen, sheet: Sheet, s: Scheme) -> None:
             pen.text(opening.tag, _middle(wall, opening), s.text, 5)
         if wall.title:
             pen.text(wall.title, (x + wide / 2, y - 40), s.text, 12)
-            pen.text("SCALE: 1/8\" = 1'-0\"", (x + wide / 2, y - 60), s.text, 6)
+            pen.text('SCALE: 1/8" = 1\'-0"', (x + wide / 2, y - 60), s.text, 6)
         pen.text("BRICK VENEER, RUNNING BOND", (x + wide / 2, y + 118), s.text, 5)
     x0, y0, x1, y1 = _extent(sheet)
     foot = sheet.walls[0].at[1]

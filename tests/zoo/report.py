@@ -30,7 +30,9 @@ def main() -> None:
                 counts["right with the draft"] += not drafted.fault
                 counts["wrong in silence"] += bool(plain.fault) and not plain.refused and not plain.doubtful
                 if plain.fault or drafted.fault or only:
-                    print(path.stem, f"D{plain.doubtful:d}", "|", plain.fault[-150:], "|", drafted.fault[-150:])
+                    print(
+                        path.stem, f"D{plain.doubtful:d}", "|", plain.fault[-150:], "|", drafted.fault[-150:]
+                    )
     print(dict(counts))
 
 

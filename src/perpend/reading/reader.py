@@ -15,6 +15,7 @@ from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
 from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
+from perpend.reading.contents.elevation_titles import LEAST_REACH_IN, REACH, name_by_titles, side_of
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
@@ -37,6 +38,7 @@ from perpend.reading.outlines.doorways import bridges_across, doorways_among
 from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.survey.hidden_layers import note_hidden_layers
 from perpend.reading.survey.nested_outline_doubts import note_nested_outlines
+from perpend.reading.survey.settled_layers import note_bare_walls, settled_layers
 from perpend.reading.survey.unassigned_joints import note_unassigned_joints
 from perpend.reading.survey.unassigned_openings import (
     areas_of,
@@ -95,14 +97,24 @@ def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:
     layout = find_layout(source.doc, options.layout, file)
     found = gather(source.doc, layout, options, file)
     found.layers.refuse_clashes(file)
-    return Reading(_Sheet(source, options, found).elevation(), source)
+    settled = None
+    if not found.layers.have(Role.WALLS):
+        said = Notices()
+        settled = settled_layers(source, options, said)
+        if settled is not None:
+            options, found = settled, gather(source.doc, layout, settled, file)
+            found.notices.add(said)
+    return Reading(_Sheet(source, options, found, settled=settled is not None).elevation(), source)
 
 
 class _Sheet:
     """The stages of one reading, in the order of the data's way; all notices go into one collector."""
 
-    def __init__(self, source: LoadedDrawing, options: ReadingOptions, found: Gathered) -> None:
+    def __init__(
+        self, source: LoadedDrawing, options: ReadingOptions, found: Gathered, *, settled: bool
+    ) -> None:
         self.source = source
+        self.settled = settled
         self.options = options
         self.found = found
         self.file = str(source.path)
@@ -128,6 +140,7 @@ class _Sheet:
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
         note_overlaps(faces, self.notices)
         faces = _in_reading_order(faces)
+        self._name_by_titles(faces)
         self._name(faces)
         set_fronts(faces)
         holes = self._holes(faces, outlines)
@@ -138,6 +151,8 @@ class _Sheet:
         layers = self.found.layers
         note_unassigned_openings(self.hinted, unassigned, faces, holes, layers, self.options, self.notices)
         self._note_what_is_not_here()
+        if self.settled:
+            note_bare_walls(walls, self.notices)
         return self._whole(walls)
 
     def _unit(self) -> DrawingUnit:
@@ -204,13 +219,13 @@ class _Sheet:
 
     def _texts(self, rings: Sequence[Ring]) -> list[DrawnText]:
         """Look into those texts that stand near a wall."""
-        boxes = [ring.box for ring in rings]
-        slack = 0.05 * max(max(b[2] - b[0], b[3] - b[1]) for b in boxes)
+        boxes = [Box(*ring.box) for ring in rings]
+        slack = 0.05 * max(max(b.width, b.height) for b in boxes)
+        return self._texts_in([box.grown(slack) for box in boxes])
 
+    def _texts_in(self, areas: Sequence[Box]) -> list[DrawnText]:
         def near(at: Point) -> bool:
-            return any(
-                b[0] - slack <= at[0] <= b[2] + slack and b[1] - slack <= at[1] <= b[3] + slack for b in boxes
-            )
+            return any(area.holds(at) for area in areas)
 
         raws = [raw for raw in self.found.texts if (at := rough_place(raw)) is not None and near(at)]
         raws += late_texts(self.source.doc, self.options, near)
@@ -224,6 +239,16 @@ class _Sheet:
     @staticmethod
     def _is_remark(text: DrawnText) -> bool:
         return end_named(text.text) is not None or treatment_among([text]) is not None
+
+    def _name_by_titles(self, faces: Sequence[Face]) -> None:
+        """Look for titles, below walls without a mark alone: what is far from walls costs time."""
+        unmarked = [face for face in faces if face.tag is None]
+        reach = LEAST_REACH_IN / self.unit.inches
+        areas = [
+            box.grown(max(reach, REACH * box.height)) for box in (Box(*f.outline.ring.box) for f in unmarked)
+        ]
+        texts = self._texts_in(areas) if areas else []
+        name_by_titles(faces, [text for text in texts if side_of(text.text)], self.notices)
 
     def _name(self, faces: Sequence[Face]) -> None:
         """Give every face a tag of its own, and the places where walls adjoin the tag of the other one."""

@@ -221,7 +221,7 @@ def reading_order(text: DrawnText, frame: Frame) -> tuple[float, float, str]:
     return -round(y, 2), round(x, 2), text.text
 
 
-def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
+def mark_among(texts: Sequence[DrawnText], frame: Frame, *, numbers: bool = True) -> DrawnText | None:
     """Choose the text that is a wall's or an opening's mark.
 
     A text on a mark layer wins; then one that looks like a mark (``W1``, ``D-103A``); then a short
@@ -232,13 +232,14 @@ def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
     Args:
         texts: those that stand in the wall or the opening.
         frame: the wall's axes.
+        numbers: a number alone may be a mark: an opening's, but no wall's (keynotes).
     """
     short = [t for t in texts if len(t.mark) <= _LONGEST_MARK and not _says_something(t.text)]
     for chosen in (
         [t for t in texts if t.marked],
         [t for t in short if is_mark(t.mark)],
         [t for t in short if not (_MEASURE.match(t.text) or _is_note(t.text))],
-        [t for t in short if t.text.isdigit() and len(t.text) <= 4],
+        [t for t in short if numbers and t.text.isdigit() and len(t.text) <= 4],
     ):
         if chosen:
             best = _foremost(chosen, frame)

@@ -72,17 +72,23 @@ def shapes_by_layer(
     """
     finder = _Finder(doc, budget, file)
     finder.look_at(layout)
-    same, gap = _tolerances(finder.strokes, inches)
-    return {layer: _shapes(strokes, gap, same) for layer, strokes in finder.strokes.items()}
+    for same, gap in _tolerances(finder.strokes, inches):
+        found = {layer: _shapes(strokes, gap, same) for layer, strokes in finder.strokes.items()}
+        if len(found) == 1 or sum(bool(shapes.outlines) for shapes in found.values()) > 1:
+            break
+    return found
 
 
-def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> tuple[float, float]:
-    """Return how far ends that are one point, and ends that are meant to meet, may be apart."""
+def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> list[tuple[float, float]]:
+    """Return how far ends that are one point, and ends that are meant to meet, may be apart.
+
+    Where the unit is not known yet, wider gaps are tried if almost nothing closes with narrow ones.
+    """
     if inches is not None:
-        return SAME_IN / inches, GAP_IN / inches
+        return [(SAME_IN / inches, GAP_IN / inches)]
     xs = [stroke.points[0][0] for drawn in strokes.values() for stroke in drawn]
     extent = max(xs) - min(xs) if xs else 1.0
-    return 1e-6 * extent, 1e-5 * extent
+    return [(1e-6 * extent, 1e-5 * extent), (1e-6 * extent, 1e-3 * extent)]
 
 
 class _Finder:

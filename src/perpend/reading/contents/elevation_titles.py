@@ -1,0 +1,81 @@
+"""The title below an elevation, from which walls without a mark take theirs: ``NORTH ELEVATION`` makes N1.
+
+Glossary:
+    title: a text that says elevation, in one of five languages, and which side it is of.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from perpend.notices import NoticePlace, Notices
+from perpend.reading.gather.texts import DrawnText
+from perpend.reading.walls.wall_faces import Face
+
+_ELEVATION: Final = re.compile(
+    r"\bELEV(?:ATION|\.)?\b|\bANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b",
+    re.IGNORECASE,
+)
+_SIDE: Final = re.compile(
+    r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST)",
+    re.IGNORECASE,
+)
+
+REACH: Final = 0.75
+"""Of its height: a title stands at most this far below the foot of its elevation, or `LEAST_REACH_IN`."""
+
+LEAST_REACH_IN: Final = 96.0
+
+
+def is_title(text: str) -> bool:
+    """Say whether a text is the title of an elevation."""
+    return bool(_ELEVATION.search(text))
+
+
+def side_of(text: str) -> str:
+    """Return the first letter of the side that a title names, or nothing."""
+    match = _SIDE.search(text) if is_title(text) else None
+    return match.group(1)[0].upper() if match else ""
+
+
+def name_by_titles(faces: Sequence[Face], titles: Iterable[DrawnText], notices: Notices) -> None:
+    """Give walls without a mark the letter of their elevation's title and a number.
+
+    Args:
+        faces: the walls in reading order; the ``tag`` of those without one is set.
+        titles: texts below the walls that name a side.
+        notices: takes which wall got its name so.
+    """
+    titles = list(titles)
+    taken = {face.tag for face in faces}
+    counts: Counter[str] = Counter()
+    for face in faces:
+        title = _title_below(face, titles) if face.tag is None else None
+        if title is None:
+            continue
+        side = side_of(title.text)
+        while face.tag is None or face.tag in taken:
+            counts[side] += 1
+            face.tag = f"{side}{counts[side]}"
+        taken.add(face.tag)
+        notices.note(
+            "tag-from-title",
+            f"Wall outline {face.outline.ring.handle} has no mark: it is called {face.tag}, after {title.text}.",
+            NoticePlace(face.outline.ring.handle, wall=face.tag),
+        )
+
+
+def _title_below(face: Face, titles: Iterable[DrawnText]) -> DrawnText | None:
+    outline = face.outline
+    foot = min(y for _, y in outline.bottom.points)
+    reach = max(LEAST_REACH_IN, REACH * outline.height_in)
+    near = []
+    for title in titles:
+        x, y = outline.frame.to_wall(title.at)
+        aside = max(0.0, -x, x - outline.length_in)
+        if foot - reach <= y < foot and aside <= outline.length_in / 2:
+            near.append((aside + foot - y, title.handle, title))
+    return min(near, key=lambda found: found[:2])[2] if near else None
