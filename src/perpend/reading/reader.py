@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -15,7 +15,7 @@ from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
 from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
-from perpend.reading.contents.elevation_titles import LEAST_REACH_IN, REACH, name_by_titles, side_of
+from perpend.reading.contents.elevation_titles import LEAST_REACH_IN, REACH, name_by_titles
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
@@ -31,11 +31,12 @@ from perpend.reading.gather.texts import (
     late_texts,
     reading_order,
     rough_place,
+    side_of,
     treatment_among,
 )
 from perpend.reading.outlines.close_outlines import Closed, Ring, close_strokes
 from perpend.reading.outlines.doorways import bridges_across, doorways_among
-from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.reading.survey.hidden_layers import note_hidden_layers
 from perpend.reading.survey.nested_outline_doubts import note_nested_outlines
 from perpend.reading.survey.settled_layers import note_bare_walls, settled_layers
@@ -50,6 +51,7 @@ from perpend.reading.survey.unassigned_shapes import unassigned_shapes
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
+from perpend.reading.walls.sheet_frames import sheet_frames
 from perpend.reading.walls.wall_faces import (
     Face,
     distinct,
@@ -120,6 +122,7 @@ class _Sheet:
         self.file = str(source.path)
         self.notices = found.notices
         self.notices.add(notes("file-repaired", source.notes))
+        self._take_sheet_off()
         self.unit = self._unit()
         self.same = SAME_IN / self.unit.inches
         self.gap = options.gap_in / self.unit.inches
@@ -154,6 +157,27 @@ class _Sheet:
         if self.settled:
             note_bare_walls(walls, self.notices)
         return self._whole(walls)
+
+    def _take_sheet_off(self) -> None:
+        """Take the border of the sheet and its title block from layers that walls and openings share."""
+        walls = self.found.strokes[Role.WALLS]
+        drawn = [s for s in walls if not s.instance and matches(s.layer, self.options.openings)]
+        if not drawn:
+            return
+        extent = max(abs(c) for s in drawn for p in s.points for c in p)
+        rings = close_strokes(drawn, 1e-5 * extent, 1e-6 * extent).rings
+        framed = sheet_frames(rings, self._words_in)
+        for stroke in drawn:
+            if stroke.handle in framed:
+                why = "it is the border of the sheet, or a part of its title block"
+                self.notices.ignore(stroke.handle, stroke.kind, stroke.layer, why)
+        self.found.strokes[Role.WALLS] = [s for s in walls if s.instance or s.handle not in framed]
+
+    def _words_in(self, area: Box) -> Iterator[tuple[str, Point]]:
+        for raw in self.found.texts:
+            at = rough_place(raw)
+            if at is not None and area.holds(at) and (text := drawn_text(raw, self.options)) is not None:
+                yield text.text, at
 
     def _unit(self) -> DrawingUnit:
         strokes = self.found.strokes

@@ -6,39 +6,18 @@ Glossary:
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final
 
 from perpend.notices import NoticePlace, Notices
-from perpend.reading.gather.texts import DrawnText
+from perpend.reading.gather.texts import DrawnText, side_of
 from perpend.reading.walls.wall_faces import Face
-
-_ELEVATION: Final = re.compile(
-    r"\bELEV(?:ATION|\.)?\b|\bANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b",
-    re.IGNORECASE,
-)
-_SIDE: Final = re.compile(
-    r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST)",
-    re.IGNORECASE,
-)
 
 REACH: Final = 0.75
 """Of its height: a title stands at most this far below the foot of its elevation, or `LEAST_REACH_IN`."""
 
 LEAST_REACH_IN: Final = 96.0
-
-
-def is_title(text: str) -> bool:
-    """Say whether a text is the title of an elevation."""
-    return bool(_ELEVATION.search(text))
-
-
-def side_of(text: str) -> str:
-    """Return the first letter of the side that a title names, or nothing."""
-    match = _SIDE.search(text) if is_title(text) else None
-    return match.group(1)[0].upper() if match else ""
 
 
 def name_by_titles(faces: Sequence[Face], titles: Iterable[DrawnText], notices: Notices) -> None:

@@ -57,6 +57,16 @@ _RATHER_OPENING: Final = re.compile(r"^(?:G|GD|GL|LVR?|WDW?|WIN|WN)[-. ]?[0-9]",
 """A mark that some wall may have, but rarely one that lies within another."""
 
 
+_ELEVATION: Final = re.compile(
+    r"\bELEV(?:ATION|\.)?\b|\bANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b",
+    re.IGNORECASE,
+)
+_SIDE: Final = re.compile(
+    r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST)",
+    re.IGNORECASE,
+)
+
+
 @dataclass(frozen=True, slots=True)
 class DrawnText:
     """A text as it stands on the drawing.
@@ -254,7 +264,7 @@ def _foremost(texts: Sequence[DrawnText], frame: Frame) -> DrawnText:
 
 
 def _is_note(text: str) -> bool:
-    return bool(_MATERIAL.search(text) or _NOTE.match(re.sub(r"[\W_]+", "", text)))
+    return bool(is_title(text) or _MATERIAL.search(text) or _NOTE.match(re.sub(r"[\W_]+", "", text)))
 
 
 def is_door_mark(text: str) -> bool:
@@ -288,3 +298,14 @@ def treatment_among(texts: Iterable[DrawnText]) -> Treatment | None:
 def end_named(text: str) -> EndCondition | None:
     """Return the end condition that a text names, or None."""
     return _ENDS.get(_plain(text))
+
+
+def is_title(text: str) -> bool:
+    """Say whether a text is the title of an elevation."""
+    return bool(_ELEVATION.search(text))
+
+
+def side_of(text: str) -> str:
+    """Return the first letter of the side that a title names, or nothing."""
+    match = _SIDE.search(text) if is_title(text) else None
+    return match.group(1)[0].upper() if match else ""

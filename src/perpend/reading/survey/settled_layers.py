@@ -69,7 +69,8 @@ def note_bare_walls(walls: Sequence[Wall], notices: Notices) -> None:
         if wall.height_in >= LEAST_WALL_IN and (wall.openings or is_mark(wall.tag)):
             continue
         words = (
-            "This has neither an opening nor a mark, or is too low for a wall, and no setting names its layer: "
+            "This has neither an opening nor a mark, or is too low for a wall, and no setting names "
+            "the layer: "
             f"[layers] walls = {as_setting([wall.layer])} says that it is a wall."
         )
         notices.doubt("wall-by-layer-alone", words, NoticePlace(wall.handle, layer=wall.layer, wall=wall.tag))
