@@ -64,7 +64,7 @@ def rectangle(width: float, height: float) -> tuple[Point, ...]:
 
 
 def row(tag: str, count: int, start: float, pitch: float, sill: float, size: Point) -> tuple[Opening, ...]:
-    """Return openings at one pitch: ``N1``, ``N2``, …"""
+    """Return openings at one pitch: ``N1``, ``N2`` and so on."""
     return tuple(
         Opening(f"{tag}{n + 1}", (start + n * pitch, sill, start + n * pitch + size[0], sill + size[1]))
         for n in range(count)

@@ -44,6 +44,7 @@ from perpend.reading.survey.unassigned_joints import note_unassigned_joints
 from perpend.reading.survey.unassigned_openings import (
     areas_of,
     cure_of_break,
+    find_unassigned_openings,
     note_unassigned_openings,
     shapes_among,
 )
@@ -146,13 +147,14 @@ class _Sheet:
         self._name_by_titles(faces)
         self._name(faces)
         set_fronts(faces)
-        holes = self._holes(faces, outlines)
+        finder = self._holes(faces, outlines)
+        likes = find_unassigned_openings(self.hinted, unassigned, finder, self.found.layers, self.options)
+        holes = finder.holes
         walls = self._walls(faces, holes)
         note_hidden_layers(walls, faces, self.found, self.options, self.file, self.notices)
         note_unassigned_joints(walls, faces, self.source, self.found, self.options, self.notices)
         note_nested_outlines(nested, faces, holes, self.options, self.notices)
-        layers = self.found.layers
-        note_unassigned_openings(self.hinted, unassigned, faces, holes, layers, self.options, self.notices)
+        note_unassigned_openings(likes, faces, self.options, self.notices)
         self._note_what_is_not_here()
         if self.settled:
             note_bare_walls(walls, self.notices)
@@ -294,13 +296,13 @@ class _Sheet:
         for face in faces:
             face.places = [replace(place, wall=tags[place.handle]) for place in face.places]
 
-    def _holes(self, faces: Sequence[Face], outlines: Closed) -> list[list[Hole]]:
+    def _holes(self, faces: Sequence[Face], outlines: Closed) -> HoleFinder:
         finder = HoleFinder(faces, self.options.gap_in, self.file, self.notices)
         finder.add_rings(outlines.rings)
         finder.add_hatch_holes()
         finder.add_chains(outlines.chains)
         finder.add_blocks(self.found.opening_blocks)
-        return finder.holes
+        return finder
 
     def _walls(self, faces: Sequence[Face], holes: Sequence[Sequence[Hole]]) -> list[Wall]:
         walls = []

@@ -15,6 +15,7 @@ from perpend.reading.contents.opening_outlines import Hole, hole_of
 from perpend.reading.gather.entities import BlockReference
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.outlines.polygonize import Chain
+from perpend.reading.walls.opening_shape_test import Shape
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN, format_length
 from perpend.wording import begun
@@ -96,6 +97,19 @@ class HoleFinder:
             points = [p for s in reference.strokes for p in s.points]
             ring = Ring(tuple(points), reference.handle, "INSERT", reference.layer, block=reference.block)
             self._add_box(ring, by_name=True)
+
+    def add_shape(self, shape: Shape, index: int) -> bool:
+        """Add a shape that looks like an opening of a wall; False where it sticks out of the wall."""
+        frame = self.faces[index].outline.frame
+        points = shape.points
+        if shape.sides:
+            box = Box.around(frame.to_wall(point) for side in shape.sides for point in side)
+            points = tuple(frame.to_drawing(corner) for corner in box.corners)
+        if not self._fits(self.faces[index], points):
+            return False
+        ring = Ring(points, shape.handle, "INSERT" if shape.sides else "", shape.layer)
+        self._keep(index, hole_of(ring, frame), ring)
+        return True
 
     def _add_chain(self, chain: Chain) -> None:
         first = chain.strokes[0]

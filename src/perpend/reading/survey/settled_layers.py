@@ -46,7 +46,7 @@ def settled_layers(source: LoadedDrawing, options: ReadingOptions, notices: Noti
             _note(row, notices)
     settled = replace(options, walls=walls, openings=openings)
     if any(row.role is Role.WALLS and not row.by_name for row in survey.rows):
-        setting = f"[layers] walls = {as_setting(walls)}"
+        setting = f"[layers] walls = {as_setting(walls)}, openings = {as_setting(openings)}"
         notices.doubt(
             "walls-by-shape",
             f"No layer of walls is named in the settings, and none by its name: {setting} was read, by what is "
@@ -64,7 +64,7 @@ def _note(row: LayerRow, notices: Notices) -> None:
 
 
 def note_bare_walls(walls: Sequence[Wall], notices: Notices) -> None:
-    """Doubt walls on layers that nobody named where nothing in them is a wall's: it may be a plan or a detail."""
+    """Doubt walls on layers that nobody named where nothing in them is a wall's: this may be a plan."""
     for wall in walls:
         if wall.height_in >= LEAST_WALL_IN and (wall.openings or is_mark(wall.tag)):
             continue

@@ -27,7 +27,7 @@ _TOUCHING: Final = 1e-4
 """Of a border's length and height together: sides that are no farther apart are one."""
 
 _CLEAR: Final = 0.02
-"""Of its length and height together: what keeps this far from all sides of a rectangle may be an elevation."""
+"""Of its length and height together: what keeps so far from all its sides may be an elevation."""
 
 Texts = Callable[[Box], Iterable[tuple[str, Point]]]
 """Gives the texts in a box, with their places."""
