@@ -106,7 +106,8 @@ def end_with(
             for place in written:
                 if place is not None:
                     say(f"Written: {place}")
-    raise typer.Exit(VIOLATIONS if getattr(found, "violated", False) else CLEAN)
+    look = getattr(found, "violated", False) or getattr(found, "needs_look", False)
+    raise typer.Exit(VIOLATIONS if look else CLEAN)
 
 
 def _in_color() -> bool:

@@ -39,7 +39,7 @@ from perpend.reading.outlines.doorways import bridges_across, doorways_among
 from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.reading.survey.hidden_layers import note_hidden_layers
 from perpend.reading.survey.nested_outline_doubts import note_nested_outlines
-from perpend.reading.survey.settled_layers import note_bare_walls, settled_layers
+from perpend.reading.survey.settled_layers import note_settled_walls, settled_layers
 from perpend.reading.survey.unassigned_joints import note_unassigned_joints
 from perpend.reading.survey.unassigned_openings import (
     areas_of,
@@ -157,7 +157,7 @@ class _Sheet:
         note_unassigned_openings(likes, faces, self.options, self.notices)
         self._note_what_is_not_here()
         if self.settled:
-            note_bare_walls(walls, self.notices)
+            note_settled_walls(walls, self.notices)
         return self._whole(walls)
 
     def _take_sheet_off(self) -> None:

@@ -63,7 +63,7 @@ def _note(row: LayerRow, notices: Notices) -> None:
     )
 
 
-def note_bare_walls(walls: Sequence[Wall], notices: Notices) -> None:
+def note_settled_walls(walls: Sequence[Wall], notices: Notices) -> None:
     """Doubt walls on layers that nobody named where nothing in them is a wall's: this may be a plan."""
     for wall in walls:
         if wall.height_in >= LEAST_WALL_IN and (wall.openings or is_mark(wall.tag)):
