@@ -19,7 +19,6 @@ from perpend.reading.gather.layer_names import hint_of
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions, Role
-from perpend.wording import handles_named
 from reading import zoo
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen, doubts_of

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from perpend.errors import InputError
 from perpend.reading import ReadingOptions, Role, read_drawing
 from perpend.reading.survey.layer_survey import survey_layers
 from perpend.reading.survey.settings_draft import settings_draft

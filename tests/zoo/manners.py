@@ -253,6 +253,84 @@ def _traced(pen: Pen, points: Sequence[Point], layer: str) -> None:
         pen.line((xa + t * (xb - xa), ya + t * (yb - ya)), (xb, yb), layer)
 
 
+def standard_walls(sheet: Sheet) -> Pen:
+    """Walls on the layer that is expected; windows and doors as blocks with sill ears and trim, on others."""
+    pen = Pen("in")
+    names: dict[tuple[float, float, bool], str] = {}
+    for wall in sheet.walls:
+        pen.loop(wall.placed(), "A-ELEV-WALL")
+        for opening in wall.openings:
+            box = wall.placed_box(opening)
+            size = (box[2] - box[0], box[3] - box[1], opening.is_door)
+            if size not in names:
+                names[size] = f"{'DOOR' if opening.is_door else 'WINDOW'}-{len(names)}"
+                _unit_block(pen, names[size], *size)
+            pen.space.add_blockref(names[size], box[:2], dxfattribs={"layer": "E1"})
+    notes(pen, sheet, NATIONAL)
+    return pen
+
+
+def one_layer_lines(sheet: Sheet) -> Pen:
+    """Everything on layer 0 and exploded to lines, border and title block too."""
+    everything = Scheme(*["0"] * 8)
+    pen = Pen("in", header=False)
+    drawn = Pen("in")
+    for wall in sheet.walls:
+        pen.lines(wall.placed(), "0")
+        for opening in wall.openings:
+            pen.lines(corners(wall.placed_box(opening)), "0")
+    notes(drawn, sheet, everything)
+    for entity in drawn.space:
+        if entity.dxftype() == "LWPOLYLINE":
+            pen.lines([(x, y) for x, y, *_ in entity.get_points()], "0")
+        else:
+            pen.space.add_foreign_entity(entity.copy())
+    return pen
+
+
+def hatched(sheet: Sheet) -> Pen:
+    """Openings as solid fills, walls as outlines with a brick pattern."""
+    pen = Pen("mm")
+    for wall in sheet.walls:
+        pen.loop(wall.placed(), "WALLS")
+        pen.hatch(wall.placed(), "WALL PATTERN")
+        for opening in wall.openings:
+            pen.hatch(corners(wall.placed_box(opening)), "DOORS" if opening.is_door else "GLASS")
+    notes(pen, sheet, Scheme("WALLS", "GLASS", "DOORS", "NOTES", "GROUND", "PATTERN", "FRAME", "DIMS"))
+    return pen
+
+
+def grade_and_roof(sheet: Sheet) -> Pen:
+    """Walls drawn as their corners and steps alone; roof edge and grade, on other layers, close them."""
+    pen = Pen("in")
+    for wall in sheet.walls:
+        points = wall.placed()
+        foot, ends = min(y for _, y in points), {min(x for x, _ in points), max(x for x, _ in points)}
+        bottom = [p for p in points if p[1] <= foot + 24]
+        for a, b in zip(points, (*points[1:], points[0]), strict=True):
+            upright = a[0] == b[0]
+            low = a in bottom and b in bottom
+            pen.line(a, b, "A-GRAD" if low else "A-WALL" if upright and a[0] in ends else "A-ROOF-EDGE")
+        for opening in wall.openings:
+            layer = "A-DOOR" if opening.is_door else "A-GLAZ"
+            pen.loop(corners(wall.placed_box(opening)), layer)
+    notes(pen, sheet, NATIONAL)
+    return pen
+
+
+def mixed_office(sheet: Sheet) -> Pen:
+    """Walls and openings on one layer with a name of the office's own; the rest on others, in feet."""
+    pen = Pen("ft")
+    for wall in sheet.walls:
+        pen.loop(wall.placed(), "ELEVATION-HEAVY")
+        for opening in wall.openings:
+            pen.loop(corners(wall.placed_box(opening)), "ELEVATION-HEAVY")
+            pen.loop(corners(wall.placed_box(opening), -2), "ELEVATION-FINE")
+    notes(pen, sheet, Scheme("ELEVATION-HEAVY", "", "", "TXT", "ELEVATION-GROUND", "", "TITLEBLOCK", ""))
+    keynotes(pen, sheet, Scheme("", "", "", "TXT", "", "", "", ""))
+    return pen
+
+
 MANNERS: Final[tuple[Callable[[Sheet], Pen], ...]] = (
     national,
     national_feet,
@@ -264,4 +342,9 @@ MANNERS: Final[tuple[Callable[[Sheet], Pen], ...]] = (
     nested_blocks,
     exploded,
     traced,
+    standard_walls,
+    one_layer_lines,
+    hatched,
+    grade_and_roof,
+    mixed_office,
 )

@@ -185,7 +185,7 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         doubts=len(doubts),
         worst="".join(worst),
         doubt="".join(doubts[:1]),
-        needs_look=results.needs_look,
+        grave_doubt=results.needs_look,
         missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
         schedule=tuple(

@@ -49,6 +49,7 @@ from perpend.reading.survey.unassigned_openings import (
     shapes_among,
 )
 from perpend.reading.survey.unassigned_shapes import unassigned_shapes
+from perpend.reading.walls.boundary_lines import closed_with_boundaries
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
@@ -193,6 +194,9 @@ class _Sheet:
 
     def _wall_rings(self, openings: Closed) -> list[Ring]:
         closed = self._closed_through(openings)
+        layout = find_layout(self.source.doc, self.options.layout, self.file)
+        tolerances = self.gap, self.same
+        closed = closed_with_boundaries(closed, layout, self.found, self.options, tolerances, self.notices)
         rings = distinct(closed.rings, self.same, self.unit.inches, self.notices)
         shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
         refuse_open_outlines(

@@ -42,7 +42,8 @@ def name_by_titles(faces: Sequence[Face], titles: Iterable[DrawnText], notices: 
         taken.add(face.tag)
         notices.note(
             "tag-from-title",
-            f"Wall outline {face.outline.ring.handle} has no mark: it is called {face.tag}, after {title.text}.",
+            f"Wall outline {face.outline.ring.handle} has no mark: it is called "
+            f"{face.tag}, after {title.text}.",
             NoticePlace(face.outline.ring.handle, wall=face.tag),
         )
 

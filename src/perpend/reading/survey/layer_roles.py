@@ -157,8 +157,9 @@ def by_name(name: str, tally: Tally) -> Guess | None:
 
 
 def _has_faces(tally: Tally) -> bool:
-    """True when the layer holds closed outlines, blocks, or lines enough to make some."""
-    return bool(tally.shapes.outlines) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4
+    """True when the layer holds closed outlines, blocks, lines enough to make some, or both ends of one."""
+    corners = len(tally.shapes.uprights) >= 2
+    return bool(tally.shapes.outlines) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4 or corners
 
 
 def _has_shapes(tally: Tally) -> bool:
@@ -184,6 +185,7 @@ def _find_walls(tallies: Mapping[str, Tally], guesses: dict[str, Guess], ill_fit
             why = f"{_count(count, 'closed outline')} on it {hold} {others}"
             if len(fit) > 1:
                 why += f", and {'its size fits' if count == 1 else 'their sizes fit'} walls best"
+            shared = shared or best in _held_by_layer(tallies, own=True)[0]
             guesses[best] = Guess(Role.WALLS, why, shared=shared)
             return
 

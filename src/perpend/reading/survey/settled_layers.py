@@ -1,4 +1,4 @@
-"""Which layers are read where no layer of the drawing fits the settings: the same that `perpend layers` drafts.
+"""Which layers are read where none fits the settings: the same that `perpend layers` drafts.
 
 Only where the settings say nothing of walls. Each layer that is read so is named, and what gave it away; what
 shapes alone gave away, and not a name, is a doubt.
@@ -49,8 +49,8 @@ def settled_layers(source: LoadedDrawing, options: ReadingOptions, notices: Noti
         setting = f"[layers] walls = {as_setting(walls)}, openings = {as_setting(openings)}"
         notices.doubt(
             "walls-by-shape",
-            f"No layer of walls is named in the settings, and none by its name: {setting} was read, by what is "
-            "drawn on it. Write this line into the settings if it is right.",
+            f"No layer of walls is named in the settings, and none by its name: {setting} was read, by what "
+            "is drawn on it. Write this line into the settings if it is right.",
             NoticePlace(layer=walls[0]),
         )
     return settled
