@@ -7,9 +7,8 @@ import tempfile
 from collections import Counter
 from pathlib import Path
 
+from zoo.drawings import drawings_in
 from zoo.look import look, look_with_draft
-from zoo.manners import MANNERS
-from zoo.sheets import SHEETS
 
 
 def main() -> None:
@@ -17,22 +16,20 @@ def main() -> None:
     only = sys.argv[1:]
     counts: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as folder:
-        for manner in MANNERS:
-            if only and manner.__name__ not in only:
+        for name, drawing in drawings_in(Path(folder)).items():
+            if only and name.split("-")[0] not in only:
                 continue
-            for sheet in SHEETS:
-                path = manner(sheet).save(Path(folder) / f"{manner.__name__}-{sheet.name}.dxf")
-                plain = look(path, sheet)
-                drafted = look_with_draft(path, sheet)
-                counts["drawings"] += 1
-                counts["right at once"] += not plain.fault
-                counts["right without an edit"] += not plain.fault or not drafted.fault
-                counts["right with the draft"] += not drafted.fault
-                counts["wrong in silence"] += bool(plain.fault) and not plain.refused and not plain.doubtful
-                if plain.fault or drafted.fault or only:
-                    print(
-                        path.stem, f"D{plain.doubtful:d}", "|", plain.fault[-150:], "|", drafted.fault[-150:]
-                    )
+            path, sheet = drawing()
+            plain, drafted = look(path, sheet), look_with_draft(path, sheet)
+            silent = bool(plain.fault) and not plain.refused and not plain.doubtful
+            counts["drawings"] += 1
+            counts["right at once"] += not plain.fault
+            counts["right without an edit"] += not plain.fault or not drafted.fault
+            counts["right with the draft"] += not drafted.fault
+            counts["wrong in silence"] += silent
+            if plain.fault or drafted.fault or only:
+                doubtful = "doubted" if plain.doubtful else ""
+                print(name, doubtful, "|", plain.fault[-150:], "|", drafted.fault[-150:])
     print(dict(counts))
 
 

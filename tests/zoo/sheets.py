@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -57,6 +58,16 @@ class Sheet:
 
     name: str
     walls: tuple[Wall, ...]
+
+    def without_texts(self) -> Sheet:
+        """Return what is to be read where no text came through: walls and openings in their order."""
+        count = itertools.count(1)
+        walls = []
+        for number, wall in enumerate(self.walls, 1):
+            ordered = sorted(wall.openings, key=lambda o: (o.box[0], o.box[1]))
+            openings = tuple(Opening(f"opening {next(count)}", o.box) for o in ordered)
+            walls.append(replace(wall, tag=f"wall {number}", openings=openings))
+        return Sheet(self.name, tuple(walls))
 
 
 def rectangle(width: float, height: float) -> tuple[Point, ...]:

@@ -184,13 +184,17 @@ class _Sheet:
 
     def _unit(self) -> DrawingUnit:
         strokes = self.found.strokes
-        return find_unit(
+        unit = find_unit(
             said_in_header(self.source.doc, self.source.mentions),
             self.options.units_of_drawing,
             _extents(strokes[Role.WALLS], tallest=True),
             _extents(strokes[Role.OPENINGS], tallest=False),
             self.file,
         )
+        if unit.contradicts:
+            said = f'units_of_drawing = "{unit.name}" in the settings says that it is right'
+            self.notices.doubt("unit-contradicts-header", f"The unit is a {unit.why}. {said}.")
+        return unit
 
     def _wall_rings(self, openings: Closed) -> list[Ring]:
         closed = self._closed_through(openings)

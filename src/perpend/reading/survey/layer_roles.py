@@ -117,6 +117,8 @@ def _guesses(tallies: Mapping[str, Tally], options: ReadingOptions, ill_fit: Ill
         if guess is not None and guess.role not in settled:
             guesses[name] = guess
     if not any(guess.role is Role.WALLS for guess in guesses.values()):
+        _find_filled_walls(tallies, guesses)
+    if not any(guess.role is Role.WALLS for guess in guesses.values()):
         _find_walls(tallies, guesses, ill_fit)
     drawn = _Drawn(tallies, guesses)
     taken: dict[Role | None, str] = {
@@ -166,6 +168,14 @@ def _has_shapes(tally: Tally) -> bool:
     """True when the layer holds what may be an opening; a door may be drawn without its threshold."""
     open_lines = ("LWPOLYLINE", "POLYLINE")
     return _has_faces(tally) or tally.counts["LINE"] >= 3 or any(kind in tally.counts for kind in open_lines)
+
+
+def _find_filled_walls(tallies: Mapping[str, Tally], guesses: dict[str, Guess]) -> None:
+    """Without an outline on a layer that is named for walls: fills on one are walls, with holes for openings."""
+    for name, tally in tallies.items():
+        said = next((word for role, word in words_in(name) if role is Role.WALLS), "")
+        if said and guesses[name].role is None and any(tally.counts[kind] for kind in ("HATCH", "MPOLYGON")):
+            guesses[name] = Guess(Role.WALLS, f"its name says {said!r}, and fills on it", by_name=True)
 
 
 def _find_walls(tallies: Mapping[str, Tally], guesses: dict[str, Guess], ill_fit: IllFit) -> None:
