@@ -1,8 +1,8 @@
 """Makes ``exports/``: sheets of the zoo as other programs write them to DXF.
 
-Run once, by hand (``python -m zoo.make_exports``); it needs GDAL's ``ogr2ogr``, ``pstoedit`` with Ghostscript and
-``openscad`` of Debian, and the packages dxfwrite and trimesh of PyPI. What they wrote is kept beside this file,
-so that the tests need none of them.
+Run once, by hand (``python -m zoo.make_exports``); it needs GDAL's ``ogr2ogr``, ``pstoedit`` with
+Ghostscript and ``openscad`` of Debian, and the packages dxfwrite and trimesh of PyPI. What they wrote is kept
+beside this file, so that the tests need none of them.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ EXPORTED = ("shop", "gable", "stepped", "pair")
 
 
 def _run(*command: str) -> None:
-    subprocess.run(command, check=True, capture_output=True)  # noqa: S603
+    subprocess.run(command, check=True, capture_output=True)
 
 
 def gdal_drawing(sheet: Sheet, out: Path) -> None:

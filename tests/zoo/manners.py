@@ -45,8 +45,8 @@ FRENCH: Final = Scheme(
     "MUR-FACADE", "FENETRES", "PORTES", "TEXTES", "TERRAIN", "HACHURES", "CADRE", "COTATION"
 )
 BRITISH: Final = Scheme(
-    "A-210-M-Walls", "A-314-M-Windows", "A-315-M-Doors", "A-900-T-Text", "A-100-M-Ground", "A-210-H-Brickwork",
-    "A-900-M-Sheet", "A-900-D-Dimensions",
+    "A-210-M-Walls", "A-314-M-Windows", "A-315-M-Doors", "A-900-T-Text", "A-100-M-Ground",
+    "A-210-H-Brickwork", "A-900-M-Sheet", "A-900-D-Dimensions",
 )  # fmt: skip
 
 

@@ -170,7 +170,7 @@ def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
 def _contradicted(
     unit: DrawingUnit, heights: Sequence[float], opening_sides: Sequence[float]
 ) -> DrawingUnit | None:
-    """Return the unit that fits where the header's makes walls that nobody builds; programs write one unasked."""
+    """Return the unit that fits where the header's makes walls that nobody builds."""
     if not heights:
         return None
     high = statistics.median(heights)

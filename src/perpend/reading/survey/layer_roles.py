@@ -171,7 +171,7 @@ def _has_shapes(tally: Tally) -> bool:
 
 
 def _find_filled_walls(tallies: Mapping[str, Tally], guesses: dict[str, Guess]) -> None:
-    """Without an outline on a layer that is named for walls: fills on one are walls, with holes for openings."""
+    """Without an outline on a layer that is named for walls: fills on one, with holes for openings."""
     for name, tally in tallies.items():
         said = next((word for role, word in words_in(name) if role is Role.WALLS), "")
         if said and guesses[name].role is None and any(tally.counts[kind] for kind in ("HATCH", "MPOLYGON")):
