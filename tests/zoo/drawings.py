@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from zoo.manners import MANNERS
+from zoo.odd import ODD, Odd
 from zoo.sheets import SHEETS, Sheet
 
 KEPT = Path(__file__).parent / "exports"
@@ -24,6 +25,9 @@ def drawings_in(folder: Path) -> dict[str, Drawing]:
         for sheet in SHEETS:
             name = f"{manner.__name__}-{sheet.name}"
             found[name] = functools.partial(_drawn, manner, sheet, folder / f"{name}.dxf")
+    for odd in ODD:
+        name = f"odd-{odd.__name__}"
+        found[name] = functools.partial(_odd, odd, folder / f"{name}.dxf")
     for path in sorted(KEPT.glob("*.dxf")):
         found[path.stem] = functools.partial(_kept, path, folder / path.name)
     return found
@@ -31,6 +35,11 @@ def drawings_in(folder: Path) -> dict[str, Drawing]:
 
 def _drawn(manner: Callable[[Sheet], object], sheet: Sheet, path: Path) -> tuple[Path, Sheet]:
     return manner(sheet).save(path), sheet  # type: ignore[attr-defined]
+
+
+def _odd(draw: Callable[[], Odd], path: Path) -> tuple[Path, Sheet]:
+    pen, sheet = draw()
+    return pen.save(path), sheet
 
 
 def _kept(path: Path, to: Path) -> tuple[Path, Sheet]:

@@ -24,11 +24,13 @@ class Look:
         fault: what differs from the sheet, or the refusal; empty where all is right.
         refused: True where the drawing was refused.
         doubtful: True where something was doubted, so that the run ends with exit code 1.
+        codes: the kinds of doubt.
     """
 
     fault: str
     refused: bool = False
     doubtful: bool = False
+    codes: tuple[str, ...] = ()
 
 
 def look(path: Path, sheet: Sheet, settings: Path | None = None) -> Look:
@@ -41,7 +43,7 @@ def look(path: Path, sheet: Sheet, settings: Path | None = None) -> Look:
     grave = [n for n in elevation.notices if n.is_grave] + [
         n for wall in elevation.walls for n in wall.doubts if n.is_grave
     ]
-    return Look(difference(elevation, sheet), doubtful=bool(grave))
+    return Look(difference(elevation, sheet), doubtful=bool(grave), codes=tuple(n.code for n in grave))
 
 
 def look_with_draft(path: Path, sheet: Sheet) -> Look:

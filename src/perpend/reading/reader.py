@@ -15,7 +15,7 @@ from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
 from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
-from perpend.reading.contents.elevation_titles import LEAST_REACH_IN, REACH, name_by_titles
+from perpend.reading.contents.elevation_titles import LEAST_REACH_IN, REACH, is_unmarked, name_by_titles
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
@@ -53,7 +53,7 @@ from perpend.reading.walls.boundary_lines import closed_with_boundaries
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
-from perpend.reading.walls.sheet_frames import sheet_frames
+from perpend.reading.walls.sheet_frames import is_part_of, sheet_frames
 from perpend.reading.walls.wall_faces import (
     Face,
     distinct,
@@ -164,17 +164,20 @@ class _Sheet:
     def _take_sheet_off(self) -> None:
         """Take the border of the sheet and its title block from layers that walls and openings share."""
         walls = self.found.strokes[Role.WALLS]
-        drawn = [s for s in walls if not s.instance and matches(s.layer, self.options.openings)]
+        drawn = [s for s in walls if matches(s.layer, self.options.openings)]
         if not drawn:
             return
         extent = max(abs(c) for s in drawn for p in s.points for c in p)
         rings = close_strokes(drawn, 1e-5 * extent, 1e-6 * extent).rings
         framed = sheet_frames(rings, self._words_in)
-        for stroke in drawn:
-            if stroke.handle in framed:
+        kept = []
+        for stroke in walls:
+            if any(is_part_of(stroke, frame) for frame in framed):
                 why = "it is the border of the sheet, or a part of its title block"
                 self.notices.ignore(stroke.handle, stroke.kind, stroke.layer, why)
-        self.found.strokes[Role.WALLS] = [s for s in walls if s.instance or s.handle not in framed]
+            else:
+                kept.append(stroke)
+        self.found.strokes[Role.WALLS] = kept
 
     def _words_in(self, area: Box) -> Iterator[tuple[str, Point]]:
         for raw in self.found.texts:
@@ -276,7 +279,7 @@ class _Sheet:
 
     def _name_by_titles(self, faces: Sequence[Face]) -> None:
         """Look for titles, below walls without a mark alone: what is far from walls costs time."""
-        unmarked = [face for face in faces if face.tag is None]
+        unmarked = [face for face in faces if is_unmarked(face)]
         reach = LEAST_REACH_IN / self.unit.inches
         areas = [
             box.grown(max(reach, REACH * box.height)) for box in (Box(*f.outline.ring.box) for f in unmarked)

@@ -11,13 +11,20 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from perpend.notices import NoticePlace, Notices
-from perpend.reading.gather.texts import DrawnText, side_of
+from perpend.reading.gather.texts import DrawnText, is_mark, is_sheet_number, side_of
 from perpend.reading.walls.wall_faces import Face
 
 REACH: Final = 0.75
 """Of its height: a title stands at most this far below the foot of its elevation, or `LEAST_REACH_IN`."""
 
 LEAST_REACH_IN: Final = 96.0
+
+
+def is_unmarked(face: Face) -> bool:
+    """Say whether a wall has no mark, or one that may be a room's name or the number of a sheet."""
+    mark = face.mark
+    sure = mark is not None and (mark.marked or (is_mark(mark.mark) and not is_sheet_number(mark.mark)))
+    return face.tag is None or not sure
 
 
 def name_by_titles(faces: Sequence[Face], titles: Iterable[DrawnText], notices: Notices) -> None:
@@ -29,13 +36,13 @@ def name_by_titles(faces: Sequence[Face], titles: Iterable[DrawnText], notices: 
         notices: takes which wall got its name so.
     """
     titles = list(titles)
-    taken = {face.tag for face in faces}
+    taken = {face.tag for face in faces if not is_unmarked(face)}
     counts: Counter[str] = Counter()
     for face in faces:
-        title = _title_below(face, titles) if face.tag is None else None
+        title = _title_below(face, titles) if is_unmarked(face) else None
         if title is None:
             continue
-        side = side_of(title.text)
+        side, face.tag = side_of(title.text), None
         while face.tag is None or face.tag in taken:
             counts[side] += 1
             face.tag = f"{side}{counts[side]}"

@@ -282,6 +282,11 @@ def is_mark(text: str) -> bool:
     return len(text) <= _LONGEST_MARK and bool(_MARK.match(text)) and not text.isdigit()
 
 
+def is_sheet_number(text: str) -> bool:
+    """Say whether a mark may as well be the number of a sheet: ``A-501``."""
+    return bool(_SHEET.match(text))
+
+
 def _says_something(text: str) -> bool:
     return _plain(text) in _TREATMENTS or _plain(text) in _ENDS
 

@@ -160,7 +160,7 @@ def by_name(name: str, tally: Tally) -> Guess | None:
 
 def _has_faces(tally: Tally) -> bool:
     """True when the layer holds closed outlines, blocks, lines enough to make some, or both ends of one."""
-    corners = len(tally.shapes.uprights) >= 2
+    corners = len(tally.shapes.uprights) >= 2 or tally.shapes.bent
     return bool(tally.shapes.outlines) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4 or corners
 
 

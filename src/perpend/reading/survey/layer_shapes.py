@@ -55,10 +55,12 @@ class LayerShapes:
         outlines: closed outlines, and doors without their thresholds; of a block without an outline the
             box of its lines.
         uprights: lines that run up the sheet.
+        bent: True where an open line on it has four corners or more: an outline that others close.
     """
 
     outlines: list[Box] = field(default_factory=list)
     uprights: list[Box] = field(default_factory=list)
+    bent: bool = False
 
 
 def shapes_by_layer(
@@ -159,7 +161,8 @@ def _shapes(strokes: list[Stroke], gap: float, same: float) -> LayerShapes:
             outlines.append(Box.around(chain.points))
     outlines += [box for box in map(_around, blocks.values()) if min(box.width, box.height) > gap]
     sides = {handle for ring in closed.rings for handle in ring.handles}
-    return LayerShapes(outlines, list(_uprights(strokes, sides)))
+    bent = any(len(chain.points) > 3 for chain in closed.chains)
+    return LayerShapes(outlines, list(_uprights(strokes, sides)), bent)
 
 
 def _stands_open(points: Path, gap: float) -> bool:

@@ -16,12 +16,18 @@ from perpend.notices import NoticePlace, Notices
 from perpend.reading.gather.drawing_units import LEAST_WALL_IN
 from perpend.reading.gather.texts import is_mark
 from perpend.reading.reading_options import ReadingOptions, Role, as_setting
+from perpend.units import format_length
 
 if TYPE_CHECKING:
     from perpend.reading.survey.layer_survey import LayerRow
 
 _READ: Final = (Role.WALLS, Role.OPENINGS)
 """What a survey may settle: joints that somebody drew are never taken from a guess."""
+
+_LEAST_SIDE_IN: Final = 16.0
+"""What is lower or narrower is no door or window of an elevation; in a plan they are as deep as the wall."""
+
+_LEAST_DOOR_IN: Final = 60.0
 
 
 def settled_layers(source: LoadedDrawing, options: ReadingOptions, notices: Notices) -> ReadingOptions | None:
@@ -66,7 +72,8 @@ def _note(row: LayerRow, notices: Notices) -> None:
 def note_settled_walls(walls: Sequence[Wall], notices: Notices) -> None:
     """Doubt walls on layers that nobody named where nothing in them is a wall's: this may be a plan."""
     for wall in walls:
-        if wall.height_in >= LEAST_WALL_IN and (wall.openings or is_mark(wall.tag)):
+        window = any(min(o.box.width, o.box.height) >= _LEAST_SIDE_IN for o in wall.openings)
+        if wall.height_in >= LEAST_WALL_IN and (window or is_mark(wall.tag)):
             continue
         words = (
             "This has neither an opening nor a mark, or is too low for a wall, and no setting names "
@@ -74,3 +81,19 @@ def note_settled_walls(walls: Sequence[Wall], notices: Notices) -> None:
             f"[layers] walls = {as_setting([wall.layer])} says that it is a wall."
         )
         notices.doubt("wall-by-layer-alone", words, NoticePlace(wall.handle, layer=wall.layer, wall=wall.tag))
+    highest = max((_door_height(wall) for wall in walls), default=0.0)
+    for wall in walls:
+        if 0 < _door_height(wall) < _LEAST_DOOR_IN <= highest:
+            words = (
+                f"Its doors are at most {format_length(_door_height(wall))} high, those of other walls "
+                f"{format_length(highest)}: it may be drawn at another scale."
+            )
+            notices.doubt(
+                "wall-at-other-scale", words, NoticePlace(wall.handle, layer=wall.layer, wall=wall.tag)
+            )
+
+
+def _door_height(wall: Wall) -> float:
+    """Return how high the highest of a wall's doors is, 0 without one: what is higher than wide, on the foot."""
+    doors = [o.box for o in wall.openings if o.box.y0 <= 1.0 and o.box.height > o.box.width >= _LEAST_SIDE_IN]
+    return max((box.height for box in doors), default=0.0)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from perpend.dxf.entity_attributes import is_invisible, layer_of
@@ -49,11 +51,12 @@ def closed_with_boundaries(
         return closed
     of_walls = {stroke.handle for stroke in loose}
     layers = {stroke.handle: stroke.layer for stroke in lines}
-    through = close_strokes([*loose, *lines], *tolerances)
-    fresh = [
-        ring for ring in through.rings if of_walls & set(ring.handles) and layers.keys() & set(ring.handles)
-    ]
-    if not fresh:
+    for strokes in (loose, [_longer(stroke, tolerances[0]) for stroke in loose]):
+        through = close_strokes([*strokes, *lines], *tolerances)
+        fresh = [r for r in through.rings if of_walls & set(r.handles) and layers.keys() & set(r.handles)]
+        if fresh:
+            break
+    else:
         return closed
     for ring in fresh:
         names = dict.fromkeys(layers[handle] for handle in ring.handles if handle in layers)
@@ -65,6 +68,18 @@ def closed_with_boundaries(
         )
     chains = [c for c in through.chains if of_walls & {stroke.handle for stroke in c.strokes}]
     return Closed([*closed.rings, *fresh], chains)
+
+
+def _longer(stroke: Stroke, by: float) -> Stroke:
+    """Return a line that runs past both its ends: one that only just ends on another meets it surely."""
+    if stroke.closed:
+        return stroke
+    points = list(stroke.points)
+    for end, before in ((0, 1), (-1, -2)):
+        (x, y), (u, v) = points[end], points[before]
+        part = by / max(math.dist(points[end], points[before]), by)
+        points[end] = (x + part * (x - u), y + part * (y - v))
+    return replace(stroke, points=tuple(points))
 
 
 def _boundary_strokes(layout: BaseLayout, found: Gathered, options: ReadingOptions) -> Iterator[Stroke]:

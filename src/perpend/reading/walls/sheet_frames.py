@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
+from perpend.dxf.entity_points import Stroke
 from perpend.model import Box, Point
 from perpend.reading.gather.texts import side_of
 from perpend.reading.outlines.close_outlines import Ring
@@ -33,8 +34,20 @@ Texts = Callable[[Box], Iterable[tuple[str, Point]]]
 """Gives the texts in a box, with their places."""
 
 
-def sheet_frames(rings: Sequence[Ring], texts_in: Texts) -> set[str]:
-    """Return the handles of the borders and cells among outlines that share a layer.
+def is_part_of(stroke: Stroke, frame: Ring) -> bool:
+    """Say whether a stroke draws a border or a cell, or a side of one."""
+    x0, y0, x1, y1 = frame.box
+    slack = _TOUCHING * (x1 - x0 + y1 - y0)
+    return stroke.handle in (frame.handle, *frame.handles) and all(
+        (min(abs(x - x0), abs(x - x1)) <= slack or min(abs(y - y0), abs(y - y1)) <= slack)
+        and x0 - slack <= x <= x1 + slack
+        and y0 - slack <= y <= y1 + slack
+        for x, y in stroke.points
+    )
+
+
+def sheet_frames(rings: Sequence[Ring], texts_in: Texts) -> list[Ring]:
+    """Return the borders and cells among outlines that share a layer.
 
     Args:
         rings: every outline on the layer, drawing axes.
@@ -43,7 +56,7 @@ def sheet_frames(rings: Sequence[Ring], texts_in: Texts) -> set[str]:
     boxes = sorted(
         ((Box(*ring.box), ring) for ring in rings), key=lambda pair: -pair[0].width * pair[0].height
     )
-    dropped: set[str] = set()
+    dropped: list[Ring] = []
     borders: list[Box] = []
     cells: list[Box] = []
     for number, (box, ring) in enumerate(boxes):
@@ -55,7 +68,7 @@ def sheet_frames(rings: Sequence[Ring], texts_in: Texts) -> set[str]:
             cells.append(box)
         else:
             continue
-        dropped |= set(ring.handles) or {ring.handle}
+        dropped.append(ring)
     return dropped
 
 
