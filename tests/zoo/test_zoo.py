@@ -25,7 +25,7 @@ LEFT = {
     "odd-filled_on_one_layer": "walls-by-shape",
     "odd-in_a_layout": "layout 'Layout1' is not: read it with --layout",
 }
-"""What is not read as drawn, and the doubt, with exit code 1, or the sentence of the refusal from which one goes on."""
+"""What is not read as drawn, with the doubt (exit code 1) or the sentence of its refusal."""
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,13 @@ from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
 from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
-from perpend.reading.contents.elevation_titles import LEAST_REACH_IN, REACH, is_unmarked, name_by_titles
+from perpend.reading.contents.elevation_titles import (
+    LEAST_REACH_IN,
+    REACH,
+    is_unmarked,
+    name_by_place,
+    name_by_titles,
+)
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
@@ -142,6 +148,7 @@ class _Sheet:
         unassigned = unassigned_shapes(self.source, self.found, faces, self.options, self.gap, self.same)
         lookalikes = areas_of(self.hinted, unassigned, faces)
         tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, lookalikes), self.notices)
+        faces = name_by_place(faces, self.options.named_walls, self.notices)
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
         note_overlaps(faces, self.notices)
         faces = _in_reading_order(faces)
@@ -193,6 +200,7 @@ class _Sheet:
             _extents(strokes[Role.WALLS], tallest=True),
             _extents(strokes[Role.OPENINGS], tallest=False),
             self.file,
+            _greatest_side(strokes[Role.WALLS]),
         )
         if unit.contradicts:
             said = f'units_of_drawing = "{unit.name}" in the settings says that it is right'
@@ -406,6 +414,11 @@ def _extents(strokes: Sequence[Stroke], *, tallest: bool) -> list[float]:
         closed = [b for b in closed if b.width * b.height >= least]
     sides = [b.height if tallest else min(b.width, b.height) for b in closed]
     return [s for s in sides if s > 0 and math.isfinite(s)]
+
+
+def _greatest_side(strokes: Sequence[Stroke]) -> float:
+    box = Box.around(p for s in strokes for p in s.points) if strokes else Box(0.0, 0.0, 0.0, 0.0)
+    return max(box.width, box.height)
 
 
 def _in_reading_order(faces: Sequence[Face]) -> list[Face]:

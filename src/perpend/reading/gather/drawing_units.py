@@ -53,6 +53,9 @@ LEAST_WALL_IN: Final = 24.0
 _HIGHEST_WALL_IN: Final = 1200.0
 """A masonry wall outside these makes the reader doubt the unit, and say so."""
 
+LEAST_EXTENT_IN: Final = 120.0
+"""What is smaller as a whole is no elevation."""
+
 _FAR: Final = 2.0
 """A header's unit is not followed where walls are outside these by more than this factor."""
 
@@ -88,6 +91,7 @@ def find_unit(
     heights: Sequence[float],
     opening_sides: Sequence[float],
     file: str,
+    extent: float = 0.0,
 ) -> DrawingUnit:
     """Say which unit a drawing is in.
 
@@ -97,6 +101,7 @@ def find_unit(
         heights: heights of the wall outlines, drawing units.
         opening_sides: lesser sides of the opening outlines, drawing units.
         file: the drawing's path, for sentences.
+        extent: length or height of all that is drawn of walls, drawing units; 0 where that is not known.
 
     Raises:
         InputError: the user's word is not a unit, or the header names one that no wall is drawn in.
@@ -110,7 +115,7 @@ def find_unit(
     code = header.get("$INSUNITS")
     if code in _HEADER:
         unit = DrawingUnit(_HEADER[code], f"header ($INSUNITS {code})")
-        return _contradicted(unit, heights, opening_sides) or _doubted(unit, heights)
+        return _contradicted(unit, heights, opening_sides, extent) or _doubted(unit, heights)
     if code:
         name = _HEADER_NAMES.get(code, "a unit that no wall is drawn in")
         raise InputError(
@@ -168,12 +173,14 @@ def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
 
 
 def _contradicted(
-    unit: DrawingUnit, heights: Sequence[float], opening_sides: Sequence[float]
+    unit: DrawingUnit, heights: Sequence[float], opening_sides: Sequence[float], extent: float
 ) -> DrawingUnit | None:
     """Return the unit that fits where the header's makes walls that nobody builds."""
-    if not heights:
+    if not heights or not extent:
         return None
     high = statistics.median(heights)
+    if high * unit.inches < LEAST_WALL_IN and extent * unit.inches > LEAST_EXTENT_IN:
+        return None  # a wall drawn course by course
     better = min(INCHES, key=lambda name: _misfit(name, heights, opening_sides))
     near = any(_is_plausible(high * unit.inches * factor) for factor in (1 / _FAR, 1.0, _FAR))
     if near or not _is_plausible(high * INCHES[better]):

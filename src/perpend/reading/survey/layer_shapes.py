@@ -22,6 +22,7 @@ from perpend.dxf.expansion_budget import Budget
 from perpend.dxf.xdata import own_kind
 from perpend.errors import InputError
 from perpend.model import Box, Path
+from perpend.reading.gather.drawing_units import LEAST_EXTENT_IN
 from perpend.reading.outlines.close_outlines import close_strokes
 from perpend.units import GAP_IN, SAME_IN
 
@@ -36,9 +37,6 @@ _MOST_STROKES: Final = 4000
 
 _MOST_LOOSE: Final = 1500
 """More open strokes than these on one layer are a pattern, and are not closed."""
-
-_LEAST_EXTENT_IN: Final = 120.0
-"""What is smaller as a whole is no elevation: the header's unit is wrong."""
 
 _STEEP: Final = 8.0
 """Rise over lean of a line that counts as upright."""
@@ -91,7 +89,7 @@ def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> list[
     """
     xs = [stroke.points[0][0] for drawn in strokes.values() for stroke in drawn]
     extent = max(xs) - min(xs) if xs else 1.0
-    if inches is not None and extent * inches > _LEAST_EXTENT_IN:
+    if inches is not None and extent * inches > LEAST_EXTENT_IN:
         return [(SAME_IN / inches, GAP_IN / inches)]
     return [(1e-6 * extent, 1e-5 * extent), (1e-6 * extent, 1e-3 * extent)]
 

@@ -94,6 +94,6 @@ def note_settled_walls(walls: Sequence[Wall], notices: Notices) -> None:
 
 
 def _door_height(wall: Wall) -> float:
-    """Return how high the highest of a wall's doors is, 0 without one: what is higher than wide, on the foot."""
+    """Return how high the highest door of a wall is, 0 without one: higher than wide, on the foot."""
     doors = [o.box for o in wall.openings if o.box.y0 <= 1.0 and o.box.height > o.box.width >= _LEAST_SIDE_IN]
     return max((box.height for box in doors), default=0.0)

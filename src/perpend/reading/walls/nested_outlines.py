@@ -236,18 +236,20 @@ class _Sorter:
             self._leave_out(ring, host, _ALONG)
 
     def leave_foundations_out(self) -> None:
-        """Leave out what is low, has no mark, and lies below the foot of a wall: foundations are drawn so."""
+        """Leave out what is low, has no mark, and lies clear below the foot of a wall, as foundations do."""
         greatest = max((min(b.width, b.height) for _, b in self.walls), default=0.0)
         low = [(r, b) for r, b in self.walls if min(b.width, b.height) < greatest / 2]
         for ring, around in low:
             host = next(
                 (w for w, other in self.walls if w is not ring and _may_stand_on(other, around)), None
             )
-            if host is None or self._is_marked(ring):
+            beside = _grown(around)
+            touches = any(w is not ring and beside.overlaps(_grown(other)) for w, other in self.walls)
+            if host is None or touches or self._is_marked(ring):
                 continue
             face = self._face(host)
             box, wall = _box_in(ring, face), _extent(face)
-            if box.height <= LEAST_WALL_IN + SAME_IN < wall.height and -_DEEP_IN <= box.y1 <= ON_MODULE_IN:
+            if box.height <= LEAST_WALL_IN + SAME_IN < wall.height and -_DEEP_IN <= box.y1 < -ON_MODULE_IN:
                 self.walls = [(wall_ring, other) for wall_ring, other in self.walls if wall_ring is not ring]
                 self._leave_out(ring, face, _FOUNDATION)
 

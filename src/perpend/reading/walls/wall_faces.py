@@ -45,6 +45,7 @@ class Face:
         left_end: what the drawing says of the left end, or None.
         right_end: likewise.
         places: joints forced by neighbours.
+        by_settings: True when the settings give it its tag.
     """
 
     outline: Outline
@@ -54,6 +55,7 @@ class Face:
     left_end: EndCondition | None = None
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
+    by_settings: bool = False
 
     def named(self) -> str:
         """Return its name for sentences."""
