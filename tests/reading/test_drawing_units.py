@@ -87,16 +87,19 @@ def test_a_guess_that_makes_walls_and_doors_huge_is_doubted() -> None:
     assert "doubtful: openings come out 12 ft across" in find_unit({}, None, [8000.0], [3660.0], "f").why
 
 
-def test_a_doubtful_unit_is_followed_and_doubted_aloud(tmp_path: Path) -> None:
+def test_a_header_that_the_walls_contradict_is_not_followed_and_doubted(tmp_path: Path) -> None:
     """The header says inches, but a wall 3657.6 high is 12 ft in millimetres and 305 ft in inches."""
     pen = Pen(unit="mm")
     pen.face()
     pen.doc.header["$INSUNITS"] = 1
     path = pen.save(tmp_path / "doubtful.dxf")
     elevation = read_drawing(path).elevation
-    assert elevation.units == "in"
-    assert "doubtful" in elevation.units_why
-    assert "--units-of-drawing mm" in elevation.units_why
+    assert elevation.units == "mm"
+    assert elevation.walls[0].length_in == pytest.approx(480)
+    assert any(n.code == "unit-contradicts-header" and n.is_grave for n in elevation.notices)
+    said = read_drawing(path, ReadingOptions(units_of_drawing="in")).elevation
+    assert (said.units, "doubtful" in said.units_why) == ("in", True)
+    assert "--units-of-drawing mm" in said.units_why
     cured = read_drawing(path, ReadingOptions(units_of_drawing="mm")).elevation
     assert (cured.walls[0].length_in, cured.units_why) == (pytest.approx(480), "setting")
 

@@ -19,7 +19,6 @@ from perpend.reading.gather.layer_names import hint_of
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.reading.reader import read_loaded
 from perpend.reading.reading_options import ReadingOptions, Role
-from perpend.wording import handles_named
 from reading import zoo
 from reading.test_shapes import box_of, read
 from reading.zoo import OPENING, WALL, Pen, doubts_of
@@ -46,23 +45,24 @@ def test_windows_and_a_door_on_layers_without_a_role(tmp_path: Path, turn: float
     glass = [pen.box((x, 40, x + 80, 96), "A-GLAZ").dxf.handle for x in (220, 440, 640, 800)]
     pen.box((225, 45, 255, 90), "A-GLAZ")  # a pane
     door = pen.box((100, 0, 140, 88), "A-DOOR").dxf.handle
-    assert said(pen, tmp_path) == [
-        f"Layer A-DOOR has no role, yet 1 shape on it in W1 looks like an opening (handle "
-        f"{door}): joints are placed as if it was not there. If it is one, name the layer in the settings: "
-        '[layers] openings = ["A-ELEV-OPNG*", "A-DOOR"]; '
-        'if not, [layers] ignored = ["A-DOOR"] keeps this quiet.',
-        "Layer A-GLAZ has no role, yet 4 shapes on it in W1 look like openings ("
-        f"{handles_named(glass)}): joints are placed as if they were not there. If they are openings, name "
-        'the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "A-GLAZ"]; if not, [layers] '
-        'ignored = ["A-GLAZ"] keeps this quiet.',
-    ]
-    (wall,) = read(pen, tmp_path).walls
-    assert doubts_of(wall) == (
-        "1 shape on layer A-DOOR looks like an opening but was not read: joints are placed as if it was not "
-        "there.",
-        "4 shapes on layer A-GLAZ look like openings but were not read: joints are placed as if they were "
-        "not there.",
-    )
+    assert said(pen, tmp_path) == []
+    elevation = read(pen, tmp_path)
+    (wall,) = elevation.walls
+    assert [o.handle for o in wall.openings] == [door, *glass]
+    assert [box_of(o) for o in wall.openings][:2] == [(100, 0, 140, 88), (220, 40, 300, 96)]
+    assert doubts_of(wall) == ()
+    told = [n for n in elevation.notices if n.code == "opening-by-layer-name"]
+    assert [n.place.layer for n in told] == ["A-DOOR", "A-GLAZ"]
+
+
+def test_on_a_frozen_layer_they_are_doubted(tmp_path: Path) -> None:
+    pen = Pen()
+    pen.box(WALL_BOX, WALL)
+    pen.box((220, 40, 300, 96), "A-GLAZ")
+    pen.hide("A-GLAZ", "freeze")
+    (sentence,) = said(pen, tmp_path)
+    assert "thaw the layer, and name it" in sentence
+    assert read(pen, tmp_path).walls[0].openings == ()
 
 
 @pytest.mark.parametrize("command", ["annotate", "check"])
@@ -73,6 +73,7 @@ def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(
     pen.box(WALL_BOX, WALL)
     pen.text("W1", (300, 140))
     pen.box((220, 40, 300, 96), "A-GLAZ")
+    pen.hide("A-GLAZ", "freeze")
     source = pen.save(tmp_path / "drawing.dxf")
     done = annotate(source) if command == "annotate" else check(source)
     (wall,) = done.results.walls
@@ -82,7 +83,9 @@ def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(
         text.plain_text().replace("\n", " ") if text.dxftype() == "MTEXT" else text.dxf.text
         for text in ezdxf.readfile(done.output).modelspace().query("MTEXT TEXT")
     )
-    assert "1 shape on layer a-glaz looks like an opening but was not read" in " ".join(drawn.lower().split())
+    assert "1 shape on layer a-glaz (frozen) looks like an opening but was not read" in " ".join(
+        drawn.lower().split()
+    )
     (tmp_path / "in").mkdir()
     shutil.copy(source, tmp_path / "in" / "drawing.dxf")
     report = run_batch(tmp_path / "in", tmp_path / "out", BatchOptions(check=command == "check"))
@@ -115,8 +118,12 @@ def test_blocks_count_by_their_outline_or_the_box_of_their_lines(
         pen.space.add_blockref("LITE 36x36", (x, 40), dxfattribs={"layer": reference_layer}).dxf.handle
         for x in (200, 500)
     )
-    (sentence,) = said(pen, tmp_path)
-    assert f"2 shapes on it in wall 1 look like openings (handles {first} and {second})" in sentence
+    assert said(pen, tmp_path) == []
+    (wall,) = read(pen, tmp_path).walls
+    assert {o.handle: box_of(o) for o in wall.openings} == {
+        first: (200, 40, 236, 76),
+        second: (500, 40, 536, 76),
+    }
 
 
 @pytest.mark.parametrize(

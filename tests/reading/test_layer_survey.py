@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from perpend.errors import InputError
 from perpend.reading import ReadingOptions, Role, read_drawing
 from perpend.reading.survey.layer_survey import survey_layers
 from perpend.reading.survey.settings_draft import settings_draft
@@ -49,8 +48,9 @@ def test_the_draft_reads_the_drawing_without_an_edit(
     tmp_path: Path, wall: str, opening: str, joint: str
 ) -> None:
     path = strange(tmp_path / "strange.dxf", wall, opening, joint)
-    with pytest.raises(InputError, match="perpend layers"):
-        read_drawing(path)
+    (at_once,) = read_drawing(path).elevation.walls
+    assert (at_once.tag, at_once.length_in, at_once.height_in) == ("W1", 480, 144)
+    assert [(o.box.x0, o.box.x1) for o in at_once.openings] == [(96, 136), (240, 288)]
     survey = survey_layers(path)
     assert survey.layers_of(Role.WALLS) == (wall,)
     assert survey.layers_of(Role.OPENINGS) == (opening,)

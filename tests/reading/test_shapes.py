@@ -484,10 +484,10 @@ class TestRefused:
 
     def test_no_wall_lists_the_layers_there_are(self, tmp_path: Path) -> None:
         pen = Pen()
-        pen.loop(zoo.STANDARD.corners, "MUR-EXT")
-        pen.loop(zoo.STANDARD.corners, "MUR-EXT")
+        pen.loop(zoo.STANDARD.corners, "EXT")
+        pen.loop(zoo.STANDARD.corners, "EXT")
         pen.text("W1", (100, 100), "NOTES")
-        self.refuse(pen, tmp_path, "no wall", "A-ELEV-WALL*", "MUR-EXT (2) and NOTES (1)", "perpend layers")
+        self.refuse(pen, tmp_path, "no wall", "A-ELEV-WALL*", "EXT (2) and NOTES (1)", "perpend layers")
 
     def test_empty_modelspace(self, tmp_path: Path) -> None:
         self.refuse(Pen(), tmp_path, "no wall", "modelspace is empty")

@@ -24,6 +24,7 @@ from reading.zoo import OPENING, WALL, Pen, corners_of, doubts_of, marked_wall
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
 WALL_BOX = (0, 0, 960, 160)
+NAMED = {OPENING, "A-GLAZ"}
 WINDOW = (400, 40, 448, 88)
 DOOR = (600, 0, 640, 88)
 
@@ -39,7 +40,9 @@ def said(pen: Pen, folder: Path) -> list[str]:
     whole = read_loaded(load_drawing(path), options).elevation
     selected = read_loaded(load_selected(path, options), options).elevation
     assert (selected.repaired, selected.walls) == (whole.repaired, whole.walls)
-    return [sentence for sentence in whole.repaired if "has no role" in sentence]
+    told = [sentence for sentence in whole.repaired if "has no role" in sentence]
+    assert len(told) == len({o.layer for wall in whole.walls for o in wall.openings if o.layer not in NAMED})
+    return told
 
 
 def sentence(layer: str, count: int, handles: list[str]) -> str:
@@ -54,7 +57,7 @@ def sentence(layer: str, count: int, handles: list[str]) -> str:
         looks = f"{count} shapes on it in W1 look like openings ({named})"
         blind, asked = "they were", "they are openings"
     return (
-        f"Layer {layer} has no role, yet {looks}: joints are placed as if {blind} not there. If {asked}, "
+        f"Layer {layer} has no role, yet {looks}: {blind} read as such. If {asked}, "
         f'name the layer in the settings: [layers] openings = ["A-ELEV-OPNG*", "{layer}"]; '
         f'if not, [layers] ignored = ["{layer}"] keeps this quiet.'
     )
@@ -185,11 +188,13 @@ def test_all_windows_in_one_block_that_is_inserted_far_away(tmp_path: Path) -> N
 
 def test_beside_openings_that_were_read_and_others_that_are_hinted_at(tmp_path: Path) -> None:
     pen = with_wall()
-    pen.box(DOOR, OPENING)
+    door = pen.box(DOOR, OPENING).dxf.handle
     pen.box((606, 6, 634, 82), "X1")  # its leaf
     hinted, silent = pen.box(WINDOW, "A-GLAZ").dxf.handle, pen.box((100, 40, 148, 88), "X1").dxf.handle
     pen.box((402, 42, 446, 86), "X1")  # the sash of the hinted one
-    assert said(pen, tmp_path) == [sentence("A-GLAZ", 1, [hinted]), sentence("X1", 1, [silent])]
+    assert said(pen, tmp_path) == [sentence("X1", 1, [silent])]
+    (wall,) = read(pen, tmp_path).walls
+    assert [o.handle for o in wall.openings] == [silent, hinted, door]
 
 
 def test_the_note_beside_the_wall_and_the_setting_that_makes_openings_of_them(tmp_path: Path) -> None:
@@ -197,9 +202,9 @@ def test_the_note_beside_the_wall_and_the_setting_that_makes_openings_of_them(tm
     _blocks(pen, "X1")
     (wall,) = read(pen, tmp_path).walls
     assert doubts_of(wall) == (
-        "2 shapes on layer X1 look like openings but were not read: joints are placed as if they were not "
-        "there.",
+        "2 shapes on layer X1 look like openings: read as such, by their looks alone.",
     )
+    assert [box_of(o) for o in wall.openings] == [(176, 40, 224, 88), (400, 40, 448, 88)]
     options = ReadingOptions(openings=("A-ELEV-OPNG*", "X1"))
     elevation = read_drawing(pen.save(tmp_path / "drawing.dxf"), options).elevation
     assert [box_of(o) for o in elevation.walls[0].openings] == [(176, 40, 224, 88), (400, 40, 448, 88)]
@@ -371,7 +376,7 @@ def test_the_line_of_a_batch_says_it_though_the_drawing_is_clean(
     ending = perpend("batch", tmp_path / "in", "--out", tmp_path / "out", "--jobs", "1")
     line = ending.out.splitlines()[0]
     assert line.startswith("a.dxf: clean: 1 wall, ")
-    told = "W1: 1 shape on layer X1 looks like an opening but was not read: "
+    told = "W1: 1 shape on layer X1 looks like an opening: read as such"
     assert f", 1 remark (1 doubt of the reading): {told}" in line
 
 

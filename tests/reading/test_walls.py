@@ -209,7 +209,7 @@ class TestTags:
             (["W1"], "W1"),
             (['8" CMU', "W-12A", "RUNNING BOND"], "W-12A"),
             (["16'-8\"", "NORTH"], "NORTH"),
-            (["16'-8\"", "144", "2.5"], "144"),
+            (["16'-8\"", "144", "2.5"], "wall 1"),
             (["16'-8\"", "12'-0\""], "wall 1"),
             (["FACE BRICK IN RUNNING BOND ABOVE"], "wall 1"),
             (["WALL 3", "SEE 5/A-501"], "WALL 3"),

@@ -53,7 +53,7 @@ _EPILOG: Final = examples(
     "perpend layers shopfront-south.dxf",
     'perpend limits --height "16\'-8\\""',
     "",
-    "Exit codes: 0 clean, 1 violations found, 2 input or usage error, 3 a fault of perpend.",
+    "Exit codes: 0 clean, 1 violations found or a look needed, 2 input or usage error, 3 a fault of perpend.",
 )
 
 

@@ -118,7 +118,8 @@ def end_with(
                     say(f"Written: {place}")
     if getattr(found, "refused", False):
         raise typer.Exit(INPUT_ERROR)
-    raise typer.Exit(VIOLATIONS if getattr(found, "violated", False) else CLEAN)
+    look = getattr(found, "violated", False) or getattr(found, "needs_look", False)
+    raise typer.Exit(VIOLATIONS if look else CLEAN)
 
 
 def _in_color() -> bool:

@@ -85,7 +85,7 @@ class BatchReport:
         """The gravest of all that happened; 130 when it was stopped."""
         if self.stopped:
             return INTERRUPTED
-        codes = [EXIT_CODES[outcome.state] for outcome in self.outcomes]
+        codes = [max(EXIT_CODES[o.state], int(o.grave_doubt)) for o in self.outcomes]
         return max([*codes, InputError.exit_code if self.trouble else 0])
 
     def count(self, state: State) -> int:

@@ -184,6 +184,7 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         doubts=len(doubts),
         worst="".join(worst),
         doubt="".join(doubts[:1]),
+        grave_doubt=results.needs_look,
         missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
         schedule=tuple(

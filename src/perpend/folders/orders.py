@@ -117,6 +117,7 @@ class Outcome:
         doubts: how many of the remarks are such doubts: what was not read, or may have been read wrongly.
         worst: message of the gravest finding: a violation, or else the gravest doubt, or else a remark.
         doubt: the gravest doubt.
+        grave_doubt: True when a grave doubt is among them: the exit code is 1.
         missed: by what part of its limit it is missed; 0 where it has no measure.
         thumbnail: a small picture as inline SVG.
         schedule: one row (wall, number, station in inches and as printed, kind, type, reason) for each joint.
@@ -143,6 +144,7 @@ class Outcome:
     doubts: int = 0
     worst: str = ""
     doubt: str = ""
+    grave_doubt: bool = False
     missed: float = 0.0
     thumbnail: str = ""
     schedule: tuple[tuple[str | int | float, ...], ...] = field(default=())

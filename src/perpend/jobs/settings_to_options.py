@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from perpend.reading import ReadingOptions
+from perpend.reading.reading_options import NamedWall
 from perpend.settings import Settings
 
 
@@ -17,4 +18,9 @@ def reading_options(
         units_of_drawing=units_of_drawing or settings.units_of_drawing,
         gap_in=settings.tolerances.gap,
         layout=layout or settings.layout,
+        named_walls=tuple(
+            NamedWall(entry.tag, entry.at, entry.handle, entry.exclude)
+            for entry in settings.walls
+            if entry.at is not None or entry.handle is not None
+        ),
     )

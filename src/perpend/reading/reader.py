@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -15,6 +15,13 @@ from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
 from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
 from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
+from perpend.reading.contents.elevation_titles import (
+    LEAST_REACH_IN,
+    REACH,
+    is_unmarked,
+    name_by_place,
+    name_by_titles,
+)
 from perpend.reading.contents.masonry_runs import runs_of_masonry
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
@@ -32,24 +39,29 @@ from perpend.reading.gather.texts import (
     late_texts,
     reading_order,
     rough_place,
+    side_of,
     treatment_among,
 )
 from perpend.reading.outlines.close_outlines import Closed, Ring, close_strokes
 from perpend.reading.outlines.doorways import bridges_across, doorways_among
-from perpend.reading.reading_options import ReadingOptions, Role
+from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.reading.survey.hidden_layers import note_hidden_layers
 from perpend.reading.survey.nested_outline_doubts import note_nested_outlines
+from perpend.reading.survey.settled_layers import note_settled_walls, settled_layers
 from perpend.reading.survey.unassigned_joints import note_unassigned_joints
 from perpend.reading.survey.unassigned_openings import (
     areas_of,
     cure_of_break,
+    find_unassigned_openings,
     note_unassigned_openings,
     shapes_among,
 )
 from perpend.reading.survey.unassigned_shapes import unassigned_shapes
+from perpend.reading.walls.boundary_lines import closed_with_boundaries
 from perpend.reading.walls.neighbours import join_neighbours
 from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
+from perpend.reading.walls.sheet_frames import is_part_of, sheet_frames
 from perpend.reading.walls.wall_faces import (
     Face,
     distinct,
@@ -97,19 +109,30 @@ def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:
     layout = find_layout(source.doc, options.layout, file)
     found = gather(source.doc, layout, options, file)
     found.layers.refuse_clashes(file)
-    return Reading(_Sheet(source, options, found).elevation(), source)
+    settled = None
+    if not found.layers.have(Role.WALLS):
+        said = Notices()
+        settled = settled_layers(source, options, said)
+        if settled is not None:
+            options, found = settled, gather(source.doc, layout, settled, file)
+            found.notices.add(said)
+    return Reading(_Sheet(source, options, found, settled=settled is not None).elevation(), source)
 
 
 class _Sheet:
     """The stages of one reading, in the order of the data's way; all notices go into one collector."""
 
-    def __init__(self, source: LoadedDrawing, options: ReadingOptions, found: Gathered) -> None:
+    def __init__(
+        self, source: LoadedDrawing, options: ReadingOptions, found: Gathered, *, settled: bool
+    ) -> None:
         self.source = source
+        self.settled = settled
         self.options = options
         self.found = found
         self.file = str(source.path)
         self.notices = found.notices
         self.notices.add(notes("file-repaired", source.notes))
+        self._take_sheet_off()
         self.unit = self._unit()
         self.same = SAME_IN / self.unit.inches
         self.gap = options.gap_in / self.unit.inches
@@ -129,34 +152,70 @@ class _Sheet:
         unassigned = unassigned_shapes(self.source, self.found, faces, self.options, self.gap, self.same)
         lookalikes = areas_of(self.hinted, unassigned, faces)
         tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, lookalikes), self.notices)
+        faces = name_by_place(faces, self.options.named_walls, self.notices)
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
         note_overlaps(faces, self.notices)
         faces = _in_reading_order(faces)
+        self._name_by_titles(faces)
         self._name(faces)
         set_fronts(faces)
-        holes = self._holes(faces, outlines)
-        faces, holes = runs_of_masonry(faces, holes, self._shelves(faces), self.notices)
+        finder = self._holes(faces, outlines)
+        likes = find_unassigned_openings(self.hinted, unassigned, finder, self.found.layers, self.options)
+        note_nested_outlines(nested, faces, finder.holes, self.options, self.notices)
+        note_unassigned_openings(likes, faces, self.options, self.notices)
+        faces, holes = runs_of_masonry(faces, finder.holes, self._shelves(faces), self.notices)
         walls = self._walls(faces, holes)
         note_hidden_layers(walls, faces, self.found, self.notices)
         note_unassigned_joints(walls, faces, self.source, self.found, self.options, self.notices)
-        note_nested_outlines(nested, faces, holes, self.options, self.notices)
-        layers = self.found.layers
-        note_unassigned_openings(self.hinted, unassigned, faces, holes, layers, self.options, self.notices)
         self._note_what_is_not_here()
+        if self.settled:
+            note_settled_walls(walls, self.notices)
         return self._whole(walls)
+
+    def _take_sheet_off(self) -> None:
+        """Take the border of the sheet and its title block from layers that walls and openings share."""
+        walls = self.found.strokes[Role.WALLS]
+        drawn = [s for s in walls if matches(s.layer, self.options.openings)]
+        if not drawn:
+            return
+        extent = max(abs(c) for s in drawn for p in s.points for c in p)
+        rings = close_strokes(drawn, 1e-5 * extent, 1e-6 * extent).rings
+        framed = sheet_frames(rings, self._words_in)
+        kept = []
+        for stroke in walls:
+            if any(is_part_of(stroke, frame) for frame in framed):
+                why = "it is the border of the sheet, or a part of its title block"
+                self.notices.ignore(stroke.handle, stroke.kind, stroke.layer, why)
+            else:
+                kept.append(stroke)
+        self.found.strokes[Role.WALLS] = kept
+
+    def _words_in(self, area: Box) -> Iterator[tuple[str, Point]]:
+        for raw in self.found.texts:
+            at = rough_place(raw)
+            if at is not None and area.holds(at) and (text := drawn_text(raw, self.options)) is not None:
+                yield text.text, at
 
     def _unit(self) -> DrawingUnit:
         strokes = self.found.strokes
-        return find_unit(
+        unit = find_unit(
             said_in_header(self.source.doc, self.source.mentions),
             self.options.units_of_drawing,
             _extents(strokes[Role.WALLS], tallest=True),
             _extents(strokes[Role.OPENINGS], tallest=False),
             self.file,
+            _greatest_side(strokes[Role.WALLS]),
         )
+        if unit.contradicts:
+            said = f'units_of_drawing = "{unit.name}" in the settings says that it is right'
+            self.notices.doubt("unit-contradicts-header", f"The unit is a {unit.why}. {said}.")
+        return unit
 
     def _wall_rings(self, openings: Closed) -> list[Ring]:
         closed = self._closed_through(openings)
+        layout = find_layout(self.source.doc, self.options.layout, self.file)
+        tolerances = self.gap, self.same
+        closed = closed_with_boundaries(closed, layout, self.found, self.options, tolerances, self.notices)
         rings = distinct(closed.rings, self.same, self.unit.inches, self.notices)
         shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
         refuse_open_outlines(
@@ -209,13 +268,13 @@ class _Sheet:
 
     def _texts(self, rings: Sequence[Ring]) -> list[DrawnText]:
         """Look into those texts that stand near a wall."""
-        boxes = [ring.box for ring in rings]
-        slack = 0.05 * max(max(b[2] - b[0], b[3] - b[1]) for b in boxes)
+        boxes = [Box(*ring.box) for ring in rings]
+        slack = 0.05 * max(max(b.width, b.height) for b in boxes)
+        return self._texts_in([box.grown(slack) for box in boxes])
 
+    def _texts_in(self, areas: Sequence[Box]) -> list[DrawnText]:
         def near(at: Point) -> bool:
-            return any(
-                b[0] - slack <= at[0] <= b[2] + slack and b[1] - slack <= at[1] <= b[3] + slack for b in boxes
-            )
+            return any(area.holds(at) for area in areas)
 
         raws = [raw for raw in self.found.texts if (at := rough_place(raw)) is not None and near(at)]
         raws += late_texts(self.source.doc, self.options, near)
@@ -229,6 +288,16 @@ class _Sheet:
     @staticmethod
     def _is_remark(text: DrawnText) -> bool:
         return end_named(text.text) is not None or treatment_among([text]) is not None
+
+    def _name_by_titles(self, faces: Sequence[Face]) -> None:
+        """Look for titles, below walls without a mark alone: what is far from walls costs time."""
+        unmarked = [face for face in faces if is_unmarked(face)]
+        reach = LEAST_REACH_IN / self.unit.inches
+        areas = [
+            box.grown(max(reach, REACH * box.height)) for box in (Box(*f.outline.ring.box) for f in unmarked)
+        ]
+        texts = self._texts_in(areas) if areas else []
+        name_by_titles(faces, [text for text in texts if side_of(text.text)], self.notices)
 
     def _name(self, faces: Sequence[Face]) -> None:
         """Give every face a tag of its own, and the places where walls adjoin the tag of the other one."""
@@ -250,13 +319,13 @@ class _Sheet:
         for face in faces:
             face.places = [replace(place, wall=tags[place.handle]) for place in face.places]
 
-    def _holes(self, faces: Sequence[Face], outlines: Closed) -> list[list[Hole]]:
+    def _holes(self, faces: Sequence[Face], outlines: Closed) -> HoleFinder:
         finder = HoleFinder(faces, self.options.gap_in, self.file, self.notices)
         finder.add_rings(outlines.rings)
         finder.add_hatch_holes()
         finder.add_chains(outlines.chains)
         finder.add_blocks(self.found.opening_blocks)
-        return finder.holes
+        return finder
 
     def _shelves(self, faces: Sequence[Face]) -> list[list[float]]:
         """Return the levels of the shelf angles of each wall."""
@@ -294,6 +363,11 @@ class _Sheet:
             why = f"external reference {name} is not in this file: bind it to have it read"
             self.notices.ignore("", "INSERT", "", why)
 
+    def _doubts_about(self, wall: Wall) -> tuple[Notice, ...]:
+        """Return the doubts about a wall; those about the whole of which it is a run go before."""
+        whole = self.notices.about_wall(wall.part_of) if wall.part_of else ()
+        return (*whole, *self.notices.about_wall(wall.tag))
+
     def _whole(self, walls: Sequence[Wall]) -> Elevation:
         doc = self.source.doc
         return Elevation(
@@ -301,7 +375,7 @@ class _Sheet:
             sha256=hashlib.sha256(self.source.data).hexdigest(),
             dxf_version=str(doc.acad_release),
             units=self.unit.name,
-            walls=tuple(replace(wall, doubts=self.notices.about_wall(wall.tag)) for wall in walls),
+            walls=tuple(replace(wall, doubts=self._doubts_about(wall)) for wall in walls),
             units_why=self.unit.why,
             inches_per_unit=self.unit.inches,
             metric=self.unit.metric,
@@ -356,6 +430,11 @@ def _extents(strokes: Sequence[Stroke], *, tallest: bool) -> list[float]:
         closed = [b for b in closed if b.width * b.height >= least]
     sides = [b.height if tallest else min(b.width, b.height) for b in closed]
     return [s for s in sides if s > 0 and math.isfinite(s)]
+
+
+def _greatest_side(strokes: Sequence[Stroke]) -> float:
+    box = Box.around(p for s in strokes for p in s.points) if strokes else Box(0.0, 0.0, 0.0, 0.0)
+    return max(box.width, box.height)
 
 
 def _in_reading_order(faces: Sequence[Face]) -> list[Face]:

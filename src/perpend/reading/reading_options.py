@@ -44,6 +44,23 @@ class Role(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class NamedWall:
+    """A wall that the settings name by where it is.
+
+    Attributes:
+        tag: the tag that it is given, or None.
+        at: a point in it, drawing coordinates, or None.
+        handle: handle of its outline, or None.
+        exclude: True when it is left out.
+    """
+
+    tag: str | None
+    at: tuple[float, float] | None = None
+    handle: str | None = None
+    exclude: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class ReadingOptions:
     """What to look for in a drawing.
 
@@ -72,6 +89,7 @@ class ReadingOptions:
         gap_in: gaps and overshoots up to this are repaired and reported.
         layout: name of the layout to read; None is modelspace.
         budget: how far blocks are expanded.
+        named_walls: walls that are named, or left out, by where they are.
     """
 
     walls: tuple[str, ...] = ("A-ELEV-WALL*",)
@@ -98,6 +116,7 @@ class ReadingOptions:
     gap_in: float = GAP_IN
     layout: str | None = None
     budget: Budget = field(default_factory=Budget)
+    named_walls: tuple[NamedWall, ...] = ()
     _roles: dict[str, frozenset[Role]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def patterns(self, role: Role) -> tuple[str, ...]:

@@ -381,3 +381,8 @@ class Results(Document):
     def violated(self) -> bool:
         """True when something that a rule requires is not met, and nobody waived it."""
         return any(f.severity == "required" and f.waived is None for f in self.all_findings)
+
+    @property
+    def needs_look(self) -> bool:
+        """True when joints are in wrong places if something was read wrongly that a person can settle."""
+        return any(notice.severity == "grave-doubt" for notice in self.notices)

@@ -277,7 +277,8 @@ def _foot(results: Results) -> Iterator[Line]:
     remarks = len(_remarked(results)) + sum(len(wall.notes) for wall in results.walls)
     found = f"{counted(required, 'violation')}, {advice_counted(marks['ADVISORY'])}{waived}"
     verdict = f"{found}, {counted(remarks, 'remark')}; {_tested(results.checks)}"
-    yield Line(verdict[0].upper() + verdict[1:], "required" if required else "good")
+    look = "; needs a look" if results.needs_look else ""
+    yield Line(f"{verdict[0].upper()}{verdict[1:]}{look}", "required" if required or look else "good")
     if results.written:
         yield from _written(results.written)
 

@@ -192,7 +192,8 @@ def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
     found = tuple(walls)
     wall_tags = [name for wall in found for name in wall.names]
     opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]
-    missing = [e.tag for e in settings.walls if not any(matches(t, (e.tag,)) for t in wall_tags)]
+    named = [entry.tag for entry in settings.walls if entry.tag is not None]
+    missing = [tag for tag in named if not any(matches(t, (tag,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
             missing.append(entry.tag)
@@ -240,8 +241,8 @@ def _wall_options(settings: Settings, wall: Wall) -> tuple[Defaults, dict[str, A
     """Return the options of a wall, and those that were given for it by its tag."""
     own: dict[str, Any] = {}
     for entry in settings.walls:
-        if any_matches(wall.names, entry.tag):
-            own |= {key: getattr(entry, key) for key in entry.model_fields_set if key != "tag"}
+        if entry.tag is not None and any_matches(wall.names, entry.tag):
+            own |= entry.options
     return settings.defaults.model_copy(update=own), own
 
 

@@ -9,7 +9,15 @@ from __future__ import annotations
 import fnmatch
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PrivateAttr,
+    model_validator,
+)
 
 from perpend.model import EndCondition, HeightBasis, Treatment
 from perpend.rulebook.book_schema import WEIGHT_CLASSES, Method, Units
@@ -226,9 +234,34 @@ class Defaults(WallOptions):
 
 
 class WallEntry(WallOptions):
-    """One ``[[walls]]`` entry: which walls, and what is different there."""
+    """One ``[[walls]]`` entry: which walls, and what is different there.
 
-    tag: Annotated[str, Field(min_length=1)]
+    Attributes:
+        tag: pattern of the walls' tags; with `at` or `handle`, the tag that the one wall there is given.
+        at: a point in the wall, in the drawing's own coordinates.
+        handle: handle of the wall's outline.
+        exclude: the wall at `at` or `handle` is no wall: leave it out.
+    """
+
+    tag: Annotated[str, Field(min_length=1)] | None = None
+    at: tuple[float, float] | None = None
+    handle: Annotated[str, Field(min_length=1)] | None = None
+    exclude: bool = False
+
+    @model_validator(mode="after")
+    def _names_a_wall(self) -> WallEntry:
+        placed = self.at is not None or self.handle is not None
+        if self.exclude and not placed:
+            raise ValueError("exclude leaves out one wall: name it by at = [x, y] or by its handle")
+        if self.tag is None and not self.exclude:
+            raise ValueError('tag is missing: say which walls are meant, such as tag = "W1"')
+        return self
+
+    @property
+    def options(self) -> dict[str, Any]:
+        """What is different there, as far as it is said."""
+        named = ("tag", "at", "handle", "exclude")
+        return {key: getattr(self, key) for key in self.model_fields_set if key not in named}
 
 
 class OpeningEntry(OpeningOptions):

@@ -28,7 +28,9 @@ def end_of(settings: Settings, wall: Wall, side: Side) -> EndCondition:
 
 def given_end(settings: Settings, tag: str, side: Side) -> EndCondition | None:
     """Return what the entries of a wall say of one of its ends, the last one's word, or None."""
-    entries = (getattr(entry, f"{side}_end") for entry in settings.walls if matches(tag, (entry.tag,)))
+    entries = (
+        getattr(entry, f"{side}_end") for entry in settings.walls if entry.tag and matches(tag, (entry.tag,))
+    )
     return next((given for given in reversed(list(entries)) if given is not None), None)
 
 

@@ -21,7 +21,7 @@ from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.units import ON_MODULE_IN, SAME_IN, format_length
 from perpend.wording import begun
 
-_SILL_IN: Final = 8.0
+SILL_IN: Final = 8.0
 """A strip no higher than a course that lies at the foot of an opening is its sill."""
 
 
@@ -119,16 +119,16 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str, notices: Notices) ->
 
 def _without_sills(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
     """Take out the strips that are drawn as sills of openings."""
-    strips = [h for h in holes if h.box.height <= _SILL_IN + SAME_IN < h.box.width]
+    strips = [h for h in holes if h.box.height <= SILL_IN + SAME_IN < h.box.width]
     if not strips:
         return list(holes)
     index = _Index()
     for hole in holes:
-        if hole.box.height > _SILL_IN + SAME_IN:
+        if hole.box.height > SILL_IN + SAME_IN:
             index.add(hole)
     kept = []
     for hole in holes:
-        low = hole.box.height <= _SILL_IN + SAME_IN < hole.box.width
+        low = hole.box.height <= SILL_IN + SAME_IN < hole.box.width
         host = next((h for h in index.near(hole.box) if _is_sill(hole, h)), None) if low else None
         if host is None:
             kept.append(hole)
@@ -141,7 +141,7 @@ def _without_sills(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
 def _is_sill(strip: Hole, opening: Hole) -> bool:
     """True when a strip starts below an opening, ends at its foot, and runs under half of it."""
     a, b = strip.box, opening.box
-    at_foot = a.y0 <= b.y0 + SAME_IN and b.y0 - SAME_IN <= a.y1 <= b.y0 + _SILL_IN
+    at_foot = a.y0 <= b.y0 + SAME_IN and b.y0 - SAME_IN <= a.y1 <= b.y0 + SILL_IN
     return at_foot and a.y0 < b.y0 - SAME_IN and min(a.x1, b.x1) - max(a.x0, b.x0) >= b.width / 2
 
 

@@ -9,18 +9,22 @@ from typing import Final
 
 from perpend.dxf.entity_points import point_in_ring
 from perpend.errors import InputError
-from perpend.model import Box, Point, Profile
+from perpend.model import Box, Path, Point, Profile
 from perpend.notices import Notices
-from perpend.reading.contents.opening_outlines import Hole, hole_of
+from perpend.reading.contents.opening_outlines import SILL_IN, Hole, hole_of
 from perpend.reading.gather.entities import BlockReference
-from perpend.reading.outlines.close_outlines import Ring
+from perpend.reading.outlines.close_outlines import Ring, close_strokes
 from perpend.reading.outlines.polygonize import Chain
+from perpend.reading.walls.opening_shape_test import Shape
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN, format_length
 from perpend.wording import begun
 
 LEAST_OPENING_IN: Final = 12.0
 """A door or window block is at least this wide and high; smaller ones are vents, handles and symbols."""
+
+_MOST_OF_BLOCK: Final = 0.6
+"""Outlines that take this part of the box round a block's lines are the opening; the rest is not."""
 
 
 class HoleFinder:
@@ -88,11 +92,42 @@ class HoleFinder:
             self._add_block_pieces(pieces)
 
     def add_blocks(self, references: Iterable[BlockReference]) -> None:
-        """Add door and window blocks that stand on other layers, by the box of their lines."""
+        """Add door and window blocks that stand on other layers, by the box of outlines or of lines."""
         for reference in references:
             points = [p for s in reference.strokes for p in s.points]
-            ring = Ring(tuple(points), reference.handle, "INSERT", reference.layer, block=reference.block)
-            self._add_box(ring, by_name=True)
+            outline = self._outline_of(reference, Box.around(points))
+            ring = Ring(
+                outline or tuple(points), reference.handle, "INSERT", reference.layer, block=reference.block
+            )
+            self._add_box(ring, by_name=True, outline=bool(outline))
+
+    def _outline_of(self, reference: BlockReference, box: Box) -> Path:
+        """Return the corners of a block's outlines but its strips, if they are most of it: no sills."""
+        inches = self.faces[0].outline.frame.inches_per_unit
+        gap, same = self.gap_in / inches, SAME_IN / inches
+        closed = close_strokes(reference.strokes, gap, same, outer_only=True)
+        boxes = [Box(*ring.box) for ring in closed.rings]
+        wide = [b for b in boxes if min(b.width, b.height) * inches > SILL_IN + SAME_IN]
+        if not wide:
+            return ()
+        whole = Box.around(corner for b in wide for corner in b.corners)
+        fills = whole.width * whole.height >= _MOST_OF_BLOCK * box.width * box.height
+        return (
+            tuple(p for ring in closed.rings if Box(*ring.box) in wide for p in ring.points) if fills else ()
+        )
+
+    def add_shape(self, shape: Shape, index: int) -> bool:
+        """Add a shape that looks like an opening of a wall; False where it sticks out of the wall."""
+        frame = self.faces[index].outline.frame
+        points = shape.points
+        if shape.sides:
+            box = Box.around(frame.to_wall(point) for side in shape.sides for point in side)
+            points = tuple(frame.to_drawing(corner) for corner in box.corners)
+        if not self._fits(self.faces[index], points):
+            return False
+        ring = Ring(points, shape.handle, "INSERT" if shape.sides else "", shape.layer)
+        self._keep(index, hole_of(ring, frame), ring)
+        return True
 
     def _add_chain(self, chain: Chain) -> None:
         first = chain.strokes[0]
@@ -131,8 +166,8 @@ class HoleFinder:
         points = tuple(p for c in pieces for p in c.points)
         self._add_box(Ring(points, first.handle, "INSERT", first.layer, block=first.block), by_name=False)
 
-    def _add_box(self, ring: Ring, *, by_name: bool) -> None:
-        """Add the upright box round a block's lines, if it stands in a wall."""
+    def _add_box(self, ring: Ring, *, by_name: bool, outline: bool = False) -> None:
+        """Add the upright box round a block's lines or its outline, if it stands in a wall."""
         index = self._home(ring.points)
         if index is None:
             if by_name or self._near_home(ring.points) is None:
@@ -153,7 +188,7 @@ class HoleFinder:
         self.notices.note(
             "block-read-as-opening",
             f"Block {ring.block} (reference {ring.handle}) was read as an opening "
-            f"{format_length(box.width)} wide, the box of its lines.",
+            f"{format_length(box.width)} wide, the box of its {'outer outline' if outline else 'lines'}.",
         )
 
     def _keep_what_is_in_masonry(self, ring: Ring) -> None:

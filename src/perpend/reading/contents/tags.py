@@ -74,7 +74,7 @@ def tag_faces(faces: Iterable[Face], areas: OpeningAreas, notices: Notices) -> N
         boxes = [Box.around(frame.to_wall(p) for p in area) for area in areas.within(face)] if marks else []
         beside = _beside_some(marks, _without_mark(boxes, face.texts, frame), frame)
         taken = beside if len(marks) > 1 else {id(t) for t in marks if is_door_mark(t.mark)} & beside
-        face.mark = mark_among([t for t in free if id(t) not in taken], frame)
+        face.mark = mark_among([t for t in free if id(t) not in taken], frame, numbers=False)
         face.tag = face.mark.mark if face.mark else None
         if face.mark is not None and id(face.mark) in beside:
             notices.note(

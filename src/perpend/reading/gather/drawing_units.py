@@ -53,6 +53,12 @@ LEAST_WALL_IN: Final = 24.0
 _HIGHEST_WALL_IN: Final = 1200.0
 """A masonry wall outside these makes the reader doubt the unit, and say so."""
 
+LEAST_EXTENT_IN: Final = 120.0
+"""What is smaller as a whole is no elevation."""
+
+_FAR: Final = 2.0
+"""A header's unit is not followed where walls are outside these by more than this factor."""
+
 
 @dataclass(frozen=True, slots=True)
 class DrawingUnit:
@@ -61,10 +67,12 @@ class DrawingUnit:
     Attributes:
         name: ``in``, ``ft``, ``mm``, ``cm`` or ``m``.
         why: how it is known, in words; a doubt about it is here too.
+        contradicts: True where the header names another one.
     """
 
     name: str
     why: str
+    contradicts: bool = False
 
     @property
     def inches(self) -> float:
@@ -83,6 +91,7 @@ def find_unit(
     heights: Sequence[float],
     opening_sides: Sequence[float],
     file: str,
+    extent: float = 0.0,
 ) -> DrawingUnit:
     """Say which unit a drawing is in.
 
@@ -92,6 +101,7 @@ def find_unit(
         heights: heights of the wall outlines, drawing units.
         opening_sides: lesser sides of the opening outlines, drawing units.
         file: the drawing's path, for sentences.
+        extent: length or height of all that is drawn of walls, drawing units; 0 where that is not known.
 
     Raises:
         InputError: the user's word is not a unit, or the header names one that no wall is drawn in.
@@ -104,7 +114,8 @@ def find_unit(
         return _doubted(DrawingUnit(key, "setting"), heights)
     code = header.get("$INSUNITS")
     if code in _HEADER:
-        return _doubted(DrawingUnit(_HEADER[code], f"header ($INSUNITS {code})"), heights)
+        unit = DrawingUnit(_HEADER[code], f"header ($INSUNITS {code})")
+        return _contradicted(unit, heights, opening_sides, extent) or _doubted(unit, heights)
     if code:
         name = _HEADER_NAMES.get(code, "a unit that no wall is drawn in")
         raise InputError(
@@ -151,7 +162,7 @@ def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
     if not heights:
         return unit
     height_in = statistics.median(heights) * unit.inches
-    if LEAST_WALL_IN <= height_in <= _HIGHEST_WALL_IN:
+    if _is_plausible(height_in):
         return unit
     better = min(INCHES, key=lambda name: _misfit(name, heights, ()))
     return DrawingUnit(
@@ -159,6 +170,29 @@ def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
         f"{unit.why}; doubtful, as the walls come out {height_in / 12:,.2f} ft high: if they are drawn in "
         f"{better}, say so with --units-of-drawing {better}",
     )
+
+
+def _contradicted(
+    unit: DrawingUnit, heights: Sequence[float], opening_sides: Sequence[float], extent: float
+) -> DrawingUnit | None:
+    """Return the unit that fits where the header's makes walls that nobody builds."""
+    if not heights or not extent:
+        return None
+    high = statistics.median(heights)
+    if high * unit.inches < LEAST_WALL_IN and extent * unit.inches > LEAST_EXTENT_IN:
+        return None  # a wall drawn course by course
+    better = min(INCHES, key=lambda name: _misfit(name, heights, opening_sides))
+    near = any(_is_plausible(high * unit.inches * factor) for factor in (1 / _FAR, 1.0, _FAR))
+    if near or not _is_plausible(high * INCHES[better]):
+        return None
+    why = (
+        f"{_GUESS}: the {unit.why} makes walls {high * unit.inches / 12:,.2f} ft high, and {better} fits them"
+    )
+    return DrawingUnit(better, f"{why}; overrule it with --units-of-drawing", contradicts=True)
+
+
+def _is_plausible(height_in: float) -> bool:
+    return LEAST_WALL_IN <= height_in <= _HIGHEST_WALL_IN
 
 
 def _guess(

@@ -89,6 +89,10 @@ class LayerIndex:
             known = self._known[name] = self._look_at(name)
         return known
 
+    def have(self, role: Role) -> bool:
+        """Say whether any layer that was met plays a role."""
+        return any(role in layer.roles for layer in self._known.values())
+
     def refuse_clashes(self, file: str) -> None:
         """Refuse layers with something on them that the settings name for roles that exclude each other.
 

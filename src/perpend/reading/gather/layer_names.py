@@ -48,6 +48,12 @@ _BEFORE_WALLS: Final = re.compile(
 )
 """What is on layers with such names is in front of a wall, or is drawn across it, but not in it."""
 
+_BOUNDARIES: Final = re.compile(
+    r"GRAD(?:E|\b)|GROUND|TOPO|TERR(?:AIN|ENO)|GEL[ÄA]E?NDE|ERDREICH|\bSOL\b|ROOF|COPING|COPG|PARAPET|EAVE|RAKE"
+    r"|DACH|TRAUFE|ATTIKA|TOIT|TOITURE|ACROT|CUBIERTA|TECHO|TEJADO|FOOTING|FOUND|FNDN|\bFTNG|OUTLINE|\bOTLN"
+)
+"""What bounds a wall below and above, where it is drawn on a layer of its own."""
+
 
 def words_in(name: str) -> Iterator[tuple[Role, str]]:
     """Yield the roles that a layer's name says, each with the word that does; the likeliest first."""
@@ -79,3 +85,9 @@ def says_nothing(name: str) -> bool:
     if is_no_face(name) or _BEFORE_WALLS.search(name.upper().replace("_", " ")):
         return False
     return all(role is Role.WALLS for role, _ in words_in(name))
+
+
+@functools.lru_cache(maxsize=4096)
+def says_boundary(name: str) -> bool:
+    """Say whether a layer's name is that of lines where walls begin or end: grade, a roof, a coping."""
+    return not is_no_face(name) and bool(_BOUNDARIES.search(re.sub(r"[_\W]+", " ", name.upper())))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from perpend.dxf.load import LoadedDrawing, load_partial
-from perpend.reading.gather.layer_names import hint_of
+from perpend.reading.gather.layer_names import hint_of, says_boundary
 from perpend.reading.reading_options import ReadingOptions
 
 
@@ -21,7 +21,7 @@ def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
     """
     return load_partial(
         path,
-        lambda layer: bool(options.roles_of(layer) or hint_of(layer)),
+        lambda layer: bool(options.roles_of(layer) or hint_of(layer) or says_boundary(layer)),
         options.is_opening_block,
         options.layout,
     )

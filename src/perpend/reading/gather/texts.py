@@ -57,6 +57,16 @@ _RATHER_OPENING: Final = re.compile(r"^(?:G|GD|GL|LVR?|WDW?|WIN|WN)[-. ]?[0-9]",
 """A mark that some wall may have, but rarely one that lies within another."""
 
 
+_ELEVATION: Final = re.compile(
+    r"\bELEV(?:ATION|\.)?\b|\bANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b",
+    re.IGNORECASE,
+)
+_SIDE: Final = re.compile(
+    r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST)",
+    re.IGNORECASE,
+)
+
+
 @dataclass(frozen=True, slots=True)
 class DrawnText:
     """A text as it stands on the drawing.
@@ -221,7 +231,7 @@ def reading_order(text: DrawnText, frame: Frame) -> tuple[float, float, str]:
     return -round(y, 2), round(x, 2), text.text
 
 
-def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
+def mark_among(texts: Sequence[DrawnText], frame: Frame, *, numbers: bool = True) -> DrawnText | None:
     """Choose the text that is a wall's or an opening's mark.
 
     A text on a mark layer wins; then one that looks like a mark (``W1``, ``D-103A``); then a short
@@ -232,13 +242,14 @@ def mark_among(texts: Sequence[DrawnText], frame: Frame) -> DrawnText | None:
     Args:
         texts: those that stand in the wall or the opening.
         frame: the wall's axes.
+        numbers: a number alone may be a mark: an opening's, but no wall's (keynotes).
     """
     short = [t for t in texts if len(t.mark) <= _LONGEST_MARK and not _says_something(t.text)]
     for chosen in (
         [t for t in texts if t.marked],
         [t for t in short if is_mark(t.mark)],
         [t for t in short if not (_MEASURE.match(t.text) or _is_note(t.text))],
-        [t for t in short if t.text.isdigit() and len(t.text) <= 4],
+        [t for t in short if numbers and t.text.isdigit() and len(t.text) <= 4],
     ):
         if chosen:
             best = _foremost(chosen, frame)
@@ -253,7 +264,7 @@ def _foremost(texts: Sequence[DrawnText], frame: Frame) -> DrawnText:
 
 
 def _is_note(text: str) -> bool:
-    return bool(_MATERIAL.search(text) or _NOTE.match(re.sub(r"[\W_]+", "", text)))
+    return bool(is_title(text) or _MATERIAL.search(text) or _NOTE.match(re.sub(r"[\W_]+", "", text)))
 
 
 def is_door_mark(text: str) -> bool:
@@ -269,6 +280,11 @@ def is_inner_wall_mark(text: str) -> bool:
 def is_mark(text: str) -> bool:
     """Say whether a text looks like a mark: ``W1``, ``D-103A``, ``WALL 2``."""
     return len(text) <= _LONGEST_MARK and bool(_MARK.match(text)) and not text.isdigit()
+
+
+def is_sheet_number(text: str) -> bool:
+    """Say whether a mark may as well be the number of a sheet: ``A-501``."""
+    return bool(_SHEET.match(text))
 
 
 def _says_something(text: str) -> bool:
@@ -287,3 +303,14 @@ def treatment_among(texts: Iterable[DrawnText]) -> Treatment | None:
 def end_named(text: str) -> EndCondition | None:
     """Return the end condition that a text names, or None."""
     return _ENDS.get(_plain(text))
+
+
+def is_title(text: str) -> bool:
+    """Say whether a text is the title of an elevation."""
+    return bool(_ELEVATION.search(text))
+
+
+def side_of(text: str) -> str:
+    """Return the first letter of the side that a title names, or nothing."""
+    match = _SIDE.search(text) if is_title(text) else None
+    return match.group(1)[0].upper() if match else ""

@@ -61,12 +61,20 @@ class Guess:
         why: what gave it away, or why there is none.
         fits: True when the present settings take it for that role already.
         maybe: the role it may play although another layer has it, or None.
+        shared: True where walls are on it and their openings too.
+        by_name: True when its name says the role.
     """
 
     role: Role | None = None
     why: str = ""
     fits: bool = False
     maybe: Role | None = None
+    shared: bool = False
+    by_name: bool = False
+
+    def plays(self, role: Role) -> bool:
+        """Say whether the layer plays a role."""
+        return self.role is role or (self.shared and role is Role.OPENINGS)
 
 
 @dataclass(slots=True)
@@ -109,6 +117,8 @@ def _guesses(tallies: Mapping[str, Tally], options: ReadingOptions, ill_fit: Ill
         if guess is not None and guess.role not in settled:
             guesses[name] = guess
     if not any(guess.role is Role.WALLS for guess in guesses.values()):
+        _find_filled_walls(tallies, guesses)
+    if not any(guess.role is Role.WALLS for guess in guesses.values()):
         _find_walls(tallies, guesses, ill_fit)
     drawn = _Drawn(tallies, guesses)
     taken: dict[Role | None, str] = {
@@ -144,13 +154,14 @@ def by_name(name: str, tally: Tally) -> Guess | None:
             continue
         if role is Role.TAGS and not any(is_mark(text) for text in tally.texts):
             continue
-        return Guess(role, f"its name says {word!r}")
+        return Guess(role, f"its name says {word!r}", by_name=True)
     return None
 
 
 def _has_faces(tally: Tally) -> bool:
-    """True when the layer holds closed outlines, blocks, or lines enough to make some."""
-    return bool(tally.shapes.outlines) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4
+    """True when the layer holds closed outlines, blocks, lines enough to make some, or both ends of one."""
+    corners = len(tally.shapes.uprights) >= 2 or tally.shapes.bent
+    return bool(tally.shapes.outlines) or "INSERT" in tally.counts or tally.counts["LINE"] >= 4 or corners
 
 
 def _has_shapes(tally: Tally) -> bool:
@@ -159,26 +170,40 @@ def _has_shapes(tally: Tally) -> bool:
     return _has_faces(tally) or tally.counts["LINE"] >= 3 or any(kind in tally.counts for kind in open_lines)
 
 
+def _find_filled_walls(tallies: Mapping[str, Tally], guesses: dict[str, Guess]) -> None:
+    """Without an outline on a layer that is named for walls: fills on one, with holes for openings."""
+    for name, tally in tallies.items():
+        said = next((word for role, word in words_in(name) if role is Role.WALLS), "")
+        if said and guesses[name].role is None and any(tally.counts[kind] for kind in ("HATCH", "MPOLYGON")):
+            guesses[name] = Guess(Role.WALLS, f"its name says {said!r}, and fills on it", by_name=True)
+
+
 def _find_walls(tallies: Mapping[str, Tally], guesses: dict[str, Guess], ill_fit: IllFit) -> None:
-    """Without a wall by name: among the layers that hold others' shapes, the one whose sizes fit best."""
-    holders, held = _held_by_layer(tallies)
-    fit = {
-        name: ill_fit([b.height for b in holders[name]], [min(b.width, b.height) for b in held[name]])
-        for name in held
-        if guesses[name].role is None and not is_no_face(name)
-    }
-    if fit:
-        best = min(fit, key=lambda name: fit[name])
-        count = len(set(holders[best]))
-        hold = "holds" if count == 1 else "hold"
-        why = f"{_count(count, 'closed outline')} on it {hold} shapes of other layers"
-        if len(fit) > 1:
-            why += f", and {'its size fits' if count == 1 else 'their sizes fit'} walls best"
-        guesses[best] = Guess(Role.WALLS, why)
+    """Without a wall by name: among the layers that hold shapes, of others first, whose sizes fit best."""
+    for shared in (False, True):
+        holders, held = _held_by_layer(tallies, own=shared)
+        fit = {
+            name: ill_fit([b.height for b in holders[name]], [min(b.width, b.height) for b in held[name]])
+            for name in held
+            if guesses[name].role is None and not is_no_face(name)
+        }
+        if fit:
+            best = min(fit, key=lambda name: fit[name])
+            count = len(set(holders[best]))
+            hold = "holds" if count == 1 else "hold"
+            others = "others on it" if shared else "shapes of other layers"
+            why = f"{_count(count, 'closed outline')} on it {hold} {others}"
+            if len(fit) > 1:
+                why += f", and {'its size fits' if count == 1 else 'their sizes fit'} walls best"
+            shared = shared or best in _held_by_layer(tallies, own=True)[0]
+            guesses[best] = Guess(Role.WALLS, why, shared=shared)
+            return
 
 
-def _held_by_layer(tallies: Mapping[str, Tally]) -> tuple[dict[str, list[Box]], dict[str, list[Box]]]:
-    """Return, by the layer of the holders, every holder and the shape that it holds."""
+def _held_by_layer(
+    tallies: Mapping[str, Tally], *, own: bool
+) -> tuple[dict[str, list[Box]], dict[str, list[Box]]]:
+    """Return, by the layer of the holders, every holder and the shape of another (its own) layer in it."""
     import numpy as np
 
     shapes = [(b, name) for name, t in tallies.items() for b in t.shapes.outlines[:_MOST_OF_A_LAYER]]
@@ -193,7 +218,7 @@ def _held_by_layer(tallies: Mapping[str, Tally]) -> tuple[dict[str, list[Box]], 
         around = (sides[:, :2] <= (shape.x0, shape.y0)).all(axis=1) & (
             sides[:, 2:] >= (shape.x1, shape.y1)
         ).all(axis=1)
-        around &= (owner_of != number[name]) & (sides[:, 2] - sides[:, 0] > shape.width)
+        around &= ((owner_of == number[name]) == own) & (sides[:, 2] - sides[:, 0] > shape.width)
         if around.any():
             smallest = int(np.flatnonzero(around)[-1])
             holders[owners[smallest]].append(boxes[smallest])
@@ -218,7 +243,7 @@ def _second_look(
     if named is not None:
         home = taken.get(named.role)
         if placed is not None and placed.role is named.role:
-            return Guess(named.role, f"{named.why}, and {placed.why}")
+            return Guess(named.role, f"{named.why}, and {placed.why}", by_name=True)
         return Guess(why=f"{named.why}, but {home} has that role" if home else named.why)
     if placed is None:
         only_texts = tally.texts and len(tally.texts) == sum(tally.counts.values())

@@ -21,6 +21,7 @@ from perpend.dxf.entity_points import Origin, Stroke
 from perpend.dxf.expansion_budget import Budget
 from perpend.dxf.xdata import own_kind
 from perpend.model import Box, Path
+from perpend.reading.gather.drawing_units import LEAST_EXTENT_IN
 from perpend.reading.outlines.close_outlines import close_strokes
 from perpend.units import GAP_IN, SAME_IN
 
@@ -50,10 +51,12 @@ class LayerShapes:
         outlines: closed outlines, and doors without their thresholds; of a block without an outline the
             box of its lines.
         uprights: lines that run up the sheet.
+        bent: True where an open line on it has four corners or more: an outline that others close.
     """
 
     outlines: list[Box] = field(default_factory=list)
     uprights: list[Box] = field(default_factory=list)
+    bent: bool = False
 
 
 def shapes_by_layer(
@@ -69,17 +72,23 @@ def shapes_by_layer(
         inches: inches in one drawing unit; None where that is not known yet.
     """
     drawn = _strokes_by_layer(layout, Expansion(BlockIndex(doc), budget, file))
-    same, gap = _tolerances(drawn, inches)
-    return {layer: _shapes(strokes, gap, same) for layer, strokes in drawn.items()}
+    for same, gap in _tolerances(drawn, inches):
+        found = {layer: _shapes(strokes, gap, same) for layer, strokes in drawn.items()}
+        if len(found) == 1 or sum(bool(shapes.outlines) for shapes in found.values()) > 1:
+            break
+    return found
 
 
-def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> tuple[float, float]:
-    """Return how far ends that are one point, and ends that are meant to meet, may be apart."""
-    if inches is not None:
-        return SAME_IN / inches, GAP_IN / inches
+def _tolerances(strokes: dict[str, list[Stroke]], inches: float | None) -> list[tuple[float, float]]:
+    """Return how far ends that are one point, and ends that are meant to meet, may be apart.
+
+    Where the unit is not known yet, wider gaps are tried if almost nothing closes with narrow ones.
+    """
     xs = [stroke.points[0][0] for drawn in strokes.values() for stroke in drawn]
     extent = max(xs) - min(xs) if xs else 1.0
-    return 1e-6 * extent, 1e-5 * extent
+    if inches is not None and extent * inches > LEAST_EXTENT_IN:
+        return [(SAME_IN / inches, GAP_IN / inches)]
+    return [(1e-6 * extent, 1e-5 * extent), (1e-6 * extent, 1e-3 * extent)]
 
 
 def _strokes_by_layer(layout: BaseLayout, expansion: Expansion) -> dict[str, list[Stroke]]:
@@ -115,7 +124,8 @@ def _shapes(strokes: list[Stroke], gap: float, same: float) -> LayerShapes:
             outlines.append(Box.around(chain.points))
     outlines += [box for box in map(_around, blocks.values()) if min(box.width, box.height) > gap]
     sides = {handle for ring in closed.rings for handle in ring.handles}
-    return LayerShapes(outlines, list(_uprights(strokes, sides)))
+    bent = any(len(chain.points) > 3 for chain in closed.chains)
+    return LayerShapes(outlines, list(_uprights(strokes, sides)), bent)
 
 
 def _stands_open(points: Path, gap: float) -> bool:

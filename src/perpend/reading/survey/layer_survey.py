@@ -48,6 +48,8 @@ class LayerRow:
         why: what gave it away, or why there is none.
         fits: True when the present settings take it for that role already.
         maybe: the role it may play although another layer has it, or None.
+        shared: True where walls are on it and their openings too.
+        by_name: True when its name says the role, or the settings do.
     """
 
     name: str
@@ -59,6 +61,12 @@ class LayerRow:
     why: str
     fits: bool
     maybe: Role | None = None
+    shared: bool = False
+    by_name: bool = False
+
+    def plays(self, role: Role) -> bool:
+        """Say whether the layer probably plays a role."""
+        return self.role is role or (self.shared and role is Role.OPENINGS)
 
     @property
     def total(self) -> int:
@@ -90,7 +98,7 @@ class LayerSurvey:
 
     def layers_of(self, role: Role) -> tuple[str, ...]:
         """Return the names of the layers that probably play a role."""
-        return tuple(row.name for row in self.rows if row.role is role)
+        return tuple(row.name for row in self.rows if row.plays(role))
 
 
 def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None) -> LayerSurvey:
@@ -198,6 +206,8 @@ def _row(doc: Drawing, name: str, tally: Tally, guess: Guess) -> LayerRow:
         guess.why,
         guess.fits,
         guess.maybe,
+        guess.shared,
+        guess.by_name or guess.fits,
     )
 
 

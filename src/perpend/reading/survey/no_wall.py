@@ -72,4 +72,11 @@ def _elsewhere(doc: Drawing, options: ReadingOptions) -> str:
                 return "; modelspace has entities on wall layers: read it with --layout Model"
             cure = "read it with --layout or by the settings' layout"
             return f"; layout {name!r} has entities on wall layers: {cure}"
+    filled = [name for name in doc.layout_names() if name != MODELSPACE and _is_drawn_on(doc, name)]
+    if filled and not len(doc.modelspace()):
+        return f", but layout {filled[0]!r} is not: read it with --layout or by the settings' layout"
     return ""
+
+
+def _is_drawn_on(doc: Drawing, layout: str) -> bool:
+    return any(entity.dxftype() != "VIEWPORT" for entity in doc.layout(layout))

@@ -78,7 +78,7 @@ def _draft_defaults(in_force: Sequence[str]) -> list[str]:
 
 def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
     """Return the lines of one role; marks stay commented out, as any text in a wall counts already."""
-    rows = [row for row in survey.rows if row.role is role]
+    rows = [row for row in survey.rows if row.plays(role)]
     doubtful = [row for row in survey.rows if row.maybe is role]
     if rows:
         names = ", ".join(_quoted(row.name) for row in rows)

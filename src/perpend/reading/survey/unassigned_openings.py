@@ -11,13 +11,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from perpend.dxf.entity_points import Stroke, point_in_ring
 from perpend.model import Box, Path, Point
 from perpend.notices import NoticePlace, Notices
 from perpend.reading.contents.opening_outlines import Hole
-from perpend.reading.contents.opening_placement import LEAST_OPENING_IN
+from perpend.reading.contents.opening_placement import LEAST_OPENING_IN, HoleFinder
 from perpend.reading.gather.layer_index import Layer, LayerIndex
 from perpend.reading.outlines.close_outlines import Ring, close_strokes
 from perpend.reading.outlines.doorways import bridges_across
@@ -33,6 +34,24 @@ from perpend.reading.walls.opening_shape_test import (
 from perpend.reading.walls.wall_faces import Face
 from perpend.units import SAME_IN
 from perpend.wording import handles_named, listed
+
+
+@dataclass(frozen=True, slots=True)
+class Lookalike:
+    """A shape that looks like an opening where no opening was found.
+
+    Attributes:
+        shape: the shape.
+        wall: number of the wall that it stands in.
+        layer: its layer.
+        read: True where it was read as an opening.
+    """
+
+    shape: Shape
+    wall: int
+    layer: Layer
+    read: bool
+
 
 _COVERED: Final = 0.5
 """A shape of which openings cover this part is drawn round them: a frame, or trim."""
@@ -101,41 +120,70 @@ def areas_of(hinted: Iterable[Shape], unassigned: Iterable[Shape], faces: Sequen
                 yield shape.points
 
 
-def note_unassigned_openings(
+def find_unassigned_openings(
     hinted: Iterable[Shape],
     unassigned: Iterable[Shape],
-    faces: Sequence[Face],
-    holes: Sequence[Sequence[Hole]],
+    finder: HoleFinder,
     layers: LayerIndex,
     options: ReadingOptions,
-    notices: Notices,
-) -> None:
-    """Say of every layer without a role which shapes on it look like openings.
+) -> list[Lookalike]:
+    """Read what looks like an opening on layers without a role; openings of other layers go before.
 
     Args:
         hinted: shapes on layers whose names say openings.
         unassigned: shapes on layers whose names say nothing.
-        faces: the walls, with their tags.
-        holes: per wall, the openings that were found.
+        finder: knows the walls and the openings in them, and takes those that are read now.
         layers: what is known of each layer.
-        options: says which layers have openings now.
-        notices: takes the doubts, one of each layer and one of each wall.
+        options: the opening layers in force.
     """
-    taken: list[list[Box]] = [[hole.box for hole in mine] for mine in holes]
-    found: dict[str, list[tuple[Shape, Face]]] = defaultdict(list)
-    for shape, index, box in (*_placed(hinted, faces), *_likely(unassigned, faces, holes)):
+    faces = finder.faces
+    taken = [[hole.box for hole in mine] for mine in finder.holes]
+    found: list[Lookalike] = []
+    for shape, index, box in (*_placed(hinted, faces), *_likely(unassigned, faces, finder.holes)):
         if _is_lookalike(shape, box, faces[index], taken[index]):
+            layer = layers.get(shape.layer)
+            alone = not any(box.overlaps(other, SAME_IN) for other in taken[index])
+            read = layer.visible and alone and finder.add_shape(shape, index)
             taken[index].append(box)
-            found[shape.layer].append((shape, faces[index]))
-    order = {id(face): number for number, face in enumerate(faces)}
-    for layer in sorted(found):
-        found[layer].sort(key=lambda pair: order[id(pair[1])])
-        for face in {id(face): face for _, face in found[layer]}.values():
-            words = _wall_sentence(layers.get(layer), sum(other is face for _, other in found[layer]))
-            notices.doubt("unassigned-opening", words, NoticePlace(layer=layer, wall=str(face.tag)))
-    for layer in sorted(found):
-        words = _sentence(layers.get(layer), found[layer], options)
-        notices.doubt("unassigned-opening", words, NoticePlace(layer=layer))
+            found.append(Lookalike(shape, index, layer, read))
+    return found
+
+
+def note_unassigned_openings(
+    found: Iterable[Lookalike], faces: Sequence[Face], options: ReadingOptions, notices: Notices
+) -> None:
+    """Say of every layer without a role which shapes on it look like openings, and what became of them.
+
+    What is read from a layer whose name says openings is certain; all else is a doubt.
+    """
+    kinds: dict[tuple[str, bool], list[Lookalike]] = defaultdict(list)
+    for like in sorted(found, key=lambda like: like.wall):
+        kinds[like.layer.name, like.read].append(like)
+    for (_, read), likes in sorted(kinds.items()):
+        if read and likes[0].layer.hint:
+            _note_as_read(likes, faces, options, notices)
+            continue
+        layer, place = likes[0].layer, NoticePlace(layer=likes[0].layer.name)
+        for wall in dict.fromkeys(like.wall for like in likes):
+            words = _wall_sentence(layer, sum(like.wall == wall for like in likes), read=read)
+            notices.doubt("unassigned-opening", words, replace(place, wall=str(faces[wall].tag)))
+        words = _sentence(likes, faces, options, read=read)
+        notices.doubt("unassigned-opening", words, place)
+
+
+def _note_as_read(
+    likes: Sequence[Lookalike], faces: Sequence[Face], options: ReadingOptions, notices: Notices
+) -> None:
+    layer, count = likes[0].layer, len(likes)
+    tags = listed(dict.fromkeys(str(faces[like.wall].tag) for like in likes), 8, "more walls")
+    shapes = "1 shape was" if count == 1 else f"{count} shapes were"
+    ignored = as_setting((*options.ignored, layer.name))
+    notices.note(
+        "opening-by-layer-name",
+        f"{shapes} read as openings of {tags} from layer {layer.name}, by its name: the outer "
+        f"outline of each, without frames and sills. [layers] ignored = {ignored} leaves them out.",
+        NoticePlace(layer=layer.name),
+    )
 
 
 _Placed = tuple[Shape, int, Box]
@@ -232,13 +280,24 @@ def _is_lookalike(shape: Shape, box: Box, face: Face, taken: Sequence[Box]) -> b
     return covered < _COVERED * box.width * box.height
 
 
-def _wall_sentence(layer: Layer, count: int) -> str:
+def _wall_sentence(layer: Layer, count: int, *, read: bool) -> str:
     """Return the short sentence beside the wall, on the plate too."""
-    if count == 1:
-        said, blind = f"1 shape on layer {layer.named} looks like an opening but was", "it was"
-    else:
-        said, blind = f"{count} shapes on layer {layer.named} look like openings but were", "they were"
-    return f"{said} not read: joints are placed as if {blind} not there."
+    looks = f"{_shapes(count)} on layer {layer.named} {'looks' if count == 1 else 'look'} like"
+    if read:
+        return f"{looks} {_openings(count)}: read as such, by {'its' if count == 1 else 'their'} looks alone."
+    blind = "it was" if count == 1 else "they were"
+    return (
+        f"{looks} {_openings(count)} but {'was' if count == 1 else 'were'} not read: joints are placed as if "
+        f"{blind} not there."
+    )
+
+
+def _shapes(count: int) -> str:
+    return "1 shape" if count == 1 else f"{count} shapes"
+
+
+def _openings(count: int) -> str:
+    return "an opening" if count == 1 else "openings"
 
 
 def setting_with(layer: str, options: ReadingOptions) -> str:
@@ -246,17 +305,18 @@ def setting_with(layer: str, options: ReadingOptions) -> str:
     return f"[layers] openings = {as_setting((*options.openings, layer))}"
 
 
-def _sentence(layer: Layer, lookalikes: Sequence[tuple[Shape, Face]], options: ReadingOptions) -> str:
-    named = handles_named(shape.handle for shape, _ in lookalikes)
-    tags = listed(dict.fromkeys(str(face.tag) for _, face in lookalikes), 8, "more walls")
-    if len(lookalikes) == 1:
-        looks = f"1 shape on it in {tags} looks like an opening ({named})"
-        blind, asked = "it was", "it is one"
-    else:
-        looks = f"{len(lookalikes)} shapes on it in {tags} look like openings ({named})"
-        blind, asked = "they were", "they are openings"
+def _sentence(
+    likes: Sequence[Lookalike], faces: Sequence[Face], options: ReadingOptions, *, read: bool
+) -> str:
+    layer, count = likes[0].layer, len(likes)
+    named = handles_named(like.shape.handle for like in likes)
+    tags = listed(dict.fromkeys(str(faces[like.wall].tag) for like in likes), 8, "more walls")
+    look = "looks" if count == 1 else "look"
+    looks = f"{_shapes(count)} on it in {tags} {look} like {_openings(count)} ({named})"
+    blind, required = ("it was", "it is one") if count == 1 else ("they were", "they are openings")
+    became = f"{blind} read as such" if read else f"joints are placed as if {blind} not there"
     return (
-        f"Layer {layer.named} has no role, yet {looks}: joints are placed as if {blind} not there. "
-        f"If {asked}, {layer.name_it} in the settings: {setting_with(layer.name, options)}; "
+        f"Layer {layer.named} has no role, yet {looks}: {became}. "
+        f"If {required}, {layer.name_it} in the settings: {setting_with(layer.name, options)}; "
         f"if not, [layers] ignored = {as_setting((*options.ignored, layer.name))} keeps this quiet."
     )

@@ -47,6 +47,14 @@ _STRIP_IN: Final = 16.0
 """Two courses: what lies along a wall and is no higher is a coping, a footing or a band."""
 
 
+_NARROW_IN: Final = 12.0
+_SLIM: Final = 6.0
+"""What is narrower, and so much higher than it is wide, is no opening on a layer for both."""
+
+_DEEP_IN: Final = 48.0
+"""What is at most 24 in. high and begins this far below the foot of a wall is its foundation."""
+
+
 @dataclass(frozen=True, slots=True)
 class LeftOut:
     """An outline on a wall layer that is neither a wall nor an opening.
@@ -109,6 +117,7 @@ def sort_out_inner(
         for ring in sorted(rings, key=lambda r: -r.area):
             sorter.add(ring, Box(*ring.box))
     sorter.take_strips_off()
+    sorter.leave_foundations_out()
     walls = {id(ring) for ring, _ in sorter.walls}
     sorter.found.walls = [ring for ring in rings if id(ring) in walls] if walls else list(rings)
     return sorter.found
@@ -145,8 +154,13 @@ class _Sorter:
             self._decide_beside(ring, box)
         elif matches(ring.layer, self.options.openings):
             face = self._face(host)
-            if _is_band(_box_in(ring, face), face):
+            inner = _box_in(ring, face)
+            if _is_band(inner, face):
                 self._leave_out(ring, face, "it is a band along the whole wall, and too low for an opening")
+            elif inner.width < _NARROW_IN and inner.height > _SLIM * inner.width:
+                self._leave_out(ring, face, "it is upright and too narrow for an opening: a pipe or the like")
+            elif is_round_text(inner, face):
+                self._leave_out(ring, face, "it is drawn round a text")
             else:
                 self._as_opening(ring, box)
         else:
@@ -232,6 +246,24 @@ class _Sorter:
             self.walls = [(wall, around) for wall, around in self.walls if wall is not ring]
             self._leave_out(ring, host, _ALONG)
 
+    def leave_foundations_out(self) -> None:
+        """Leave out what is low, has no mark, and lies clear below the foot of a wall, as foundations do."""
+        greatest = max((min(b.width, b.height) for _, b in self.walls), default=0.0)
+        low = [(r, b) for r, b in self.walls if min(b.width, b.height) < greatest / 2]
+        for ring, around in low:
+            host = next(
+                (w for w, other in self.walls if w is not ring and _may_stand_on(other, around)), None
+            )
+            beside = _grown(around)
+            touches = any(w is not ring and beside.overlaps(_grown(other)) for w, other in self.walls)
+            if host is None or touches or self._is_marked(ring):
+                continue
+            face = self._face(host)
+            box, wall = _box_in(ring, face), _extent(face)
+            if box.height <= LEAST_WALL_IN + SAME_IN < wall.height and -_DEEP_IN <= box.y1 < -ON_MODULE_IN:
+                self.walls = [(wall_ring, other) for wall_ring, other in self.walls if wall_ring is not ring]
+                self._leave_out(ring, face, _FOUNDATION)
+
     def _lies_between(self, ring: Ring, host: Face) -> bool:
         """True for a strip with parts of its wall above and below."""
         box, around = _box_in(ring, host), _grown(Box(*ring.box))
@@ -286,6 +318,9 @@ _LOW: Final = (
 )
 
 
+_FOUNDATION: Final = "it is a strip below the foot of a wall, without the mark of one: its foundation"
+
+
 def _box_in(ring: Ring, host: Face) -> Box:
     return Box.around(map(host.outline.frame.to_wall, ring.points))
 
@@ -331,6 +366,14 @@ def _is_as_long(box: Box, wall: Box) -> bool:
 def _meets(box: Box, wall: Box) -> tuple[bool, bool]:
     """Say whether an outline stands on the top of a wall, and whether it lies below its foot."""
     return abs(box.y0 - wall.y1) <= ON_MODULE_IN, abs(box.y1 - wall.y0) <= ON_MODULE_IN
+
+
+def _may_stand_on(wall: Box, strip: Box) -> bool:
+    """True when a strip lies below a wall, drawing axes, whichever way the wall is turned."""
+    return strip.width * strip.height < wall.width * wall.height and (
+        min(strip.x1, wall.x1) - max(strip.x0, wall.x0) > strip.width / 2
+        or min(strip.y1, wall.y1) - max(strip.y0, wall.y0) > strip.height / 2
+    )
 
 
 def _grown(box: Box) -> Box:

@@ -46,6 +46,7 @@ class Face:
         right_end: likewise.
         places: joints forced by neighbours.
         part_of: tag of the wall that it is a run of, or empty.
+        by_settings: True when the settings give it its tag.
     """
 
     outline: Outline
@@ -56,6 +57,7 @@ class Face:
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
     part_of: str = ""
+    by_settings: bool = False
 
     def named(self) -> str:
         """Return its name for sentences."""

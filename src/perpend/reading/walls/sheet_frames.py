@@ -1,0 +1,106 @@
+"""The border of a sheet and its title block, told from the elevation where all are on one layer.
+
+Glossary:
+    border: a rectangle round the elevation that has texts of a sheet in it: a title, a scale, a sheet number.
+    cell: a rectangle in a border that meets a side of it, or a cell that does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from typing import Final
+
+from perpend.dxf.entity_points import Stroke
+from perpend.model import Box, Point
+from perpend.reading.gather.texts import side_of
+from perpend.reading.outlines.close_outlines import Ring
+
+_SHEET_WORDS: Final = re.compile(
+    r"^(?:SCALE|SHEET|PROJECT|DRAWN|CHECKED|DATE|MASSSTAB|MAßSTAB|BLATT|PROJEKT|DATUM|ESCALA|PLANO|FECHA|[EÉ]CHELLE"
+    r"|FEUILLE|PROJET)\b|^1\s*:\s*\d+$",
+    re.IGNORECASE,
+)
+"""What a text begins with that stands on a sheet and in no wall."""
+
+_CORNERS: Final = 4
+_TOUCHING: Final = 1e-4
+"""Of a border's length and height together: sides that are no farther apart are one."""
+
+_CLEAR: Final = 0.02
+"""Of its length and height together: what keeps so far from all its sides may be an elevation."""
+
+Texts = Callable[[Box], Iterable[tuple[str, Point]]]
+"""Gives the texts in a box, with their places."""
+
+
+def is_part_of(stroke: Stroke, frame: Ring) -> bool:
+    """Say whether a stroke draws a border or a cell, or a side of one."""
+    x0, y0, x1, y1 = frame.box
+    slack = _TOUCHING * (x1 - x0 + y1 - y0)
+    return stroke.handle in (frame.handle, *frame.handles) and all(
+        (min(abs(x - x0), abs(x - x1)) <= slack or min(abs(y - y0), abs(y - y1)) <= slack)
+        and x0 - slack <= x <= x1 + slack
+        and y0 - slack <= y <= y1 + slack
+        for x, y in stroke.points
+    )
+
+
+def sheet_frames(rings: Sequence[Ring], texts_in: Texts) -> list[Ring]:
+    """Return the borders and cells among outlines that share a layer.
+
+    Args:
+        rings: every outline on the layer, drawing axes.
+        texts_in: gives the texts in a part of the sheet.
+    """
+    boxes = sorted(
+        ((Box(*ring.box), ring) for ring in rings), key=lambda pair: -pair[0].width * pair[0].height
+    )
+    dropped: list[Ring] = []
+    borders: list[Box] = []
+    cells: list[Box] = []
+    for number, (box, ring) in enumerate(boxes):
+        if not _is_rectangle(ring):
+            continue
+        if _is_border(box, [other for other, _ in boxes[number + 1 :]], texts_in):
+            borders.append(box)
+        elif any(_encloses(b, box) for b in borders) and any(_share_side(c, box) for c in (*borders, *cells)):
+            cells.append(box)
+        else:
+            continue
+        dropped.append(ring)
+    return dropped
+
+
+def _is_rectangle(ring: Ring) -> bool:
+    x0, y0, x1, y1 = ring.box
+    slack = _TOUCHING * (x1 - x0 + y1 - y0)
+    return len(ring.points) == _CORNERS and ring.area >= (x1 - x0 - slack) * (y1 - y0 - slack)
+
+
+def _is_border(box: Box, others: Sequence[Box], texts_in: Texts) -> bool:
+    """True for a rectangle round an elevation, with texts of a sheet that are in no part of the elevation."""
+    clear = box.grown(-_CLEAR * (box.width + box.height))
+    parts = [other for other in others if _encloses(clear, other)]
+    if not parts:
+        return False
+    return any(
+        (_SHEET_WORDS.search(words.strip()) or side_of(words)) and not any(part.holds(at) for part in parts)
+        for words, at in texts_in(box)
+    )
+
+
+def _encloses(outer: Box, inner: Box) -> bool:
+    grown = outer.grown(_TOUCHING * (outer.width + outer.height))
+    return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
+
+
+def _share_side(frame: Box, box: Box) -> bool:
+    """True when a side of one lies on a side of the other."""
+    slack = _TOUCHING * (frame.width + frame.height)
+    level = min(frame.y1, box.y1) - max(frame.y0, box.y0) > slack
+    upright = min(frame.x1, box.x1) - max(frame.x0, box.x0) > slack
+    xs, ys = (frame.x0, frame.x1), (frame.y0, frame.y1)
+    beside = any(abs(a - b) <= slack for a in xs for b in (box.x0, box.x1)) and level
+    stacked = any(abs(a - b) <= slack for a in ys for b in (box.y0, box.y1)) and upright
+    return beside or stacked

@@ -1,0 +1,54 @@
+"""Walls that the settings name, or leave out, by a point in them or by the handle of their outline."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from perpend.errors import InputError
+from perpend.jobs.settings_to_options import reading_options
+from perpend.model import Elevation
+from perpend.reading import read_drawing
+from perpend.settings import parse_settings
+from perpend.settings.resolve import wall_options
+from zoo.pen import Pen, corners
+
+
+def _read(tmp_path: Path, settings: str) -> tuple[Elevation, list[str]]:
+    """Read three walls without a mark from left to right; the last is 100 in. long."""
+    pen = Pen()
+    for x in (0, 600, 1200):
+        pen.loop(corners((x, 0, x + (480 if x < 1200 else 100), 144)), "A-ELEV-WALL")
+    handles = [entity.dxf.handle for entity in pen.space]
+    path = pen.save(tmp_path / "drawing.dxf")
+    text = settings.replace("HANDLE", handles[1])
+    return read_drawing(path, reading_options(parse_settings(text), None, None)).elevation, handles
+
+
+def test_named_by_a_point_and_by_a_handle(tmp_path: Path) -> None:
+    settings = (
+        '[[walls]]\ntag = "A1"\nat = [240, 70]\n[[walls]]\ntag = "B7"\nhandle = "HANDLE"\nbond_origin = 8\n'
+    )
+    elevation, handles = _read(tmp_path, settings)
+    assert [(w.tag, w.handle) for w in elevation.walls[:2]] == [("A1", handles[0]), ("B7", handles[1])]
+    assert wall_options(parse_settings(settings), "B7").bond_origin == 8
+    assert wall_options(parse_settings(settings), "A1").bond_origin == 0
+
+
+def test_excluded(tmp_path: Path) -> None:
+    elevation, handles = _read(tmp_path, "[[walls]]\nat = [1250, 70]\nexclude = true\n")
+    assert [w.handle for w in elevation.walls] == handles[:2]
+    assert [n.place.handle for n in elevation.ignored] == handles[2:]
+
+
+def test_where_no_wall_is(tmp_path: Path) -> None:
+    elevation, _ = _read(tmp_path, '[[walls]]\ntag = "A1"\nat = [9000, 70]\n')
+    assert len(elevation.walls) == 3
+    assert [n.code for n in elevation.notices if n.code == "no-wall-there"]
+
+
+@pytest.mark.parametrize("entry", ["exclude = true", "bond_origin = 8", "at = [1, 2]"])
+def test_an_entry_that_names_no_wall_is_refused(entry: str) -> None:
+    with pytest.raises(InputError):
+        parse_settings(f"[[walls]]\n{entry}\n")
