@@ -18,7 +18,8 @@ from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
-from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line
+from perpend.layout.decided import held_line, without_barred
+from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line, with_slips
 from perpend.model import (
     DrawnJoint,
     EndCondition,
@@ -146,6 +147,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     outs = keep_outs(basis.openings)
     forced, lost = _forced(basis, outs)
     jambs, blocked = _jambs(basis, outs)
+    forced, jambs = without_barred(basis.wall, forced), without_barred(basis.wall, jambs)
     if optional:
         near = to_ticks(ON_MODULE_IN)
         stand_ins = [o.line for o in optional if o.forced]
@@ -154,6 +156,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         forced += optional
     taken = sorted(c.line.foot for c in (*forced, *jambs) if c.line.straight)
     straight = [c for c in _straight(basis, outs) if not _is_taken(c.line.foot, taken)]
+    straight = without_barred(basis.wall, straight)
     everything = sorted(
         [*forced, *jambs, *straight], key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced)
     )
@@ -269,7 +272,11 @@ def _forced(basis: WallBasis, outs: KeepOuts) -> tuple[list[Candidate], list[Los
             continue
         serves = frozenset(_served(basis.openings, line))
         near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
-        found.append(Candidate(line, candidate.kind, serves, True, candidate.place, candidate.drawn, near))
+        kind = candidate.kind
+        if candidate.drawn is not None and candidate.drawn.held:
+            kind = JointKind.JAMB if serves else JointKind.STRAIGHT
+            line = with_slips(line, {to_ticks(basis.openings[i].opening.box.y1) for i, _ in serves})
+        found.append(Candidate(line, kind, serves, True, candidate.place, candidate.drawn, near))
     return found, lost
 
 
@@ -300,7 +307,11 @@ def _asked_for(basis: WallBasis) -> Iterator[Candidate]:
         line = straight_line(x, *_span(wall, x))
         yield Candidate(line, JointKind.FORCED, forced=True, place=place)
     for joint in wall.drawn_joints:
-        if not joint.ours:
+        if joint.held:
+            place = Place(joint.path[0][0], PlaceKind.HELD)
+            line = held_line(joint, lambda: _jambs(basis, keep_outs(basis.openings))[0], basis.wall)
+            yield Candidate(line, JointKind.STRAIGHT, forced=True, place=place, drawn=joint)
+        elif not joint.ours:
             place = Place(joint.path[0][0], PlaceKind.EXISTING, joint.handle, joint.layer)
             line = drawn_line(joint.path)
             yield Candidate(line, JointKind.EXISTING, forced=True, place=place, drawn=joint)

@@ -17,6 +17,7 @@ _PLACES: dict[PlaceKind, str] = {
     PlaceKind.FOUNDATION_JOINT: "the foundation or floor has a movement joint here",
     PlaceKind.ADJOINING_WALL: "another wall adjoins here",
     PlaceKind.EXISTING: "drawn already",
+    PlaceKind.HELD: "held here by a person's decision",
 }
 
 

@@ -50,6 +50,7 @@ class PlaceKind(StrEnum):
     FOUNDATION_JOINT = "foundation-joint"
     ADJOINING_WALL = "adjoining-wall"
     EXISTING = "existing"
+    HELD = "held"
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +118,10 @@ class DrawnJoint:
         past_in: how far its line was drawn on below the wall's bottom and above its top; the path is
             without that.
         width_in: how wide it was drawn, a strip or two lines, whose middle the path is; 0 for one line.
+        held: True when a person decided that it stays where it is: it is drawn as ours. A path of one point
+            then gives its station alone.
+        label: the number under which it is known, such as ``4`` or ``4A``; empty where it has none yet.
+        detail: the project's detail that shows it, such as ``5/A-501``; empty for the usual one.
     """
 
     path: Path
@@ -127,6 +132,9 @@ class DrawnJoint:
     layer: str = ""
     past_in: tuple[float, float] = (0.0, 0.0)
     width_in: float = 0.0
+    held: bool = False
+    label: str = ""
+    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +179,7 @@ class Wall:
         layer: DXF layer of the outline.
         doubts: what it shows and was not read, or may have been read wrongly.
         fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
+        no_joint_at_in: stations of feet where a person decided that no joint is placed.
     """
 
     tag: str
@@ -190,6 +199,7 @@ class Wall:
     layer: str = ""
     doubts: tuple[Notice, ...] = ()
     fronts: tuple[Profile, ...] = ()
+    no_joint_at_in: tuple[float, ...] = ()
 
     def seen(self, path: Path) -> tuple[Path, ...]:
         """Return the parts of a path in it that no wall in front hides."""

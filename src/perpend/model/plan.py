@@ -198,6 +198,9 @@ class Joint:
         sources: rows that asked for it.
         past_in: how far its line was drawn on below the wall's bottom and above its top.
         width_in: how wide it was drawn; 0 for a line.
+        held: True when it stands where a person decided.
+        label: the number on the drawing, such as ``4A``; empty where it is `number`.
+        detail: the project's detail that shows it; empty for the usual one.
     """
 
     number: int
@@ -214,6 +217,14 @@ class Joint:
     sources: tuple[Source, ...] = ()
     past_in: tuple[float, float] = (0.0, 0.0)
     width_in: float = 0.0
+    held: bool = False
+    label: str = ""
+    detail: str = ""
+
+    @property
+    def mark(self) -> str:
+        """Its number as it is written on the drawing."""
+        return self.label or str(self.number)
 
     @property
     def head_x_in(self) -> float:

@@ -45,7 +45,7 @@ class _Row:
 
 def tag_text(scene: Scene, placed: PlacedPlan, joint: Joint) -> str:
     """Return what a joint's tag says: ``CJ-3``, or ``CJ W1-3`` on a sheet of several walls."""
-    return plain(f"CJ {placed.number(joint)}" if scene.several else f"CJ-{joint.number}")
+    return plain(f"CJ {placed.number(joint)}" if scene.several else f"CJ-{joint.mark}")
 
 
 def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
