@@ -43,6 +43,10 @@ def annotate(
     layout: str | None = None,
     overwrite: bool = False,
     details: bool = False,
+    release: Sequence[str] = (),
+    accept: Sequence[str] = (),
+    issue: str = "",
+    fresh: bool = False,
 ) -> DrawingOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
@@ -66,6 +70,10 @@ def annotate(
             layout=layout,
             overwrite=overwrite,
             details=details,
+            release=tuple(release),
+            accept=tuple(accept),
+            issue=issue,
+            fresh=fresh,
             outputs=SideOutputs(results=as_path(results), sheet=as_path(sheet), picture=as_path(picture)),
         ),
     )

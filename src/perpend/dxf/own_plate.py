@@ -24,7 +24,7 @@ from perpend.dxf.entity_points import Origin, strokes_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
 
 PATH: Final = "path="
-_RECORD: Final = re.compile(r"record (\d+)/(\d+) (.*)", re.DOTALL)
+_RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
 _STRING: Final = 1000
 _LONGEST: Final = 200
 """Characters in one string: 255 bytes at most, and a letter may be written with seven (``\\U+00D8``)."""
@@ -149,56 +149,63 @@ def points_of(texts: Iterable[str]) -> Points:
     return tuple(found)
 
 
-def write_record(doc: Drawing, lines: Sequence[str], layers: Iterable[str]) -> bool:
-    """Write our record into the XDATA of our own table records.
+class RecordCarriers:
+    """The table records of ours that can carry the record: those that a plate makes, never the drafter's."""
 
-    Args:
-        doc: the document, with our records in it.
-        lines: the record.
-        layers: names of layers that are ours and in use, the one for joints first.
+    def __init__(self, doc: Drawing) -> None:
+        """Remember what a document has before a plate is drawn in it."""
+        self._doc = doc
+        self._layers = {layer.dxf.name for layer in doc.layers}
+        self._registered = APPLICATION in doc.appids
 
-    Returns:
-        False when it is too long for them: what is beyond is left out then.
-    """
-    pieces = list(_pieces(lines))
-    count = len(pieces)
-    texts = [f"record {n}/{count} {piece}" for n, piece in enumerate(pieces, start=1)]
-    carriers: list[Any] = [*(doc.layers.get(name) for name in layers), doc.appids.get(APPLICATION)]
-    for carrier in carriers:
-        room, mine = _MOST_IN_ONE, []
-        while texts and room >= len(texts[0]):
-            room -= len(texts[0]) + 3
-            mine.append(texts.pop(0))
-        if mine:
-            carrier.set_xdata(APPLICATION, [(_STRING, "kind=record"), *((_STRING, text) for text in mine)])
-    return not texts
+    def write(self, lines: Sequence[str], layers: Iterable[str]) -> bool:
+        """Write the record.
+
+        Args:
+            lines: the record.
+            layers: names of the layers that the plate uses, the one for joints first.
+
+        Returns:
+            False when it is too long for them: what is beyond is left out then.
+        """
+        doc = self._doc
+        texts = [f"record {n}{piece}" for n, piece in enumerate(_pieces(lines), start=1)]
+        carriers: list[Any] = [doc.layers.get(name) for name in layers if name not in self._layers]
+        if not self._registered:
+            carriers.append(doc.appids.get(APPLICATION))
+        for carrier in carriers:
+            room, mine = _MOST_IN_ONE, []
+            while texts and room >= len(texts[0]):
+                room -= len(texts[0]) + 3
+                mine.append(texts.pop(0))
+            if mine:
+                tags = [(_STRING, "kind=record"), *((_STRING, text) for text in mine)]
+                carrier.set_xdata(APPLICATION, tags)
+        return not texts
 
 
 def _pieces(lines: Sequence[str]) -> Iterator[str]:
-    """Cut the record into strings; a line that goes on in the next string ends with a backslash there."""
+    """Cut the record into strings; ``+`` says that a line goes on in the next string."""
     for line in lines:
-        rest = " ".join(line.split()).replace("\\", "/")
+        rest = " ".join(line.split())
         while len(rest) > _LONGEST:
-            yield f"{rest[:_LONGEST]}\\"
+            yield f"+ {rest[:_LONGEST]}"
             rest = rest[_LONGEST:]
-        yield rest
+        yield f" {rest}"
 
 
 def _record_of(doc: Drawing) -> tuple[str, ...] | None:
-    found: dict[int, str] = {}
+    found: dict[int, tuple[str, str]] = {}
     for carrier in (*doc.appids, *doc.layers):
         if carrier.has_xdata(APPLICATION):
             for tag in carrier.get_xdata(APPLICATION):
                 if tag.code == _STRING and (match := _RECORD.fullmatch(str(tag.value))):
-                    found[int(match[1])] = match[3]
-    if not found:
-        return None
+                    found[int(match[1])] = (match[2], match[3])
     lines, begun = [], ""
     for number in sorted(found):
-        begun += found[number]
-        if begun.endswith("\\"):
-            begun = begun[:-1]
-        else:
+        goes_on, text = found[number]
+        begun += text
+        if not goes_on:
             lines.append(begun)
             begun = ""
-    return tuple(lines)
+    return tuple(lines) or None

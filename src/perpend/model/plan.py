@@ -370,6 +370,7 @@ class WallPlan:
         counts: work done by the search.
         notes: remarks that belong in the note block, one sentence each, with their source.
         joint_type_source: the row that says what is known of the joint type, or None.
+        superseded: lines of the drafter's joints that count no more.
         debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
@@ -390,6 +391,7 @@ class WallPlan:
     notes: tuple[str, ...] = ()
     debonded: Path = ()
     joint_type_source: Source | None = None
+    superseded: tuple[Path, ...] = ()
 
     @property
     def corner_limits_in(self) -> dict[Side, float]:

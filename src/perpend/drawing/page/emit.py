@@ -72,7 +72,8 @@ class Emitter:
         """Say in the XDATA of a joint along which points it was drawn: a later run sees whether it moved."""
         assert entity.xdata is not None, "it was signed"
         told = (DXFTag(1000, text) for text in path_strings(map(self._point, stroke.path)))
-        entity.xdata.data[self.style.app_id] = Tags([*entity.get_xdata(self.style.app_id), *told])
+        data = entity.xdata.data
+        data[self.style.app_id] = Tags([*data[self.style.app_id], *told])
 
     def _point(self, point: Point) -> Point:
         return self.page.to_drawing(point)
