@@ -15,11 +15,8 @@ from typing import Final
 
 from perpend.decisions.joint_record import RecordedJoint
 from perpend.decisions.standing_joints import coincide
+from perpend.layout.decided import SAME_JOINT_IN
 from perpend.model import Joint
-
-SAME_JOINT_IN: Final = 48.0
-"""A joint that moves no farther than this, as a wall changes, and stands alone between its neighbors of before,
-is the same joint."""
 
 _LABEL: Final = re.compile(r"(\d+)([A-Z]*)")
 
@@ -53,28 +50,32 @@ def kept(
         named.append(replace(joint, label="" if label in taken else label))
         taken.add(label)
     joints = named
-    used = {*given, *(joint.label for joint in known), *(joint.label for joint in joints if joint.label)}
-    labels = _matched(joints, known)
+    gone = set(given)
+    labels = _matched(joints, [old for old in known if old.label not in gone])
+    used = {*gone, *(joint.label for joint in known), *(joint.label for joint in joints if joint.label)}
     last = max((_base(label) for label in used), default=0)
-    for n, label in enumerate(labels):
-        if label:
+    places = [(old.path[0][0], old.label) for old in known]
+    places += [(joint.x_in, label) for joint, label in zip(joints, labels, strict=True) if label]
+    for n, joint in enumerate(joints):
+        if labels[n]:
             continue
-        before = next((found for found in reversed(labels[:n]) if found), "")
-        if any(labels[n + 1 :]) or (known and not before):
-            labels[n] = _between(_base(before) if before else 0, used)
+        left = max(((x, label) for x, label in places if x <= joint.x_in), default=None)
+        if places and any(x > joint.x_in for x, _ in places):
+            labels[n] = _between(_base(left[1]) if left else 0, used)
         else:
             last += 1
             labels[n] = str(last)
         used.add(labels[n])
+        places.append((joint.x_in, labels[n]))
     return tuple(replace(joint, label=label) for joint, label in zip(joints, labels, strict=True))
 
 
 def _matched(joints: Sequence[Joint], known: Sequence[RecordedJoint]) -> list[str]:
-    """Return the numbers of the joints that were there before; empty for new ones."""
+    """Return the numbers of the joints that were there before; empty for new ones, as for a copy by hand."""
     labels = [joint.label for joint in joints]
     free = [old for old in known if old.label not in labels]
     for n, joint in enumerate(joints):
-        if not labels[n]:
+        if not (labels[n] or joint.held):
             same = next((old for old in free if coincide(old.path, joint.path)), None)
             if same is not None:
                 labels[n] = same.label
@@ -82,7 +83,7 @@ def _matched(joints: Sequence[Joint], known: Sequence[RecordedJoint]) -> list[st
     # what is left over between two joints that are known pairs up where there is one on either side
     order = {old.label: n for n, old in enumerate(known)}
     for n, joint in enumerate(joints):
-        if labels[n]:
+        if labels[n] or joint.held:
             continue
         left = next((label for label in reversed(labels[:n]) if label), None)
         right = next((label for label in labels[n + 1 :] if label), None)

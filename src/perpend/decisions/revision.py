@@ -18,7 +18,7 @@ from perpend.decisions.joint_record import (
     record_of,
 )
 from perpend.decisions.said_joints import said_numbers, with_said_joints, with_said_types
-from perpend.decisions.standing_joints import runs_through_opening, stands_at
+from perpend.decisions.standing_joints import coincide, runs_through_opening, stands_at
 from perpend.dxf.own_plate import OwnPlate
 from perpend.model import Joint, Wall, WallPlan
 from perpend.settings import Settings
@@ -166,6 +166,31 @@ class Revision:
         return WallRecord(
             one_line(wall.tag), wall.handle, joints, tuple(gone), no_joint, tuple(decided.superseded)
         )
+
+
+def known_joints(plate: OwnPlate, walls: Sequence[Wall]) -> tuple[Wall, ...]:
+    """Return walls that were read with our joints, these with their numbers; superseded ones are left out.
+
+    Args:
+        plate: what stands of an earlier run.
+        walls: with every joint that is drawn.
+    """
+    record = record_of(plate.record or ()) or JointRecord()
+    numbers = {own.handle: own.number.rpartition("-")[2] for own in plate.joints if not own.is_copy}
+    tags = [wall.tag for wall in walls]
+    found = []
+    for wall in walls:
+        known = record.of_wall(wall.tag, wall.handle, tags)
+        superseded = [old.path for old in known.superseded] if known else []
+        states = {joint.label: joint.state for joint in known.joints} if known else {}
+        joints = []
+        for joint in wall.drawn_joints:
+            if not joint.ours and any(coincide(path, joint.path) for path in superseded):
+                continue
+            label = numbers.get(joint.handle.upper(), "")
+            joints.append(replace(joint, label=label, held=joint.ours and states.get(label) == "held"))
+        found.append(replace(wall, drawn_joints=tuple(joints)))
+    return tuple(found)
 
 
 def _recorded(joint: Joint, wall: Wall, decided: WallDecisions) -> RecordedJoint:

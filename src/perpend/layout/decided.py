@@ -3,26 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from perpend.layout.joint_lines import Line, drawn_line, straight_line
 from perpend.model import DrawnJoint, Joint, JointKind, Wall
-from perpend.units import ON_MODULE_IN, to_ticks
+from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 
 if TYPE_CHECKING:
     from perpend.layout.candidates import Candidate
+
+
+SAME_JOINT_IN: Final = 48.0
+"""A joint no farther than this from where one stood is that joint: it keeps its number when a wall changes, and
+where one was deleted none is placed for its spacing so near. docs/decisions/0023 says why."""
 
 
 def without_barred(wall: Wall, candidates: list[Candidate]) -> list[Candidate]:
     """Leave out what would stand where a person decided that no joint is placed; what is drawn stays."""
     if not wall.no_joint_at_in:
         return candidates
-    return [c for c in candidates if c.drawn is not None or not is_barred(wall, c.line.path()[0][0])]
+    return [
+        c
+        for c in candidates
+        if c.drawn is not None
+        or not is_barred(wall, from_ticks(c.line.foot), spacing=not (c.forced or c.serves))
+    ]
 
 
-def is_barred(wall: Wall, x_in: float) -> bool:
-    """Say whether a person decided that no joint is placed at a station."""
-    return any(abs(x_in - x) <= ON_MODULE_IN for x in wall.no_joint_at_in)
+def is_barred(wall: Wall, x_in: float, *, spacing: bool = False) -> bool:
+    """Say whether a person decided that no joint is placed at a station.
+
+    Args:
+        wall: the wall.
+        x_in: the station.
+        spacing: True for a joint that would stand there for its spacing alone, and could stand elsewhere.
+    """
+    reach_in = SAME_JOINT_IN - SAME_IN if spacing else ON_MODULE_IN
+    return any(abs(x_in - x) <= reach_in for x in wall.no_joint_at_in)
 
 
 def held_line(joint: DrawnJoint, jambs: Callable[[], Sequence[Candidate]], wall: Wall) -> Line:

@@ -146,11 +146,12 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]`` and ``[[openings]]`` that fit nothing in the drawing, each once."""
+    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing in the drawing, each once."""
     found = tuple(walls)
     wall_tags = [wall.tag for wall in found]
     opening_tags = [opening.tag for wall in found for opening in wall.openings]
-    missing = [e.tag for e in settings.walls if not any(matches(t, (e.tag,)) for t in wall_tags)]
+    patterns = [*(entry.tag for entry in settings.walls), *(entry.wall for entry in settings.joints)]
+    missing = [pattern for pattern in patterns if not any(matches(t, (pattern,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
             missing.append(entry.tag)

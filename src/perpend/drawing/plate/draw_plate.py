@@ -27,6 +27,7 @@ from perpend.drawing.plate.dimensions import draw_string
 from perpend.drawing.plate.general_notes import note_block, numbered_notes
 from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
+from perpend.drawing.plate.superseded_joints import draw_superseded
 from perpend.drawing.plate.visibility import as_seen
 from perpend.drawing.plate.wall_schedule import legend_block, schedule_block
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
@@ -68,6 +69,7 @@ def draw_plans(
 
             draw_marks(scene, marked, Raster(scene.reach, _CELL * scene.h))
         draw_callouts(scene)
+        draw_superseded(scene)
         for placed in waiting:
             draw_string(scene, placed)
     host = _place_blocks(scenes, plans, marked, found)
