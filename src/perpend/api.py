@@ -45,6 +45,10 @@ def annotate(
     overwrite: bool = False,
     details: bool = False,
     schedule: AnyPath | None = None,
+    release: Sequence[str] = (),
+    accept: Sequence[str] = (),
+    issue: str = "",
+    fresh: bool = False,
 ) -> DrawingOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
@@ -68,6 +72,10 @@ def annotate(
             layout=layout,
             overwrite=overwrite,
             details=details,
+            release=tuple(release),
+            accept=tuple(accept),
+            issue=issue,
+            fresh=fresh,
             outputs=SideOutputs(
                 results=as_path(results),
                 sheet=as_path(sheet),

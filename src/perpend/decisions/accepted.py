@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from perpend.decisions.decision import Decision
 from perpend.findings import Finding
 from perpend.settings import sidecar_of
 
@@ -68,3 +69,36 @@ def accepted_for(drawing: Path, named: Path | None = None, today: date | None = 
     another = named is None and path.stem != f"{drawing.stem}.waivers"
     remark = f"{drawing.name} has no waivers of its own: those of {path.name} count." if another else ""
     return Accepted(load_waivers(path), today or date.today(), remark)
+
+
+def waived_words(finding: Finding) -> str:
+    """Return in one line what a waiver was given for, for the record in the drawing."""
+    station = f" at {finding.at[0][0]:g}" if finding.at else ""
+    return f"{finding.code}{station} in {finding.wall}"
+
+
+def loose_waivers(
+    before: Sequence[tuple[str, str]], accepted: Accepted, findings: Sequence[Finding]
+) -> list[Decision]:
+    """Return the waivers that fitted a finding of the last run and fit none now: they need a look.
+
+    Args:
+        before: fingerprints that were waived in the last run, with what they were.
+        accepted: the waivers of the drawing.
+        findings: every finding now.
+    """
+    if not before or not accepted.waivers:
+        return []
+    from perpend.decisions.waivers import matched
+
+    fitting = {waiver.fingerprint for waiver, _ in matched(findings, accepted.waivers)}
+    there = {waiver.fingerprint: waiver for waiver in accepted.waivers}
+    return [
+        Decision(
+            "waiver-loose",
+            what.rpartition(" in ")[2],
+            note=f"{fingerprint} by {there[fingerprint].waived.who} was for {what}, and no finding is there now",
+        )
+        for fingerprint, what in before
+        if fingerprint in there and fingerprint not in fitting
+    ]

@@ -6,16 +6,18 @@
     who = "R. Oduya"
     until = 2027-06-30        # optional: the last day it counts
 
-A waiver counts for the finding with its fingerprint, whatever else is on the drawing. One that fits
+A waiver counts for the finding with its fingerprint, whatever else is on the drawing; one that fits none counts
+for the same finding an inch aside at most, so that a joint may move within the drafting tolerance. One that fits
 nothing, and one that has run out, are reported.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import product
 from pathlib import Path
 from typing import Annotated
 
@@ -25,6 +27,9 @@ from perpend.errors import InputError
 from perpend.findings import WAIVER_EXPIRED, WAIVER_UNUSED, Finding, Waived
 from perpend.model import Advice, Cure
 from perpend.rulebook.validation_words import explain, parse_toml, read_toml_file
+
+_MOST_ALONE = 3
+"""Places of a finding that are moved aside each by itself; more are moved together."""
 
 _FINGERPRINT = re.compile(r"[0-9a-f]{16}")
 
@@ -117,8 +122,44 @@ def waive(findings: Iterable[Finding], waivers: Iterable[Waiver], today: date) -
         waivers: those of the drawing.
         today: the day on which they must count.
     """
-    valid = {w.fingerprint: w.waived for w in waivers if w.counts(today)}
-    return tuple(replace(f, waived=valid.get(f.fingerprint)) for f in findings)
+    found = tuple(findings)
+    given = {id(f): w.waived for w, f in matched(found, waivers) if w.counts(today)}
+    return tuple(replace(f, waived=given.get(id(f))) for f in found)
+
+
+def matched(findings: Iterable[Finding], waivers: Iterable[Waiver]) -> list[tuple[Waiver, Finding]]:
+    """Pair waivers with the findings that they are for, run out or not.
+
+    Args:
+        findings: in any order.
+        waivers: those of the drawing; one that fits nothing is in no pair.
+    """
+    exact: dict[str, list[Finding]] = {}
+    for finding in findings:
+        exact.setdefault(finding.fingerprint, []).append(finding)
+    pairs, loose = [], {}
+    for waiver in waivers:
+        fitting = exact.pop(waiver.fingerprint, None)
+        if fitting is None:
+            loose[waiver.fingerprint] = waiver
+        else:
+            pairs += [(waiver, finding) for finding in fitting]
+    for finding in (f for rest in exact.values() for f in rest) if loose else ():
+        near = next((name for name in _fingerprints_aside(finding) if name in loose), None)
+        if near is not None:
+            pairs.append((loose.pop(near), finding))
+    return pairs
+
+
+def _fingerprints_aside(finding: Finding) -> Iterator[str]:
+    """Yield the fingerprints that a finding would have with its places up to an inch aside."""
+    steps = [(dx, dy) for dx in (0, -1, 1) for dy in (0, -1, 1)]
+    alone = len(finding.at) <= _MOST_ALONE
+    for shifts in (
+        product(steps, repeat=len(finding.at)) if alone else ((s,) * len(finding.at) for s in steps)
+    ):
+        at = tuple((x + dx, y + dy) for (x, y), (dx, dy) in zip(finding.at, shifts, strict=True))
+        yield replace(finding, at=at).fingerprint
 
 
 def waiver_remarks(
@@ -134,9 +175,10 @@ def waiver_remarks(
     Returns:
         Advisory findings that belong to no wall.
     """
-    there = {f.fingerprint: f for f in findings}
+    every = tuple(waivers)
+    there = {waiver.fingerprint: finding for waiver, finding in matched(findings, every)}
     remarks = []
-    for waiver in waivers:
+    for waiver in every:
         match = there.get(waiver.fingerprint)
         if match is None:
             remarks.append(

@@ -188,7 +188,7 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
         missed=sum(_missed(f) for f in gravest),
         thumbnail=thumbnail(results.walls),
         schedule=tuple(
-            (tag, j.number, j.x_in, printed(j.x_in), j.kind, j.type or "", j.reason) for tag, j in placed
+            (tag, j.mark, j.x_in, printed(j.x_in), j.kind, j.type or "", j.reason) for tag, j in placed
         ),
         findings=tuple(finding_rows(results, order.name)),
     )

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
-from perpend.decisions.accepted import Accepted, accepted_for
+from perpend.decisions.accepted import Accepted, accepted_for, loose_waivers, waived_words
+from perpend.decisions.decision import Decision
+from perpend.decisions.joint_record import Issue, one_line
+from perpend.decisions.revision import Revision
 from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, at_sheet_scale, draw_plans
-from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
-from perpend.dxf.xdata import REVIEW_APPLICATION
-from perpend.errors import InputError
+from perpend.dxf.insert.drawing_writer import write_drawing
+from perpend.dxf.own_plate import RecordCarriers
 from perpend.findings import Finding, Severity, reweighed
 from perpend.jobs.judge_plan import judged_plan
 from perpend.jobs.output_places import places_of
+from perpend.jobs.read_revision import ReadRevision, read_revision
 from perpend.jobs.request import DrawingOutcome, Request
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
@@ -25,8 +28,7 @@ from perpend.layout import plan_wall
 from perpend.layout.treatment_mix import with_fewest_changes
 from perpend.model import Elevation, WallPlan
 from perpend.notices import Notices, notes
-from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
-from perpend.reading.gather.load_by_role import load_selected
+from perpend.reading import Reading
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook
 from perpend.settings import Settings, book_of, load_settings, resolve_wall
@@ -50,10 +52,10 @@ def annotate(request: Request) -> DrawingOutcome:
     book = book_of(project)
     accepted = accepted_for(drawing, request.waivers, request.today)
     options = reading_options(project, request.units_of_drawing, request.layout)
-    reading = read_afresh(drawing, options, whole=picture is not None)
-    outcomes = lay_out(reading.elevation, project, book, accepted)
+    read = read_revision(drawing, options, project, request, whole=picture is not None)
+    outcomes = lay_out(read.reading.elevation, project, book, accepted, read.revision)
     target = places["-o"].path
-    plate = _Plate(reading, outcomes, project, book, accepted, target, details=request.details)
+    plate = _Plate(read, outcomes, project, book, accepted, target, request)
     plans = tuple(outcome.plan for outcome in outcomes)
     with staged({option: place.path for option, place in places.items()}) as where:
         document, drafted, image = plate.write(where["-o"], picture)
@@ -63,52 +65,33 @@ def annotate(request: Request) -> DrawingOutcome:
     return DrawingOutcome(document, target, plans)
 
 
-def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) -> Reading:
-    """Read a drawing as it was before an earlier run of ours drew in it; marks of a check go too.
-
-    Args:
-        drawing: the DXF file.
-        options: what to look for.
-        whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
-
-    Raises:
-        InputError: the file can't be read, or the drawing can't be understood without guessing.
-    """
-    loaded = load_drawing(drawing) if whole else load_selected(drawing, options)
-    if loaded.selected:
-        with contextlib.suppress(InputError):
-            return read_loaded(loaded, options)
-        loaded = load_drawing(drawing)
-    checked = open_without_ours(loaded, REVIEW_APPLICATION)
-    opened = open_without_ours(checked.loaded)
-    reading = read_loaded(opened.loaded, options)
-    removed = checked.removed + opened.removed
-    if not removed:
-        return reading
-    replaced = f"What an earlier run drew ({removed} records) was taken out and drawn anew."
-    said = [*checked.notes, *opened.notes, replaced]
-    elevation = replace(
-        reading.elevation,
-        sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
-        notices=(*reading.elevation.notices, *notes("earlier-run-replaced", said)),
-    )
-    return Reading(elevation, reading.source)
-
-
 def lay_out(
-    elevation: Elevation, settings: Settings, book: RuleBook, accepted: Accepted | None = None
+    elevation: Elevation,
+    settings: Settings,
+    book: RuleBook,
+    accepted: Accepted | None = None,
+    revision: Revision | None = None,
 ) -> list[WallOutcome]:
     """Place the joints of every wall.
+
+    Args:
+        elevation: what was read, with what was decided.
+        settings: the project's settings.
+        book: the rule book.
+        accepted: the waivers of the drawing.
+        revision: gives the joints their numbers; None numbers them from left to right.
 
     Raises:
         InputError: a setting is looser than the rule book, or asks for something it does not have.
     """
     outcomes = []
-    for wall in elevation.walls:
+    for n, wall in enumerate(elevation.walls):
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
         if basis.fewest_changes:
             basis = with_fewest_changes(basis)
         plan = plan_wall(basis)
+        if revision is not None:
+            plan = revision.numbered(n, plan)
         judged = judged_plan(basis, plan, settings.severities, accepted or Accepted())
         outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))
     return outcomes
@@ -180,13 +163,18 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
 class _Plate:
     """All that goes on one plate."""
 
-    reading: Reading
+    read: ReadRevision
     outcomes: Sequence[WallOutcome]
     settings: Settings
     book: RuleBook
     accepted: Accepted
     target: Path
-    details: bool = False
+    request: Request
+
+    @property
+    def reading(self) -> Reading:
+        """What was read."""
+        return self.read.reading
 
     def write(self, where: Path, picture: Path | None) -> tuple[Results, DraftingReport, bytes]:
         """Draw the plate and write it; return the results, what was drawn, and its picture."""
@@ -195,6 +183,10 @@ class _Plate:
             self.reading.source, where, lambda doc: self._draw(doc, picture)
         )
         remarks = Notices()
+        decisions = self._decisions()
+        remarks.add(
+            d.notice(self.book.label, "metric" if elevation.metric else "imperial") for d in decisions
+        )
         note_unused_settings(settings, elevation.walls, remarks)
         remarks.add(notes("waivers-of-another-drawing", filter(None, [self.accepted.remark])))
         document = build_results(
@@ -204,6 +196,8 @@ class _Plate:
             settings=SettingsUsed(settings.files, settings.sha256),
             findings=self._expired(),
             remarks=remarks,
+            decisions=decisions,
+            issues=self.read.revision.issues_after(self._issue()),
             written=written_entry(self.target, written, drafted, settings.layer_prefix),
         )
         return document, drafted, image
@@ -214,14 +208,44 @@ class _Plate:
         return reweighed((f for f in faults if f.code == "waiver-expired"), self.settings.severities)
 
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
-        style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.details)
+        style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.request.details)
         plans = [outcome.plan for outcome in self.outcomes]
         style = at_scale_of(doc, style, self.settings, plans)
         every = (f for outcome in self.outcomes for f in outcome.findings)
         findings = [f for f in every if f.severity is Severity.REQUIRED]
+        carriers = RecordCarriers(doc)
         drafted = draw_plans(doc, plans, findings, style)
-        if self.details:
+        lines, layers = self._record(drafted)
+        if not carriers.write(lines, layers):
+            drafted.remarks.append(
+                "The record of the joints is too long for the drawing: a part is left out."
+            )
+        if self.request.details:
             from perpend.drawing.details.detail_sheet import draw_details_below
 
             draw_details_below(doc, self.book, self.settings, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+
+    def _record(self, drafted: DraftingReport) -> tuple[list[str], list[str]]:
+        """Return the record, and our layers, the one for joints first."""
+        prefix = re.escape(self.settings.layer_prefix)
+        layers = sorted(drafted.layers, key=lambda name: re.fullmatch(rf"{prefix}(-\d+)?", name) is None)
+        home = next((name for name in layers if re.fullmatch(rf"{prefix}(-\d+)?", name)), "")
+        plans = [outcome.plan for outcome in self.outcomes]
+        now = {f.fingerprint: waived_words(f) for o in self.outcomes for f in o.findings if f.waived}
+        asked = {waiver.fingerprint for waiver in self.accepted.waivers}
+        before = {name: what for name, what in self.read.revision.record.waived if name in asked}
+        waived = sorted((before | now).items())
+        return self.read.revision.lines_after(plans, home, self._issue(), waived), layers
+
+    def _issue(self) -> Issue | None:
+        name = one_line(self.request.issue)
+        day = self.request.today or date.today()
+        count = sum(len(outcome.plan.joints) for outcome in self.outcomes)
+        return Issue(name, day.isoformat(), count) if name else None
+
+    def _decisions(self) -> list[Decision]:
+        plans = [outcome.plan for outcome in self.outcomes]
+        findings = [f for outcome in self.outcomes for f in outcome.findings]
+        loose = loose_waivers(self.read.revision.record.waived, self.accepted, findings)
+        return [*self.read.revision.told(plans), *loose]

@@ -12,11 +12,13 @@ from perpend.cures.apply import DrawnWall
 from perpend.cures.solve import nearest_for, solve
 from perpend.cures.waived import is_open
 from perpend.decisions.accepted import Accepted, accepted_for
+from perpend.decisions.revision import known_joints
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review.draw_review import Review, draw_review
 from perpend.drawing.review.existing_plate import StandingPlate, outdated, standing_plate
 from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
-from perpend.dxf.xdata import REVIEW_APPLICATION
+from perpend.dxf.own_plate import read_own_plate
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.findings import Finding, reweighed
 from perpend.jobs.annotate import at_scale_of, drafting_style
 from perpend.jobs.output_places import places_of
@@ -72,6 +74,10 @@ def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
     """
     opened = open_without_ours(drawing, REVIEW_APPLICATION)
     reading = read_loaded(opened.loaded, options)
+    if APPLICATION.encode("ascii") in opened.loaded.data:
+        plate = read_own_plate(opened.loaded.doc, str(drawing))
+        walls = known_joints(plate, reading.elevation.walls)
+        reading = Reading(replace(reading.elevation, walls=walls), reading.source)
     if not opened.removed:
         return reading
     replaced = f"The marks of an earlier check ({opened.removed} records) were taken out and made anew."

@@ -7,10 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from perpend.errors import InputError
-from perpend.jobs.annotate import read_afresh
 from perpend.jobs.judge_plan import judged_plan
 from perpend.jobs.output_kinds import COMPARISON
 from perpend.jobs.output_places import Place, check_places, read_files
+from perpend.jobs.read_revision import read_with_decisions
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
@@ -54,7 +54,7 @@ def compare(
         check_places([place], read_files(drawing, settings), overwrite=overwrite)
     project = load_settings(settings, drawing)
     book = book_of(project)
-    elevation = read_afresh(drawing, reading_options(project, units_of_drawing, layout)).elevation
+    elevation = read_with_decisions(drawing, reading_options(project, units_of_drawing, layout), project)
     others = [book_of(project, key) for key in dict.fromkeys(rulebooks) if key != book.key]
     walls = [
         (

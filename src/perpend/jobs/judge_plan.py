@@ -65,7 +65,8 @@ def judged_plan(
 def _of_joints_left_out(basis: WallBasis, plan: WallPlan) -> list[Finding]:
     """Say why the layout had to do without joints that were drawn before: an opening permits none there."""
     planned = {joint.handle for joint in plan.joints if joint.existing}
-    every = joints_from_drawn(basis) if basis.wall.drawn_joints else ()
+    drawn = tuple(joint for joint in basis.wall.drawn_joints if not joint.held)
+    every = joints_from_drawn(replace(basis, wall=replace(basis.wall, drawn_joints=drawn))) if drawn else ()
     left = [joint for joint in every if joint.handle not in planned]
     if not left:
         return []

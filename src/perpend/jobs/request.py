@@ -51,6 +51,10 @@ class Request:
             a drawing only where nobody has worked in it since.
         outputs: what is written beside the new drawing.
         details: draw the typical details below the drawing as well; `annotate` alone.
+        release: numbers of joints that are held no more (``4`` or ``W1-4``), or ``all``; `annotate` alone.
+        accept: numbers of proposed joints that are taken, or ``all``; `annotate` alone.
+        issue: name of an issue to be recorded, such as ``Bid set``; `annotate` alone.
+        fresh: forget all that people decided, and every number; `annotate` alone.
     """
 
     drawing: Path
@@ -64,6 +68,10 @@ class Request:
     overwrite: bool = False
     outputs: SideOutputs = field(default_factory=SideOutputs)
     details: bool = False
+    release: tuple[str, ...] = ()
+    accept: tuple[str, ...] = ()
+    issue: str = ""
+    fresh: bool = False
 
 
 @dataclass(frozen=True, slots=True)

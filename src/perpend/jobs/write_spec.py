@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from perpend.errors import InputError
-from perpend.jobs.annotate import lay_out, read_afresh
+from perpend.jobs.annotate import lay_out
 from perpend.jobs.output_kinds import SPECIFICATION
 from perpend.jobs.output_places import Place, check_places, read_files
+from perpend.jobs.read_revision import read_with_decisions
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.report.spec_facts import spec_facts
@@ -56,7 +57,7 @@ def specify(
     """
     project = load_settings(settings, drawing)
     book = book_of(project)
-    elevation = read_afresh(drawing, reading_options(project, units_of_drawing, layout)).elevation
+    elevation = read_with_decisions(drawing, reading_options(project, units_of_drawing, layout), project)
     plans = [outcome.plan for outcome in lay_out(elevation, project, book)]
     return specification(spec_facts(drawing.name, plans, book, project, metric=elevation.metric))
 

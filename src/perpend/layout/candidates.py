@@ -18,7 +18,8 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
-from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line
+from perpend.layout.decided import held_line, without_barred
+from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line, with_slips
 from perpend.layout.joint_requirements import Lost, Requirement, opening_requirements, place_requirements
 from perpend.layout.narrow_piers import Pier, apart, narrow_piers
 from perpend.model import (
@@ -135,6 +136,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     outs, zones = keep_outs(basis.openings), _zones(basis)
     forced, lost = _forced(basis, outs, zones)
     jambs, blocked = _jambs(basis, outs, zones)
+    forced, jambs = without_barred(basis.wall, forced), without_barred(basis.wall, jambs)
     standing = sorted(c.line.foot for c in forced if c.line.straight)
     faces = [c for c in _faces(basis, outs, zones) if not _is_taken(c.line.foot, standing)]
     if optional:
@@ -151,6 +153,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     straight = [
         c for c in _straight(basis, outs, zones) if not _is_taken(c.line.foot, taken) and not inside(c)
     ]
+    straight = without_barred(basis.wall, straight)
     everything = sorted(
         [*forced, *jambs, *faces, *straight],
         key=lambda c: (c.line.foot, c.line.runs[-1][0], not c.forced),
@@ -314,8 +317,14 @@ def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Can
             continue
         serves = frozenset(_served(basis.openings, line))
         near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
+        kind = candidate.kind
+        if candidate.drawn is not None and candidate.drawn.held:
+            kind = JointKind.JAMB if serves else JointKind.STRAIGHT
+            line = with_slips(line, {to_ticks(basis.openings[i].opening.box.y1) for i, _ in serves})
         kept_out = tuple(i for i in zones.hit_by(line.lo, line.hi) if basis.keep_outs[i].code)
-        found.append(replace(candidate, serves=serves, too_near=near, kept_out=kept_out))
+        found.append(
+            replace(candidate, line=line, kind=kind, serves=serves, too_near=near, kept_out=kept_out)
+        )
     return found, lost
 
 
@@ -347,10 +356,19 @@ def _asked_for(basis: WallBasis) -> Iterator[Candidate]:
         line = straight_line(x, *_span(wall, x))
         yield Candidate(line, JointKind.FORCED, forced=True, place=place, width_in=width)
     for joint in wall.drawn_joints:
-        if not joint.ours and partial_piece(basis.strip_pieces, joint.path) is None:
+        if joint.held:
+            place = Place(joint.path[0][0], PlaceKind.HELD)
+            yield Candidate(_held(basis, joint), JointKind.STRAIGHT, forced=True, place=place, drawn=joint)
+        elif not joint.ours and partial_piece(basis.strip_pieces, joint.path) is None:
             place = Place(joint.path[0][0], PlaceKind.EXISTING, joint.handle, joint.layer)
             line = drawn_line(joint.path)
             yield Candidate(line, JointKind.EXISTING, forced=True, place=place, drawn=joint)
+
+
+def _held(basis: WallBasis, joint: DrawnJoint) -> Line:
+    """Return the line of a joint that a person decided on."""
+    jambs = lambda: _jambs(basis, keep_outs(basis.openings), _zones(basis))[0]  # noqa: E731 - asked for rarely
+    return held_line(joint, jambs, basis.wall)
 
 
 def height_changes(basis: WallBasis) -> Iterator[Place]:

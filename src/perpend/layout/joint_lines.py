@@ -9,12 +9,12 @@ Glossary:
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from perpend.model import OpeningRule, Path, Side
-from perpend.units import SAME_IN, from_ticks, to_ticks
+from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 
 Run = tuple[int, int, int]
 """(x, y0, y1) of a vertical piece, in ticks."""
@@ -74,6 +74,16 @@ def drawn_line(path: Path) -> Line:
         runs = [(x, y, y)]
     xs = [run[0] for run in runs]
     return Line(tuple(runs), min(xs), max(xs))
+
+
+def with_slips(line: Line, heads: Collection[int]) -> Line:
+    """Return a line whose steps at the heads of the openings that it serves are slip planes."""
+    slips = []
+    for (x0, _, y), (x1, _, _) in pairwise(line.runs):
+        head = next((h for h in heads if abs(h - y) <= to_ticks(GAP_IN)), None)
+        if head is not None and abs(x1 - x0) > to_ticks(ON_MODULE_IN):
+            slips.append((min(x0, x1), max(x0, x1), head))
+    return replace(line, slips=tuple(slips))
 
 
 def jamb_line(chain: Sequence[OpeningRule], side: Side, bottom: int, top: int) -> Line:

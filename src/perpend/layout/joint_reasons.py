@@ -18,6 +18,7 @@ _PLACES: dict[PlaceKind, str] = {
     PlaceKind.ADJOINING_WALL: "at adjoining wall",
     PlaceKind.EXPANSION_JOINT: "at building expansion joint",
     PlaceKind.EXISTING: "drawn already",
+    PlaceKind.HELD: "held here by a person's decision",
 }
 
 

@@ -19,7 +19,7 @@ from typing import Final, Literal
 from perpend.layout.candidates import Candidate, field_of
 from perpend.layout.facts import Fact, facts_of
 from perpend.layout.fewest_changes import Alignment, ChangeCounts, ChangeSearch
-from perpend.layout.joint_lines import Line, alike, drawn_line
+from perpend.layout.joint_lines import Line, alike, drawn_line, with_slips
 from perpend.layout.joint_reasons import reason_for
 from perpend.layout.panel_graph import AgreedPanel
 from perpend.layout.place import cost_of, end_joint, joint_of, panels_of
@@ -161,7 +161,7 @@ def _candidate(basis: WallBasis, joint: Joint, forced: Sequence[Candidate], *, a
     line = _line(basis, joint)
     serves = frozenset(_served(basis.openings, line))
     heads = {to_ticks(basis.openings[i].opening.box.y1) for i, _ in serves}
-    line = replace(line, slips=tuple(_slips(line, heads)))
+    line = with_slips(line, heads)
     place = next((c.place for c in forced if alike(c.line, line, _NEAR)), None)
     return Candidate(line, JointKind.EXISTING, serves, agreed or place is not None, place)
 
@@ -174,14 +174,6 @@ def _line(basis: WallBasis, joint: Joint) -> Line:
     levels = [floor, *(y0 for _, y0, _ in plain.runs[1:]), crown]
     runs = tuple((x, y0, y1) for (x, _, _), (y0, y1) in zip(plain.runs, pairwise(levels), strict=True))
     return replace(plain, runs=runs)
-
-
-def _slips(line: Line, heads: Collection[int]) -> Iterator[tuple[int, int, int]]:
-    """Yield the steps of a line that lie at the head of an opening it serves."""
-    for (x0, _, y), (x1, _, _) in pairwise(line.runs):
-        head = next((h for h in heads if abs(h - y) <= to_ticks(GAP_IN)), None)
-        if head is not None and abs(x1 - x0) > _NEAR:
-            yield (min(x0, x1), max(x0, x1), head)
 
 
 def _served(rules: Sequence[OpeningRule], line: Line) -> Iterator[tuple[int, Side]]:

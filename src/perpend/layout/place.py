@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from perpend.layout.candidates import Candidate, Field, field_of
+from perpend.layout.decided import held_beside, is_barred
 from perpend.layout.facts import Fact, facts_of
 from perpend.layout.joint_lines import Line
 from perpend.layout.joint_reasons import reason_for, sources_for
@@ -32,7 +33,7 @@ from perpend.model import (
 )
 from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.units import TICKS_PER_INCH, from_ticks, to_ticks
+from perpend.units import ON_MODULE_IN, TICKS_PER_INCH, from_ticks, same, to_ticks
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,9 +165,14 @@ def _joints(basis: WallBasis, field: Field, found: Found, panels: Sequence[Panel
         joint_of(basis, candidate, number, reason_for(basis, candidate, taken, beside))
         for number, (candidate, beside) in enumerate(zip(taken, pairwise(panels), strict=True), start=1)
     ]
-    if basis.right_end is EndCondition.JOINT:
-        joints.append(end_joint(basis, len(joints) + 1))
-    return tuple(joints)
+    kept = [c.drawn for c in taken if c.drawn is not None]
+    joints += held_beside(basis.wall, kept, basis.joint_type)
+    end_in = basis.wall.length_in
+    at_end = is_barred(basis.wall, end_in) or any(same(j.x_in, end_in, ON_MODULE_IN) for j in joints)
+    if basis.right_end is EndCondition.JOINT and not at_end:
+        joints.append(end_joint(basis, 0))
+    joints.sort(key=lambda j: (j.x_in, j.head_x_in))
+    return tuple(replace(joint, number=n) for n, joint in enumerate(joints, start=1))
 
 
 def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -> Joint:
@@ -183,10 +189,13 @@ def joint_of(basis: WallBasis, candidate: Candidate, number: int, reason: str) -
         slip_planes=_slip_planes(basis, candidate),
         place=None if candidate.place is None else candidate.place.kind,
         joint_type=drawn.joint_type if drawn and drawn.joint_type else basis.joint_type,
-        existing=drawn is not None,
-        handle=drawn.handle if drawn else "",
+        existing=drawn is not None and not drawn.held,
+        handle=drawn.handle if drawn and not drawn.held else "",
         width_in=candidate.width_in,
         sources=sources_for(basis, candidate),
+        held=drawn is not None and drawn.held,
+        label=drawn.label if drawn else "",
+        detail=drawn.detail if drawn else "",
     )
 
 

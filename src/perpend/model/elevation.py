@@ -52,6 +52,7 @@ class PlaceKind(StrEnum):
     ADJOINING_WALL = "adjoining-wall"
     EXPANSION_JOINT = "expansion-joint"
     EXISTING = "existing"
+    HELD = "held"
 
 
 class ZoneKind(StrEnum):
@@ -156,6 +157,10 @@ class DrawnJoint:
         past_in: how far its line was drawn on below the wall's bottom and above its top; the path is
             without that.
         width_in: how wide it was drawn, a strip or two lines, whose middle the path is; 0 for one line.
+        held: True when a person decided that it stays where it is: it is drawn as ours. A path of one point
+            then gives its station alone.
+        label: the number under which it is known, such as ``4`` or ``4A``; empty where it has none yet.
+        detail: the project's detail that shows it, such as ``5/A-501``; empty for the usual one.
     """
 
     path: Path
@@ -166,6 +171,9 @@ class DrawnJoint:
     layer: str = ""
     past_in: tuple[float, float] = (0.0, 0.0)
     width_in: float = 0.0
+    held: bool = False
+    label: str = ""
+    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +220,7 @@ class Wall:
         fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
         part_of: tag of the wall of which it is a run, or empty.
         zones: parts of it that the drawing keeps free of joints.
+        no_joint_at_in: stations of feet where a person decided that no joint is placed.
     """
 
     tag: str
@@ -233,6 +242,7 @@ class Wall:
     fronts: tuple[Profile, ...] = ()
     part_of: str = ""
     zones: tuple[Zone, ...] = ()
+    no_joint_at_in: tuple[float, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -202,6 +202,9 @@ class Joint:
         sources: rows that require it.
         past_in: how far its line was drawn on below the wall's bottom and above its top.
         width_in: how wide it was drawn; 0 for a line.
+        held: True when it stands where a person decided.
+        label: the number on the drawing, such as ``4A``; empty where it is `number`.
+        detail: the project's detail that shows it; empty for the usual one.
     """
 
     number: int
@@ -218,6 +221,14 @@ class Joint:
     sources: tuple[Source, ...] = ()
     past_in: tuple[float, float] = (0.0, 0.0)
     width_in: float = 0.0
+    held: bool = False
+    label: str = ""
+    detail: str = ""
+
+    @property
+    def mark(self) -> str:
+        """Its number as it is written on the drawing."""
+        return self.label or str(self.number)
 
     @property
     def head_x_in(self) -> float:
@@ -367,6 +378,7 @@ class WallPlan:
         counts: work done by the search.
         notes: remarks that belong in the note block, one sentence each, with their source.
         joint_type_source: the row that says what is known of the joint type, or None.
+        superseded: lines of the drafter's joints that count no more.
         debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
@@ -387,6 +399,7 @@ class WallPlan:
     notes: tuple[str, ...] = ()
     debonded: Path = ()
     joint_type_source: Source | None = None
+    superseded: tuple[Path, ...] = ()
 
     @property
     def corner_limits_in(self) -> dict[Side, float]:

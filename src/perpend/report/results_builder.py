@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from perpend.checks import RuleRun
 from perpend.cures.words import sentence_of
+from perpend.decisions.decision import Decision
+from perpend.decisions.joint_record import Issue
 from perpend.findings import Finding
 from perpend.model import (
     Elevation,
@@ -25,6 +27,7 @@ from perpend.model import (
 )
 from perpend.notices import Notice
 from perpend.report.change_entries import change_entries, proposed_entries
+from perpend.report.decision_entries import decision_entries, issue_entries
 from perpend.report.document_parts import Spot
 from perpend.report.notice_entries import ignored_entries, notice_entries
 from perpend.report.results_document import (
@@ -103,6 +106,8 @@ def build_results(
     findings: Sequence[Finding] = (),
     settings: SettingsUsed = _NO_SETTINGS,
     remarks: Iterable[Notice] = (),
+    decisions: Iterable[Decision] = (),
+    issues: Iterable[Issue] = (),
     numbered_after: tuple[int, int] = (0, 0),
     written: WrittenEntry | None = None,
 ) -> Results:
@@ -116,6 +121,8 @@ def build_results(
         findings: findings that belong to no single wall.
         settings: the settings in force.
         remarks: what is worth knowing about the run.
+        decisions: what people decided about the joints.
+        issues: of the drawing.
         numbered_after: V and A numbers of the drawing's plate.
         written: how the new drawing was written, or None when none was.
     """
@@ -134,6 +141,8 @@ def build_results(
         repaired=list(elevation.repaired),
         remarks=[notice.words for notice in remarks],
         notices=notice_entries(elevation, remarks),
+        decisions=decision_entries(decisions, book.label, "metric" if elevation.metric else "imperial"),
+        issues=issue_entries(issues),
         numbered_after=numbered_after,
         checks=_checks(outcomes),
         unverified=[source_entry(s) for s in _unverified(outcomes)],
@@ -276,6 +285,9 @@ def _joint(joint: Joint) -> JointEntry:
         ],
         handle=joint.handle,
         sources=[source_entry(s) for s in joint.sources],
+        mark=joint.mark,
+        held=joint.held,
+        detail=joint.detail,
     )
 
 

@@ -15,6 +15,7 @@ from datetime import date
 from typing import Annotated, Literal
 
 from perpend.report.change_entries import ChangeEntry, ProposedEntry
+from perpend.report.decision_entries import DecisionEntry, IssueEntry
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
 from perpend.report.notice_entries import IgnoredEntry, NoticeEntry
 
@@ -107,6 +108,9 @@ class JointEntry(Part):
     slip_planes: list[SlipPlaneEntry] = field(default_factory=list)
     handle: Annotated[str, described("DXF handle of an existing joint's first entity.")] = ""
     sources: list[SourceEntry]
+    mark: Annotated[str, described("Its number on the drawing, such as 4 or 4A.")] = ""
+    held: Annotated[bool, described("True when it stands where a person decided.")] = False
+    detail: Annotated[str, described("The project's detail that shows it, where the settings name one.")] = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -363,6 +367,13 @@ class Results(Document):
         list[NoticeEntry],
         described("The doubts of the walls, what was repaired and the remarks once more, with their codes."),
     ] = field(default_factory=list)
+    decisions: Annotated[
+        list[DecisionEntry],
+        described("What people decided about the joints, and what became of it; annotate alone."),
+    ] = field(default_factory=list)
+    issues: Annotated[list[IssueEntry], described("Issues of the drawing on record, in order.")] = field(
+        default_factory=list
+    )
     numbered_after: Annotated[
         tuple[int, int],
         described("V and A numbers of the drawing's plate; a check's go on from there."),

@@ -146,12 +146,13 @@ def _joint_count(wall: WallEntry) -> str:
     count = str(len(wall.joints)) if wall.joints else "none"
     planes = f", {slips} slip {'plane' if slips == 1 else 'planes'}" if slips else ""
     kept = sum(joint.state == "existing" for joint in wall.joints)
-    return count + planes + (f" ({kept} drawn already)" if kept else "")
+    held = sum(joint.held for joint in wall.joints)
+    return count + planes + (f" ({kept} drawn already)" if kept else "") + (f" ({held} held)" if held else "")
 
 
 def _joints(joints: list[JointEntry], show: _Lengths) -> Iterator[Line]:
     for joint in joints[:_MOST_JOINTS]:
-        head = f"{joint.number:>6}  {show(joint.x_in):<12} "
+        head = f"{joint.mark or joint.number:>6}  {show(joint.x_in):<12} "
         yield from wrapped(joint.reason, first=head, then=" " * len(head))
     if len(joints) > _MOST_JOINTS:
         yield Line(f"        ... and {len(joints) - _MOST_JOINTS} more, in the results document")

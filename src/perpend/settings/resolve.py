@@ -188,12 +188,13 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]`` and ``[[openings]]`` that fit nothing in the drawing, each once."""
+    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing in the drawing, each once."""
     found = tuple(walls)
     wall_tags = [name for wall in found for name in wall.names]
     opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]
-    named = [entry.tag for entry in settings.walls if entry.tag is not None]
-    missing = [tag for tag in named if not any(matches(t, (tag,)) for t in wall_tags)]
+    patterns = [entry.tag for entry in settings.walls if entry.tag is not None]
+    patterns += [entry.wall for entry in settings.joints]
+    missing = [pattern for pattern in patterns if not any(matches(t, (pattern,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
             missing.append(entry.tag)

@@ -297,6 +297,27 @@ class NoteTexts(_Strict):
     structure: str | None = None
 
 
+class JointEntry(_Strict):
+    """One ``[[joints]]`` entry: what is decided of one joint, or of one station.
+
+    Attributes:
+        wall: pattern of the wall's tag.
+        station: of the joint's foot, from the wall's left end.
+        decision: ``held``: a joint stands there; ``none-here``: none does; without it, what follows is said
+            of the joint that stands there.
+        type: joint type.
+        detail: the project's detail that shows it, such as ``5/A-501``.
+        number: the number on the drawing, such as ``4A``.
+    """
+
+    wall: Annotated[str, Field(min_length=1)]
+    station: ReturnLength
+    decision: Literal["held", "none-here"] | None = None
+    type: str | None = None
+    detail: str = ""
+    number: Annotated[str, Field(pattern=r"^[0-9]+[A-Z]*$")] | None = None
+
+
 class TextStyle(_Strict):
     """Lettering: plotted sizes, the scale they are plotted at, and what the sheet shows.
 
@@ -406,6 +427,8 @@ class Settings(_Strict):
     defaults: Defaults = Defaults()
     walls: Annotated[tuple[WallEntry, ...], BeforeValidator(_patterns)] = ()
     openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(_patterns)] = ()
+    joints: Annotated[tuple[JointEntry, ...], BeforeValidator(_patterns)] = ()
+    renumber: Literal["always", "until-issued", "never"] = "until-issued"
     text: TextStyle = TextStyle()
     details: DetailNumbers = DetailNumbers()
     tolerances: Tolerances = Tolerances()

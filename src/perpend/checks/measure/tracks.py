@@ -198,6 +198,8 @@ def joints_from_drawn(basis: WallBasis) -> tuple[Joint, ...]:
             handle=joint.handle,
             past_in=joint.past_in,
             width_in=joint.width_in,
+            held=joint.held,
+            label=joint.label,
         )
         for number, joint in enumerate(drawn, start=1)
     )

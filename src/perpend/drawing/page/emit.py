@@ -36,6 +36,7 @@ from perpend.drawing.page.sheet_page import (
     Stroke,
 )
 from perpend.drawing.page.table_records import Records
+from perpend.dxf.own_plate import path_strings
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 from perpend.model import Point
@@ -133,6 +134,15 @@ class Emitter:
         elif isinstance(mark, Stroke) and mark.weight:
             entity.dxf.unprotected_set("lineweight", mark.weight)
         self._sign(entity, mark.identity)
+        if isinstance(mark, Stroke) and (mark.identity.kind == "joint" or mark.identity.said):
+            self._tell_path(entity, mark)
+
+    def _tell_path(self, entity: DXFGraphic, stroke: Stroke) -> None:
+        """Say in the XDATA of a joint along which points it was drawn: a later run sees whether it moved."""
+        assert entity.xdata is not None, "it was signed"
+        told = (DXFTag(1000, text) for text in path_strings(map(self._point, stroke.path)))
+        data = entity.xdata.data
+        data[self.style.app_id] = Tags([*data[self.style.app_id], *told])
 
     def _point(self, point: Point) -> Point:
         return self.page.to_drawing(point)
@@ -228,6 +238,7 @@ def _signature(app_id: str, identity: Identity) -> Tags:
         f"number={_one_line(identity.number)}",
         f"rule={_one_line(identity.rule)}",
         f"version={XDATA_VERSION}",
+        *identity.said,
     )
     return Tags([DXFTag(1001, app_id), *(DXFTag(1000, text) for text in said)])
 

@@ -45,7 +45,7 @@ class PlacedPlan:
 
     def number(self, joint: Joint) -> str:
         """Return the number under which a joint is known everywhere, such as ``W1-3``."""
-        return f"{self.plan.wall.tag}-{joint.number}"
+        return f"{self.plan.wall.tag}-{joint.mark}"
 
     def faces(self) -> Iterator[Box]:
         """Return boxes that together cover the wall's face."""

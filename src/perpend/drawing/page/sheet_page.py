@@ -95,11 +95,19 @@ class Spot:
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """What an entity of ours is: its kind, the number of what it shows, the rule it stands for."""
+    """What an entity of ours is: its kind, the number of what it shows, the rule it stands for.
+
+    Attributes:
+        kind: such as ``joint`` or ``tag``.
+        number: of what it shows, such as ``W1-4``.
+        rule: row of the rule book.
+        said: further words of its XDATA, such as ``change=moved``.
+    """
 
     kind: str
     number: str = ""
     rule: str = ""
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,7 @@ from perpend.drawing.plate.general_notes import basis_block, note_block, numbere
 from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
+from perpend.drawing.plate.superseded_joints import draw_superseded
 from perpend.drawing.plate.visibility import as_seen
 from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
@@ -80,6 +81,7 @@ def draw_plans(
             draw_marks(scene, marked, Raster(scene.reach, _CELL * scene.h))
         draw_callouts(scene)
         draw_bubbles(scene)
+        draw_superseded(scene)
         for placed in waiting:
             draw_string(scene, placed)
     host = _place_lists(scenes, plans, marked, found, grids)

@@ -93,7 +93,7 @@ def schedule_rows(plans: Sequence[WallPlan], content: Content, grids: Grids) -> 
 
 def joint_number(plan: WallPlan, joint: Joint, label: str, *, several: bool) -> str:
     """Return what a joint's tag says: ``CJ-3``, or ``CJ W1-3`` on a sheet of several walls."""
-    return f"{label} {plan.wall.tag}-{joint.number}" if several else f"{label}-{joint.number}"
+    return f"{label} {plan.wall.tag}-{joint.mark}" if several else f"{label}-{joint.mark}"
 
 
 def _serves(joint: Joint) -> str:

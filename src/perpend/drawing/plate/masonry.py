@@ -25,7 +25,8 @@ def draw_joints(scene: Scene, placed: PlacedPlan) -> None:
         if joint.existing:
             scene.field.add_path(path)
             continue
-        scene.stroke(JOINT, path, Identity("joint", number, rule_of(joint.sources)))
+        state = ("state=held",) if joint.held else ()
+        scene.stroke(JOINT, path, Identity("joint", number, rule_of(joint.sources), state))
         for plane in joint.slip_planes:
             level = placed.spot.path(((plane.x0_in, plane.y_in), (plane.x1_in, plane.y_in)))
             scene.stroke(SLIP, level, Identity("slip-plane", number, rule_of(joint.sources)))

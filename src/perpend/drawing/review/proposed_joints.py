@@ -61,14 +61,17 @@ def label_changes(scene: Scene, raster: Raster, flags: Sequence[Flag]) -> None:
 
 def _draw(scene: Scene, placed: PlacedPlan, change: Change) -> Flag:
     proposed, h = change.proposed, scene.h
-    identity = Identity("proposed", f"{change.wall}-{proposed.joint.number}", rule_of(proposed.joint.sources))
+    number, rule = f"{change.wall}-{proposed.joint.number}", rule_of(proposed.joint.sources)
+    identity = Identity("proposed", number, rule)
+    was = proposed.was.handle if proposed.was is not None else ""
+    line = Identity("proposed", number, rule, (f"change={proposed.change}", f"was={was}"))
     path = placed.spot.path(proposed.joint.path)
     if proposed.change == "removed":
         for center in points_along(path, (0.2, 0.5, 0.8)):
-            for stroke in _cross(center, _CROSS * h):
-                _solid(scene, stroke, identity)
+            for n, stroke in enumerate(_cross(center, _CROSS * h)):
+                _solid(scene, stroke, identity if n else line)
     else:
-        scene.stroke(PROPOSED, path, identity)
+        scene.stroke(PROPOSED, path, line)
     if proposed.change in ("moved", "redrawn") and proposed.was is not None:
         _draw_move(scene, placed.spot.path(proposed.was.path), path, identity)
     lines = tuple(plain(line) for line in label_lines(proposed, scene.style.display))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeVar
@@ -75,17 +75,20 @@ class OpenedDrawing:
     notes: tuple[str, ...] = ()
 
 
-def open_without_ours(source: Path | LoadedDrawing, app_id: str = APPLICATION) -> OpenedDrawing:
+def open_without_ours(
+    source: Path | LoadedDrawing, app_id: str = APPLICATION, copies: Collection[str] = ()
+) -> OpenedDrawing:
     """Load a drawing and leave out what an earlier run of ours drew.
 
     Args:
         source: the DXF file, or the drawing as it was loaded.
         app_id: registered application whose XDATA marks what is ours.
+        copies: handles of copies of ours that are left out as well.
 
     Raises:
         InputError: see `perpend.dxf.load.load_drawing`.
     """
-    return _without_ours(load_drawing(source) if isinstance(source, Path) else source, app_id)
+    return _without_ours(load_drawing(source) if isinstance(source, Path) else source, app_id, copies)
 
 
 def write_drawing(
@@ -147,8 +150,8 @@ def _write(
     return job.insert(text, fresh, insertion), drawn
 
 
-def _without_ours(loaded: LoadedDrawing, app_id: str) -> OpenedDrawing:
-    stripped = strip_ours(loaded.data, app_id)
+def _without_ours(loaded: LoadedDrawing, app_id: str, copies: Collection[str] = ()) -> OpenedDrawing:
+    stripped = strip_ours(loaded.data, app_id, copies)
     if stripped.data is not loaded.data:
         rest = load_bytes(loaded.path, stripped.data)
         return OpenedDrawing(rest, stripped.removed, stripped.exact, stripped.notes)
@@ -156,8 +159,8 @@ def _without_ours(loaded: LoadedDrawing, app_id: str) -> OpenedDrawing:
         return OpenedDrawing(loaded, 0, exact=True)
     from perpend.dxf.insert.take_out_loaded import remove_ours, theirs_in
 
-    notes = note_on_theirs(theirs_in(loaded.doc, app_id))
-    removed = remove_ours(loaded.doc, app_id)
+    notes = note_on_theirs(theirs_in(loaded.doc, app_id, copies))
+    removed = remove_ours(loaded.doc, app_id, copies)
     return OpenedDrawing(loaded, removed, exact=not removed, notes=tuple(notes))
 
 

@@ -11,7 +11,7 @@ record by record: a drawing that was edited and saved by another program after w
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import NamedTuple
@@ -56,12 +56,13 @@ def carries_ours(data: bytes, app_id: str = "PERPEND") -> bool:
     return next(find_values(data, app_id.encode("ascii"), (_XDATA_OF,)), None) is not None
 
 
-def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
+def strip_ours(data: bytes, app_id: str = "PERPEND", copies: Collection[str] = ()) -> StripResult:
     """Take every entity, block and table record of ours out of a drawing's text.
 
     Args:
         data: the bytes of a DXF file; a binary one is returned as it is, `exact` False if it holds ours.
         app_id: registered application whose XDATA marks what is ours.
+        copies: handles of copies of ours that go as well, as they are drawn anew.
     """
     if app_id.encode("ascii") not in data:
         return StripResult(data)
@@ -76,7 +77,7 @@ def strip_ours(data: bytes, app_id: str = "PERPEND") -> StripResult:
         undoing = _undoing(text, imprint) if imprint else None
         if undoing and hash_of(*edited(data, undoing.edits)) == undoing.sha256:
             return StripResult(apply_edits(data, undoing.edits), removed=undoing.records)
-        return _strip_edited(text, imprint, app_id)
+        return _strip_edited(text, imprint, app_id, copies)
     except IrregularText as error:
         note = f"What an earlier run drew could not be taken out of the text, as {error}."
         return StripResult(data, exact=False, notes=(note,))
@@ -136,10 +137,12 @@ def _count_records(data: bytes, start: int, end: int) -> int:
     return sum(1 for _ in record_heads(data, start, end))
 
 
-def _strip_edited(text: TextMap, imprint: Imprint | None, app_id: str) -> StripResult:
+def _strip_edited(
+    text: TextMap, imprint: Imprint | None, app_id: str, copies: Collection[str]
+) -> StripResult:
     from perpend.dxf.insert.take_out_resaved import withdraw_records
 
-    withdrawal = withdraw_records(text, imprint, app_id)
+    withdrawal = withdraw_records(text, imprint, app_id, copies)
     notes = ["The drawing was changed after an earlier run wrote it; what that run drew was taken out."]
     if withdrawal.kept:
         kept = ", ".join(withdrawal.kept)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any, Final
 
 from ezdxf.document import Drawing
@@ -23,14 +23,21 @@ _POINTING: Final = {
 }
 
 
-def theirs_in(doc: Drawing, app_id: str) -> list[str]:
-    """Name the entities that carry our mark and are the drafter's: copies, and texts with other words."""
+def theirs_in(doc: Drawing, app_id: str, copies: Collection[str] = ()) -> list[str]:
+    """Name the entities that carry our mark and are the drafter's: copies, and texts with other words.
+
+    Copies that go, as they are drawn anew, are not among them.
+    """
     marked = [entity for layout in doc.layouts for entity in layout if entity.has_xdata(app_id)]
     ours = {id(entity) for entity in our_entities(marked, app_id)}
-    return [f"{e.dxftype()} #{e.dxf.handle} on {layer_of(e)}" for e in marked if id(e) not in ours]
+    return [
+        f"{e.dxftype()} #{e.dxf.handle} on {layer_of(e)}"
+        for e in marked
+        if id(e) not in ours and e.dxf.handle not in copies
+    ]
 
 
-def remove_ours(doc: Drawing, app_id: str = "PERPEND") -> int:
+def remove_ours(doc: Drawing, app_id: str = "PERPEND", copies: Collection[str] = ()) -> int:
     """Delete every entity, block and table record of ours.
 
     A table record or block that something of the drafter's uses by now stays, without our XDATA; so does an
@@ -39,12 +46,13 @@ def remove_ours(doc: Drawing, app_id: str = "PERPEND") -> int:
     Args:
         doc: the document; it is changed.
         app_id: registered application whose XDATA marks what is ours.
+        copies: handles of copies of ours that go as well, as they are drawn anew.
 
     Returns:
         How many entities, blocks and records were deleted.
     """
     blocks = {layout.name for layout in doc.blocks if is_our_block(layout, app_id)}
-    removed = _delete_entities(doc, app_id, blocks)
+    removed = _delete_entities(doc, app_id, blocks, copies)
     removed += _delete_records(doc, "DIMSTYLE", app_id)
     removed += _delete_blocks(doc, blocks)
     for name in ("LAYER", "STYLE", "LTYPE"):
@@ -77,8 +85,11 @@ def is_our_block(layout: BlockLayout, app_id: str) -> bool:
     return layout.block_record.has_xdata(app_id) or (block is not None and block.has_xdata(app_id))
 
 
-def _delete_entities(doc: Drawing, app_id: str, blocks: set[str]) -> int:
-    leaving = our_entities((entity for layout in doc.layouts for entity in layout), app_id)
+def _delete_entities(doc: Drawing, app_id: str, blocks: set[str], copies: Collection[str]) -> int:
+    leaving = [*our_entities((entity for layout in doc.layouts for entity in layout), app_id)]
+    known = {id(entity) for entity in leaving}
+    others = (doc.entitydb.get(handle) for handle in copies)
+    leaving += [entity for entity in others if entity is not None and id(entity) not in known]
     for entity in leaving:
         geometry = entity.dxf.get("geometry", "") if entity.dxftype() == "DIMENSION" else ""
         if geometry[:2].upper() == "*D":

@@ -14,7 +14,7 @@ something of theirs by now, and only lose our XDATA.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -115,19 +115,22 @@ class _Text:
         return values
 
 
-def withdraw_records(text: TextMap, imprint: Imprint | None, app_id: str) -> Withdrawal:
+def withdraw_records(
+    text: TextMap, imprint: Imprint | None, app_id: str, copies: Collection[str] = ()
+) -> Withdrawal:
     """Take every marked record out of a text, and keep what the drawing has come to use.
 
     Args:
         text: the drawing.
         imprint: what the insertion noted about handle seed and counts, if that is still there.
         app_id: registered application whose XDATA marks what is ours.
+        copies: handles of copies of ours that go as well.
 
     Raises:
         IrregularText: a record can't be read.
     """
     records = _read_records(text, app_id.encode("ascii"))
-    ours = _ours(records, imprint)
+    ours = _ours(records, imprint) | _copied(records, copies)
     gone, dimension_blocks = _our_entities(records, ours)
     candidates = _candidates(records, dimension_blocks)
     kept = _settle(records, candidates, [(r.start, r.end) for r in gone])
@@ -181,6 +184,15 @@ def _ours(text: _Text, imprint: Imprint | None) -> set[int]:
     return ours_among(
         (index, _claim(text, text.records[index], given)) for index in placed if index in text.marked
     )
+
+
+def _copied(text: _Text, handles: Collection[str]) -> set[int]:
+    """Return the indices of the marked entities that have one of some handles."""
+    if not handles:
+        return set()
+    names = {handle.encode("ascii") for handle in handles}
+    placed = (index for index in text.section("ENTITIES") if index in text.marked)
+    return {i for i in placed if text.values(text.records[i]).get(_HANDLE, b"").upper() in names}
 
 
 def _claim(text: _Text, record: _Record, given: range) -> Claim:

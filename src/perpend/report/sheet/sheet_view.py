@@ -78,7 +78,7 @@ class JointRow:
     """One joint of a wall."""
 
     key: str
-    number: int
+    number: str
     x_in: float
     station: str
     runs: str

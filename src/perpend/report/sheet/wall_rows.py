@@ -134,11 +134,11 @@ def _joint(joint: JointEntry, key: str, lengths: Lengths, sources: SourceList) -
     serves = f" of {', '.join(joint.serves)}" if joint.serves else ""
     return JointRow(
         key=key,
-        number=joint.number,
+        number=joint.mark or str(joint.number),
         x_in=joint.x_in,
         station=f"{lengths.plain(joint.x_in)}{leans}",
         runs=f"{_KINDS.get(joint.kind, joint.kind)}{serves}",
-        state="drawn" if joint.state == "existing" else "new",
+        state="held" if joint.held else "drawn" if joint.state == "existing" else "new",
         joint_type=joint.type or "none named",
         slip_planes=", ".join(planes),
         reason=joint.reason,

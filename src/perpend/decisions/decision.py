@@ -1,0 +1,107 @@
+"""What a person decided about a joint, as one run found it: facts first, words last."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from perpend.notices import Notice, NoticePlace
+from perpend.units import DisplaySystem, format_length
+
+Code = Literal[
+    "held",
+    "moved",
+    "stretched",
+    "copied",
+    "relayered",
+    "deleted",
+    "no-joint",
+    "released",
+    "redrawn",
+    "doubled",
+    "off-wall",
+    "wall-gone",
+    "accepted",
+    "superseded",
+    "superseded-moved",
+    "shifted",
+    "renumbered",
+    "number-gone",
+    "setting-unused",
+    "waiver-loose",
+]
+
+_WORDS: Final[dict[str, str]] = {
+    "held": "{name} is held at {to}{note}.",
+    "moved": "{name} was moved by hand from {from_} to {to}: it is held there{note}.",
+    "stretched": "{name} was stretched by hand at {to}: it is held as it is now{note}.",
+    "copied": "A copy of {note} was put at {to}: it is held there as {name}.",
+    "relayered": "{name} at {to} was put on {note}: it is held there and drawn on its own layer again.",
+    "deleted": "{name}{note} at {from_} was deleted by hand: no joint is placed there.",
+    "no-joint": "No joint is placed at {from_} of {wall}{note}.",
+    "released": "{name} at {from_} is released{note}.",
+    "redrawn": "{name} at {from_} was replaced by a joint that the drafter drew: that one stays.",
+    "doubled": "{name} at {to} stands on {note}: the two count as one.",
+    "off-wall": "{name} from {from_} is no line up a wall any more: it was taken out, and no joint is placed "
+    "there.",
+    "wall-gone": "The wall {wall} is not in the drawing any more: {note} are not used again.",
+    "accepted": "The proposal is accepted: {name}{note}.",
+    "superseded": "The drafter's joint at {from_} of {wall} is superseded{note}: it stays in the drawing and "
+    "counts no more.",
+    "superseded-moved": "The superseded joint{note} of {wall} was moved to {to} since: it counts again.",
+    "shifted": "{name} stands at {to} instead of {from_}: the wall, its openings or the settings changed.",
+    "renumbered": "{name} was {note} before.",
+    "number-gone": "{name} at {from_} is not needed any more: its number is not used again.",
+    "setting-unused": "A joint of the settings at {to} of {wall} does nothing: {note}.",
+    "waiver-loose": "A waiver needs a look: {note}.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """One decision, or what became of one.
+
+    Attributes:
+        code: what was decided or became of it.
+        wall: tag of the wall.
+        number: of the joint, such as ``4A``; empty where it has none.
+        from_in: station of its foot before, or None.
+        to_in: station of its foot now, or None.
+        note: a few words more.
+    """
+
+    code: Code
+    wall: str
+    number: str = ""
+    from_in: float | None = None
+    to_in: float | None = None
+    note: str = ""
+
+    def words(self, label: str, system: DisplaySystem) -> str:
+        """Return it as one sentence.
+
+        Args:
+            label: what a joint is called on the sheet, such as ``CJ``.
+            system: how lengths are printed.
+        """
+        name = f"{label}-{self.number} of {self.wall}" if self.number else f"A joint of {self.wall}"
+        return _WORDS[self.code].format(
+            name=name,
+            from_=_at(self.from_in, system),
+            to=_at(self.to_in, system),
+            wall=self.wall,
+            note=self.note,
+        )
+
+    def notice(self, label: str, system: DisplaySystem) -> Notice:
+        """Return it as a notice."""
+        x_in = self.to_in if self.to_in is not None else self.from_in
+        return Notice(
+            f"joint-{self.code}", self.words(label, system), place=NoticePlace(wall=self.wall, x_in=x_in)
+        )
+
+
+def _at(x_in: float | None, system: DisplaySystem) -> str:
+    if x_in is None:
+        return "an unknown station"
+    return f"{format_length(x_in, system)}{' mm' if system == 'metric' else ''}"

@@ -1,0 +1,434 @@
+"""What a person decided since the last run, found by comparing what stands with what is on record.
+
+A joint of ours that was moved, stretched, copied or put on another layer is held where it is; one that was
+deleted leaves a station where none is placed. A held joint is released where it can stand no more, because the
+wall ends before it or an opening is there that was not when it was held.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from perpend.decisions.decision import Code, Decision
+from perpend.decisions.joint_record import (
+    JointRecord,
+    NoJoint,
+    RecordedJoint,
+    Superseded,
+    WallRecord,
+    one_line,
+)
+from perpend.decisions.standing_joints import (
+    Standing,
+    coincide,
+    path_in,
+    runs_through_opening,
+    standing,
+    stands_at,
+)
+from perpend.dxf.own_plate import OwnJoint, OwnPlate
+from perpend.errors import InputError
+from perpend.model import DrawnJoint, Wall
+from perpend.units import ON_MODULE_IN, same
+from perpend.wording import listed
+
+ALL: Final = "all"
+
+
+@dataclass(slots=True)
+class WallDecisions:
+    """What is decided of one wall.
+
+    Attributes:
+        held: joints that stay where they are.
+        no_joint: stations where none is placed.
+        gone: numbers that are not used again.
+        superseded: the drafter's joints that count no more.
+        known: joints on record, by which those that are placed keep their numbers.
+    """
+
+    held: list[DrawnJoint] = field(default_factory=list)
+    no_joint: list[NoJoint] = field(default_factory=list)
+    gone: list[str] = field(default_factory=list)
+    superseded: list[Superseded] = field(default_factory=list)
+    known: tuple[RecordedJoint, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reviewed:
+    """The walls with what was decided, and every decision by itself.
+
+    Attributes:
+        walls: with their held joints, and the stations where none is placed.
+        of_walls: what is decided of each, in the same order.
+        decisions: one each, in the order in which they were found.
+        lost: records of walls that are not in the drawing.
+    """
+
+    walls: tuple[Wall, ...]
+    of_walls: tuple[WallDecisions, ...]
+    decisions: tuple[Decision, ...] = ()
+    lost: tuple[WallRecord, ...] = ()
+
+
+def reviewed(
+    plate: OwnPlate,
+    record: JointRecord | None,
+    walls: Sequence[Wall],
+    *,
+    release: Collection[str] = (),
+    accept: Collection[str] = (),
+) -> Reviewed:
+    """Compare a plate with its record.
+
+    Args:
+        plate: what stands of it.
+        record: what is on record; None where there is none, and nothing is known of deleted joints then.
+        walls: the walls as they are now, without joints of ours.
+        release: numbers of joints that are held no more (``4`` or ``W1-4``), or ``all``.
+        accept: numbers of proposed joints that are taken, or ``all``.
+
+    Raises:
+        InputError: there is no such joint to be released or accepted.
+    """
+    review = _Review(plate, record or JointRecord(), walls)
+    review.accept(accept)
+    review.compare()
+    review.release(release)
+    return review.outcome()
+
+
+class _Review:
+    def __init__(self, plate: OwnPlate, record: JointRecord, walls: Sequence[Wall]) -> None:
+        self.plate, self.record = plate, record
+        self.walls = [
+            replace(wall, drawn_joints=tuple(j for j in wall.drawn_joints if not j.ours)) for wall in walls
+        ]
+        tags = [wall.tag for wall in walls]
+        self.records = [record.of_wall(wall.tag, wall.handle, tags) for wall in walls]
+        self.found = [
+            WallDecisions(
+                no_joint=list(known.no_joint) if known else [],
+                gone=list(known.gone) if known else [],
+                superseded=list(known.superseded) if known else [],
+                known=known.joints if known else (),
+            )
+            for known in self.records
+        ]
+        self.decisions: list[Decision] = []
+        self.home = {one_line(tag): n for n, tag in reversed(list(enumerate(tags)))}
+        self.home |= {known.tag: n for n, known in enumerate(self.records) if known}
+        self.done: set[str] = set()
+        """Handles of the lines of which an accepted proposal disposes."""
+        self.seen: list[set[str]] = [set() for _ in walls]
+        """Numbers of the joints that still stand."""
+
+    def outcome(self) -> Reviewed:
+        found = [n for n in self.records if n is not None]
+        lost = [known for known in self.record.walls if not any(known is other for other in found)]
+        walls = tuple(self._wall(n) for n in range(len(self.walls)))
+        return Reviewed(walls, tuple(self.found), tuple(self.decisions), self._lost(lost))
+
+    def _lost(self, lost: Sequence[WallRecord]) -> tuple[WallRecord, ...]:
+        for known in lost:
+            if known.joints:
+                numbers = f"the numbers {listed([j.label for j in known.joints])}"
+                self._say("wall-gone", known.tag, note=numbers)
+        return tuple(
+            replace(known, joints=(), gone=tuple(sorted(known.labels)), no_joint=(), superseded=())
+            for known in lost
+        )
+
+    def _wall(self, n: int) -> Wall:
+        wall, found = self.walls[n], self.found[n]
+        held = found.held
+        found.no_joint = [
+            none for none in found.no_joint if not any(stands_at(joint.path, none.x_in) for joint in held)
+        ]
+        drawn = [joint for joint in wall.drawn_joints if not self._is_superseded(n, joint)]
+        return replace(
+            wall,
+            drawn_joints=(*drawn, *held),
+            no_joint_at_in=tuple(none.x_in for none in found.no_joint),
+        )
+
+    def _say(
+        self,
+        code: Code,
+        wall: str,
+        number: str = "",
+        from_in: float | None = None,
+        to_in: float | None = None,
+        note: str = "",
+    ) -> None:
+        self.decisions.append(Decision(code, wall, number, from_in, to_in, note))
+
+    # what stands
+
+    def compare(self) -> None:
+        """Find what was done to each joint, then which are missing."""
+        groups: dict[str, list[OwnJoint]] = defaultdict(list)
+        for own in self.plate.joints:
+            if own.handle not in self.done:
+                groups[own.number].append(own)
+        copies: list[tuple[str, OwnJoint]] = []
+        for number, group in groups.items():
+            first = [own for own in group if not own.is_copy] or group[:1]
+            copies += [(number, own) for own in group if own not in first]
+            for own in first:
+                self._original(own)
+        for number, own in copies:
+            self._copy(number, own)
+        for n in range(len(self.walls)):
+            self._missing(n)
+            self._superseded(n)
+            self._carry_over(n)
+
+    def _known(self, number: str) -> tuple[int | None, str, RecordedJoint | None]:
+        tag, _, label = number.rpartition("-")
+        home = self.home.get(one_line(tag))
+        known = self.found[home].known if home is not None else ()
+        return home, label, next((joint for joint in known if joint.label == label), None)
+
+    def _original(self, own: OwnJoint) -> None:
+        home, label, known = self._known(own.number)
+        tag = self.walls[home].tag if home is not None else own.number.rpartition("-")[0]
+        stands = standing(own, self.walls, home, known)
+        before = known.path[0][0] if known else None
+        if home is not None:
+            self.seen[home].add(label)
+        if stands is None:
+            if home is not None:
+                self._say("off-wall", tag, label, before)
+                self._take_out(home, label, before)
+            return
+        relayered = self._is_relayered(own)
+        was_held = known.state == "held" if known else ("state", "held") in own.said
+        if not (stands.change or relayered or was_held):
+            return
+        if was_held and not stands.change and self._is_released(stands, known, tag, label):
+            return
+        note = f" (in {self.walls[stands.wall].tag} now)" if stands.wall != home else ""
+        if not self._hold(stands, label if stands.wall == home else ""):
+            return
+        if stands.change:
+            self._say(stands.change, tag, label, before, stands.x_in, note)
+            if (
+                home is not None
+                and before is not None
+                and not (stands.wall == home and same(before, stands.x_in, ON_MODULE_IN))
+            ):
+                self.found[home].no_joint.append(NoJoint(before, label))
+            if home is not None and stands.wall != home:
+                self.found[home].gone.append(label)
+        elif relayered:
+            self._say("relayered", tag, label, before, stands.x_in, f"the layer {own.layer}")
+        else:
+            self._say("held", tag, label, None, stands.x_in)
+
+    def _is_relayered(self, own: OwnJoint) -> bool:
+        """Say whether a joint was put on another layer; one that was renamed as a whole is the same."""
+        home, layers = self.record.layer, self.plate.layers | self.plate.others
+        if not home or own.layer == home:
+            return False
+        return home in layers or own.layer not in self.plate.layers
+
+    def _is_released(self, stands: Standing, known: RecordedJoint | None, tag: str, label: str) -> bool:
+        """Release a joint that was held before where an opening is now; say so."""
+        opening = runs_through_opening(self.walls[stands.wall], stands.path)
+        if not opening or known is None or known.clashes:
+            return False
+        self._say("released", tag, label, stands.x_in, note=f", for {opening} is there now")
+        return True
+
+    def _hold(self, stands: Standing, label: str) -> bool:
+        """Hold a joint where it is, unless another one is there; say so then."""
+        wall, found = self.walls[stands.wall], self.found[stands.wall]
+        theirs = (joint for joint in wall.drawn_joints if coincide(joint.path, stands.path))
+        if other := next(theirs, None):
+            on = f"the drafter's own (handle {other.handle})"
+            self._say("doubled", wall.tag, label, to_in=stands.x_in, note=on)
+            return False
+        if any(coincide(joint.path, stands.path) for joint in found.held):
+            self._say("doubled", wall.tag, label, to_in=stands.x_in, note="another held joint")
+            return False
+        found.held.append(DrawnJoint(stands.path, stands.own.handle, ours=True, held=True, label=label))
+        return True
+
+    def _copy(self, number: str, own: OwnJoint) -> None:
+        _, _, known = self._known(number)
+        stands = standing(own, self.walls, None, known)
+        if stands is None:
+            tag = number.rpartition("-")[0]
+            self._say("off-wall", tag, "", None, note=f"a copy of {number}")
+            return
+        wall = self.walls[stands.wall]
+        here = [j for j in self.plate.joints if not j.is_copy and j is not own]
+        paths = (path for j in here if (path := path_in(wall, j.points)) is not None)
+        if any(coincide(path, stands.path) for path in paths):
+            self._say("doubled", wall.tag, "", to_in=stands.x_in, note=f"the joint {number} it is a copy of")
+            return
+        if self._hold(stands, ""):
+            self._say("copied", wall.tag, "", to_in=stands.x_in, note=number)
+
+    # what is missing
+
+    def _missing(self, n: int) -> None:
+        wall = self.walls[n]
+        for known in self.found[n].known:
+            if known.label in self.seen[n]:
+                continue
+            x_in = known.path[0][0]
+            theirs = any(coincide(joint.path, known.path) for joint in wall.drawn_joints)
+            if known.state == "drawn":
+                continue
+            if theirs:
+                self._say("redrawn", wall.tag, known.label, x_in)
+            elif x_in > wall.length_in + ON_MODULE_IN:
+                self._say("released", wall.tag, known.label, x_in, note=", for the wall ends before it now")
+                self.found[n].gone.append(known.label)
+            else:
+                self._say("deleted", wall.tag, known.label, x_in)
+                self._take_out(n, known.label, x_in)
+
+    def _take_out(self, n: int, label: str, x_in: float | None) -> None:
+        self.found[n].gone.append(label)
+        if x_in is not None:
+            self.found[n].no_joint.append(NoJoint(x_in, label))
+
+    def _carry_over(self, n: int) -> None:
+        """Keep the stations without a joint that the wall still has, each once; say which it has no more."""
+        wall, found = self.walls[n], self.found[n]
+        known = self.records[n]
+        before = known.no_joint if known else ()
+        kept: list[NoJoint] = []
+        for none in found.no_joint:
+            if none.x_in > wall.length_in + ON_MODULE_IN:
+                self._say(
+                    "released", wall.tag, none.label, none.x_in, note=", for the wall ends before it now"
+                )
+            elif not any(same(none.x_in, other.x_in, ON_MODULE_IN) for other in kept):
+                kept.append(none)
+                if none in before:
+                    was = f" (there was {none.label})" if none.label else ""
+                    self._say("no-joint", wall.tag, "", none.x_in, note=was)
+        found.no_joint = kept
+        found.gone = list(dict.fromkeys(found.gone))
+
+    # the drafter's own that count no more
+
+    def _is_superseded(self, n: int, joint: DrawnJoint) -> bool:
+        return any(coincide(old.path, joint.path) for old in self.found[n].superseded)
+
+    def _superseded(self, n: int) -> None:
+        """Forget the superseded joints that the drafter erased; say which were moved and count again."""
+        wall, kept = self.walls[n], []
+        for old in self.found[n].superseded:
+            if any(coincide(old.path, joint.path) for joint in wall.drawn_joints):
+                kept.append(old)
+                continue
+            moved = next((j for j in wall.drawn_joints if old.handle in (j.handle, *j.handles)), None)
+            if moved is not None:
+                note = f" (handle {old.handle})"
+                self._say("superseded-moved", wall.tag, "", old.path[0][0], moved.path[0][0], note)
+        self.found[n].superseded = kept
+
+    # what the user asks for
+
+    def accept(self, numbers: Collection[str]) -> None:
+        """Make held joints of proposed ones."""
+        if not numbers:
+            return
+        proposed = {own.number: own for own in self.plate.proposed}
+        if not proposed:
+            raise InputError(
+                "There is no proposal in this drawing: run perpend check --propose, and accept in what it writes."
+            )
+        asked = _asked(numbers, proposed, "proposed joint")
+        for number in asked:
+            self._accept(proposed[number])
+
+    def _accept(self, own: OwnJoint) -> None:
+        said = dict(own.said)
+        n = self.home.get(one_line(own.number.rpartition("-")[0]))
+        if n is None:
+            return
+        wall, found = self.walls[n], self.found[n]
+        ours = next((j for j in self.plate.joints if said.get("was") and j.handle == said["was"]), None)
+        theirs = next((j for j in wall.drawn_joints if said.get("was") in (j.handle, *j.handles)), None)
+        label, before = "", None
+        if ours is not None:
+            _, label, known = self._known(ours.number)
+            before = known.path[0][0] if known else None
+            self.done.add(ours.handle)
+            self.seen[n].add(label)
+            if before is not None:
+                found.no_joint.append(NoJoint(before, label))
+        elif theirs is not None:
+            before = theirs.path[0][0]
+            found.superseded.append(Superseded(theirs.handle, theirs.path))
+            self._say("superseded", wall.tag, "", before, note=f" (handle {theirs.handle})")
+        if said.get("change") == "removed":
+            if label:
+                found.gone.append(label)
+            if ours is not None:
+                self._say("accepted", wall.tag, label, before, note=" is taken out")
+            return
+        stands = standing(replace(own, points=own.drawn or own.points), self.walls, n, None)
+        if stands is not None and self._hold(stands, label):
+            self._say("accepted", wall.tag, label, before, stands.x_in, " is held where it was proposed")
+
+    def release(self, numbers: Collection[str]) -> None:
+        """Hold joints no more, and let joints be placed again where they were taken out."""
+        if not numbers:
+            return
+        names: dict[str, list[tuple[int, str]]] = defaultdict(list)
+        for n, found in enumerate(self.found):
+            tag = self.walls[n].tag
+            for label in [
+                *(j.label for j in found.held if j.label),
+                *(none.label for none in found.no_joint),
+            ]:
+                if label:
+                    names[f"{tag}-{label}"].append((n, label))
+        for name in _asked(numbers, names, "held joint, and no deleted one,"):
+            for n, label in names[name]:
+                self._release(n, label)
+        if ALL in numbers:
+            for n, found in enumerate(self.found):
+                for joint in found.held:
+                    self._say("released", self.walls[n].tag, joint.label, joint.path[0][0])
+                found.held.clear()
+                found.no_joint.clear()
+
+    def _release(self, n: int, label: str) -> None:
+        found = self.found[n]
+        for joint in [j for j in found.held if j.label == label]:
+            self._say("released", self.walls[n].tag, label, joint.path[0][0])
+            found.held.remove(joint)
+        for none in [none for none in found.no_joint if none.label == label]:
+            if not any(d.code == "released" and d.number == label for d in self.decisions):
+                self._say("released", self.walls[n].tag, label, none.x_in)
+            found.no_joint.remove(none)
+
+
+def _asked(numbers: Collection[str], known: Collection[str], what: str) -> list[str]:
+    """Return the full numbers (``W1-4``) that are meant by what the user wrote.
+
+    Raises:
+        InputError: one of them is nowhere.
+    """
+    if ALL in numbers:
+        return list(known)
+    found: dict[str, None] = {}
+    for number in numbers:
+        asked = number.strip().upper().removeprefix("CJ-").removeprefix("CJ ")
+        meant = [name for name in known if asked in (name.upper(), name.rpartition("-")[2].upper())]
+        if not meant:
+            there = listed(list(known)) if known else "none"
+            raise InputError(f"There is no {what} {number} in this drawing; there is: {there}.")
+        found |= dict.fromkeys(meant)
+    return list(found)

@@ -1,0 +1,116 @@
+"""The numbers of joints: given from left to right, and kept once a drawing was issued.
+
+A joint keeps its number while it stands where it stood, or is held, or is the one joint that takes the place of
+another near by. A new one between CJ-4 and CJ-5 is CJ-4A; one beyond the last number gets the next. A number
+that was given is not used for another joint.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from itertools import count
+from typing import Final
+
+from perpend.decisions.joint_record import RecordedJoint
+from perpend.decisions.standing_joints import coincide
+from perpend.layout.decided import SAME_JOINT_IN
+from perpend.model import Joint
+
+_LABEL: Final = re.compile(r"(\d+)([A-Z]*)")
+
+
+def in_order(joints: Sequence[Joint], said: Mapping[int, str]) -> tuple[Joint, ...]:
+    """Number joints from left to right: 1, 2, ...
+
+    Args:
+        joints: of one wall, from left to right.
+        said: by index, the numbers that the settings give.
+    """
+    free = (label for n in count(1) if (label := str(n)) not in said.values())
+    return tuple(replace(joint, label=said.get(n) or next(free)) for n, joint in enumerate(joints))
+
+
+def kept(
+    joints: Sequence[Joint], known: Sequence[RecordedJoint], given: Iterable[str], said: Mapping[int, str]
+) -> tuple[Joint, ...]:
+    """Number joints as they were numbered before, and give new ones numbers that nobody had.
+
+    Args:
+        joints: of one wall, from left to right; held ones have their numbers.
+        known: the wall's joints of the last run, from left to right.
+        given: every number that was ever given in the wall.
+        said: by index, the numbers that the settings give.
+    """
+    taken: set[str] = set()
+    named = []
+    for n, joint in enumerate(joints):
+        label = said.get(n) or joint.label
+        named.append(replace(joint, label="" if label in taken else label))
+        taken.add(label)
+    joints = named
+    gone = set(given)
+    labels = _matched(joints, [old for old in known if old.label not in gone])
+    used = {*gone, *(joint.label for joint in known), *(joint.label for joint in joints if joint.label)}
+    last = max((_base(label) for label in used), default=0)
+    places = [(old.path[0][0], old.label) for old in known]
+    places += [(joint.x_in, label) for joint, label in zip(joints, labels, strict=True) if label]
+    for n, joint in enumerate(joints):
+        if labels[n]:
+            continue
+        left = max(((x, label) for x, label in places if x <= joint.x_in), default=None)
+        if places and any(x > joint.x_in for x, _ in places):
+            labels[n] = _between(_base(left[1]) if left else 0, used)
+        else:
+            last += 1
+            labels[n] = str(last)
+        used.add(labels[n])
+        places.append((joint.x_in, labels[n]))
+    return tuple(replace(joint, label=label) for joint, label in zip(joints, labels, strict=True))
+
+
+def _matched(joints: Sequence[Joint], known: Sequence[RecordedJoint]) -> list[str]:
+    """Return the numbers of the joints that were there before; empty for new ones, as for a copy by hand."""
+    labels = [joint.label for joint in joints]
+    free = [old for old in known if old.label not in labels]
+    for n, joint in enumerate(joints):
+        if not (labels[n] or joint.held):
+            same = next((old for old in free if coincide(old.path, joint.path)), None)
+            if same is not None:
+                labels[n] = same.label
+                free.remove(same)
+    # what is left over between two joints that are known pairs up where there is one on either side
+    order = {old.label: n for n, old in enumerate(known)}
+    for n, joint in enumerate(joints):
+        if labels[n] or joint.held:
+            continue
+        left = next((label for label in reversed(labels[:n]) if label), None)
+        right = next((label for label in labels[n + 1 :] if label), None)
+        low = order.get(left, -1) if left else -1
+        high = order.get(right, len(known)) if right else len(known)
+        between = [old for old in free if low < order[old.label] < high]
+        near = [old for old in between if abs(old.path[0][0] - joint.x_in) <= SAME_JOINT_IN]
+        if near:
+            nearest = min(near, key=lambda old: (abs(old.path[0][0] - joint.x_in), order[old.label]))
+            labels[n] = nearest.label
+            free.remove(nearest)
+    return labels
+
+
+def _base(label: str) -> int:
+    match = _LABEL.match(label)
+    return int(match[1]) if match else 0
+
+
+def _between(base: int, used: set[str]) -> str:
+    """Return the next free number behind a whole one: 4A, 4B, ... 4Z, 4AA."""
+    return next(label for n in count(1) if (label := f"{base}{_letters(n)}") not in used)
+
+
+def _letters(n: int) -> str:
+    found = ""
+    while n:
+        n, rest = divmod(n - 1, 26)
+        found = chr(ord("A") + rest) + found
+    return found

@@ -1,0 +1,211 @@
+"""What stands of a plate that an earlier run drew: its joints as they are now, and the record beside them.
+
+A joint's XDATA says which number it had and along which points it was drawn (``path=``, drawing axes). The
+record is text of ours, in order, spread over the XDATA of our own table records: they are in use, so that no
+program purges them, and each stays below what one entity may carry.
+
+Glossary:
+    copy: what carries the XDATA of another entity of ours.
+    home layer: the layer on which our joints were drawn.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from ezdxf.document import Drawing
+from ezdxf.entities.dxfentity import DXFEntity
+
+from perpend.dxf.entity_attributes import layer_of
+from perpend.dxf.entity_points import Origin, strokes_of
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
+
+PATH: Final = "path="
+_RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
+_STRING: Final = 1000
+_LONGEST: Final = 200
+"""Characters in one string: 255 bytes at most, and a letter may be written with seven (``\\U+00D8``)."""
+_MOST_IN_ONE: Final = 12_000
+"""Characters in the XDATA of one table record, which may have 16,383 bytes."""
+_SHAPES: Final = ("LINE", "LWPOLYLINE", "POLYLINE")
+_MOST_POINTS: Final = 100_000
+
+Points = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OwnJoint:
+    """A joint line that carries our XDATA, as it is now; drawing axes and units.
+
+    Attributes:
+        handle: of the entity.
+        layer: it is on.
+        number: under which it was drawn, such as ``W1-4``.
+        points: its corners now.
+        drawn: its corners as it was drawn; empty where that is not known.
+        is_copy: True when it carries the XDATA of another entity.
+        kind: ``joint``, or ``proposed`` for one that a check proposed.
+        said: further words of its XDATA, by key.
+    """
+
+    handle: str
+    layer: str
+    number: str
+    points: Points
+    drawn: Points = ()
+    is_copy: bool = False
+    kind: str = "joint"
+    said: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPlate:
+    """What an earlier run left in a drawing.
+
+    Attributes:
+        joints: every joint line that carries our XDATA.
+        proposed: what a check proposed.
+        record: the lines of our record; None where there is none.
+        layers: names of the layers of ours.
+        others: names of all other layers.
+    """
+
+    joints: tuple[OwnJoint, ...] = ()
+    proposed: tuple[OwnJoint, ...] = ()
+    record: tuple[str, ...] | None = None
+    layers: frozenset[str] = frozenset()
+    others: frozenset[str] = frozenset()
+
+
+def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
+    """Read the joints and the record of an earlier run; nothing is changed.
+
+    Args:
+        doc: the document, with what is ours in it.
+        file: the drawing's path, for sentences.
+
+    Raises:
+        InputError: a coordinate of a joint is not a number.
+    """
+    ours = frozenset(layer.dxf.name for layer in doc.layers if layer.has_xdata(APPLICATION))
+    return OwnPlate(
+        tuple(_joints(doc, APPLICATION, "joint", file)),
+        tuple(_joints(doc, REVIEW_APPLICATION, "proposed", file)),
+        _record_of(doc),
+        ours,
+        frozenset(layer.dxf.name for layer in doc.layers) - ours,
+    )
+
+
+def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:
+    marked = [e for e in doc.modelspace() if e.xdata is not None and e.has_xdata(application)]
+    at_home = {id(entity) for entity in our_entities(marked, application)}
+    for entity in marked:
+        said = list(_said(entity, application))
+        words = dict(said)
+        told = kind == "joint" or "change" in words
+        if words.get("kind") != kind or not told or entity.dxftype() not in _SHAPES:
+            continue
+        origin = Origin(str(entity.dxf.handle), layer_of(entity))
+        points = [p for s in strokes_of(entity, origin, file, _MOST_POINTS) for p in s.points]
+        if len(points) > 1:
+            yield OwnJoint(
+                origin.handle.upper(),
+                origin.layer,
+                words.get("number", ""),
+                tuple(points),
+                points_of(text for key, text in said if key == PATH[:-1]),
+                id(entity) not in at_home,
+                kind,
+                tuple(said),
+            )
+
+
+def _said(entity: DXFEntity, application: str) -> Iterator[tuple[str, str]]:
+    for tag in entity.get_xdata(application):
+        key, equals, value = str(tag.value).partition("=")
+        if tag.code == _STRING and equals:
+            yield key, value
+
+
+def path_strings(points: Iterable[tuple[float, ...]]) -> list[str]:
+    """Return the points of a line as strings for XDATA, exact."""
+    texts = [f"{point[0]!r},{point[1]!r}" for point in points]
+    return [f"{PATH}{';'.join(texts[at : at + 3])}" for at in range(0, len(texts), 3)]
+
+
+def points_of(texts: Iterable[str]) -> Points:
+    """Read points back; nothing where a text is no list of points."""
+    found = []
+    for pair in ";".join(texts).split(";"):
+        x, comma, y = pair.partition(",")
+        try:
+            found.append((float(x), float(y)))
+        except ValueError:
+            return ()
+    return tuple(found)
+
+
+class RecordCarriers:
+    """The table records of ours that can carry the record: those that a plate makes, never the drafter's."""
+
+    def __init__(self, doc: Drawing) -> None:
+        """Remember what a document has before a plate is drawn in it."""
+        self._doc = doc
+        self._layers = {layer.dxf.name for layer in doc.layers}
+        self._registered = APPLICATION in doc.appids
+
+    def write(self, lines: Sequence[str], layers: Iterable[str]) -> bool:
+        """Write the record.
+
+        Args:
+            lines: the record.
+            layers: names of the layers that the plate uses, the one for joints first.
+
+        Returns:
+            False when it is too long for them: what is beyond is left out then.
+        """
+        doc = self._doc
+        texts = [f"record {n}{piece}" for n, piece in enumerate(_pieces(lines), start=1)]
+        carriers: list[Any] = [doc.layers.get(name) for name in layers if name not in self._layers]
+        if not self._registered:
+            carriers.append(doc.appids.get(APPLICATION))
+        for carrier in carriers:
+            room, mine = _MOST_IN_ONE, []
+            while texts and room >= len(texts[0]):
+                room -= len(texts[0]) + 3
+                mine.append(texts.pop(0))
+            if mine:
+                tags = [(_STRING, "kind=record"), *((_STRING, text) for text in mine)]
+                carrier.set_xdata(APPLICATION, tags)
+        return not texts
+
+
+def _pieces(lines: Sequence[str]) -> Iterator[str]:
+    """Cut the record into strings; ``+`` says that a line goes on in the next string."""
+    for line in lines:
+        rest = " ".join(line.split())
+        while len(rest) > _LONGEST:
+            yield f"+ {rest[:_LONGEST]}"
+            rest = rest[_LONGEST:]
+        yield f" {rest}"
+
+
+def _record_of(doc: Drawing) -> tuple[str, ...] | None:
+    found: dict[int, tuple[str, str]] = {}
+    for carrier in (*doc.appids, *doc.layers):
+        if carrier.has_xdata(APPLICATION):
+            for tag in carrier.get_xdata(APPLICATION):
+                if tag.code == _STRING and (match := _RECORD.fullmatch(str(tag.value))):
+                    found[int(match[1])] = (match[2], match[3])
+    lines, begun = [], ""
+    for number in sorted(found):
+        goes_on, text = found[number]
+        begun += text
+        if not goes_on:
+            lines.append(begun)
+            begun = ""
+    return tuple(lines) or None

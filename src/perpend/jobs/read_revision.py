@@ -1,0 +1,114 @@
+"""Reading a drawing as it was before an earlier run of ours, with what people decided about our joints since."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from perpend.decisions.revision import Revision
+from perpend.dxf.insert.drawing_writer import open_without_ours
+from perpend.dxf.load import LoadedDrawing
+from perpend.dxf.own_plate import OwnPlate, read_own_plate
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
+from perpend.errors import InputError
+from perpend.jobs.request import Request
+from perpend.model import Elevation
+from perpend.notices import notes
+from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
+from perpend.reading.gather.load_by_role import load_selected
+from perpend.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class ReadRevision:
+    """A drawing without ours, its walls with what was decided, and the decisions."""
+
+    reading: Reading
+    revision: Revision
+
+
+def read_revision(
+    drawing: Path,
+    options: ReadingOptions,
+    settings: Settings,
+    request: Request | None = None,
+    *,
+    whole: bool = False,
+) -> ReadRevision:
+    """Read a drawing as it was before an earlier run of ours drew in it, and what was decided since.
+
+    Args:
+        drawing: the DXF file.
+        options: what to look for.
+        settings: the project's settings.
+        request: what is to be released, accepted or forgotten; None for nothing.
+        whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
+
+    Raises:
+        InputError: the file can't be read, or the drawing can't be understood without guessing; or there is no
+            such joint to be released or accepted.
+    """
+    reading, plate = _read(drawing, options, whole=whole)
+    release, accept = (request.release, request.accept) if request else ((), ())
+    if request is not None and request.fresh:
+        plate = OwnPlate()
+    walls = reading.elevation.walls
+    revision = Revision.of(plate, walls, settings, release=release, accept=accept)
+    elevation = replace(reading.elevation, walls=revision.walls)
+    return ReadRevision(Reading(elevation, reading.source), revision)
+
+
+def read_with_decisions(drawing: Path, options: ReadingOptions, settings: Settings) -> Elevation:
+    """Read a drawing as `read_revision` does; what was decided is in its walls.
+
+    Raises:
+        InputError: see `read_revision`.
+    """
+    return read_revision(drawing, options, settings).reading.elevation
+
+
+def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) -> Reading:
+    """Read a drawing as it was before an earlier run of ours drew in it; marks of a check go too.
+
+    Args:
+        drawing: the DXF file.
+        options: what to look for.
+        whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
+
+    Raises:
+        InputError: the file can't be read, or the drawing can't be understood without guessing.
+    """
+    return _read(drawing, options, whole=whole)[0]
+
+
+def _read(drawing: Path, options: ReadingOptions, *, whole: bool) -> tuple[Reading, OwnPlate]:
+    loaded = load_drawing(drawing) if whole else load_selected(drawing, options)
+    plate = _plate_of(loaded)
+    copies = frozenset(joint.handle for joint in plate.joints if joint.is_copy)
+    if loaded.selected:
+        if not copies:
+            with contextlib.suppress(InputError):
+                return read_loaded(loaded, options), plate
+        loaded = load_drawing(drawing)
+    checked = open_without_ours(loaded, REVIEW_APPLICATION)
+    opened = open_without_ours(checked.loaded, copies=copies)
+    reading = read_loaded(opened.loaded, options)
+    removed = checked.removed + opened.removed
+    if not removed:
+        return reading, plate
+    replaced = f"What an earlier run drew ({removed} records) was taken out and drawn anew."
+    said = [*checked.notes, *opened.notes, replaced]
+    elevation = replace(
+        reading.elevation,
+        sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
+        notices=(*reading.elevation.notices, *notes("earlier-run-replaced", said)),
+    )
+    return Reading(elevation, reading.source), plate
+
+
+def _plate_of(loaded: LoadedDrawing) -> OwnPlate:
+    if APPLICATION.encode("ascii") not in loaded.data:
+        return OwnPlate()
+    return read_own_plate(loaded.doc, str(loaded.path))
