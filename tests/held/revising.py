@@ -1,4 +1,7 @@
-"""A drawing that goes through an office: drawn, annotated, revised by hand in a CAD program, annotated again."""
+"""A drawing that goes through an office: drawn, annotated, revised by hand in a CAD program.
+
+Annotated again.
+"""
 
 from __future__ import annotations
 

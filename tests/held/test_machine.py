@@ -1,7 +1,7 @@
 """Whatever an office does to a drawing between two runs: no decision is lost without being named.
 
-A machine edits the drawing as a drafter would, by hand and in any order, runs `annotate` and `check` on it, and
-keeps a list of its own of what was decided. After every run of `annotate`:
+A machine edits the drawing as a drafter would, by hand and in any order, runs `annotate` and `check` on it,
+and keeps a list of its own of what was decided. After every run of `annotate`:
 
 - what was moved or copied stands where it was put, or the run says what became of it;
 - where a joint was deleted none is placed, or the run says why;

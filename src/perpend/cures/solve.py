@@ -19,9 +19,9 @@ from typing import Final
 
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
-from perpend.cures.attribute import attributed
 from perpend.cures.classify import change_of, components
 from perpend.cures.direct import advice_for, redrawn
+from perpend.cures.finding_cures import attributed
 from perpend.cures.options import meant_unreinforced, options_for, treated
 from perpend.cures.trials import Trial, Trials
 from perpend.cures.waived import agreed_basis, agreed_joints, agreed_panels, agreed_twins

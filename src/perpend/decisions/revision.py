@@ -1,4 +1,4 @@
-"""One revision of a drawing: what was decided before and since, the numbers now, and the record afterwards."""
+"""One revision of a drawing: what was decided before and since, the numbers now, and the record after it."""
 
 from __future__ import annotations
 

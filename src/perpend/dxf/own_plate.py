@@ -141,7 +141,7 @@ def points_of(texts: Iterable[str]) -> Points:
     """Read points back; nothing where a text is no list of points."""
     found = []
     for pair in ";".join(texts).split(";"):
-        x, comma, y = pair.partition(",")
+        x, _, y = pair.partition(",")
         try:
             found.append((float(x), float(y)))
         except ValueError:

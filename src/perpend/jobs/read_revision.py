@@ -1,4 +1,4 @@
-"""Reading a drawing as it was before an earlier run of ours, with what people decided about our joints since."""
+"""Reading a drawing as it was before an earlier run of ours, with what people decided since."""
 
 from __future__ import annotations
 
@@ -47,8 +47,8 @@ def read_revision(
         whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
 
     Raises:
-        InputError: the file can't be read, or the drawing can't be understood without guessing; or there is no
-            such joint to be released or accepted.
+        InputError: the file can't be read, or the drawing can't be understood without guessing; or there is
+            no such joint to be released or accepted.
     """
     reading, plate = _read(drawing, options, whole=whole)
     release, accept = (request.release, request.accept) if request else ((), ())

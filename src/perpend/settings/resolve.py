@@ -188,7 +188,10 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing in the drawing, each once."""
+    """Return the tags of ``[[walls]]``.
+
+    ``[[openings]]`` and ``[[joints]]`` that fit nothing in the drawing, each once.
+    """
     found = tuple(walls)
     wall_tags = [name for wall in found for name in wall.names]
     opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]

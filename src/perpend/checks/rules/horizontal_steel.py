@@ -10,9 +10,9 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from perpend.checks.measure.finding_places import above_bottom
 from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
 from perpend.checks.measure.track_geometry import Track, over
-from perpend.checks.measure.wording import above_bottom
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, Rule, Severity
 from perpend.model import BondBeam, ReinforcementChoice, Source

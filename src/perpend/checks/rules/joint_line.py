@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from perpend.checks.measure.finding_places import above_bottom
 from perpend.checks.measure.judged_wall import JudgedWall, Repeat
 from perpend.checks.measure.track_geometry import Leg, Piece, Track
 from perpend.checks.measure.trial_joint import meant_upright
-from perpend.checks.measure.wording import above_bottom
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, Severity, WaiverMeaning
 from perpend.model import Point

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.measure.finding_places import opening_source
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.required_stations import AskedStation, asked_stations
 from perpend.checks.measure.track_geometry import Leg, Track
-from perpend.checks.measure.wording import opening_source
 from perpend.checks.rules.required_places import WHAT
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, Rule

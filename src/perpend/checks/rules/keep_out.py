@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.measure.finding_places import opening_source
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.keep_outs import Clash, clashes, end_clashes, ends_with_joint, keeps_clear
 from perpend.checks.measure.track_geometry import Track
 from perpend.checks.measure.tracks import stands_at_a_jamb
-from perpend.checks.measure.wording import opening_source
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule
 from perpend.model import OpeningRule, Side, Source, Treatment

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.measure.finding_places import opening_source
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.track_geometry import under
 from perpend.checks.measure.tracks import SIDES, away, bearing, jamb
-from perpend.checks.measure.wording import opening_source
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, Rule, Severity
 from perpend.model import OpeningRule, Side

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from perpend.checks.measure.finding_places import head
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.keep_outs import clashes
 from perpend.checks.measure.track_geometry import Track
 from perpend.checks.measure.tracks import SIDES, jamb
 from perpend.checks.measure.trial_joint import beside_bare_place
-from perpend.checks.measure.wording import head
 from perpend.checks.rules.joints_too_close import close_pairs
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, Severity

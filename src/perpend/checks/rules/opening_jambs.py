@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.measure.finding_places import head, opening_source
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.track_geometry import over, under
 from perpend.checks.measure.tracks import SIDES, jamb
-from perpend.checks.measure.wording import head, opening_source
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, Rule, Severity, WaiverMeaning
 from perpend.model import Box, Side

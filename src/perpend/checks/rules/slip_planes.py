@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from perpend.checks.measure.drawn_planes import Plane, planes_of
+from perpend.checks.measure.finding_places import above_bottom, head, opening_source
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.keep_outs import clashes
 from perpend.checks.measure.track_geometry import Piece, Track
 from perpend.checks.measure.tracks import SIDES, bearing, is_slip_plane, jamb
-from perpend.checks.measure.wording import above_bottom, head, opening_source
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, Rule, Severity
 from perpend.model import OpeningRule, Side, Source, Treatment
