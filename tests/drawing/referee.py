@@ -154,5 +154,5 @@ def our_lines(doc: Drawing, kind: str) -> list[LineString]:
             if entity.dxftype() == "LWPOLYLINE":
                 found.append(LineString([(p[0], p[1]) for p in entity.get_points("xy")]))
             elif entity.dxftype() == "LINE":
-                found.append(LineString([entity.dxf.start[:2], entity.dxf.end[:2]]))
+                found.append(LineString([entity.dxf.start.vec2, entity.dxf.end.vec2]))
     return found

@@ -12,7 +12,7 @@ from drawing.elevations import random_elevation
 from drawing.referee import overlaps, struck
 from perpend.drawing import DraftingReport, DraftingStyle, draw_plans
 
-ELEVATIONS = 40
+ELEVATIONS = 200
 CAUTIONS = ("This layout is an aid, not a design.", "Local codes and the adopted editions govern.")
 
 
