@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from typing import Final
@@ -93,7 +94,7 @@ def dimensions_exploded() -> Odd:
     for x in xs:
         pen.line((x, -34), (x, -4), "0")
         pen.space.add_solid([(x, -30), (x + 4, -31), (x + 4, -29)], dxfattribs={"layer": "0"})
-    for a, b in zip(xs, xs[1:], strict=False):
+    for a, b in itertools.pairwise(xs):
         pen.text(f"{(b - a) // 12}'-{(b - a) % 12}\"", ((a + b) / 2, -26), "0", 4)
     notes(pen, SHEET, ONE)
     return pen, SHEET
