@@ -14,7 +14,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from perpend.errors import within_means
+from perpend.jobs.blame import drawing_to_blame
 from perpend.jobs.request import DrawingOutcome, Request, SideOutputs
 
 if TYPE_CHECKING:
@@ -137,7 +137,7 @@ def clean(drawing: AnyPath, output: AnyPath | None = None, *, overwrite: bool = 
     """
     from perpend.jobs.clean import clean as do
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return do(Path(drawing), output=as_path(output), overwrite=overwrite)
 
 
@@ -170,7 +170,7 @@ def compare(
     """
     from perpend.jobs.compare import compare as do
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return do(
             Path(drawing),
             settings=as_path(settings),
@@ -207,7 +207,7 @@ def layers(
     """
     from perpend.jobs.layers import layers_of
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return layers_of(
             Path(drawing),
             settings=as_path(settings),
@@ -242,7 +242,7 @@ def spec(
     """
     from perpend.jobs.write_spec import write_spec
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return write_spec(
             Path(drawing),
             as_path(output),
@@ -275,7 +275,7 @@ def text_of(
 
 
 def _done(do: Callable[[Request], DrawingOutcome], request: Request) -> DrawingOutcome:
-    with within_means(request.drawing):
+    with drawing_to_blame(request.drawing):
         return do(request)
 
 

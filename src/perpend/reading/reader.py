@@ -53,6 +53,7 @@ from perpend.reading.walls.wall_faces import (
     distinct,
     faces_of,
     note_overlaps,
+    refuse_heaps,
     refuse_open_outlines,
 )
 from perpend.units import SAME_IN, format_length
@@ -155,6 +156,7 @@ class _Sheet:
     def _wall_rings(self, openings: Closed) -> list[Ring]:
         closed = self._closed_through(openings)
         rings = distinct(closed.rings, self.same, self.unit.inches, self.notices)
+        refuse_heaps(rings, self.options.budget.overlaps, self.file)
         shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
         refuse_open_outlines(
             closed.chains,
