@@ -14,7 +14,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from perpend.errors import within_means
+from perpend.jobs.blame import drawing_to_blame
 from perpend.jobs.request import DrawingOutcome, Request, SideOutputs
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ def clean(drawing: AnyPath, output: AnyPath | None = None, *, overwrite: bool = 
     """
     from perpend.jobs.clean import clean as do
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return do(Path(drawing), output=as_path(output), overwrite=overwrite)
 
 
@@ -185,7 +185,7 @@ def compare(
     """
     from perpend.jobs.compare import compare as do
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return do(
             Path(drawing),
             settings=as_path(settings),
@@ -222,7 +222,7 @@ def layers(
     """
     from perpend.jobs.layers import layers_of
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return layers_of(
             Path(drawing),
             settings=as_path(settings),
@@ -257,7 +257,7 @@ def spec(
     """
     from perpend.jobs.write_spec import write_spec
 
-    with within_means(Path(drawing)):
+    with drawing_to_blame(Path(drawing)):
         return write_spec(
             Path(drawing),
             as_path(output),
@@ -343,7 +343,7 @@ def text_of(
 
 
 def _done(do: Callable[[Request], DrawingOutcome], request: Request) -> DrawingOutcome:
-    with within_means(request.drawing):
+    with drawing_to_blame(request.drawing):
         return do(request)
 
 

@@ -16,6 +16,7 @@ class Budget:
         points: vertices of one entity.
         aside: entities that one block may expand to which nobody asked for.
         looked_at: entities that all such references may expand to, together.
+        overlaps: pairs of wall outlines of which one lies over the other.
         shown_depth: nesting of blocks that labels keep off.
         shown_points: points of all block references that labels keep off.
         shown_in_block: points of one block that labels keep off.
@@ -28,6 +29,7 @@ class Budget:
     points: int = 20_000
     aside: int = 20_000
     looked_at: int = 4_000_000
+    overlaps: int = 20_000
     shown_depth: int = 4
     shown_points: int = 1_000_000
     shown_in_block: int = 100_000

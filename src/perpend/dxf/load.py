@@ -11,6 +11,7 @@ import gc
 import io
 import logging
 import re
+import stat
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -149,6 +150,9 @@ def _read_bytes(path: Path) -> bytes:
     if path.is_dir():
         raise InputError(f"{path} is a folder: name a DXF file in it, or use the batch command.")
     try:
+        kind = path.stat().st_mode
+        if not stat.S_ISREG(kind):
+            raise InputError(f"{path} is a device or a pipe: name a DXF file.")
         return path.read_bytes()
     except FileNotFoundError:
         raise InputError(f"There is no file {path}: check the name and the folder.") from None

@@ -6,11 +6,9 @@ whole, is damaged, and what went wrong is its fault; otherwise it is ours.
 
 from __future__ import annotations
 
-import contextlib
 import io
 import re
 from collections import Counter
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -32,25 +30,18 @@ _REPAIR: Final = (
 )
 
 
-@contextlib.contextmanager
-def blaming_damage(path: Path, data: bytes) -> Iterator[None]:
-    """Turn what goes wrong with a damaged drawing into an error of the input.
+def refuse_damaged(path: Path, error: Exception) -> None:
+    """Say that a drawing is damaged by itself, if it is.
 
     Args:
-        path: the drawing's name, for the sentence.
-        data: its bytes.
+        path: the drawing.
+        error: what went wrong with it.
 
     Raises:
-        InputError: something went wrong, and the drawing is damaged by itself.
+        InputError: the drawing is damaged.
     """
-    try:
-        yield
-    except (InputError, OSError):
-        raise
-    except Exception as error:
-        damage = damage_in(path, data)
-        if not damage:
-            raise
+    damage = damage_in(path, path.read_bytes())
+    if damage:
         raise InputError(f"{path} is damaged ({damage}). {_REPAIR}") from error
 
 

@@ -11,11 +11,12 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from perpend.clean_text import quoted
-from perpend.errors import InputError, InternalError, NoElevationError, PerpendError, within_means
+from perpend.errors import InputError, InternalError, NoElevationError, PerpendError
 from perpend.folders.orders import Order, Outcome, State
 from perpend.folders.resource_limits import confined
 from perpend.folders.run_record import fingerprint, hash_of
 from perpend.folders.thumbnail import thumbnail
+from perpend.jobs.blame import drawing_to_blame
 
 if TYPE_CHECKING:
     from perpend.jobs.request import DrawingOutcome
@@ -35,7 +36,7 @@ def do_order(order: Order) -> Outcome:
     """
     try:
         job = _loaded(order)
-        with within_means(order.source), confined(order.seconds, order.megabytes):
+        with drawing_to_blame(order.source), confined(order.seconds, order.megabytes):
             return _do(order, job)
     except InternalError as error:
         return Outcome(order.name, State.FAULT, str(error))

@@ -67,6 +67,7 @@ from perpend.reading.walls.wall_faces import (
     distinct,
     faces_of,
     note_overlaps,
+    refuse_heaps,
     refuse_open_outlines,
 )
 from perpend.units import SAME_IN, format_length
@@ -217,6 +218,7 @@ class _Sheet:
         tolerances = self.gap, self.same
         closed = closed_with_boundaries(closed, layout, self.found, self.options, tolerances, self.notices)
         rings = distinct(closed.rings, self.same, self.unit.inches, self.notices)
+        refuse_heaps(rings, self.options.budget.overlaps, self.file)
         shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
         refuse_open_outlines(
             closed.chains,

@@ -142,7 +142,7 @@ def _horizontal(book: RuleBook, options: Defaults, *, metric: bool) -> Iterator[
 def _bed_reinforcement(book: RuleBook, spacing: SpacingRule, wall: Wall) -> Iterator[str]:
     """Name the bed reinforcement of a panel as long as allowed, where that is long for its height."""
     allowed = spacing.at(wall.height_in).max_spacing_in
-    if allowed is None:
+    if allowed is None or not wall.height_in:  # a gable runs out to nothing at its ends
         return
     ratio = allowed / wall.height_in
     rows = [

@@ -16,6 +16,7 @@ from ezdxf.lldxf.tags import Tags
 from ezdxf.lldxf.types import DXFTag
 from ezdxf.math import Vec3
 
+from perpend.clean_text import visible
 from perpend.drawing.page.drafting_style import (
     LINETYPES,
     LOOKS,
@@ -250,7 +251,7 @@ def _escaped(line: str) -> str:
 
 def _one_line(text: str) -> str:
     """Return a text that fits one XDATA string, which holds 255 bytes and no line break."""
-    return " ".join(text.split())[:_LONGEST]
+    return visible(" ".join(text.split()))[:_LONGEST]
 
 
 def emit(doc: Drawing, board: Board, style: DraftingStyle, records: Records, report: DraftingReport) -> None:

@@ -9,8 +9,7 @@ from pathlib import Path
 
 from perpend.dxf.insert.atomic_file import refuse_same_file, whole_file
 from perpend.dxf.insert.take_out import StripResult, carries_ours, note_on_theirs, strip_ours
-from perpend.dxf.load import LoadedDrawing, load_bytes, load_drawing
-from perpend.dxf.soundness import blaming_damage
+from perpend.dxf.load import load_bytes, load_drawing
 from perpend.dxf.xdata import APPLICATION
 
 
@@ -45,12 +44,6 @@ def clean_drawing(source: Path, target: Path, *, app_ids: Sequence[str] = (APPLI
     """
     refuse_same_file(source, target)
     loaded = load_drawing(source)
-    with blaming_damage(source, loaded.data):
-        return _clean(loaded, target, app_ids)
-
-
-def _clean(loaded: LoadedDrawing, target: Path, app_ids: Sequence[str]) -> CleanReport:
-    source = loaded.path
     steps: list[StripResult] = []
     for app_id in app_ids:
         steps.append(strip_ours(steps[-1].data if steps else loaded.data, app_id))

@@ -24,7 +24,6 @@ from perpend.dxf.insert.take_out import carries_ours, note_on_theirs, strip_ours
 from perpend.dxf.insert.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.dxf.load import LoadedDrawing, load_bytes, load_drawing
 from perpend.dxf.partial.skipped_records import left_out_of
-from perpend.dxf.soundness import blaming_damage
 from perpend.dxf.xdata import APPLICATION
 from perpend.errors import InputError, InternalError
 
@@ -115,8 +114,7 @@ def write_drawing(
     """
     loaded = load_drawing(source) if isinstance(source, Path) else source
     refuse_same_file(loaded.path, target)
-    with blaming_damage(loaded.path, loaded.data):
-        return _write(loaded, target, draw, app_id)
+    return _write(loaded, target, draw, app_id)
 
 
 def _write(

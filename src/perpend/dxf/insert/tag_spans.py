@@ -169,14 +169,14 @@ def find_values(
 
     Args:
         data: the text.
-        word: value to look for; blanks around it in the text do not matter.
+        word: value to look for; blanks around it in the text do not matter. An empty one is never found.
         codes: group codes that count.
         start: first offset to look at.
         end: offset to stop at; the text's end when absent.
     """
     stop = len(data) if end is None else end
     first = first_line(data)
-    at = data.find(word, start, stop)
+    at = data.find(word, start, stop) if word else -1  # an empty word is found everywhere
     while at != -1:
         line = data.rfind(b"\n", first, at) + 1
         line_end = data.find(b"\n", at)

@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
+import numpy
+
 from perpend.dxf.entity_points import point_in_ring, ring_area
 from perpend.errors import InputError
 from perpend.model import EndCondition, Place
@@ -84,6 +86,30 @@ def distinct(rings: Sequence[Ring], same: float, inches: float, notices: Notices
         else:
             kept.append(sized)
     return [k.ring for k in kept]
+
+
+def refuse_heaps(rings: Sequence[Ring], most: int, file: str) -> None:
+    """Refuse outlines that lie over each other in heaps, such as those of a block arrayed in small steps.
+
+    Args:
+        rings: the outlines; of more than `MOST_WALLS` nothing is said here.
+        most: pairs that may lie over each other.
+        file: the drawing's path, for the sentence.
+
+    Raises:
+        InputError: there are more.
+    """
+    if len(rings) > MOST_WALLS:
+        return
+    boxes = numpy.array([ring.box for ring in rings]).reshape(-1, 4)
+    lows, highs = boxes[:, None, :2], boxes[:, None, 2:]
+    over = ((lows < boxes[None, :, 2:]) & (boxes[None, :, :2] < highs)).all(axis=2).sum() - len(rings)
+    if over // 2 > most:
+        raise InputError(
+            f"{file}: {len(rings):,} closed outlines on wall layers such as {rings[0].layer} "
+            f"({rings[0].kind} {rings[0].handle} is the first) lie over each other in {over // 2:,} places, "
+            f"more than the {most:,} that are looked at: put what is no wall on a layer of its own."
+        )
 
 
 @dataclass(frozen=True, slots=True)
