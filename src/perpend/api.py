@@ -294,7 +294,7 @@ def changes(
     from perpend.jobs.changes import changes as do
 
     refuse_one_drawing(Path(old), Path(new))
-    with within_means(Path(new)):
+    with drawing_to_blame(Path(old)), drawing_to_blame(Path(new)):
         return do(
             ChangesRequest(
                 old=Path(old),
