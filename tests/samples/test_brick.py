@@ -13,7 +13,7 @@ from ezdxf.lldxf.tagwriter import TagCollector
 
 import perpend
 from perpend.checks import check_wall
-from perpend.jobs.annotate import read_afresh
+from perpend.jobs.read_revision import read_afresh
 from perpend.jobs.settings_to_options import reading_options
 from perpend.layout import place_joints
 from perpend.settings import book_of, load_settings, resolve_wall
