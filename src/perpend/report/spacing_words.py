@@ -49,6 +49,8 @@ def corner_words(wall: WallEntry, show: Callable[[float], str]) -> str:
     if same(min(near.values()), max(near.values())):
         words = f"not more than {show(min(near.values()))} from a corner"
     else:
-        words = " and ".join(f"not more than {show(limit)} from the {side} corner" for side, limit in near.items())
+        words = " and ".join(
+            f"not more than {show(limit)} from the {side} corner" for side, limit in near.items()
+        )
     least = wall.limits.corner_min_in
     return f"{words}, and no nearer than {show(least)}" if least > 0 else words

@@ -92,10 +92,7 @@ def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Ite
                 f"[{book.source(row, 'clear').cite()}]."
             )
     if rule.opening.arched:
-        yield (
-            f"{tag} is arched: no lintel is drawn; verify arch thrust"
-            f"{_by(book, 'opening.arched')}."
-        )
+        yield (f"{tag} is arched: no lintel is drawn; verify arch thrust{_by(book, 'opening.arched')}.")
     if rule.lintel is not None and "cut by" in rule.lintel.note:
         room = f"The lintel of {tag} extends less than required: {rule.lintel.note}"
         bars = book.first("opening-bars") if rule.treatment is Treatment.REINFORCED else None
