@@ -125,7 +125,7 @@ def overlaps(doc: Drawing, slack: float = 0.05) -> list[str]:
 def struck(doc: Drawing, slack: float = 0.05) -> list[str]:
     """List the texts of ours through which a line runs that no label may lie over.
 
-    These are our joints, slip planes and lintels, dimension lines, and the drafter's bubbles and keynotes.
+    These are our joints, slip planes and lintels, dimensions, and the bubbles and keynotes of the drafter.
     """
     lines: list[tuple[str, LineString]] = [
         (kind, line) for kind in ("joint", "slip-plane", "lintel") for line in our_lines(doc, kind)

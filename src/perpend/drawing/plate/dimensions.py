@@ -39,6 +39,8 @@ _COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0,
 _LEANS_IN = 0.5
 _CLEAR, _COST_GRAZED, _COST_CUT = 1.2, 2.0, 3.0
 """A line of the drafter's that the string cuts: of a grid bubble, it could go round by a few levels."""
+_COST_STRUCK = 20.0
+"""A text of the string on a line of the drafter's, such as a bubble: worse than many levels further off."""
 _DRAWN, _LINES = frozenset({Level.SOLID, Level.WRITING}), frozenset({Level.LINE})
 _CLOSE_BELOW, _COST_CLOSE = 2.5, 40.0
 """Closer below the wall than a string should be: only where there is hardly any other room."""
@@ -175,7 +177,8 @@ def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
             continue
         boxes = [text_box(s.text, p, h, "center") for s, p in zip(level, kept, strict=True)]
         cost = _COST_SOLID * sum(c.solid for c in crossed)
-        cost += sum(c.lines for c in crossed) + sum(scene.field.cover(box).lines for box in boxes)
+        cost += sum(c.lines for c in crossed)
+        cost += _COST_STRUCK * sum(scene.field.cover(box).lines > 0 for box in boxes)
         if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes, outside=False):
             best = _String(cost, line_y, level, kept)
     return best
@@ -219,7 +222,7 @@ def _string_at(
     kept = [place for place in texts if place is not None]
     for span, place in zip(spans, kept, strict=True):
         cost += _COST_SHIFT * abs(place[0] - span.middle) / h
-        cost += _COST_CUT * (scene.field.cover(text_box(span.text, place, h, "center")).lines > 0)
+        cost += _COST_STRUCK * (scene.field.cover(text_box(span.text, place, h, "center")).lines > 0)
     string = _String(cost, line_y, spans, kept)
     lines, boxes = _parts(scene, string)
     return None if cost >= most or runs_over(scene, placed, lines, boxes, outside=True) else string
@@ -243,17 +246,21 @@ def _parts(scene: Scene, string: _String) -> tuple[list[Segment], list[Box]]:
 
 
 def _inside(scene: Scene, span: _Span, text: str, baseline: float) -> Point | None:
-    """Return the free place within the panel nearest to its middle, or None."""
+    """Return the free place within the panel nearest to its middle, off the drafter's lines if it can be."""
     h = scene.h
     slack = (span.x1 - span.x0 - text_width(text, h)) / 2 - _SLACK * h
+    struck: Point | None = None
     step = 0.0
     while step <= slack:
         for centre in (span.middle + step, span.middle - step):
-            box = text_box(text, (centre, baseline), h, "center")
-            if scene.field.is_free(box.grown(0.1 * h)):
+            cover = scene.field.cover(text_box(text, (centre, baseline), h, "center").grown(0.1 * h))
+            if cover.writing or cover.solid:
+                continue
+            if not cover.lines:
                 return (centre, baseline)
+            struck = struck or (centre, baseline)
         step += h
-    return None
+    return struck
 
 
 def _far_centres(scene: Scene, spans: Sequence[_Span], baseline: float) -> list[float] | None:
