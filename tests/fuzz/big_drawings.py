@@ -130,7 +130,9 @@ def write(name: str, folder: Path) -> Path:
     """Write one of the drawings and return where it is."""
     place = folder / f"{name}.dxf"
     entities = "".join(DRAWINGS[name]())
-    place.write_text(f"{_HEAD}  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n", encoding="ascii")
+    place.write_text(
+        f"{_HEAD}  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n", encoding="ascii"
+    )
     return place
 
 

@@ -70,11 +70,12 @@ def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) 
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    loaded = load_drawing(drawing) if whole else load_selected(drawing, options)
+    most = options.budget.megabytes
+    loaded = load_drawing(drawing, most) if whole else load_selected(drawing, options)
     if loaded.selected:
         with contextlib.suppress(InputError):
             return read_loaded(loaded, options)
-        loaded = load_drawing(drawing)
+        loaded = load_drawing(drawing, most)
     checked = open_without_ours(loaded, REVIEW_APPLICATION)
     opened = open_without_ours(checked.loaded)
     reading = read_loaded(opened.loaded, options)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from perpend.dxf.expansion_budget import Budget
 from perpend.reading import ReadingOptions
 from perpend.settings import Settings
 
@@ -17,4 +18,5 @@ def reading_options(
         units_of_drawing=units_of_drawing or settings.units_of_drawing,
         gap_in=settings.tolerances.gap,
         layout=layout or settings.layout,
+        budget=Budget(**settings.bounds.model_dump()),
     )
