@@ -26,12 +26,12 @@ MOST_SECONDS = 20
 """Of processor time, for one mutant with all side outputs."""
 
 
-class _TooSlow(BaseException):
+class _TooSlowError(BaseException):
     """Raised by the alarm; nothing that catches errors catches it."""
 
 
 def _alarm(*_: object) -> None:
-    raise _TooSlow
+    raise _TooSlowError
 
 
 def mutated_text(data: bytes, rng: random.Random) -> bytes:
@@ -80,9 +80,9 @@ class Trial:
         signal.setitimer(signal.ITIMER_PROF, MOST_SECONDS)
         try:
             self.endings[self.targets[name](self.folder, data)] += 1
-        except targets.Failure as failure:
+        except targets.BrokenPromiseError as failure:
             return self._failed(number, name, str(failure), data)
-        except _TooSlow:
+        except _TooSlowError:
             return self._failed(number, name, f"too slow: {traceback.format_exc()[-1500:]}", data)
         except Exception:
             return self._failed(number, name, traceback.format_exc()[-1500:], data)

@@ -1,7 +1,7 @@
 """What is tried with mutants: every command with all its side outputs, batch records, settings and waivers.
 
 A target takes bytes and returns how it ended: ``clean``, ``findings``, ``refused``. Whatever else happens
-comes out as a `Failure`: an error that is no sentence, a fault of perpend, a file left behind.
+comes out as a `BrokenPromiseError`: an error that is no sentence, a fault of perpend, a file left behind.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
 _LONGEST_SENTENCE = 2000
 
 
-class Failure(AssertionError):
+class BrokenPromiseError(AssertionError):
     """A promise that was broken; its text says which."""
 
 
@@ -47,18 +47,18 @@ def _command(folder: Path, data: bytes, arguments: list[str], sides: dict[str, s
         else:
             os.environ["PERPEND_DEBUG"] = before
     if code not in _ENDINGS:
-        raise Failure(f"exit {code}: {errors.getvalue()[-3000:]}")
+        raise BrokenPromiseError(f"exit {code}: {errors.getvalue()[-3000:]}")
     if drawing.read_bytes() != data:
-        raise Failure("the drawing was changed")
+        raise BrokenPromiseError("the drawing was changed")
     left = {place.name for place in out.iterdir()}
     if code == 2 and left:
-        raise Failure(f"refused, but {left} is left")
+        raise BrokenPromiseError(f"refused, but {left} is left")
     if code != 2 and left != set(sides.values()):
-        raise Failure(f"ended with {code}, but {left} is what is there of {set(sides.values())}")
+        raise BrokenPromiseError(f"ended with {code}, but {left} is what is there of {set(sides.values())}")
     if code == 2 and not 20 < len(errors.getvalue()) < _LONGEST_SENTENCE:
-        raise Failure(f"no sentence: {errors.getvalue()[:300]!r}")
+        raise BrokenPromiseError(f"no sentence: {errors.getvalue()[:300]!r}")
     if control := _CONTROLS.search(said.getvalue() + errors.getvalue()):
-        raise Failure(f"{control[0]!r} reached the terminal")
+        raise BrokenPromiseError(f"{control[0]!r} reached the terminal")
     return _ENDINGS[code]
 
 
@@ -124,7 +124,7 @@ def _text(parse: Callable[[str], object], data: bytes) -> str:
         parse(data.decode("utf-8", "surrogateescape"))
     except InputError as error:
         if not 20 < len(str(error)) < _LONGEST_SENTENCE or _CONTROLS.search(str(error)):
-            raise Failure(f"no sentence: {error}") from None
+            raise BrokenPromiseError(f"no sentence: {error}") from None
         return "refused"
     return "clean"
 

@@ -51,7 +51,7 @@ def explain(error: ValidationError, model: type[BaseModel], where: str, text: st
         expected = [part.strip() for part in re.split(r",| or ", fault["ctx"]["expected"])]
         return f"{where}: {place} = {_not_known(given, expected)}."
     if fault["type"] == "value_error":
-        return f"{where}: {place}: {message}."
+        return f"{where}: {place}: {message.replace(_repr(given), _short(given))}."
     return f"{where}: {place} = {_short(given)}: {message[0].lower()}{message[1:]}."
 
 
@@ -119,7 +119,7 @@ def _spell(location: Location) -> str:
         if isinstance(step, int):
             parts[-1] = f"{parts[-1]} {step + 1}" if parts else str(step + 1)
         else:
-            parts.append(step)
+            parts.append(quoted(step))
     return ", ".join(parts)
 
 
