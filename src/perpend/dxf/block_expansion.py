@@ -66,8 +66,8 @@ class Expansion:
         if self.opened > budget.entities:
             raise InputError(
                 f"{where} makes the blocks on layers of interest expand to {self.opened:,} entities, more "
-                f"than the {budget.entities:,} that are opened: simplify it, put it on another layer, or raise "
-                "entities under [bounds] in the settings."
+                f"than the {budget.entities:,} that are opened: simplify it, put it on another layer, or "
+                "raise entities under [bounds] in the settings."
             )
 
     def affords(self, reference: Any, *, for_texts: bool) -> bool:  # noqa: ANN401 - an Insert
