@@ -75,25 +75,36 @@ class Trial:
 
     def run(self, number: int) -> bytes | None:
         """Try one mutant; its bytes come back if it fails."""
-        name, data = self.mutant(number)
+        return self.attempt(f"mutant {number}", *self.mutant(number))
+
+    def attempt(self, called: str, name: str, data: bytes) -> bytes | None:
+        """Try some bytes on a target; they come back if it fails."""
         start = time.process_time()
         signal.setitimer(signal.ITIMER_PROF, MOST_SECONDS)
         try:
             self.endings[self.targets[name](self.folder, data)] += 1
         except targets.BrokenPromiseError as failure:
-            return self._failed(number, name, str(failure), data)
+            return self._failed(called, name, str(failure), data)
         except _TooSlowError:
-            return self._failed(number, name, f"too slow: {traceback.format_exc()[-1500:]}", data)
+            return self._failed(called, name, f"too slow: {traceback.format_exc()[-1500:]}", data)
         except Exception:
-            return self._failed(number, name, traceback.format_exc()[-1500:], data)
+            return self._failed(called, name, traceback.format_exc()[-1500:], data)
         finally:
             signal.setitimer(signal.ITIMER_PROF, 0)
-            self.slowest = max(self.slowest, (round(time.process_time() - start, 2), f"{name} {number}"))
+            self.slowest = max(self.slowest, (round(time.process_time() - start, 2), f"{name}, {called}"))
         return None
 
-    def _failed(self, number: int, name: str, why: str, data: bytes) -> bytes:
-        self.failures.append(f"mutant {number}, {name}: {why}")
+    def _failed(self, called: str, name: str, why: str, data: bytes) -> bytes:
+        self.failures.append(f"{called}, {name}: {why}")
         return data
+
+    def run_corpus(self, *, every: bool) -> None:
+        """Try the drawings of the corpus on every target, or on two each in turn."""
+        names = list(targets.DRAWING_TARGETS)
+        for place, (called, data) in enumerate(originals.corpus()):
+            chosen = names if every else (names[place % 2], names[2 + place % (len(names) - 2)])
+            for name in chosen:
+                self.attempt(called, name, data)
 
     def summary(self) -> dict[str, object]:
         """Return what came of it."""
@@ -109,6 +120,7 @@ def main() -> None:
     parser.add_argument("--keep", type=Path)
     parser.add_argument("--target", nargs="*")
     parser.add_argument("--guided", action="store_true")
+    parser.add_argument("--corpus", choices=("some", "all"), help="the corpus before the mutants")
     given = parser.parse_args()
     collect_rarely()
     signal.signal(signal.SIGPROF, _alarm)
@@ -117,6 +129,8 @@ def main() -> None:
         if given.guided:
             _guided(trial, given.count)
             return
+        if given.corpus:
+            trial.run_corpus(every=given.corpus == "all")
         for number in range(given.start, given.start + given.count):
             data = trial.run(number)
             if data is not None and given.keep is not None:

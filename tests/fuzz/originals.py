@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gzip
 import json
+from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
 
@@ -90,3 +92,10 @@ def records() -> bytes:
     """Return the record of a batch as perpend writes it."""
     outcome = Outcome("a.dxf", State.CLEAN, fingerprint="f", schedule=(("W1", 1, 2.0, "x", "k", "t", "r"),))
     return (json.dumps({"form": 4, **asdict(outcome)}) + "\n").encode() * 3
+
+
+def corpus() -> Iterator[tuple[str, bytes]]:
+    """Yield the damaged drawings that once went wrong, one of each class, by name."""
+    for place in sorted(Path(__file__).with_name("corpus").iterdir()):
+        data = place.read_bytes()
+        yield place.name, gzip.decompress(data) if place.suffix == ".gz" else data
