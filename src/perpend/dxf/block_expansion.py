@@ -55,18 +55,19 @@ class Expansion:
         if block.depth > budget.depth:
             raise InputError(
                 f"{where} nests blocks {block.depth} deep, more than the {budget.depth} that are opened: "
-                "explode or flatten it."
+                "explode or flatten it, or raise depth under [bounds] in the settings."
             )
         if shown > budget.cells:
             raise InputError(
                 f"{where} is an array of {shown:,} cells, more than the {budget.cells:,} that are opened: "
-                "draw fewer, or put it on another layer."
+                "draw fewer, put it on another layer, or raise cells under [bounds] in the settings."
             )
         self.opened += shown * block.count
         if self.opened > budget.entities:
             raise InputError(
                 f"{where} makes the blocks on layers of interest expand to {self.opened:,} entities, more "
-                f"than the {budget.entities:,} that are opened: simplify it, or put it on another layer."
+                f"than the {budget.entities:,} that are opened: simplify it, put it on another layer, or "
+                "raise entities under [bounds] in the settings."
             )
 
     def affords(self, reference: Any, *, for_texts: bool) -> bool:  # noqa: ANN401 - an Insert

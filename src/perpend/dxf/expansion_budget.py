@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Budget:
     """How far blocks are expanded before the reader refuses, or looks no further.
 
     Attributes:
+        megabytes: size of the file.
         depth: deepest nesting of blocks.
         entities: entities that all relevant block references may expand to, together.
         cells: rows × columns of one arrayed block reference.
@@ -23,6 +24,7 @@ class Budget:
         shown_parts: parts of dimensions and leaders that labels keep off.
     """
 
+    megabytes: int = 500
     depth: int = 32
     entities: int = 200_000
     cells: int = 10_000

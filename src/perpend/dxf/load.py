@@ -17,6 +17,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from perpend.dxf.expansion_budget import Budget
 from perpend.errors import InputError
 
 if TYPE_CHECKING:
@@ -74,14 +75,18 @@ class LoadedDrawing:
         return name.encode("ascii") in self.data or name.encode("utf-16-le") in self.data
 
 
-def load_drawing(path: Path) -> LoadedDrawing:
+def load_drawing(path: Path, most_megabytes: int = Budget.megabytes) -> LoadedDrawing:
     """Load a DXF file of any release, ASCII or binary.
 
+    Args:
+        path: the DXF file.
+        most_megabytes: a larger file is refused.
+
     Raises:
-        InputError: there is no such file, it is no DXF, it ends in the middle, or it is damaged
+        InputError: there is no such file, it is too large or no DXF, it ends in the middle, or it is damaged
             beyond what can be read whole.
     """
-    return load_bytes(path, _read_bytes(path))
+    return load_bytes(path, _read_bytes(path, most_megabytes))
 
 
 def load_bytes(path: Path, data: bytes) -> LoadedDrawing:
@@ -103,6 +108,7 @@ def load_partial(
     is_of_interest: Callable[[str], bool],
     is_opened: Callable[[str], bool],
     layout: str | None = None,
+    most_megabytes: int = Budget.megabytes,
 ) -> LoadedDrawing:
     """Load what matters of a DXF file; plain records on other layers are left out where that is safe.
 
@@ -115,13 +121,14 @@ def load_partial(
         is_of_interest: whether what stands on a layer of that name matters.
         is_opened: whether a block of that name matters on whatever layer it is.
         layout: name of the layout to read; None is modelspace.
+        most_megabytes: a larger file is refused.
 
     Raises:
         InputError: see `load_drawing`.
     """
     from perpend.dxf.paperspace import is_modelspace
 
-    data = _read_bytes(path)
+    data = _read_bytes(path, most_megabytes)
     if len(data) < SMALL_BYTES or not is_modelspace(layout):
         return load_bytes(path, data)
     return _load_without_plain(path, data, is_of_interest, is_opened)
@@ -146,13 +153,18 @@ def _load_without_plain(
     return load_bytes(path, data)
 
 
-def _read_bytes(path: Path) -> bytes:
+def _read_bytes(path: Path, most_megabytes: int) -> bytes:
     if path.is_dir():
         raise InputError(f"{path} is a folder: name a DXF file in it, or use the batch command.")
     try:
-        kind = path.stat().st_mode
-        if not stat.S_ISREG(kind):
+        state = path.stat()
+        if not stat.S_ISREG(state.st_mode):
             raise InputError(f"{path} is a device or a pipe: name a DXF file.")
+        if state.st_size > most_megabytes * 1_000_000:
+            raise InputError(
+                f"{path} has {state.st_size / 1e6:,.0f} MB, more than the {most_megabytes:,} MB that are read: "
+                "purge it, or raise megabytes under [bounds] in the settings."
+            )
         return path.read_bytes()
     except FileNotFoundError:
         raise InputError(f"There is no file {path}: check the name and the folder.") from None

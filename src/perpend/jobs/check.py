@@ -30,7 +30,7 @@ from perpend.jobs.unused_settings import note_unused_settings
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.notices import Notices, notes
-from perpend.reading import Reading, ReadingOptions, read_loaded
+from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.review_outcome import outcome_sentences
 from perpend.rulebook import RuleBook, WallBasis
@@ -72,7 +72,7 @@ def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    opened = open_without_ours(drawing, REVIEW_APPLICATION)
+    opened = open_without_ours(load_drawing(drawing, options.budget.megabytes), REVIEW_APPLICATION)
     reading = read_loaded(opened.loaded, options)
     if APPLICATION.encode("ascii") in opened.loaded.data:
         plate = read_own_plate(opened.loaded.doc, str(drawing))

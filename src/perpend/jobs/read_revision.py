@@ -84,14 +84,15 @@ def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) 
 
 
 def _read(drawing: Path, options: ReadingOptions, *, whole: bool) -> tuple[Reading, OwnPlate]:
-    loaded = load_drawing(drawing) if whole else load_selected(drawing, options)
+    most = options.budget.megabytes
+    loaded = load_drawing(drawing, most) if whole else load_selected(drawing, options)
     plate = _plate_of(loaded)
     copies = frozenset(joint.handle for joint in plate.joints if joint.is_copy)
     if loaded.selected:
         if not copies:
             with contextlib.suppress(InputError):
                 return read_loaded(loaded, options), plate
-        loaded = load_drawing(drawing)
+        loaded = load_drawing(drawing, most)
     checked = open_without_ours(loaded, REVIEW_APPLICATION)
     opened = open_without_ours(checked.loaded, copies=copies)
     reading = read_loaded(opened.loaded, options)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from perpend.dxf.expansion_budget import Budget
 from perpend.reading import ReadingOptions
 from perpend.reading.reading_options import NamedWall
 from perpend.settings import Settings
@@ -23,4 +24,5 @@ def reading_options(
             for entry in settings.walls
             if entry.at is not None or entry.handle is not None
         ),
+        budget=Budget(**settings.bounds.model_dump()),
     )

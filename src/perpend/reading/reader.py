@@ -101,7 +101,8 @@ def read_drawing(path: Path, options: ReadingOptions | None = None) -> Reading:
         InputError: the file cannot be read, or the drawing cannot be understood without guessing;
             the sentence names file, layer and handle and says what to do.
     """
-    return read_loaded(load_drawing(path), options or ReadingOptions())
+    options = options or ReadingOptions()
+    return read_loaded(load_drawing(path, options.budget.megabytes), options)
 
 
 def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:

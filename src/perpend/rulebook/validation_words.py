@@ -51,7 +51,7 @@ def explain(error: ValidationError, model: type[BaseModel], where: str, text: st
         expected = [part.strip() for part in re.split(r",| or ", fault["ctx"]["expected"])]
         return f"{where}: {place} = {_not_known(given, expected)}."
     if fault["type"] == "value_error":
-        return f"{where}: {place}: {message}."
+        return f"{where}: {place}: {_quoting_shortly(message, given)}."
     return f"{where}: {place} = {_short(given)}: {message[0].lower()}{message[1:]}."
 
 
@@ -119,13 +119,19 @@ def _spell(location: Location) -> str:
         if isinstance(step, int):
             parts[-1] = f"{parts[-1]} {step + 1}" if parts else str(step + 1)
         else:
-            parts.append(step)
+            parts.append(quoted(step))
     return ", ".join(parts)
 
 
 def _line_of(key: str, text: str) -> str:
     found = re.search(rf"^[^#\n]*?(?<![\w-]){re.escape(key)}(?![\w-])", text, re.MULTILINE)
     return f", line {text.count(chr(10), 0, found.start()) + 1}" if found else ""
+
+
+def _quoting_shortly(message: str, given: object) -> str:
+    """Return a validator's message with what was given cut to the length of a quotation."""
+    message = message.replace(_repr(given), _short(given))
+    return message.replace(given, quoted(given)) if isinstance(given, str) and given else message
 
 
 def _short(value: object) -> str:

@@ -393,6 +393,26 @@ class Tolerances(_Strict):
     gap: PositiveLength = GAP_IN
 
 
+class Bounds(_Strict):
+    """How much of a drawing is read before it is refused; raise one where a sound drawing is.
+
+    Attributes:
+        megabytes: size of the file.
+        depth: deepest nesting of blocks.
+        entities: entities that all blocks on layers of interest expand to, together.
+        cells: rows × columns of one arrayed block.
+        points: vertices of one entity.
+        overlaps: pairs of wall outlines of which one lies over the other.
+    """
+
+    megabytes: Annotated[int, Field(ge=1, le=4000)] = 500
+    depth: Annotated[int, Field(ge=1, le=100)] = 32
+    entities: Annotated[int, Field(ge=100, le=2_000_000)] = 200_000
+    cells: Annotated[int, Field(ge=1, le=100_000)] = 10_000
+    points: Annotated[int, Field(ge=10, le=1_000_000)] = 20_000
+    overlaps: Annotated[int, Field(ge=10, le=500_000)] = 20_000
+
+
 class Verified(_Strict):
     """What an office read in its own copy of a document for one number of a rule book.
 
@@ -432,6 +452,7 @@ class Settings(_Strict):
     text: TextStyle = TextStyle()
     details: DetailNumbers = DetailNumbers()
     tolerances: Tolerances = Tolerances()
+    bounds: Bounds = Bounds()
     site: dict[str, str] = {}
     verified: dict[str, Annotated[Verified, BeforeValidator(_verified)]] = {}
     severities: dict[str, Literal["required", "advisory"]] = {}

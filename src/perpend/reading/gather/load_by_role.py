@@ -24,4 +24,5 @@ def load_selected(path: Path, options: ReadingOptions) -> LoadedDrawing:
         lambda layer: bool(options.roles_of(layer) or hint_of(layer) or says_boundary(layer)),
         options.is_opening_block,
         options.layout,
+        options.budget.megabytes,
     )

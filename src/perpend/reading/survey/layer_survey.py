@@ -113,7 +113,7 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
     """
     options = options or ReadingOptions()
     if isinstance(drawing, Path):
-        loaded = load_drawing(drawing)
+        loaded = load_drawing(drawing, options.budget.megabytes)
         path, doc, header = str(drawing), loaded.doc, said_in_header(loaded.doc, loaded.mentions)
     else:
         path, doc = str(drawing.filename or ""), drawing

@@ -108,7 +108,8 @@ def refuse_heaps(rings: Sequence[Ring], most: int, file: str) -> None:
         raise InputError(
             f"{file}: {len(rings):,} closed outlines on wall layers such as {rings[0].layer} "
             f"({rings[0].kind} {rings[0].handle} is the first) lie over each other in {over // 2:,} places, "
-            f"more than the {most:,} that are looked at: put what is no wall on a layer of its own."
+            f"more than the {most:,} that are looked at: put what is no wall on a layer of its own, or "
+            "raise overlaps under [bounds] in the settings."
         )
 
 
