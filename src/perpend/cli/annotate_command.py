@@ -47,9 +47,9 @@ def annotate(
 ) -> None:
     """Place the control joints of an elevation and write a new drawing that carries them.
 
-    The original stays as it is; everything that is added is on layers of its own. Joints of an earlier run that
-    were moved, stretched, copied or put on another layer by hand are held where they are; where one was deleted
-    none is placed.
+    The original stays as it is; everything that is added is on layers of its own. Joints of an earlier run
+    that were moved, stretched, copied or put on another layer by hand are held where they are; where one was
+    deleted none is placed.
     """
     if clean:
         others = (

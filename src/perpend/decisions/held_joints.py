@@ -1,8 +1,8 @@
 """What a person decided since the last run, found by comparing what stands with what is on record.
 
 A joint of ours that was moved, stretched, copied or put on another layer is held where it is; one that was
-deleted leaves a station where none is placed. A held joint is released where it can stand no more, because the
-wall ends before it or an opening is there that was not when it was held.
+deleted leaves a station where none is placed. A held joint is released where it can stand no more, because
+the wall ends before it or an opening is there that was not when it was held.
 """
 
 from __future__ import annotations
@@ -345,7 +345,8 @@ class _Review:
         proposed = {own.number: own for own in self.plate.proposed}
         if not proposed:
             raise InputError(
-                "There is no proposal in this drawing: run perpend check --propose, and accept in what it writes."
+                "There is no proposal in this drawing: run perpend check --propose, and accept in what it "
+                "writes."
             )
         asked = _asked(numbers, proposed, "proposed joint")
         for number in asked:

@@ -1,8 +1,8 @@
 """The numbers of joints: given from left to right, and kept once a drawing was issued.
 
-A joint keeps its number while it stands where it stood, or is held, or is the one joint that takes the place of
-another near by. A new one between CJ-4 and CJ-5 is CJ-4A; one beyond the last number gets the next. A number
-that was given is not used for another joint.
+A joint keeps its number while it stands where it stood, or is held, or is the one joint that takes the place
+of another near by. A new one between CJ-4 and CJ-5 is CJ-4A; one beyond the last number gets the next. A
+number that was given is not used for another joint.
 """
 
 from __future__ import annotations

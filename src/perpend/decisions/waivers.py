@@ -6,9 +6,9 @@
     who = "R. Oduya"
     until = 2027-06-30        # optional: the last day it counts
 
-A waiver counts for the finding with its fingerprint, whatever else is on the drawing; one that fits none counts
-for the same finding an inch aside at most, so that a joint may move within the drafting tolerance. One that fits
-nothing, and one that has run out, are reported.
+A waiver counts for the finding with its fingerprint, whatever else is on the drawing; one that fits none
+counts for the same finding an inch aside at most, so that a joint may move within the drafting tolerance. One
+that fits nothing, and one that has run out, are reported.
 """
 
 from __future__ import annotations

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 
 SAME_JOINT_IN: Final = 48.0
-"""A joint no farther than this from where one stood is that joint: it keeps its number when a wall changes, and
-where one was deleted none is placed for its spacing so near. docs/decisions/0023 says why."""
+"""A joint no farther than this from where one stood is that joint: it keeps its number when a wall changes,
+and where one was deleted none is placed for its spacing so near. docs/decisions/0023 says why."""
 
 
 def without_barred(wall: Wall, candidates: list[Candidate]) -> list[Candidate]:

@@ -146,7 +146,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing in the drawing, each once."""
+    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing, each once."""
     found = tuple(walls)
     wall_tags = [wall.tag for wall in found]
     opening_tags = [opening.tag for wall in found for opening in wall.openings]
