@@ -88,7 +88,7 @@ def test_without_the_record_moved_joints_are_known_by_their_own_xdata(
     doc = office.open()
     for record in (*doc.layers, *doc.appids):
         record.discard_xdata("PERPEND")
-    joints_in(doc)["3"][0].translate(16, 0, 0)
+    joints_in(doc)["4"][0].translate(16, 0, 0)
     office.save(doc)
     held = [j.x_in for j in office.annotate().walls[0].joints if j.held]
-    assert held == [at["3"] + 16, at["3A"]]
+    assert held == [at["3A"], at["4"] + 16]
