@@ -84,6 +84,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     grid = bond(book, options.units, metric=metric, material=spacing.material)
     type_named = "joint_type" in own or "joint_type" in settings.defaults.model_fields_set
     kind = _joint_type(book, options.joint_type, named=type_named)
+    for entry in settings.joints:
+        if entry.type is not None and matches(wall.tag, (entry.wall,)):
+            joint_type(book, entry.type)
     refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners", material=spacing.material)
