@@ -1,7 +1,4 @@
-"""A drawing that goes through an office: drawn, annotated, revised by hand in a CAD program.
-
-Annotated again.
-"""
+"""A drawing that goes through an office: annotated, revised by hand in a CAD program, annotated again."""
 
 from __future__ import annotations
 

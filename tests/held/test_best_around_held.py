@@ -40,10 +40,7 @@ def test_around_held_joints(basis: WallBasis) -> None:
 
 
 def is_of(candidate: Candidate, foot: int) -> bool:
-    """Say whether a candidate is the joint that was deleted: for its spacing alone.
-
-    Four feet off it still is.
-    """
+    """Say whether a candidate is the joint that was deleted: one for spacing alone up to four feet off."""
     bound = candidate.forced or candidate.serves
     off = abs(candidate.line.foot - foot)
     return off <= ticks(1 / 8) if bound else off < ticks(48) - ticks(1 / 64) + 1

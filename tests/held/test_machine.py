@@ -51,7 +51,8 @@ class Revisions(RuleBasedStateMachine):
         self.config.write_text("", encoding="utf-8")
         self.issue = "Bid set" if issued else ""
         self.doc: Drawing | None = None
-        self.length, self.windows = 960.0, 0
+        self.length = 960.0
+        self.windows: list[float] = []
         self.held: list[float] = []
         self.barred: list[float] = []
         self.put: list[float] = []
@@ -127,12 +128,12 @@ class Revisions(RuleBasedStateMachine):
         ends = (AT[0] + x, AT[1]), (AT[0] + x, AT[1] + 192)
         self._open().modelspace().add_line(*ends, dxfattribs={"layer": JOINTS})
 
-    @precondition(lambda self: self.windows < 2)
+    @precondition(lambda self: len(self.windows) < 2)
     @rule(x=st.sampled_from([100.0, 248.0, 560.0, 720.0]))
     def add_window(self, x: float) -> None:
-        self.windows += 1
-        tag = f"N{self.windows}"
-        add_window(self._open(), (tag, x, 56.0 + 48 * self.windows, x + 40, 96.0 + 48 * self.windows))
+        if x not in self.windows:
+            self.windows.append(x)
+            add_window(self._open(), (f"N{len(self.windows)}", x, 48.0, x + 40, 96.0))
 
     @rule(by=st.sampled_from([-16.0, 24.0]), end=st.booleans())
     def change_wall(self, by: float, end: bool) -> None:

@@ -37,10 +37,10 @@ def test_a_station_has_no_joint_by_the_settings(tmp_path: Path) -> None:
 def test_type_and_detail_are_said_of_a_joint(tmp_path: Path) -> None:
     office = Office(tmp_path, a_wall())
     at = stations(office.annotate())
-    entry = joints(station=f"{at['2']} in", type="rubber-gasket", detail="5/A-501")
+    entry = joints(station=f"{at['2']} in", type="preformed-gasket", detail="5/A-501")
     office.settings.write_text(entry, encoding="utf-8")
     joint = next(j for j in office.annotate().walls[0].joints if j.x_in == at["2"])
-    assert (joint.type, joint.detail, joint.held) == ("rubber-gasket", "5/A-501", False)
+    assert (joint.type, joint.detail, joint.held) == ("preformed-gasket", "5/A-501", False)
 
 
 def test_what_was_moved_by_hand_counts_more(tmp_path: Path) -> None:

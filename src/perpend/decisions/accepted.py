@@ -97,7 +97,7 @@ def loose_waivers(
         Decision(
             "waiver-loose",
             what.rpartition(" in ")[2],
-            note=f"{fingerprint} by {there[fingerprint].waived.who} was for {what}; no finding is there now",
+            note=f"{fingerprint} by {there[fingerprint].waived.who} was for {what}, which is no more",
         )
         for fingerprint, what in before
         if fingerprint in there and fingerprint not in fitting

@@ -29,6 +29,7 @@ Code = Literal[
     "number-gone",
     "setting-unused",
     "waiver-loose",
+    "marks-lost",
 ]
 
 _WORDS: Final[dict[str, str]] = {
@@ -53,6 +54,9 @@ _WORDS: Final[dict[str, str]] = {
     "renumbered": "{name} was {note} before.",
     "number-gone": "{name} at {from_} is not needed any more: its number is not used again.",
     "setting-unused": "A joint of the settings at {to} of {wall} does nothing: {note}.",
+    "marks-lost": "Another program saved this drawing without the marks by which perpend knows its own "
+    "plate: its joints count as drawn by hand, with the numbers of their tags ({note}). Erase the rest of "
+    "the old plate, or annotate the drawing from before that save.",
     "waiver-loose": "A waiver needs a look: {note}.",
 }
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Final
 
+from perpend.decisions.asked_joints import accept_proposed, release_joints
 from perpend.decisions.decision import Code, Decision
 from perpend.decisions.joint_record import (
     JointRecord,
@@ -30,12 +30,9 @@ from perpend.decisions.standing_joints import (
     stands_at,
 )
 from perpend.dxf.own_plate import OwnJoint, OwnPlate
-from perpend.errors import InputError
 from perpend.model import DrawnJoint, Wall
 from perpend.units import ON_MODULE_IN, same
 from perpend.wording import listed
-
-ALL: Final = "all"
 
 
 @dataclass(slots=True)
@@ -94,15 +91,18 @@ def reviewed(
     Raises:
         InputError: there is no such joint to be released or accepted.
     """
-    review = _Review(plate, record or JointRecord(), walls)
-    review.accept(accept)
+    review = Review(plate, record or JointRecord(), walls)
+    accept_proposed(review, accept)
     review.compare()
-    review.release(release)
+    release_joints(review, release)
     return review.outcome()
 
 
-class _Review:
+class Review:
+    """The comparison of one drawing, while it is made."""
+
     def __init__(self, plate: OwnPlate, record: JointRecord, walls: Sequence[Wall]) -> None:
+        """Take a plate, its record, and the walls as they are now."""
         self.plate, self.record = plate, record
         self.walls = [
             replace(wall, drawn_joints=tuple(j for j in wall.drawn_joints if not j.ours)) for wall in walls
@@ -127,6 +127,7 @@ class _Review:
         """Numbers of the joints that still stand."""
 
     def outcome(self) -> Reviewed:
+        """Return the walls with what was decided."""
         found = [n for n in self.records if n is not None]
         lost = [known for known in self.record.walls if not any(known is other for other in found)]
         walls = tuple(self._wall(n) for n in range(len(self.walls)))
@@ -136,7 +137,7 @@ class _Review:
         for known in lost:
             if known.joints:
                 numbers = f"the numbers {listed([j.label for j in known.joints])}"
-                self._say("wall-gone", known.tag, note=numbers)
+                self.say("wall-gone", known.tag, note=numbers)
         return tuple(
             replace(known, joints=(), gone=tuple(sorted(known.labels)), no_joint=(), superseded=())
             for known in lost
@@ -155,7 +156,7 @@ class _Review:
             no_joint_at_in=tuple(none.x_in for none in found.no_joint),
         )
 
-    def _say(
+    def say(
         self,
         code: Code,
         wall: str,
@@ -164,6 +165,7 @@ class _Review:
         to_in: float | None = None,
         note: str = "",
     ) -> None:
+        """Name a decision; see `Decision`."""
         self.decisions.append(Decision(code, wall, number, from_in, to_in, note))
 
     # what stands
@@ -187,14 +189,15 @@ class _Review:
             self._superseded(n)
             self._carry_over(n)
 
-    def _known(self, number: str) -> tuple[int | None, str, RecordedJoint | None]:
+    def known(self, number: str) -> tuple[int | None, str, RecordedJoint | None]:
+        """Return what a number such as ``W1-4`` names: index of the wall, its label, what is on record."""
         tag, _, label = number.rpartition("-")
         home = self.home.get(one_line(tag))
         known = self.found[home].known if home is not None else ()
         return home, label, next((joint for joint in known if joint.label == label), None)
 
     def _original(self, own: OwnJoint) -> None:
-        home, label, known = self._known(own.number)
+        home, label, known = self.known(own.number)
         tag = self.walls[home].tag if home is not None else own.number.rpartition("-")[0]
         stands = standing(own, self.walls, home, known)
         before = known.path[0][0] if known else None
@@ -202,7 +205,7 @@ class _Review:
             self.seen[home].add(label)
         if stands is None:
             if home is not None:
-                self._say("off-wall", tag, label, before)
+                self.say("off-wall", tag, label, before)
                 self._take_out(home, label, before)
             return
         relayered = self._is_relayered(own)
@@ -212,10 +215,10 @@ class _Review:
         if was_held and not stands.change and self._is_released(stands, known, tag, label):
             return
         note = f" (in {self.walls[stands.wall].tag} now)" if stands.wall != home else ""
-        if not self._hold(stands, label if stands.wall == home else ""):
+        if not self.hold(stands, label if stands.wall == home else ""):
             return
         if stands.change:
-            self._say(stands.change, tag, label, before, stands.x_in, note)
+            self.say(stands.change, tag, label, before, stands.x_in, note)
             if (
                 home is not None
                 and before is not None
@@ -225,9 +228,9 @@ class _Review:
             if home is not None and stands.wall != home:
                 self.found[home].gone.append(label)
         elif relayered:
-            self._say("relayered", tag, label, before, stands.x_in, f"the layer {own.layer}")
+            self.say("relayered", tag, label, before, stands.x_in, f"the layer {own.layer}")
         else:
-            self._say("held", tag, label, None, stands.x_in)
+            self.say("held", tag, label, None, stands.x_in)
 
     def _is_relayered(self, own: OwnJoint) -> bool:
         """Say whether a joint was put on another layer; one that was renamed as a whole is the same."""
@@ -241,38 +244,38 @@ class _Review:
         opening = runs_through_opening(self.walls[stands.wall], stands.path)
         if not opening or known is None or known.clashes:
             return False
-        self._say("released", tag, label, stands.x_in, note=f", for {opening} is there now")
+        self.say("released", tag, label, stands.x_in, note=f", for {opening} is there now")
         return True
 
-    def _hold(self, stands: Standing, label: str) -> bool:
+    def hold(self, stands: Standing, label: str) -> bool:
         """Hold a joint where it is, unless another one is there; say so then."""
         wall, found = self.walls[stands.wall], self.found[stands.wall]
         theirs = (joint for joint in wall.drawn_joints if coincide(joint.path, stands.path))
         if other := next(theirs, None):
             on = f"the drafter's own (handle {other.handle})"
-            self._say("doubled", wall.tag, label, to_in=stands.x_in, note=on)
+            self.say("doubled", wall.tag, label, to_in=stands.x_in, note=on)
             return False
         if any(coincide(joint.path, stands.path) for joint in found.held):
-            self._say("doubled", wall.tag, label, to_in=stands.x_in, note="another held joint")
+            self.say("doubled", wall.tag, label, to_in=stands.x_in, note="another held joint")
             return False
         found.held.append(DrawnJoint(stands.path, stands.own.handle, ours=True, held=True, label=label))
         return True
 
     def _copy(self, number: str, own: OwnJoint) -> None:
-        _, _, known = self._known(number)
+        _, _, known = self.known(number)
         stands = standing(own, self.walls, None, known)
         if stands is None:
             tag = number.rpartition("-")[0]
-            self._say("off-wall", tag, "", None, note=f"a copy of {number}")
+            self.say("off-wall", tag, "", None, note=f"a copy of {number}")
             return
         wall = self.walls[stands.wall]
         here = [j for j in self.plate.joints if not j.is_copy and j is not own]
         paths = (path for j in here if (path := path_in(wall, j.points)) is not None)
         if any(coincide(path, stands.path) for path in paths):
-            self._say("doubled", wall.tag, "", to_in=stands.x_in, note=f"the joint {number} it is a copy of")
+            self.say("doubled", wall.tag, "", to_in=stands.x_in, note=f"the joint {number} it is a copy of")
             return
-        if self._hold(stands, ""):
-            self._say("copied", wall.tag, "", to_in=stands.x_in, note=number)
+        if self.hold(stands, ""):
+            self.say("copied", wall.tag, "", to_in=stands.x_in, note=number)
 
     # what is missing
 
@@ -286,12 +289,12 @@ class _Review:
             if known.state == "drawn":
                 continue
             if theirs:
-                self._say("redrawn", wall.tag, known.label, x_in)
+                self.say("redrawn", wall.tag, known.label, x_in)
             elif x_in > wall.length_in + ON_MODULE_IN:
-                self._say("released", wall.tag, known.label, x_in, note=", for the wall ends before it now")
+                self.say("released", wall.tag, known.label, x_in, note=", for the wall ends before it now")
                 self.found[n].gone.append(known.label)
             else:
-                self._say("deleted", wall.tag, known.label, x_in)
+                self.say("deleted", wall.tag, known.label, x_in)
                 self._take_out(n, known.label, x_in)
 
     def _take_out(self, n: int, label: str, x_in: float | None) -> None:
@@ -307,14 +310,14 @@ class _Review:
         kept: list[NoJoint] = []
         for none in found.no_joint:
             if none.x_in > wall.length_in + ON_MODULE_IN:
-                self._say(
+                self.say(
                     "released", wall.tag, none.label, none.x_in, note=", for the wall ends before it now"
                 )
             elif not any(same(none.x_in, other.x_in, ON_MODULE_IN) for other in kept):
                 kept.append(none)
                 if none in before:
                     was = f" (there was {none.label})" if none.label else ""
-                    self._say("no-joint", wall.tag, "", none.x_in, note=was)
+                    self.say("no-joint", wall.tag, "", none.x_in, note=was)
         found.no_joint = kept
         found.gone = list(dict.fromkeys(found.gone))
 
@@ -333,102 +336,5 @@ class _Review:
             moved = next((j for j in wall.drawn_joints if old.handle in (j.handle, *j.handles)), None)
             if moved is not None:
                 note = f" (handle {old.handle})"
-                self._say("superseded-moved", wall.tag, "", old.path[0][0], moved.path[0][0], note)
+                self.say("superseded-moved", wall.tag, "", old.path[0][0], moved.path[0][0], note)
         self.found[n].superseded = kept
-
-    # what the user asks for
-
-    def accept(self, numbers: Collection[str]) -> None:
-        """Make held joints of proposed ones."""
-        if not numbers:
-            return
-        proposed = {own.number: own for own in self.plate.proposed}
-        if not proposed:
-            raise InputError(
-                "There is no proposal in this drawing: run perpend check --propose, and accept in its output."
-            )
-        asked = _asked(numbers, proposed, "proposed joint")
-        for number in asked:
-            self._accept(proposed[number])
-
-    def _accept(self, own: OwnJoint) -> None:
-        said = dict(own.said)
-        n = self.home.get(one_line(own.number.rpartition("-")[0]))
-        if n is None:
-            return
-        wall, found = self.walls[n], self.found[n]
-        ours = next((j for j in self.plate.joints if said.get("was") and j.handle == said["was"]), None)
-        theirs = next((j for j in wall.drawn_joints if said.get("was") in (j.handle, *j.handles)), None)
-        label, before = "", None
-        if ours is not None:
-            _, label, known = self._known(ours.number)
-            before = known.path[0][0] if known else None
-            self.done.add(ours.handle)
-            self.seen[n].add(label)
-            if before is not None:
-                found.no_joint.append(NoJoint(before, label))
-        elif theirs is not None:
-            before = theirs.path[0][0]
-            found.superseded.append(Superseded(theirs.handle, theirs.path))
-            self._say("superseded", wall.tag, "", before, note=f" (handle {theirs.handle})")
-        if said.get("change") == "removed":
-            if label:
-                found.gone.append(label)
-            if ours is not None:
-                self._say("accepted", wall.tag, label, before, note=" is taken out")
-            return
-        stands = standing(replace(own, points=own.drawn or own.points), self.walls, n, None)
-        if stands is not None and self._hold(stands, label):
-            self._say("accepted", wall.tag, label, before, stands.x_in, " is held where it was proposed")
-
-    def release(self, numbers: Collection[str]) -> None:
-        """Hold joints no more, and let joints be placed again where they were taken out."""
-        if not numbers:
-            return
-        names: dict[str, list[tuple[int, str]]] = defaultdict(list)
-        for n, found in enumerate(self.found):
-            tag = self.walls[n].tag
-            for label in [
-                *(j.label for j in found.held if j.label),
-                *(none.label for none in found.no_joint),
-            ]:
-                if label:
-                    names[f"{tag}-{label}"].append((n, label))
-        for name in _asked(numbers, names, "held joint, and no deleted one,"):
-            for n, label in names[name]:
-                self._release(n, label)
-        if ALL in numbers:
-            for n, found in enumerate(self.found):
-                for joint in found.held:
-                    self._say("released", self.walls[n].tag, joint.label, joint.path[0][0])
-                found.held.clear()
-                found.no_joint.clear()
-
-    def _release(self, n: int, label: str) -> None:
-        found = self.found[n]
-        for joint in [j for j in found.held if j.label == label]:
-            self._say("released", self.walls[n].tag, label, joint.path[0][0])
-            found.held.remove(joint)
-        for none in [none for none in found.no_joint if none.label == label]:
-            if not any(d.code == "released" and d.number == label for d in self.decisions):
-                self._say("released", self.walls[n].tag, label, none.x_in)
-            found.no_joint.remove(none)
-
-
-def _asked(numbers: Collection[str], known: Collection[str], what: str) -> list[str]:
-    """Return the full numbers (``W1-4``) that are meant by what the user wrote.
-
-    Raises:
-        InputError: one of them is nowhere.
-    """
-    if ALL in numbers:
-        return list(known)
-    found: dict[str, None] = {}
-    for number in numbers:
-        asked = number.strip().upper().removeprefix("CJ-").removeprefix("CJ ")
-        meant = [name for name in known if asked in (name.upper(), name.rpartition("-")[2].upper())]
-        if not meant:
-            there = listed(list(known)) if known else "none"
-            raise InputError(f"There is no {what} {number} in this drawing; there is: {there}.")
-        found |= dict.fromkeys(meant)
-    return list(found)

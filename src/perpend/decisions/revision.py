@@ -1,4 +1,4 @@
-"""One revision of a drawing: what was decided before and since, the numbers now, and the record after it."""
+"""One revision of a drawing: what was decided before and since, the numbers now, the record afterwards."""
 
 from __future__ import annotations
 
@@ -19,10 +19,12 @@ from perpend.decisions.joint_record import (
 )
 from perpend.decisions.said_joints import said_numbers, with_said_joints, with_said_types
 from perpend.decisions.standing_joints import coincide, runs_through_opening, stands_at
+from perpend.decisions.stripped_plate import recovered
 from perpend.dxf.own_plate import OwnPlate
 from perpend.model import Joint, Wall, WallPlan
 from perpend.settings import Settings
 from perpend.units import ON_MODULE_IN, SAME_IN, same
+from perpend.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +60,15 @@ class Revision:
         Raises:
             InputError: there is no such joint to be released or accepted.
         """
-        record = record_of(plate.record or ())
+        record = record_of(plate.record or ()) or recovered(plate, walls)
         found = reviewed(plate, record, walls, release=release, accept=accept)
         said = [
             with_said_joints(settings, wall, decided.no_joint)
             for wall, decided in zip(found.walls, found.of_walls, strict=True)
         ]
+        if plate.tags and record:
+            layers = listed(sorted({tag.layer for tag in plate.tags}))
+            found = replace(found, decisions=(Decision("marks-lost", "", note=layers), *found.decisions))
         by_settings = (decision for _, decisions in said for decision in decisions)
         return cls(
             settings,

@@ -25,6 +25,7 @@ from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
 
 PATH: Final = "path="
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
+_TAG: Final = re.compile(r"[A-Z]{1,3}(?:-| (\S.*)-)(\d+[A-Z]*)")
 _STRING: Final = 1000
 _LONGEST: Final = 200
 """Characters in one string: 255 bytes at most, and a letter may be written with seven (``\\U+00D8``)."""
@@ -62,6 +63,23 @@ class OwnJoint:
 
 
 @dataclass(frozen=True, slots=True)
+class PlainTag:
+    """A joint tag that carries no XDATA: a text of the form that ours have, on a layer named like ours.
+
+    Attributes:
+        wall: tag of the wall that it names; empty where it names none.
+        label: the number.
+        at: where it is, drawing axes.
+        layer: its layer.
+    """
+
+    wall: str
+    label: str
+    at: tuple[float, float]
+    layer: str
+
+
+@dataclass(frozen=True, slots=True)
 class OwnPlate:
     """What an earlier run left in a drawing.
 
@@ -71,6 +89,7 @@ class OwnPlate:
         record: the lines of our record; None where there is none.
         layers: names of the layers of ours.
         others: names of all other layers.
+        tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
     """
 
     joints: tuple[OwnJoint, ...] = ()
@@ -78,6 +97,7 @@ class OwnPlate:
     record: tuple[str, ...] | None = None
     layers: frozenset[str] = frozenset()
     others: frozenset[str] = frozenset()
+    tags: tuple[PlainTag, ...] = ()
 
 
 def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
@@ -98,6 +118,26 @@ def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
         ours,
         frozenset(layer.dxf.name for layer in doc.layers) - ours,
     )
+
+
+def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
+    """Read the joint tags of a plate whose XDATA another program lost; an empty plate where there are none.
+
+    Args:
+        doc: a document in which nothing carries our XDATA.
+        prefix: what our layers' names begin with.
+    """
+    found = []
+    for entity in doc.modelspace().query("TEXT MTEXT"):
+        layer = layer_of(entity)
+        if not layer.upper().startswith(f"{prefix.upper()}-"):
+            continue
+        words = entity.plain_text() if entity.dxftype() == "MTEXT" else entity.dxf.text  # type: ignore[attr-defined]
+        if match := _TAG.fullmatch(words.strip()):
+            aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
+            x, y, _ = aligned or entity.dxf.insert
+            found.append(PlainTag(match[1] or "", match[2], (x, y), layer))
+    return OwnPlate(tags=tuple(found))
 
 
 def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:

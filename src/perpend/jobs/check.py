@@ -22,6 +22,7 @@ from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.findings import Finding, reweighed
 from perpend.jobs.annotate import at_scale_of, drafting_style
 from perpend.jobs.output_places import places_of
+from perpend.jobs.read_revision import without_old_plate
 from perpend.jobs.request import DrawingOutcome, Request
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
@@ -55,7 +56,8 @@ def check(request: Request) -> DrawingOutcome:
     project = load_settings(request.settings, drawing)
     book = book_of(project)
     accepted = accepted_for(drawing, request.waivers, request.today)
-    reading = read_with_joints(drawing, reading_options(project, request.units_of_drawing, request.layout))
+    options = reading_options(project, request.units_of_drawing, request.layout)
+    reading = read_with_joints(drawing, options, project.layer_prefix)
     outcomes = judge(reading.elevation, project, book, accepted, propose=request.propose)
     target, plate = places["-o"].path, standing_plate(reading.source.doc)
     overlay = _Overlay(reading, outcomes, project, book, accepted, plate, target)
@@ -66,7 +68,7 @@ def check(request: Request) -> DrawingOutcome:
     return DrawingOutcome(document, target, plans)
 
 
-def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
+def read_with_joints(drawing: Path, options: ReadingOptions, prefix: str) -> Reading:
     """Read a drawing with every joint in it, ours included, but without the marks of an earlier check.
 
     Raises:
@@ -76,6 +78,7 @@ def read_with_joints(drawing: Path, options: ReadingOptions) -> Reading:
     reading = read_loaded(opened.loaded, options)
     if APPLICATION.encode("ascii") in opened.loaded.data:
         plate = read_own_plate(opened.loaded.doc, str(drawing))
+        plate, reading = without_old_plate(plate, reading, options, prefix)
         walls = known_joints(plate, reading.elevation.walls)
         reading = Reading(replace(reading.elevation, walls=walls), reading.source)
     if not opened.removed:

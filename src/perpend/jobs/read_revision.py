@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend.decisions.revision import Revision
+from perpend.decisions.stripped_plate import was_stripped
+from perpend.drawing.page.drafting_style import LOOKS
 from perpend.dxf.insert.drawing_writer import open_without_ours
 from perpend.dxf.load import LoadedDrawing
-from perpend.dxf.own_plate import OwnPlate, read_own_plate
+from perpend.dxf.own_plate import OwnPlate, read_own_plate, read_stripped_plate
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
 from perpend.jobs.request import Request
@@ -54,10 +56,33 @@ def read_revision(
     release, accept = (request.release, request.accept) if request else ((), ())
     if request is not None and request.fresh:
         plate = OwnPlate()
+    else:
+        plate, reading = without_old_plate(plate, reading, options, settings.layer_prefix)
     walls = reading.elevation.walls
     revision = Revision.of(plate, walls, settings, release=release, accept=accept)
     elevation = replace(reading.elevation, walls=revision.walls)
     return ReadRevision(Reading(elevation, reading.source), revision)
+
+
+def without_old_plate(
+    plate: OwnPlate, reading: Reading, options: ReadingOptions, prefix: str
+) -> tuple[OwnPlate, Reading]:
+    """Read a drawing again without the dimensions, notes and so on of a plate that lost its XDATA.
+
+    Args:
+        plate: what stands of ours; returned with the tags where it has lost its XDATA.
+        reading: the drawing.
+        options: what was looked for.
+        prefix: what the names of our layers begin with.
+    """
+    if not plate.joints and plate.record is None and f"{prefix}-NOTE" in reading.source.doc.layers:
+        plate = read_stripped_plate(reading.source.doc, prefix)
+    if not plate.tags and not was_stripped(plate):
+        return plate, reading
+    ignored = (*options.ignored, *(f"{prefix}-{key}" for key in LOOKS if key))
+    again = read_loaded(reading.source, replace(options, ignored=ignored))
+    elevation = replace(again.elevation, sha256=reading.elevation.sha256)
+    return plate, Reading(elevation, again.source)
 
 
 def read_with_decisions(drawing: Path, options: ReadingOptions, settings: Settings) -> Elevation:

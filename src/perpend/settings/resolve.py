@@ -91,6 +91,9 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     if not type_named:
         options = options.model_copy(update={"joint_type": _usual_joint_type(book, options)})
     kind = _joint_type(book, options.joint_type, named=type_named)
+    for entry in settings.joints:
+        if entry.type is not None and matches(wall.tag, (entry.wall,)):
+            joint_type(book, entry.type)
     refuse_joints_over_lintels(book, wall, choices)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners", material=spacing.material)
@@ -188,10 +191,7 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]``.
-
-    ``[[openings]]`` and ``[[joints]]`` that fit nothing in the drawing, each once.
-    """
+    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing, each once."""
     found = tuple(walls)
     wall_tags = [name for wall in found for name in wall.names]
     opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]

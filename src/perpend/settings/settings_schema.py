@@ -305,7 +305,7 @@ class JointEntry(_Strict):
         station: of the joint's foot, from the wall's left end.
         decision: ``held``: a joint stands there; ``none-here``: none does; without it, what follows is said
             of the joint that stands there.
-        type: joint type.
+        type: joint type, one of the rule book's.
         detail: the project's detail that shows it, such as ``5/A-501``.
         number: the number on the drawing, such as ``4A``.
     """
