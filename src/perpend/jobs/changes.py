@@ -19,8 +19,8 @@ from perpend.report.changes_document import ChangesResults, build_changes
 from perpend.revisions.change_model import Change, Issue, WallPair
 from perpend.revisions.drawing_changes import compare_issues
 from perpend.revisions.setting_changes import setting_changes
-from perpend.rulebook import RuleBook, load_rulebook
-from perpend.settings import Settings, load_settings, resolve_wall
+from perpend.rulebook import RuleBook
+from perpend.settings import Settings, book_of, load_settings, resolve_wall
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +111,8 @@ class _Side:
 def _read(request: ChangesRequest, drawing: Path, named: Path | None) -> _Side:
     settings = load_settings(named, drawing)
     options = reading_options(settings, request.units_of_drawing, request.layout)
-    return _Side(read_with_joints(drawing, options), settings, load_rulebook(settings.rulebook))
+    reading = read_with_joints(drawing, options, settings.layer_prefix)
+    return _Side(reading, settings, book_of(settings))
 
 
 def _places(request: ChangesRequest) -> dict[str, Place]:
