@@ -96,11 +96,11 @@ def test_the_setting_that_is_named_makes_joints_of_them(tmp_path: Path) -> None:
 
 def test_the_setting_that_ignores_a_layer_keeps_it_quiet(tmp_path: Path) -> None:
     pen = walled()
-    for x, layer in ((200, "X7"), (384, "CJ")):
+    for x, layer in ((200, "X7"), (384, UNREAD)):
         pen.line((x, 0), (x, 160), layer)
     in_a_block(pen, "X8")
     path = pen.save(tmp_path / "drawing.dxf")
-    options = ReadingOptions(ignored=("X*", "CJ"))
+    options = ReadingOptions(ignored=("X*", UNREAD))
     for loaded in (load_drawing(path), load_selected(path, options)):
         elevation = read_loaded(loaded, options).elevation
         assert (elevation.repaired, elevation.walls[0].doubts) == ((), ())
