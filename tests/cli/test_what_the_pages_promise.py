@@ -67,7 +67,7 @@ def test_our_layer_takes_a_number_beside_another_look_and_none_beside_its_own_or
     drawing, whole = drawn(tmp_path / "a.dxf", "R2010", "asc"), tmp_path / "whole.dxf"
     assert perpend("annotate", drawing, "-o", whole).code == 0
     assert "A-ELEV-JNTC" in layers_drawn_on(whole)
-    (pattern,) = (t for t in ezdxf.readfile(whole).linetypes if t.dxf.name == "PERPEND-JOINT")
+    (pattern,) = (t for t in ezdxf.readfile(whole).linetypes if t.dxf.name == "CENTER")
     doc = ezdxf.readfile(drawing)
     layer = doc.layers.add("A-ELEV-JNTC", color=1, linetype="Continuous", lineweight=50)
     doc.saveas(drawing)

@@ -14,6 +14,8 @@ from cli.harness import perpend
 
 Span = tuple[float, float]
 PREFIX = "A-ELEV-JNTC"
+GAP = 4.5
+"""Steel ends half a letter height of 3/32 in. at 1/8" = 1'-0" short of a joint, so that the gap shows, in."""
 DOOR = (300.0, 0.0, 340.0, 88.0)
 
 
@@ -59,6 +61,12 @@ def levels(doc: Drawing) -> dict[float, list[Span]]:
     return {y: sorted(spans) for y, spans in sorted(found.items())}
 
 
+def words(doc: Drawing) -> str:
+    """All that is lettered, in one line."""
+    texts = doc.modelspace().query("TEXT MTEXT")
+    return " ".join(" ".join(e.dxf.text if e.dxftype() == "TEXT" else e.plain_text() for e in texts).split())
+
+
 def joints_at(doc: Drawing, y: float) -> list[float]:
     return sorted(x0 for x0, y0, x1, y1 in lines(doc, PREFIX) if x0 == x1 and min(y0, y1) <= y < max(y0, y1))
 
@@ -80,7 +88,8 @@ def test_joint_reinforcement_fills_the_wall_and_stops_at_joints_openings_and_lin
         wanted = [s for s in itertools.pairwise(sorted(edges)) if s != hole and s[1] - s[0] > 0.1]
         if hole:
             wanted = [s for s in wanted if not (hole[0] <= s[0] and s[1] <= hole[1])]
-        assert [s for s in drawn[y] if s in wanted] == wanted, y
+        short = [(a + GAP * (a in joints), b - GAP * (b in joints)) for a, b in wanted]
+        assert [s for s in drawn[y] if s in short] == short, y
 
 
 def test_no_line_of_steel_runs_through_a_joint(tmp_path: Path) -> None:
@@ -90,7 +99,7 @@ def test_no_line_of_steel_runs_through_a_joint(tmp_path: Path) -> None:
     assert len([y for y in drawn if y % 8 == 4]) >= 5
     for y, spans in drawn.items():
         for x0, x1 in spans:
-            assert not [x for x in joints_at(doc, y) if x0 + 0.02 < x < x1 - 0.02], (y, x0, x1)
+            assert not [x for x in joints_at(doc, y) if x0 - GAP + 0.02 < x < x1 + GAP - 0.02], (y, x0, x1)
 
 
 def test_bond_beams_of_a_wall_without_joints_lie_on_its_courses(tmp_path: Path) -> None:
@@ -99,20 +108,19 @@ def test_bond_beams_of_a_wall_without_joints_lie_on_its_courses(tmp_path: Path) 
     assert lines(doc, PREFIX) == []
     assert all(y % 8 == 4 and spans == [(0.0, 960.0)] for y, spans in drawn.items())
     assert max(b - a for a, b in itertools.pairwise([0.0, *drawn, 240.0])) <= 48.0
-    texts = " ".join(e.dxf.text for e in doc.modelspace().query("TEXT"))
-    assert "BOND BEAM" in texts
-    assert "NO CONTROL JOINTS: 8 IN. HOLLOW MASONRY" in " ".join(texts.split())
-    assert f"ONE NO. 5 IN EACH OF {len(drawn)} BOND BEAMS" in " ".join(texts.split())
-    assert "JOINT TYPE:" not in texts
+    texts = words(doc)
+    assert "BOND BEAM, TYP." in texts
+    assert "NO CJ REQUIRED FOR SHRINKAGE." in texts
+    assert f"HORIZ. REINF.: #5 IN EACH OF {len(drawn)} BOND BEAMS." in texts
+    assert "CJ = CONTROL JOINT" not in texts
 
 
 def test_structural_bond_beams_run_through_and_are_marked_where_they_do(tmp_path: Path) -> None:
     beams = (("A-ELEV-BBEM-STRC", 232.0), ("A-ELEV-BBEM", 144.0), ("A-ELEV-BBEM", 64.0))
     doc = annotated(tmp_path, "[defaults]\nhorizontal_reinforcement = 'No. 4'\n", beams=beams)
-    texts = " ".join(e.dxf.text for e in doc.modelspace().query("TEXT"))
-    assert "STRUCT. BOND BEAM THROUGH JOINT," in texts
-    assert "DEBOND ONE SIDE" in texts
-    assert "CRACK-CONTROL BOND BEAMS STOP AT JOINTS" in texts.replace("  ", " ")
+    texts = words(doc)
+    assert "BOND BEAM REINF. CONT. THRU CJ; SEE STRUCT." in texts
+    assert 'HORIZ. REINF.: #4 @ 96" O.C. VERT.; DISCONTINUE AT CJ, TYP.' in texts
     assert levels(doc) == {}
 
 

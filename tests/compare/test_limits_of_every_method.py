@@ -28,7 +28,7 @@ def test_every_method_of_every_book_is_answered_and_stands_among_the_others(key:
         assert {o["method"] for o in found["others"]} | {method} == set(load_rulebook(key).methods)
         text = perpend("limits", "--height", "10ft", "--rulebook", key, "--method", method).out
         assert max(map(len, text.splitlines())) <= 100
-        assert ("unverified" in text) == bool(
+        assert ("not verified against the source" in text) == bool(
             found["unverified"] or any(o["unverified"] for o in found["others"])
         )
 

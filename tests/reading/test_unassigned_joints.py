@@ -24,6 +24,11 @@ from reading.zoo import JOINT, WALL, Pen, doubts_of, marked_wall
 
 pytestmark = pytest.mark.usefixtures("small_ones_too")
 
+UNREAD = "CTRL JT"
+"""A layer whose name says control joints, and that no default reads."""
+
+DEFAULT = '"A-ELEV-JNTC*", "*-CTLJ*", "*-EXPJ*", "CJ"'
+
 WALL_BOX = (0, 0, 960, 160)
 WINDOW = (400, 40, 464, 96)
 STATIONS = (96, 384, 672, 880)
@@ -52,7 +57,7 @@ def said(pen: Pen, folder: Path) -> list[str]:
 
 @pytest.mark.parametrize("turn", [0.0, 33.0])
 @pytest.mark.parametrize(
-    "layer", ["CONTROL JOINTS", "CJ", "A-WALL-JOINT", "Dehnfugen", "S-CMU-CONTROL JT", "0", "X7"]
+    "layer", ["CONTROL JOINTS", UNREAD, "A-WALL-JOINT", "Dehnfugen", "S-CMU-CONTROL JT", "0", "X7"]
 )
 def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, layer: str, turn: float) -> None:
     pen = walled(turn)
@@ -62,7 +67,7 @@ def test_lines_across_a_wall_are_told_first_with_the_setting(tmp_path: Path, lay
     assert elevation.repaired[0] == (
         f"Layer {layer} has no role, yet 4 upright lines on it cross W1 from edge to edge: they were not "
         "read, and joints are placed and judged as if they were not there. If they are joints, name the "
-        f'layer in the settings: [layers] joints = ["A-ELEV-JNTC*", "{layer}"]; if not, [layers] ignored = '
+        f'layer in the settings: [layers] joints = [{DEFAULT}, "{layer}"]; if not, [layers] ignored = '
         f'["{layer}"] keeps this quiet.'
     )
     (wall,) = elevation.walls
@@ -91,11 +96,11 @@ def test_the_setting_that_is_named_makes_joints_of_them(tmp_path: Path) -> None:
 
 def test_the_setting_that_ignores_a_layer_keeps_it_quiet(tmp_path: Path) -> None:
     pen = walled()
-    for x, layer in ((200, "X7"), (384, "CJ")):
+    for x, layer in ((200, "X7"), (384, UNREAD)):
         pen.line((x, 0), (x, 160), layer)
     in_a_block(pen, "X8")
     path = pen.save(tmp_path / "drawing.dxf")
-    options = ReadingOptions(ignored=("X*", "CJ"))
+    options = ReadingOptions(ignored=("X*", UNREAD))
     for loaded in (load_drawing(path), load_selected(path, options)):
         elevation = read_loaded(loaded, options).elevation
         assert (elevation.repaired, elevation.walls[0].doubts) == ((), ())
@@ -273,9 +278,9 @@ def test_one_joint_that_steps_aside(tmp_path: Path, draw: Callable[[Pen], object
 
 def test_a_joint_that_steps_aside_on_a_layer_whose_name_says_joints_is_told_alike(tmp_path: Path) -> None:
     pen = walled()
-    pen.path([(384, 0), (384, 80), (392, 80), (392, 160)], "CJ")
+    pen.path([(384, 0), (384, 80), (392, 80), (392, 160)], UNREAD)
     (sentence,) = said(pen, tmp_path)
-    assert "Layer CJ has no role, yet 1 line on it crosses W1 from edge to edge" in sentence
+    assert f"Layer {UNREAD} has no role, yet 1 line on it crosses W1 from edge to edge" in sentence
 
 
 def test_joints_among_the_units_of_a_bond_pattern_on_the_same_layer(tmp_path: Path) -> None:
@@ -370,9 +375,9 @@ def on_a_hidden_layer(pen: Pen) -> None:
 
 
 def what_is_no_joint_on_a_hidden_layer(pen: Pen) -> None:
-    pen.line((1100, 0), (1100, 160), "CJ")
-    pen.line((200, 80), (400, 80), "CJ")
-    pen.hide("CJ", "freeze")
+    pen.line((1100, 0), (1100, 160), UNREAD)
+    pen.line((200, 80), (400, 80), UNREAD)
+    pen.hide(UNREAD, "freeze")
 
 
 def over_a_joint(pen: Pen) -> None:
@@ -457,18 +462,18 @@ def test_no_alarm(tmp_path: Path, draw: Callable[[Pen], object]) -> None:
 
 def test_on_a_layer_whose_name_says_joints_steps_symbols_and_short_ones_count_too(tmp_path: Path) -> None:
     pen = walled()
-    pen.path([(100, 0), (100, 80), (108, 80), (108, 160)], "CJ")
-    pen.line((300, 0), (300, 120), "CJ")
+    pen.path([(100, 0), (100, 80), (108, 80), (108, 160)], UNREAD)
+    pen.line((300, 0), (300, 120), UNREAD)
     symbol = pen.doc.blocks.new("SYMBOL")
     symbol.add_circle((0, 0), 6)
-    pen.space.add_blockref("SYMBOL", (600, 170), dxfattribs={"layer": "CJ"})
+    pen.space.add_blockref("SYMBOL", (600, 170), dxfattribs={"layer": UNREAD})
     elevation = reading(pen, tmp_path)
     assert (
-        "Layer CJ has no role, yet 3 lines on it look like joints of W1: they were not"
+        f"Layer {UNREAD} has no role, yet 3 lines on it look like joints of W1: they were not"
         in elevation.repaired[0]
     )
     assert doubts_of(elevation.walls[0]) == (
-        "3 lines on layer CJ look like joints but were not read as joints.",
+        f"3 lines on layer {UNREAD} look like joints but were not read as joints.",
     )
 
 
@@ -486,26 +491,26 @@ def test_joints_on_a_hidden_layer_without_a_role_are_told_with_what_makes_it_sho
 ) -> None:
     pen = walled()
     if drawn == "loose":
-        pen.line((384, 0), (384, 160), "CJ")
+        pen.line((384, 0), (384, 160), UNREAD)
     else:
-        pen.doc.blocks.new("ELEVATION").add_line((0, 0), (0, 160), dxfattribs={"layer": "CJ"})
+        pen.doc.blocks.new("ELEVATION").add_line((0, 0), (0, 160), dxfattribs={"layer": UNREAD})
         pen.space.add_blockref("ELEVATION", (384, 0))
-    pen.hide("CJ", *hide)
+    pen.hide(UNREAD, *hide)
     elevation = reading(pen, tmp_path)
     assert elevation.repaired == (
-        f"Layer CJ ({state}) has no role, yet 1 upright line on it crosses W1 from edge to edge: it was not "
+        f"Layer {UNREAD} ({state}) has no role, yet 1 upright line on it crosses W1 from edge to edge: it was not "
         f"read, and joints are placed and judged as if it was not there. If it is a joint, {cure}, and name "
-        'it in the settings: [layers] joints = ["A-ELEV-JNTC*", "CJ"]; if not, [layers] ignored = ["CJ"] '
+        f'it in the settings: [layers] joints = [{DEFAULT}, "{UNREAD}"]; if not, [layers] ignored = ["{UNREAD}"] '
         "keeps this quiet.",
     )
     assert doubts_of(elevation.walls[0]) == (
-        f"1 upright line on layer CJ ({state}) crosses the wall from edge to edge but was not read as a "
+        f"1 upright line on layer {UNREAD} ({state}) crosses the wall from edge to edge but was not read as a "
         "joint.",
     )
 
 
 @pytest.mark.parametrize("command", ["annotate", "check"])
-def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(
+def test_the_doubt_is_in_the_results_in_the_index_and_on_the_reviewed_drawing(
     tmp_path: Path, command: Literal["annotate", "check"]
 ) -> None:
     pen = walled()
@@ -524,7 +529,8 @@ def test_the_doubt_stands_on_the_plate_in_the_results_and_in_the_index(
         text.plain_text().replace("\n", " ") if text.dxftype() == "MTEXT" else text.dxf.text
         for text in ezdxf.readfile(done.output).modelspace().query("MTEXT TEXT")
     )
-    assert "4 upright lines on layer 0 cross the wall from edge to edge" in " ".join(drawn.lower().split())
+    shown = "4 upright lines on layer 0 cross the wall from edge to edge" in " ".join(drawn.lower().split())
+    assert shown == (command == "check"), "a review shows doubts; a contract drawing's notes do not"
     (tmp_path / "in").mkdir()
     shutil.copy(source, tmp_path / "in" / "drawing.dxf")
     report = run_batch(tmp_path / "in", tmp_path / "out", BatchOptions(check=command == "check"))

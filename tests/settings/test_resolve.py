@@ -202,12 +202,12 @@ def test_openings_with_one_mark_are_told_apart_in_the_notes_and_named_without_a_
     windows = [replace(hole("A", x, 48), handle=str(x)) for x in (100, 160)]
     told = parse_settings("[defaults]\nganged_up_to = 0\n")
     found = resolve_wall(told, BOOK, wall(*windows, hole("opening 7", 220, 48)))
-    first, second, third = (note for note in found.notes if "has less room" in note)
-    assert "The lintel of A at 8'-4\" has less room" in first
+    first, second, third = (note for note in found.notes if "extends less than required" in note)
+    assert "The lintel of A at 8'-4\" extends less than required" in first
     assert "on the right, cut by opening A" in first
-    assert "The lintel of A at 13'-4\" has less room" in second
+    assert "The lintel of A at 13'-4\" extends less than required" in second
     assert "on the right, cut by opening 7" in second
-    assert "The lintel of opening 7 has less room" in third
+    assert "The lintel of opening 7 extends less than required" in third
 
 
 @pytest.mark.parametrize(("clear", "noted"), [("16", True), ("23", True), ("24", False), ("30", False)])

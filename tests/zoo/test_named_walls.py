@@ -32,8 +32,9 @@ def test_named_by_a_point_and_by_a_handle(tmp_path: Path) -> None:
     )
     elevation, handles = _read(tmp_path, settings)
     assert [(w.tag, w.handle) for w in elevation.walls[:2]] == [("A1", handles[0]), ("B7", handles[1])]
-    assert wall_options(parse_settings(settings), "B7").bond_origin == 8
-    assert wall_options(parse_settings(settings), "A1").bond_origin == 0
+    first, second = elevation.walls[:2]
+    assert wall_options(parse_settings(settings), second).bond_origin == 8
+    assert wall_options(parse_settings(settings), first).bond_origin == 0
 
 
 def test_excluded(tmp_path: Path) -> None:
