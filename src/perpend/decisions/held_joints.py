@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
+from dataclasses import replace
+from typing import Final
 
 from perpend.decisions.asked_joints import accept_proposed, release_joints
 from perpend.decisions.decision import Code, Decision
@@ -29,46 +31,11 @@ from perpend.decisions.standing_joints import (
     standing,
     stands_at,
 )
+from perpend.decisions.wall_decisions import Reviewed, WallDecisions
 from perpend.dxf.own_plate import OwnJoint, OwnPlate
 from perpend.model import DrawnJoint, Wall
 from perpend.units import ON_MODULE_IN, same
 from perpend.wording import listed
-
-
-@dataclass(slots=True)
-class WallDecisions:
-    """What is decided of one wall.
-
-    Attributes:
-        held: joints that stay where they are.
-        no_joint: stations where none is placed.
-        gone: numbers that are not used again.
-        superseded: the drafter's joints that count no more.
-        known: joints on record, by which those that are placed keep their numbers.
-    """
-
-    held: list[DrawnJoint] = field(default_factory=list)
-    no_joint: list[NoJoint] = field(default_factory=list)
-    gone: list[str] = field(default_factory=list)
-    superseded: list[Superseded] = field(default_factory=list)
-    known: tuple[RecordedJoint, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Reviewed:
-    """The walls with what was decided, and every decision by itself.
-
-    Attributes:
-        walls: with their held joints, and the stations where none is placed.
-        of_walls: what is decided of each, in the same order.
-        decisions: one each, in the order in which they were found.
-        lost: records of walls that are not in the drawing.
-    """
-
-    walls: tuple[Wall, ...]
-    of_walls: tuple[WallDecisions, ...]
-    decisions: tuple[Decision, ...] = ()
-    lost: tuple[WallRecord, ...] = ()
 
 
 def reviewed(

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from perpend.decisions.decision import Decision
-from perpend.decisions.held_joints import Reviewed, WallDecisions, reviewed
+from perpend.decisions.held_joints import reviewed
 from perpend.decisions.joint_numbers import in_order, kept
 from perpend.decisions.joint_record import (
     Issue,
@@ -20,6 +20,7 @@ from perpend.decisions.joint_record import (
 from perpend.decisions.said_joints import said_numbers, with_said_joints, with_said_types
 from perpend.decisions.standing_joints import coincide, runs_through_opening, stands_at
 from perpend.decisions.stripped_plate import recovered
+from perpend.decisions.wall_decisions import Reviewed, WallDecisions
 from perpend.dxf.own_plate import OwnPlate
 from perpend.model import Joint, Wall, WallPlan
 from perpend.settings import Settings

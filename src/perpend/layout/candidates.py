@@ -12,7 +12,7 @@ Glossary:
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
@@ -21,6 +21,7 @@ from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
 from perpend.layout.decided import held_line, without_barred
 from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line, with_slips
 from perpend.layout.joint_requirements import Lost, Requirement, opening_requirements, place_requirements
+from perpend.layout.kept_out_stations import SAME, KeepOuts, keep_outs, kept_out
 from perpend.layout.narrow_piers import Pier, apart, narrow_piers
 from perpend.model import (
     DrawnJoint,
@@ -36,8 +37,6 @@ from perpend.model import (
 from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
-
-SAME = to_ticks(SAME_IN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,43 +87,6 @@ class Field:
     apart: frozenset[tuple[int, int]] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class KeepOuts:
-    """The keep-outs of a wall's openings, sorted for look-up."""
-
-    spans: tuple[tuple[int, int, int], ...]
-    """(start, end, index of the opening or keep-out), by start; a joint may stand at start or end."""
-    reach: int
-    """Length of the longest span."""
-    starts: tuple[int, ...]
-
-    def hit_by(self, lo: int, hi: int) -> Iterator[int]:
-        """Yield the openings whose keep-out the stations lo..hi enter by more than the tolerance."""
-        first = bisect_left(self.starts, lo - self.reach)
-        last = bisect_right(self.starts, hi)
-        for start, end, index in self.spans[first:last]:
-            if lo < end - SAME and hi > start + SAME:
-                yield index
-
-    def clear_of(self, lo: int, hi: int) -> bool:
-        """Say whether the stations lo..hi enter no keep-out."""
-        return next(self.hit_by(lo, hi), None) is None
-
-
-def keep_outs(rules: Sequence[OpeningRule]) -> KeepOuts:
-    """Collect the keep-outs of all openings: jamb to jamb, and ``clear_in`` on either side."""
-    return _kept_out(
-        (to_ticks(r.opening.box.x0 - r.clear_in), to_ticks(r.opening.box.x1 + r.clear_in), i)
-        for i, r in enumerate(rules)
-    )
-
-
-def _kept_out(found: Iterable[tuple[int, int, int]]) -> KeepOuts:
-    spans = sorted(found)
-    reach = max((end - start for start, end, _ in spans), default=0)
-    return KeepOuts(tuple(spans), reach, tuple(start for start, _, _ in spans))
-
-
 def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     """Return every candidate of a wall and what is asked of them.
 
@@ -172,7 +134,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
 
 def _inside_piers(piers: Sequence[Pier]) -> Callable[[Candidate], bool]:
     """Return what says whether a line stands in a narrow pier and at none of its jambs."""
-    spans = _kept_out((pier.x0 - 2 * SAME, pier.x1 + 2 * SAME, n) for n, pier in enumerate(piers))
+    spans = kept_out((pier.x0 - 2 * SAME, pier.x1 + 2 * SAME, n) for n, pier in enumerate(piers))
 
     def inside(candidate: Candidate) -> bool:
         line, serves = candidate.line, candidate.serves
@@ -188,7 +150,7 @@ def same_foot(a: Candidate, b: Candidate) -> bool:
 
 def _zones(basis: WallBasis) -> KeepOuts:
     """Collect the keep-outs of the wall itself."""
-    return _kept_out((to_ticks(k.x0_in), to_ticks(k.x1_in), i) for i, k in enumerate(basis.keep_outs))
+    return kept_out((to_ticks(k.x0_in), to_ticks(k.x1_in), i) for i, k in enumerate(basis.keep_outs))
 
 
 def _is_taken(x: int, taken: Sequence[int]) -> bool:
@@ -248,7 +210,7 @@ def _jambs(
     for side in sides:
         for chain in _chains(basis.openings, side):
             line = _chain_line(basis, chain, side)
-            why = _why_blocked(basis, outs, line, chain) or _why_kept_out(basis, zones, line)
+            why = _why_blocked(basis, outs, line, chain) or _whykept_out(basis, zones, line)
             if why:
                 blocked.update({(i, side): why for i in chain})
             else:
@@ -300,7 +262,7 @@ def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int,
     return ""
 
 
-def _why_kept_out(basis: WallBasis, zones: KeepOuts, line: Line) -> str:
+def _whykept_out(basis: WallBasis, zones: KeepOuts, line: Line) -> str:
     hit = next(zones.hit_by(line.lo, line.hi), None)
     return "" if hit is None else basis.keep_outs[hit].what
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from perpend.layout.candidates import SAME, Field, keep_outs
+from perpend.layout.candidates import Field
+from perpend.layout.kept_out_stations import SAME, keep_outs
 from perpend.layout.panel_graph import Edge, PanelGraph
 from perpend.layout.search import Found
 from perpend.rulebook.wall_basis import WallBasis

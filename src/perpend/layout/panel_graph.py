@@ -16,8 +16,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
-from perpend.layout.candidates import SAME, Field
+from perpend.layout.candidates import Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
+from perpend.layout.kept_out_stations import SAME
 from perpend.model import EndCondition, HeightBasis
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import from_ticks, to_ticks

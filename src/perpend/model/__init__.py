@@ -43,11 +43,10 @@ from perpend.model.plan import (
     SearchCounts,
     Side,
     SlipPlane,
-    Source,
-    Standing,
     TreatmentOf,
     WallPlan,
 )
+from perpend.model.sources import Source, Standing
 
 __all__ = [
     "Advice",

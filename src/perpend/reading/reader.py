@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
 
-from perpend.dxf.entity_points import Stroke
 from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.dxf.paperspace import find_layout
-from perpend.model import Box, Elevation, EndCondition, Opening, Point, Wall
-from perpend.notices import ENTITY_IGNORED, Notice, NoticePlace, Notices, notes
+from perpend.model import Box, Elevation, Opening, Point, Wall
+from perpend.notices import Notice, NoticePlace, Notices, notes
 from perpend.reading.contents.elevation_titles import (
     LEAST_REACH_IN,
     REACH,
@@ -31,13 +28,13 @@ from perpend.reading.contents.wall_contents import Contents, with_shared_lines
 from perpend.reading.contents.wall_features import shelf_levels
 from perpend.reading.gather.drawing_units import DrawingUnit, find_unit, said_in_header
 from perpend.reading.gather.entities import BlockReference, Gathered, gather
+from perpend.reading.gather.stroke_sizes import extents, greatest_side
 from perpend.reading.gather.texts import (
     DrawnText,
     by_handle,
     drawn_text,
     end_named,
     late_texts,
-    reading_order,
     rough_place,
     side_of,
     treatment_among,
@@ -45,6 +42,7 @@ from perpend.reading.gather.texts import (
 from perpend.reading.outlines.close_outlines import Closed, Ring, close_strokes
 from perpend.reading.outlines.doorways import bridges_across, doorways_among
 from perpend.reading.reading_options import ReadingOptions, Role, matches
+from perpend.reading.survey.counted_ignored import counted_ignored
 from perpend.reading.survey.hidden_layers import note_hidden_layers
 from perpend.reading.survey.nested_outline_doubts import note_nested_outlines
 from perpend.reading.survey.settled_layers import note_settled_walls, settled_layers
@@ -70,13 +68,8 @@ from perpend.reading.walls.wall_faces import (
     refuse_heaps,
     refuse_open_outlines,
 )
+from perpend.reading.walls.walls_of_faces import in_reading_order, wall_of
 from perpend.units import SAME_IN, format_length
-
-_LISTED: Final = 40
-"""Things of one kind that are listed one by one as ignored; beyond that, they are counted."""
-
-_SMALL_WALL: Final = 0.25
-"""Of the area of the largest outline: what is smaller does not count where heights tell of the unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +150,7 @@ class _Sheet:
         faces = name_by_place(faces, self.options.named_walls, self.notices)
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
         note_overlaps(faces, self.notices)
-        faces = _in_reading_order(faces)
+        faces = in_reading_order(faces)
         self._name_by_titles(faces)
         self._name(faces)
         set_fronts(faces)
@@ -203,10 +196,10 @@ class _Sheet:
         unit = find_unit(
             said_in_header(self.source.doc, self.source.mentions),
             self.options.units_of_drawing,
-            _extents(strokes[Role.WALLS], tallest=True),
-            _extents(strokes[Role.OPENINGS], tallest=False),
+            extents(strokes[Role.WALLS], tallest=True),
+            extents(strokes[Role.OPENINGS], tallest=False),
             self.file,
-            _greatest_side(strokes[Role.WALLS]),
+            greatest_side(strokes[Role.WALLS]),
         )
         if unit.contradicts:
             said = f'units_of_drawing = "{unit.name}" in the settings says that it is right'
@@ -343,7 +336,7 @@ class _Sheet:
             kept = tell_apart(mine, self.file, str(face.tag), self.notices)
             openings = self._openings(face, kept, counted)
             counted += len(openings)
-            walls.append(_wall(face, openings))
+            walls.append(wall_of(face, openings))
         contents = Contents(self.found, self.options.gap_in, self.notices, metric=self.unit.metric)
         walls = [contents.put_into(wall, face) for wall, face in zip(walls, faces, strict=True)]
         contents.note_unplaced()
@@ -382,94 +375,8 @@ class _Sheet:
             units_why=self.unit.why,
             inches_per_unit=self.unit.inches,
             metric=self.unit.metric,
-            notices=_counted(self.notices.about_drawing()),
+            notices=counted_ignored(self.notices.about_drawing()),
         )
-
-
-def _wall(face: Face, openings: tuple[Opening, ...]) -> Wall:
-    outline = face.outline
-    left, right = _named_ends(face)
-    return Wall(
-        tag=str(face.tag),
-        handle=outline.ring.handle,
-        length_in=outline.length_in,
-        top=outline.top,
-        bottom=outline.bottom,
-        frame=outline.frame,
-        openings=openings,
-        left_end=face.left_end or left,
-        right_end=face.right_end or right,
-        texts=tuple(t.text for t in sorted(face.texts, key=lambda t: reading_order(t, outline.frame))),
-        layer=outline.ring.layer,
-        fronts=outline.fronts,
-        part_of=face.part_of,
-    )
-
-
-def _named_ends(face: Face) -> tuple[EndCondition | None, EndCondition | None]:
-    """Return what texts in the outer quarters of a wall say of its ends."""
-    left = right = None
-    length = face.outline.length_in
-    for text in face.texts:
-        end = end_named(text.text)
-        x = face.outline.frame.to_wall(text.at)[0]
-        if end is not None and x <= length / 4:
-            left = left or end
-        elif end is not None and x >= 3 * length / 4:
-            right = right or end
-    return left, right
-
-
-def _extents(strokes: Sequence[Stroke], *, tallest: bool) -> list[float]:
-    """Return heights (or lesser sides) of closed strokes, or of all of them together.
-
-    What is small beside the largest wall (a base course, a coping, a sill) tells nothing of heights.
-    """
-    closed = [Box.around(s.points) for s in strokes if s.closed]
-    if not closed and strokes:
-        closed = [Box.around([p for s in strokes for p in s.points])] if tallest else []
-    if tallest:
-        least = _SMALL_WALL * max((b.width * b.height for b in closed), default=0.0)
-        closed = [b for b in closed if b.width * b.height >= least]
-    sides = [b.height if tallest else min(b.width, b.height) for b in closed]
-    return [s for s in sides if s > 0 and math.isfinite(s)]
-
-
-def _greatest_side(strokes: Sequence[Stroke]) -> float:
-    box = Box.around(p for s in strokes for p in s.points) if strokes else Box(0.0, 0.0, 0.0, 0.0)
-    return max(box.width, box.height)
-
-
-def _in_reading_order(faces: Sequence[Face]) -> list[Face]:
-    """Sort faces: top row of the sheet first, then from left to right."""
-    waiting = sorted(faces, key=lambda f: (-f.outline.ring.box[3], f.outline.ring.box[0]))
-    found: list[Face] = []
-    while waiting:
-        _, low, _, high = waiting[0].outline.ring.box
-        row = [
-            f
-            for f in waiting
-            if min(high, f.outline.ring.box[3]) - max(low, f.outline.ring.box[1])
-            > 0.25 * (f.outline.ring.box[3] - f.outline.ring.box[1])
-        ]
-        found += sorted(row, key=lambda f: (f.outline.ring.box[0], f.outline.ring.box[1]))
-        waiting = [f for f in waiting if not any(f is r for r in row)]
-    return found
-
-
-def _counted(notices: Sequence[Notice]) -> tuple[Notice, ...]:
-    """Keep the first few entities that were ignored of each kind and for each reason, and count the rest."""
-    groups: dict[tuple[str, str, str], list[Notice]] = defaultdict(list)
-    for notice in notices:
-        if notice.code == ENTITY_IGNORED:
-            groups[notice.place.kind, notice.place.layer, notice.words].append(notice)
-    found = [notice for notice in notices if notice.code != ENTITY_IGNORED]
-    for (kind, layer, why), ignored in groups.items():
-        found += ignored[:_LISTED]
-        if len(ignored) > _LISTED:
-            place = NoticePlace(kind=f"{len(ignored) - _LISTED} more {kind}", layer=layer)
-            found.append(Notice(ENTITY_IGNORED, why, place=place))
-    return tuple(found)
 
 
 __all__ = ["BlockReference", "Reading", "read_drawing", "read_loaded"]

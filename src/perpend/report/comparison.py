@@ -18,8 +18,6 @@ from perpend.report.results_builder import (
     SettingsUsed,
     drawing_entry,
     finding_entry,
-    rulebook_entry,
-    source_entry,
 )
 from perpend.report.results_document import (
     DrawingEntry,
@@ -27,6 +25,7 @@ from perpend.report.results_document import (
     RuleBookEntry,
     SourceEntry,
 )
+from perpend.report.rulebook_entries import rulebook_entry, source_entry
 from perpend.rulebook import Arching, RuleBook
 from perpend.settings.method_variants import Variant
 from perpend.version import __version__

@@ -8,13 +8,13 @@ from typing import Annotated, Literal
 
 from perpend.model import HorizontalReinforcement, Limits, Source
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, described
-from perpend.report.results_builder import limits_entry, reinforcement_entry, rulebook_entry, source_entry
 from perpend.report.results_document import (
     HorizontalReinforcementEntry,
     LimitsEntry,
     RuleBookEntry,
     SourceEntry,
 )
+from perpend.report.rulebook_entries import limits_entry, reinforcement_entry, rulebook_entry, source_entry
 from perpend.report.spacing_words import governing_words
 from perpend.report.summary import WIDTH, cite, labelled, wrapped
 from perpend.report.text_lines import Line

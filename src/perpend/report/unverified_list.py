@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Part, described
-from perpend.report.results_builder import rulebook_entry
 from perpend.report.results_document import RuleBookEntry
+from perpend.report.rulebook_entries import rulebook_entry
 from perpend.report.summary import labelled, wrapped
 from perpend.report.text_lines import Line
 from perpend.rulebook import RuleBook

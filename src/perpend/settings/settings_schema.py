@@ -7,10 +7,9 @@ number that the rule book has too is empty here: empty means the rule book's own
 from __future__ import annotations
 
 import fnmatch
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import (
-    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -20,91 +19,22 @@ from pydantic import (
 )
 
 from perpend.model import EndCondition, HeightBasis, Treatment
-from perpend.rulebook.book_schema import WEIGHT_CLASSES, Method, Units
-from perpend.rulebook.validation_words import read_length
-from perpend.units import GAP_IN
-
-_LONGEST_IN: Final = 120_000.0
-_PLOTTED: Final = (1 / 32, 1.0)
-_TOO_LONG: Final = (
-    "a length of more than 10,000 feet is not possible: a bare number is one of inches, others need their "
-    'unit, such as "610 mm"'
+from perpend.rulebook.book_schema import Method, Units
+from perpend.settings.setting_values import (
+    Bearing,
+    DrawingUnits,
+    FewestChanges,
+    LayerPrefix,
+    Length,
+    Patterns,
+    PlottedHeight,
+    PositiveLength,
+    ReturnLength,
+    Spacing,
+    Weight,
+    as_tuple,
 )
-
-
-def _length(given: Any) -> Any:  # noqa: ANN401  (whatever the file holds)
-    if isinstance(given, bool) or not isinstance(given, int | float | str):
-        raise ValueError('a length is wanted, such as 24, "2\'-0\\"" or "610 mm"')
-    if isinstance(given, int) and abs(given) > _LONGEST_IN:  # too many digits to become a length, perhaps
-        raise ValueError(_TOO_LONG)
-    length_in = read_length(given)
-    if not abs(length_in) <= _LONGEST_IN:
-        raise ValueError(_TOO_LONG)
-    return length_in
-
-
-def _patterns(given: Any) -> Any:  # noqa: ANN401
-    if isinstance(given, str):
-        return (given,)
-    return tuple(given) if isinstance(given, list) else given
-
-
-def _prefix(given: str) -> str:
-    """Refuse names that no layers of ours can have.
-
-    Raises:
-        ValueError: a layer that is the drawing's own everywhere, or a letter that layer names can't have.
-    """
-    if given.strip().lower() in ("", "0", "defpoints"):
-        raise ValueError(f'"{given}" is a layer of every drawing: name one of its own, such as "A-ELEV-JNTC"')
-    wrong = sorted(set(given) & set('<>/\\":;?*|=`'))
-    if wrong:
-        raise ValueError(f'"{given}" is no name for a layer: leave out {" ".join(wrong)}')
-    return given
-
-
-def _plotted(given: float) -> float:
-    """Refuse text heights that nobody plots, such as the height in the model.
-
-    Raises:
-        ValueError: the letters would be illegible, or an inch high and more.
-    """
-    if not _PLOTTED[0] <= given <= _PLOTTED[1]:
-        raise ValueError(
-            f"letters {given:g} in. high on paper can't be meant: give the height as plotted, such as "
-            '"3/32 in" or "2.5 mm"; the scale is [text] plot_scale'
-        )
-    return given
-
-
-def _bearing(given: Any) -> Any:  # noqa: ANN401
-    return given if given == "by-span" else _length(given)
-
-
-def _weight(given: Any) -> Any:  # noqa: ANN401
-    """Read a weight of masonry: lb/ft³, or the class of its units.
-
-    Raises:
-        ValueError: neither.
-    """
-    if isinstance(given, str) and given in WEIGHT_CLASSES:
-        return given
-    if isinstance(given, bool) or not isinstance(given, int | float) or given <= 0:
-        raise ValueError(f"{given!r} is no weight: write lb/ft³, such as 125, or {', '.join(WEIGHT_CLASSES)}")
-    return float(given)
-
-
-Length = Annotated[float, BeforeValidator(_length)]
-Weight = Annotated[float | str, BeforeValidator(_weight)]
-ReturnLength = Annotated[float, BeforeValidator(_length), Field(ge=0)]
-PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0)]
-Spacing = Annotated[float, BeforeValidator(_length), Field(ge=1)]
-"""A length that things repeat at: less than an inch is a slip, and draws a drawing full of them."""
-Bearing = Annotated[float | Literal["by-span"], BeforeValidator(_bearing)]
-Patterns = Annotated[tuple[str, ...], BeforeValidator(_patterns)]
-DrawingUnits = Literal["in", "ft", "mm", "cm", "m"]
-FewestChanges = Literal["fewest-changes"]
-End = Literal["corner", "free", "continues", "joint"]
+from perpend.units import GAP_IN
 
 
 def matches(text: str, patterns: tuple[str, ...]) -> bool:
@@ -186,7 +116,7 @@ class WallOptions(OpeningOptions):
     right_end: EndCondition | None = None
     left_return: ReturnLength | None = None
     right_return: ReturnLength | None = None
-    shelf_angles: Annotated[tuple[PositiveLength, ...], BeforeValidator(_patterns)] = ()
+    shelf_angles: Annotated[tuple[PositiveLength, ...], BeforeValidator(as_tuple)] = ()
     openings: Treatment | FewestChanges | None = None
     opening_corner_reinforcement: bool | None = None
     joint_type: str | None = None
@@ -351,7 +281,7 @@ class TextStyle(_Strict):
     lists_at: tuple[float, float] | None = None
     dimensions_from_grid: bool = False
     plot_scale: Annotated[float, Field(ge=0.01, le=100_000)] = 96.0
-    height: Annotated[float, BeforeValidator(_length), AfterValidator(_plotted)] = 3 / 32
+    height: PlottedHeight = 3 / 32
     font: str = "simplex.shx"
     style: str = "PERPEND"
 
@@ -440,14 +370,14 @@ class Settings(_Strict):
     rulebook: str = "us-cmu"
     units_of_drawing: DrawingUnits | None = None
     layout: str | None = None
-    layer_prefix: Annotated[str, AfterValidator(_prefix)] = "A-ELEV-JNTC"
+    layer_prefix: LayerPrefix = "A-ELEV-JNTC"
     dimensions: Literal["true", "plain"] = "true"
     layers: Layers = Layers()
     blocks: Blocks = Blocks()
     defaults: Defaults = Defaults()
-    walls: Annotated[tuple[WallEntry, ...], BeforeValidator(_patterns)] = ()
-    openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(_patterns)] = ()
-    joints: Annotated[tuple[JointEntry, ...], BeforeValidator(_patterns)] = ()
+    walls: Annotated[tuple[WallEntry, ...], BeforeValidator(as_tuple)] = ()
+    openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(as_tuple)] = ()
+    joints: Annotated[tuple[JointEntry, ...], BeforeValidator(as_tuple)] = ()
     renumber: Literal["always", "until-issued", "never"] = "until-issued"
     text: TextStyle = TextStyle()
     details: DetailNumbers = DetailNumbers()
