@@ -29,7 +29,7 @@ def draw(picture: Path) -> None:
         joints[4].set_points([foot, (head[0], head[1] - 60)], format="xy")
         doc.modelspace().delete_entity(joints[6])
         doc.saveas(drawing)
-        check(drawing, settings=settings, picture=picture, propose=True)
+        check(drawing, settings=settings, picture=picture, propose=True, overwrite=True)
 
 
 def _signed(entity: ezdxf.entities.DXFEntity) -> list[object]:

@@ -9,9 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field, replace
 from dataclasses import replace
-from typing import Final
 
 from perpend.decisions.asked_joints import accept_proposed, release_joints
 from perpend.decisions.decision import Code, Decision
@@ -19,7 +17,6 @@ from perpend.decisions.joint_record import (
     JointRecord,
     NoJoint,
     RecordedJoint,
-    Superseded,
     WallRecord,
     one_line,
 )
