@@ -1,7 +1,6 @@
 """What a project's settings may hold, and nothing else.
 
-Lengths are numbers in inches or texts such as ``2'-0"`` or ``610 mm``; inside they are inches. A
-number that the rule book has too is empty here: empty means the rule book's own.
+Lengths are inches, given as numbers or texts (``2'-0"``, ``610 mm``). Empty means the rule book's own.
 """
 
 from __future__ import annotations
