@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from layout import brute
-from layout.stations import Candidate, ticks
+from layout.stations import SAME, Candidate, ticks
 from layout.strategies import small_walls
 from perpend.layout import place_joints
 from perpend.model import EndCondition, JointKind
@@ -39,9 +39,13 @@ def test_around_held_joints(basis: WallBasis) -> None:
     assert ticks(found.cost.longest_in) == best[6]
 
 
-def is_of(candidate: Candidate, foot: int) -> bool:
-    """Say whether a candidate is the joint that was deleted: one for spacing alone up to four feet off."""
-    bound = candidate.forced or candidate.serves
+def is_of(candidate: Candidate, foot: int, faces: list[int]) -> bool:
+    """Say whether a candidate is the joint that was deleted: for its spacing alone.
+
+    Four feet off it still is.
+    """
+    at_face = len(candidate.line.xs) == 1 and any(abs(candidate.line.foot - x) <= SAME for x in faces)
+    bound = candidate.forced or candidate.serves or at_face
     off = abs(candidate.line.foot - foot)
     return off <= ticks(1 / 8) if bound else off < ticks(48) - ticks(1 / 64) + 1
 
@@ -56,7 +60,8 @@ def test_around_stations_without_a_joint(basis: WallBasis, data: st.DataObject) 
     assume(placed)
     gone = data.draw(st.sets(st.sampled_from(placed), min_size=1, max_size=2))
     field = brute.field_of(basis)
-    field.candidates = [c for c in field.candidates if not any(is_of(c, ticks(x)) for x in gone)]
+    faces = [ticks(x) for r in basis.asked_places if len(r.stations_in) > 1 for x in r.stations_in]
+    field.candidates = [c for c in field.candidates if not any(is_of(c, ticks(x), faces) for x in gone)]
     assume(len(field.candidates) <= MOST_CANDIDATES)
     best = min(brute.score(field, nodes) for nodes in brute.layouts(field))
     barred = replace(basis, wall=replace(basis.wall, no_joint_at_in=tuple(gone)))

@@ -101,6 +101,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     forced, jambs = without_barred(basis.wall, forced), without_barred(basis.wall, jambs)
     standing = sorted(c.line.foot for c in forced if c.line.straight)
     faces = [c for c in _faces(basis, outs, zones) if not _is_taken(c.line.foot, standing)]
+    faces = without_barred(basis.wall, faces)
     if optional:
         near = to_ticks(ON_MODULE_IN)
         stand_ins = [o.line for o in optional if o.forced]

@@ -26,7 +26,7 @@ def without_barred(wall: Wall, candidates: list[Candidate]) -> list[Candidate]:
         c
         for c in candidates
         if c.drawn is not None
-        or not is_barred(wall, from_ticks(c.line.foot), spacing=not (c.forced or c.serves))
+        or not is_barred(wall, from_ticks(c.line.foot), spacing=not (c.forced or c.serves or c.place))
     ]
 
 
