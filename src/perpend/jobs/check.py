@@ -211,8 +211,7 @@ class _Overlay:
         """Say which walls have a plate that was drawn for other joints."""
         return [
             f"{tag}: the plate on the sheet was drawn for other joints: its tags, dimensions and schedule no "
-            "longer fit. perpend annotate draws joints and plate anew; to keep the joints as they stand, "
-            "correct the plate by hand."
+            "longer fit. perpend annotate draws the plate anew and holds joints that were moved by hand."
             for tag in outdated(self.plate, [o.plan for o in self.outcomes])
         ]
 
