@@ -63,7 +63,7 @@ def test_a_joint_at_a_step_takes_in_no_sliver_of_the_wall_beyond_it(basis: Heigh
     at = 9000 / 25.4
     top = Profile(((0, 48), (at, 48), (at, 112), (600, 112)))
     wall = Wall("W1", "2F", 600, top, Profile.level(0, 0, 600), supports=(Support(40, 0, 600),))
-    expected = {HeightBasis.WALL: (48, 112), HeightBasis.STOREY: (8, 40)}[basis]
+    expected = {HeightBasis.WALL: (48, 112), HeightBasis.STOREY: (40, 40)}[basis]
     assert wall.panel_height_in(0, at + off, basis) == expected[0]
     assert wall.panel_height_in(at + off, 600, basis) == expected[1]
 
