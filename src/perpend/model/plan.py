@@ -1,4 +1,4 @@
-"""What a wall gets: limits, joints, panels, lintels, slip planes and steel; places in its own axes, inches."""
+"""What a wall gets: limits, joints, panels, lintels, slip planes, steel; places in its own axes, inches."""
 
 from __future__ import annotations
 
