@@ -1,13 +1,7 @@
 """Every line on which a joint of this wall could stand, and what the wall asks of them.
 
-docs/placement.md is the specification. Positions are in ticks (see `layout.paths`).
-
-Glossary:
-    candidate: a line that a joint could take.
-    forced: a candidate that must be taken.
-    keep-out: the stations near an opening where a joint that does not serve it may not stand.
-    requirement: a set of candidates of which at least one must be taken.
-    lost: something asked for that no candidate can give; it counts as a violation from the start.
+docs/placement.md is the specification. Positions are in ticks (see `layout.joint_lines`). A keep-out is the
+stations near an opening where a joint that does not serve it may not be; what is lost counts as a violation.
 """
 
 from __future__ import annotations

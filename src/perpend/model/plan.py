@@ -1,8 +1,4 @@
-"""What a wall gets: limits, joints, panels, lintels, slip planes and steel.
-
-These are plain results. The rule book decides the limits, the layout fills in the joints, the
-drawing and the reports only read them. All places are in the wall's own axes, inches.
-"""
+"""What a wall gets: limits, joints, panels, lintels, slip planes, steel; places in its own axes, inches."""
 
 from __future__ import annotations
 
