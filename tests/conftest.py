@@ -1,4 +1,4 @@
-"""What all tests share: the order of the files, the garbage collector's pace, and headless Chromium.
+"""What all tests share: order of the files, pace of the garbage collector, Hypothesis, headless Chromium.
 
 The browser is the system's own (Debian package ``chromium``); Playwright only drives it, its own browsers
 are never fetched. Without Chromium the tests are skipped on a desk and fail in CI.
@@ -13,11 +13,22 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from perpend.gc_tuning import collect_rarely
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
+
+settings.register_profile(
+    "perpend",
+    derandomize=True,
+    deadline=None,
+    print_blob=True,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],
+)
+settings.load_profile("perpend")
+"""The same examples every time, and no clock: a busy machine fails no test."""
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 OPTIONS = [

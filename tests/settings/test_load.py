@@ -111,7 +111,7 @@ def test_the_hash_is_that_of_what_is_in_force() -> None:
         ("[defaults]\nopenings = 'reinforce'\n", "the nearest known one is 'reinforced'"),
         ("[defaults]\nleft_end = 'x'\n", "known are continues, corner, free, joint"),
         ("[defaults]\nspacing_cap = 'long'\n", "'long' is not a length"),
-        ("[defaults]\nspacing_cap = true\n", "a length is wanted"),
+        ("[defaults]\nspacing_cap = true\n", "a length is required"),
         ("[defaults]\nlintel_depth = 0\n", "greater than 0"),
         ("[text]\nplot_scale = 0\n", "greater than"),
         ("[text]\nheight = '-1/8\"'\n", "can't be meant"),

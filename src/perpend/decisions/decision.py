@@ -42,7 +42,7 @@ _WORDS: Final[dict[str, str]] = {
     "no-joint": "No joint is placed at {from_} of {wall}{note}.",
     "released": "{name} at {from_} is released{note}.",
     "redrawn": "{name} at {from_} was replaced by a joint that the drafter drew: that one stays.",
-    "doubled": "{name} at {to} stands on {note}: the two count as one.",
+    "doubled": "{name} at {to} is at the same station as {note}: the two count as one.",
     "off-wall": "{name} from {from_} is no line up a wall any more: it was taken out, and no joint is placed "
     "there.",
     "wall-gone": "The wall {wall} is not in the drawing any more: {note} are not used again.",
@@ -50,7 +50,7 @@ _WORDS: Final[dict[str, str]] = {
     "superseded": "The drafter's joint at {from_} of {wall} is superseded{note}: it stays in the drawing and "
     "counts no more.",
     "superseded-moved": "The superseded joint{note} of {wall} was moved to {to} since: it counts again.",
-    "shifted": "{name} stands at {to} instead of {from_}: the wall, its openings or the settings changed.",
+    "shifted": "{name} is at {to} instead of {from_}: the wall, its openings or the settings changed.",
     "renumbered": "{name} was {note} before.",
     "number-gone": "{name} at {from_} is not needed any more: its number is not used again.",
     "setting-unused": "A joint of the settings at {to} of {wall} does nothing: {note}.",

@@ -262,7 +262,9 @@ def untested_sentences(results: Results) -> Iterator[str]:
     for (check, why), tags in walls.items():
         where = "" if len(tags) == len(results.walls) else f" in {', '.join(tags)}"
         rules.setdefault((why, where), []).append(check)
-    parts = [f"{', '.join(checks)}{where} ({why})" for (why, where), checks in rules.items()]
+    parts = [
+        f"{', '.join(map(finding_title, checks))}{where} ({why})" for (why, where), checks in rules.items()
+    ]
     if parts:
         yield f"Not tested: {'; '.join(parts)}."
 

@@ -73,7 +73,7 @@ class Number(_Strict):
         fields = dict(given) if isinstance(given, dict) else {"value": given}
         value = fields.get("value")
         if isinstance(value, bool):
-            raise ValueError("a number or a length is wanted")
+            raise ValueError("a number or a length is required")
         if isinstance(value, str):
             if "unit" in fields:
                 raise ValueError(f"{value!r} is a length already: leave its unit out")

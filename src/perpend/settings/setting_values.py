@@ -23,7 +23,7 @@ _TOO_LONG: Final = (
 
 def _length(given: Any) -> Any:  # noqa: ANN401  (whatever the file holds)
     if isinstance(given, bool) or not isinstance(given, int | float | str):
-        raise ValueError('a length is wanted, such as 24, "2\'-0\\"" or "610 mm"')
+        raise ValueError('a length is required, such as 24, "2\'-0\\"" or "610 mm"')
     if isinstance(given, int) and abs(given) > _LONGEST_IN:  # too many digits to become a length, perhaps
         raise ValueError(_TOO_LONG)
     length_in = read_length(given)
