@@ -167,7 +167,7 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
     standing = [f for f in results.all_findings if f.waived is None]
     required = [f for f in standing if f.severity == "required"]
     gravest = sorted(standing, key=_gravity)[:1]
-    doubts = _doubts(plans)
+    doubts = _doubts(results, plans)
     worst = [f.message for f in gravest if required or not doubts] or doubts[:1]
     return Outcome(
         order.name,
@@ -195,11 +195,17 @@ def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Out
     )
 
 
-def _doubts(plans: Iterable[WallPlan]) -> list[str]:
-    """Return what may have been read wrongly, with the walls, the gravest first."""
-    doubts = [doubt for plan in plans for doubt in plan.wall.doubts]
-    doubts.sort(key=lambda doubt: not doubt.is_grave)
-    return [f"{doubt.place.wall}: {doubt.words}" for doubt in doubts]
+def _doubts(results: Results, plans: Iterable[WallPlan]) -> list[str]:
+    """Return what may have been read wrongly, the gravest first: of the walls, and of the drawing as a whole.
+
+    What a wall's doubt says already is not repeated for the drawing.
+    """
+    of_walls = [doubt for plan in plans for doubt in plan.wall.doubts]
+    of_walls.sort(key=lambda doubt: not doubt.is_grave)
+    known = {doubt.code for doubt in of_walls}
+    grave = [n.words for n in results.notices if n.severity == "grave-doubt" and n.code not in known]
+    said = [(doubt.is_grave, f"{doubt.place.wall}: {doubt.words}") for doubt in of_walls]
+    return [words for _, words in sorted([(True, words) for words in grave] + said, key=lambda d: not d[0])]
 
 
 def _gravity(finding: FindingEntry) -> tuple[bool, float]:
