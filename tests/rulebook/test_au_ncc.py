@@ -59,7 +59,7 @@ def test_a_joint_stands_470_mm_to_4_5_m_from_a_corner() -> None:
 
 def test_a_height_change_counts_above_20_percent() -> None:
     assert basis().height_change_over == 0.20
-    assert basis().source_of("height-change")[0].cite() == "NCC Housing Provisions, 5.6.8 (published)"
+    assert basis().source_of("height-change")[0].cite() == "NCC Housing Provisions, 5.6.8(2)(c) (published)"
 
 
 def test_no_joint_beside_an_arched_opening() -> None:
