@@ -30,10 +30,10 @@ def save_good(folder: Path, *names: str) -> list[Path]:
 
 
 def save_doubtful(path: Path) -> Path:
-    """Write a wall of 40 ft with a pane of 5'-4" on a layer without a role, which is not read as a window."""
+    """Write a wall of 40 ft with a pane of 5'-4" on a layer X7: a window, gravely in doubt."""
     doc = new_drawing()
     add_box(doc, (0, 0, 480, 144), "A-ELEV-WALL")
-    add_box(doc, (200, 40, 264, 96), "A-GLAZ")
+    add_box(doc, (200, 40, 264, 96), "X7")
     add_text(doc, "W1", (20, 120))
     doc.saveas(path)
     return path

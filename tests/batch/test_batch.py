@@ -173,7 +173,7 @@ def test_a_line_does_not_repeat_the_path_of_its_drawing(
     source = tmp_path / "in"
     save_good(source, "a")
     doc = new_drawing()
-    add_box(doc, (0, 0, 480, 144), "WAND")
+    doc.modelspace().add_line((0, 0), (480, 0), dxfattribs={"layer": "A-ELEV-WALL"})
     doc.saveas(source / "b.dxf")
     save_title_sheet(source / "c.dxf")
     (source / "d.dxf").touch()

@@ -140,7 +140,7 @@ def test_a_waived_finding_is_in_the_table_and_not_in_the_counts(tmp_path: Path) 
 def test_a_drawing_that_was_read_with_doubts_needs_a_look_and_its_row_shows_the_gravest(
     tmp_path: Path,
 ) -> None:
-    """A sill in W1 that was read as nothing is shown where no pane in W2 is missed."""
+    """A sill in W1 that was read as nothing is shown where no pane in W2 is in doubt."""
     source, out = tmp_path / "in", tmp_path / "out"
     source.mkdir()
     save_doubtful(source / "pane.dxf")
@@ -152,12 +152,12 @@ def test_a_drawing_that_was_read_with_doubts_needs_a_look_and_its_row_shows_the_
         add_text(doc, "W1", (20, 120))
         if name == "both.dxf":
             add_box(doc, (600, 0, 1080, 144), "A-ELEV-WALL")
-            add_box(doc, (800, 40, 864, 96), "A-GLAZ")
+            add_box(doc, (800, 40, 864, 96), "X7")
             add_text(doc, "W2", (620, 120))
         doc.saveas(source / name)
     assert batch(source, out).exit_code == 0
     rows = rows_of(out)
-    unread = "1 shape on layer A-GLAZ looks like an opening but was not read: joints are placed as if it was "
+    unread = "1 shape on layer X7 looks like an opening but was not read: joints are placed as if it was "
     assert {name: (row["state"], row["doubts"], row["worst"]) for name, row in rows.items()} == {
         "pane.dxf": ("clean", 1, f"W1: {unread}not there."),
         "both.dxf": ("clean", 2, f"W2: {unread}not there."),
@@ -188,7 +188,7 @@ def test_a_violation_is_shown_with_the_doubt_that_may_be_behind_it(tmp_path: Pat
     assert batch(source, out, check=True).exit_code == 1
     row = rows_of(out)["a.dxf"]
     assert (row["worst_severity"], row["doubts"]) == ("required", 1)
-    assert row["doubt"].startswith("W1: 1 shape on layer A-GLAZ looks like an opening")
+    assert row["doubt"].startswith("W1: 1 shape on layer X7 looks like an opening")
     page = (out / "index.html").read_text(encoding="utf-8")
     assert f"<br><strong>Doubt:</strong> {row['doubt']}" in page
     assert "1 of 1 need a look: 1 with violations; 0 clean" in page

@@ -111,19 +111,6 @@ def wall_on_a_large_sheet(doc: Drawing) -> None:
         open_wall,
         wall_in_a_layout,
         wall_in_another_file,
-        wall_on_a_large_sheet,
-        *(
-            pytest.param(walls_on(layer, openings), id=layer)
-            for layer, openings in (
-                ("MW-FACE", "MW-HOLE"),
-                ("ELEV-OUTLINE", "ELEV-OPEN"),
-                ("A-ELEV-MSNRY", "A-ELEV-GLAZ"),
-                ("FASSADE", "OEFFNUNG"),
-                ("A-ELEV-OTLN", "A-ELEV-DOOR"),
-                ("BLDG", "DOORS"),
-            )
-        ),
-        pytest.param(lambda doc: add_box(doc, BOX, "WAND"), id="by another name"),
         pytest.param(lambda doc: add_box(doc, (0, 0, 40, 88), "A-ELEV-OPNG"), id="its doors alone"),
     ],
 )
@@ -138,6 +125,55 @@ def test_an_elevation_whose_walls_cannot_be_seen_is_refused(
     assert batch(tmp_path).exit_code == 2
     row = rows_of(tmp_path / "out")["a.dxf"]
     assert (row["state"], row["gravity_place"]) == ("refused", 1), row["sentence"]
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        wall_on_a_large_sheet,
+        *(
+            pytest.param(walls_on(layer, openings), id=layer)
+            for layer, openings in (
+                ("MW-FACE", "MW-HOLE"),
+                ("ELEV-OUTLINE", "ELEV-OPEN"),
+                ("A-ELEV-MSNRY", "A-ELEV-GLAZ"),
+                ("FASSADE", "OEFFNUNG"),
+                ("A-ELEV-OTLN", "A-ELEV-DOOR"),
+                ("BLDG", "DOORS"),
+            )
+        ),
+    ],
+)
+def test_a_wall_that_is_known_by_what_is_drawn_alone_is_read_and_needs_a_look(
+    draw: Callable[[Drawing], object], tmp_path: Path
+) -> None:
+    """Its lone window is read too, so that no joint stands in it."""
+    save_good(tmp_path / "in", "b")
+    doc = new_drawing()
+    draw(doc)
+    doc.saveas(tmp_path / "in" / "a.dxf")
+    report = batch(tmp_path)
+    assert report.exit_code == 1
+    rows = rows_of(tmp_path / "out")
+    assert [(rows[n]["state"], rows[n]["needs_look"]) for n in ("a.dxf", "b.dxf")] == [
+        ("clean", True),
+        ("clean", False),
+    ]
+    assert (rows["a.dxf"]["walls"], rows["a.dxf"]["doubts"], rows["a.dxf"]["gravity_place"]) == (1, 1, 1)
+    assert rows["a.dxf"]["worst"].startswith("No layer of walls is named in the settings")
+    stations = [row[2] for outcome in report.outcomes if outcome.name == "a.dxf" for row in outcome.schedule]
+    assert stations
+    assert not [x for x in stations if isinstance(x, float) and 200 < x < 264]
+
+
+def test_a_wall_on_a_layer_whose_name_says_walls_is_read(tmp_path: Path) -> None:
+    save_good(tmp_path / "in", "b")
+    doc = new_drawing()
+    add_box(doc, BOX, "WAND")
+    doc.saveas(tmp_path / "in" / "a.dxf")
+    assert batch(tmp_path).exit_code == 0
+    row = rows_of(tmp_path / "out")["a.dxf"]
+    assert (row["state"], row["walls"], row["doubts"]) == ("clean", 1, 0)
 
 
 def plan_of_notes(doc: Drawing) -> None:
