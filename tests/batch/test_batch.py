@@ -14,7 +14,7 @@ import ezdxf
 import pytest
 
 from batch.material import GOOD, half_written, rows_of, save_good, save_title_sheet, stamps
-from cli.drawings import add_box, new_drawing, save_elevation
+from cli.drawings import new_drawing, save_elevation
 from cli.harness import perpend, program
 from perpend import annotate
 from perpend.errors import InputError

@@ -498,10 +498,10 @@ def test_joints_on_a_hidden_layer_without_a_role_are_told_with_what_makes_it_sho
     pen.hide(UNREAD, *hide)
     elevation = reading(pen, tmp_path)
     assert elevation.repaired == (
-        f"Layer {UNREAD} ({state}) has no role, yet 1 upright line on it crosses W1 from edge to edge: it was "
-        f"not read, and joints are placed and judged as if it was not there. If it is a joint, {cure}, and name "
-        f'it in the settings: [layers] joints = [{DEFAULT}, "{UNREAD}"]; if not, [layers] ignored = '
-        f'["{UNREAD}"] '
+        f"Layer {UNREAD} ({state}) has no role, yet 1 upright line on it crosses W1 from edge to edge: it "
+        "was not read, and joints are placed and judged as if it was not there. If it is a joint, "
+        f'{cure}, and name it in the settings: [layers] joints = [{DEFAULT}, "{UNREAD}"]; if not, '
+        f'[layers] ignored = ["{UNREAD}"] '
         "keeps this quiet.",
     )
     assert doubts_of(elevation.walls[0]) == (
