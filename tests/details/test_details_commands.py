@@ -76,7 +76,8 @@ def test_details_go_below_the_drawing_and_come_out_to_the_byte(name: str, tmp_pa
     settings = SAMPLES / "perpend.toml"
     assert perpend("annotate", drawing, "-o", out, "--details", "--settings", settings).code in (0, 1)
     doc = ezdxf.readfile(out)
-    placed = [i for i in doc.modelspace().query("INSERT") if i.has_xdata(APPLICATION)]
+    ours = [i for i in doc.modelspace().query("INSERT") if i.has_xdata(APPLICATION)]
+    placed = [i for i in ours if "kind=detail" in [v for _, v in i.get_xdata(APPLICATION)]]
     assert len(placed) == 16
     others = [e for e in doc.modelspace() if e.dxftype() in ("LINE", "LWPOLYLINE", "TEXT")]
     lowest = min(_low(e) for e in others)

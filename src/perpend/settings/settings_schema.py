@@ -8,14 +8,7 @@ from __future__ import annotations
 import fnmatch
 from typing import Annotated, Any, Literal
 
-from pydantic import (
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    Field,
-    PrivateAttr,
-    model_validator,
-)
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr, model_validator
 
 from perpend.model import EndCondition, HeightBasis, Treatment
 from perpend.rulebook.book_schema import Method, Units
