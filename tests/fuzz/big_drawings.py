@@ -5,16 +5,21 @@
 
 from __future__ import annotations
 
+import io
+import itertools
+import re
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
+import ezdxf
+
 WALL, OPENING, JOINT, NOTES = "A-ELEV-WALL", "A-ELEV-OPNG", "A-ELEV-JNTC", "A-ANNO-NOTE"
-_HEAD = "  0\nSECTION\n  2\nHEADER\n  9\n$ACADVER\n  1\nAC1015\n  9\n$INSUNITS\n 70\n1\n  0\nENDSEC\n"
+_FIRST_HANDLE = 0x10000
 
 
 def _line(x0: float, y0: float, x1: float, y1: float, layer: str) -> str:
-    return f"  0\nLINE\n  8\n{layer}\n 10\n{x0:g}\n 20\n{y0:g}\n 11\n{x1:g}\n 21\n{y1:g}\n"
+    return f"  0\nLINE\n100\nAcDbEntity\n  8\n{layer}\n100\nAcDbLine\n 10\n{x0:g}\n 20\n{y0:g}\n 11\n{x1:g}\n 21\n{y1:g}\n"
 
 
 def _path(points: Iterable[tuple[float, float]], layer: str, *, closed: bool = False) -> str:
@@ -31,7 +36,7 @@ def _box(x: float, y: float, wide: float, high: float, layer: str) -> str:
 
 
 def _text(words: str, x: float, y: float) -> str:
-    return f"  0\nTEXT\n  8\n{NOTES}\n 10\n{x:g}\n 20\n{y:g}\n 40\n6\n  1\n{words}\n"
+    return f"  0\nTEXT\n100\nAcDbEntity\n  8\n{NOTES}\n100\nAcDbText\n 10\n{x:g}\n 20\n{y:g}\n 40\n6\n  1\n{words}\n100\nAcDbText\n"
 
 
 def _duplicate_lines() -> Iterator[str]:
@@ -129,10 +134,20 @@ DRAWINGS: dict[str, Callable[[], Iterator[str]]] = {
 def write(name: str, folder: Path) -> Path:
     """Write one of the drawings and return where it is."""
     place = folder / f"{name}.dxf"
-    entities = "".join(DRAWINGS[name]())
-    place.write_text(
-        f"{_HEAD}  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n", encoding="ascii"
+    document = ezdxf.new("R2000")
+    document.header["$INSUNITS"] = 1
+    stream = io.StringIO()
+    document.write(stream)
+    handles = itertools.count(_FIRST_HANDLE)
+    owner = document.modelspace().layout_key
+    entities = re.sub(
+        r"  0\n([A-Z]+)\n",
+        lambda found: f"{found[0]}  5\n{next(handles):X}\n330\n{owner}\n",
+        "".join(DRAWINGS[name]()),
     )
+    text = stream.getvalue().replace("ENTITIES\n", f"ENTITIES\n{entities}", 1)
+    text = re.sub(r"(\$HANDSEED\n *5\n)[0-9A-F]+", rf"\g<1>{next(handles):X}", text)
+    place.write_text(text, encoding="ascii")
     return place
 
 

@@ -1,7 +1,5 @@
 """Mutated drawings against the reader: ``python -m reading.fuzz COUNT SEED [--keep FOLDER]``.
 
-With ``--annotate`` in place of a folder the mutants go through the whole of `annotate`.
-
 Runs in a process of its own, so that its memory and its signals are its own. Prints one JSON object:
 how many mutants were read and refused, the slowest, the peak memory, and every failure (an error that
 is no sentence, or a mutant that took longer than the limit).
@@ -12,7 +10,6 @@ from __future__ import annotations
 import json
 import random
 import re
-import resource
 import signal
 import sys
 import tempfile
@@ -32,7 +29,6 @@ from perpend.reading.survey.layer_survey import survey_layers
 from reading import zoo
 
 MOST_SECONDS = 5
-MOST_BYTES = 1_500_000_000
 NASTY = [
     b"nan",
     b"inf",
@@ -283,55 +279,7 @@ def one(data: bytes, *, survey: bool) -> str:
     return "read"
 
 
-def run_whole(count: int, seed: int) -> dict[str, object]:
-    """Annotate so many mutants: each is written, refused with a sentence, or given up with one."""
-    signal.signal(signal.SIGALRM, _alarm)
-    warnings.simplefilter("ignore")
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
-    rng = random.Random(seed)
-    tally: Counter[str] = Counter()
-    failures: list[str] = []
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        originals = seeds(folder)
-        for number in range(count):
-            data = mutate(rng.choice(originals), rng)
-            signal.alarm(4 * MOST_SECONDS)
-            outcome = whole(folder, data)
-            signal.alarm(0)
-            tally[outcome if outcome in ("written", "refused", "given up") else "failed"] += 1
-            if outcome not in ("written", "refused", "given up"):
-                failures.append(f"mutant {number}: {outcome}")
-    return {"seed": seed, **tally, "failures": failures[:20]}
-
-
-def whole(folder: Path, data: bytes) -> str:
-    """Annotate one mutant, and see that nothing is left behind when it is not written."""
-    from perpend import annotate
-    from perpend.errors import InternalError
-
-    drawing, output = folder / "mutant.dxf", folder / "annotated.dxf"
-    drawing.write_bytes(data)
-    before = set(folder.iterdir())
-    try:
-        annotate(drawing, output=output)
-    except (InputError, InternalError) as error:
-        left = set(folder.iterdir()) - before
-        if left or "\n" in str(error):
-            return f"left {left} behind, or no sentence: {error}"
-        return "refused" if isinstance(error, InputError) else "given up"
-    except _TooSlowError:
-        return "took too long: " + traceback.format_exc().splitlines()[-3]
-    except BaseException as error:
-        return f"{type(error).__name__}: {error} at {traceback.extract_tb(error.__traceback__)[-1]}"
-    output.unlink()
-    return "written"
-
-
 if __name__ == "__main__":
     collect_rarely()
-    if "--annotate" in sys.argv:
-        print(json.dumps(run_whole(int(sys.argv[1]), int(sys.argv[2])), indent=1))
-        sys.exit()
     folder = Path(sys.argv[4]) if len(sys.argv) > 4 else None
     print(json.dumps(run(int(sys.argv[1]), int(sys.argv[2]), folder), indent=1))

@@ -27,6 +27,7 @@ from ezdxf.math import BoundingBox2d
 from ezdxf.tools import text_layout
 from ezdxf.tools.text import MTextContext
 
+from perpend.dxf.block_index import BlockIndex, cells
 from perpend.dxf.insert.atomic_file import whole_file
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
@@ -45,6 +46,8 @@ _LEGIBLE_IN: Final = 10 / _DOTS_PER_INCH
 _MOST_SHEETS: Final = 6.0
 _LONGEST_IN: Final = 80.0
 """No PNG is larger than six tabloid sheets, or longer than this: 25 million dots, 12,000 in a row."""
+_MOST_ENTITIES: Final = 200_000
+"""Entities of modelspace with all blocks opened; twice what a large office sheet has."""
 _MARGIN_MM: Final = 6.0
 _THINNER: Final = 0.6
 """Line weights are meant for the full sheet; the picture is about half of it."""
@@ -175,6 +178,7 @@ def _settings() -> layout.Settings:
 
 def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
     """Draw modelspace into a backend and return the box around it, drawing units."""
+    _refuse_crowds(doc)
     frontend = _Frontend(_Context(doc), backend, config=_config())
     frontend.pipeline.text_engine = _OurLetters()
     frontend.draw_layout(doc.modelspace(), finalize=True)
@@ -182,6 +186,24 @@ def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
     if not box.has_data:
         raise InputError("The drawing shows nothing in modelspace: there is no picture to draw.")
     return box
+
+
+def _refuse_crowds(doc: Drawing) -> None:
+    """Refuse a picture that would take minutes.
+
+    Raises:
+        InputError: modelspace with all its blocks opened has more than is drawn.
+    """
+    blocks, shown = BlockIndex(doc), 0
+    for entity in doc.modelspace():
+        shown += 1
+        if entity.dxftype() == "INSERT":
+            shown += cells(entity) * blocks.get(str(entity.dxf.get("name", ""))).count
+    if shown > _MOST_ENTITIES:
+        raise InputError(
+            f"A picture of this drawing would show {shown:,} entities, more than the {_MOST_ENTITIES:,} that "
+            "are drawn: run without --picture, or purge arrays and hatching of single lines."
+        )
 
 
 def _least_letters(doc: Drawing) -> float:

@@ -162,7 +162,7 @@ def _read_bytes(path: Path, most_megabytes: int) -> bytes:
             raise InputError(f"{path} is a device or a pipe: name a DXF file.")
         if state.st_size > most_megabytes * 1_000_000:
             raise InputError(
-                f"{path} has {state.st_size / 1e6:,.0f} MB; at most {most_megabytes:,} MB are read: "
+                f"{path} has {state.st_size / 1e6:,.0f} MB, more than the {most_megabytes:,} that are read: "
                 "purge it, or raise megabytes under [bounds] in the settings."
             )
         return path.read_bytes()

@@ -25,6 +25,7 @@ from perpend.drawing.page.occupancy import Field, Level
 from perpend.drawing.page.sheet_page import Board, Identity, Letters, Page, Spot, Stroke
 from perpend.model import Box, Joint, Path, Point, Source, WallPlan
 
+_MANY_LINES = 100_000
 _CELL_HEIGHTS = 4.0
 _MARGIN_HEIGHTS = 80.0
 _FRAME_HEIGHTS, _LEVEL_HEIGHTS = 1.0, 0.1
@@ -191,12 +192,23 @@ def _add_drafters(scene: Scene, found: Survey) -> None:
     for ends, level in ((found.lines, Level.LINE), (found.dimension_lines, Level.SOLID)):
         pieces = turn(ends)
         boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
-        for (xa, ya), (xb, yb) in pieces[within(boxes, near)].tolist():
+        for (xa, ya), (xb, yb) in _thinned(pieces[within(boxes, near)], scene.h * _CELL_HEIGHTS).tolist():
             if clipped := clip_segment((xa, ya), (xb, yb), near):
                 frames = level is Level.LINE and _is_frame((xa, ya), (xb, yb), scene.box, scene.h)
                 scene.field.add_line(*clipped, Level.SOLID if frames else level)
                 if frames:
                     scene.frames.append(clipped)
+
+
+def _thinned(pieces: npt.NDArray[np.float64], cell: float) -> npt.NDArray[np.float64]:
+    """Keep one of all the lines that begin in one cell and end in one cell, where there are very many lines.
+
+    No label fits between such lines, and a million of them would take minutes.
+    """
+    if len(pieces) <= _MANY_LINES:
+        return pieces
+    cells = np.floor(pieces / cell).reshape(-1, 4)
+    return pieces[np.sort(np.unique(cells, axis=0, return_index=True)[1])]
 
 
 def _is_frame(a: Point, b: Point, walls: Box, h: float) -> bool:

@@ -319,7 +319,8 @@ def wall_angle(ring: Ring, text_angles: Sequence[float]) -> tuple[float, str]:
             return _refined(edges, angle), ""
     if along_sheet >= _SHARE_ALONE * whole:
         return _refined(edges, 0.0), ""
-    best = max((a for _, a in edges), key=lambda a: _share(edges, a))
+    candidates = sorted(edges, reverse=True)[:_CANDIDATES]
+    best = max((a for _, a in candidates), key=lambda a: _share(edges, a))
     nearest = (best + math.pi / 4) % (math.pi / 2) - math.pi / 4
     refined = _refined(edges, nearest)
     return refined, (
