@@ -32,6 +32,8 @@ STEPS = st.sampled_from([-40.0, -24.0, -8.0, 8.0, 24.0, 56.0, 300.0])
 WHICH = st.integers(0, 8)
 SETTINGS = ("", "[defaults]\nmodule = 8\n", '[defaults]\nspacing_cap = "20\'"\n', 'renumber = "never"\n')
 NEAR = 1 / 8
+EXCUSES = ("released", "doubled", "off-wall", "wall-gone", "redrawn")
+"""What a run may say of a joint that it does not hold where a person put it."""
 
 
 def near(x: float, others: list[float]) -> bool:
@@ -218,10 +220,13 @@ class Revisions(RuleBasedStateMachine):
         standing = [joint.x_in for joint in joints]
         hand = [joint.x_in for joint in joints if joint.held or joint.state == "existing"]
         told = [x for d in results.decisions for x in (d.from_in, d.to_in) if x is not None]
-        lost_lines = sum(d.code == "off-wall" for d in results.decisions)
+        excused = [
+            x for d in results.decisions if d.code in EXCUSES for x in (d.from_in, d.to_in) if x is not None
+        ]
+        lost_lines = any(d.code == "off-wall" for d in results.decisions)
         for x in {*self.put, *self.held}:
             inside = -NEAR <= x <= self.length + NEAR
-            assert near(x, hand) or near(x, told) or (not inside and lost_lines), f"{x} is lost silently"
+            assert near(x, hand) or near(x, excused) or (not inside and lost_lines), f"{x} is not held"
         for x in {*self.gone, *self.barred}:
             if near(x, standing) and not near(x, hand):
                 raise AssertionError(f"a joint is placed at {x} again")

@@ -24,7 +24,7 @@ from perpend.dxf.partial.block_records import Interest
 from perpend.dxf.partial.partial_load import without_plain_records
 from perpend.dxf.partial.skipped_records import LeftOut, left_out_of
 from perpend.errors import InputError
-from perpend.jobs import annotate as job
+from perpend.jobs import read_revision as job
 from perpend.reading import ReadingOptions, load_drawing
 from perpend.reading.gather.load_by_role import load_selected
 from reading.clutter import ROUNDS, add_clutter

@@ -141,7 +141,8 @@ def plates() -> Iterator[Plate]:
 @cache
 def laid_out(plate: Plate) -> Any:  # noqa: ANN401 - a piece of the results document
     """Return the wall of the results document, laid out without drawing it."""
-    from perpend.jobs.annotate import lay_out, read_afresh
+    from perpend.jobs.annotate import lay_out
+    from perpend.jobs.read_revision import read_afresh
     from perpend.jobs.settings_to_options import reading_options
     from perpend.report import build_results
     from perpend.rulebook import load_rulebook

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from perpend.jobs.annotate import lay_out, read_afresh
+from perpend.jobs.annotate import lay_out
+from perpend.jobs.read_revision import read_afresh
 from perpend.jobs.settings_to_options import reading_options
 from perpend.model import WallPlan
 from perpend.report import Results, SettingsUsed, build_results
