@@ -9,7 +9,7 @@ import ezdxf
 import pytest
 
 from cli.harness import perpend
-from details.sheets import APPLICATION, details, measured
+from details.sheets import APPLICATION, details, measured, said
 from perpend.rulebook import book_keys
 
 SAMPLES = Path(__file__).parents[2] / "sample_drawings"
@@ -77,7 +77,7 @@ def test_details_go_below_the_drawing_and_come_out_to_the_byte(name: str, tmp_pa
     assert perpend("annotate", drawing, "-o", out, "--details", "--settings", settings).code in (0, 1)
     doc = ezdxf.readfile(out)
     ours = [i for i in doc.modelspace().query("INSERT") if i.has_xdata(APPLICATION)]
-    placed = [i for i in ours if "kind=detail" in [v for _, v in i.get_xdata(APPLICATION)]]
+    placed = [i for i in ours if said(i)["kind"].startswith("detail-")]
     assert len(placed) == 16
     others = [e for e in doc.modelspace() if e.dxftype() in ("LINE", "LWPOLYLINE", "TEXT")]
     lowest = min(_low(e) for e in others)

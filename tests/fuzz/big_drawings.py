@@ -19,7 +19,8 @@ _FIRST_HANDLE = 0x10000
 
 
 def _line(x0: float, y0: float, x1: float, y1: float, layer: str) -> str:
-    return f"  0\nLINE\n100\nAcDbEntity\n  8\n{layer}\n100\nAcDbLine\n 10\n{x0:g}\n 20\n{y0:g}\n 11\n{x1:g}\n 21\n{y1:g}\n"
+    places = f" 10\n{x0:g}\n 20\n{y0:g}\n 11\n{x1:g}\n 21\n{y1:g}\n"
+    return f"  0\nLINE\n100\nAcDbEntity\n  8\n{layer}\n100\nAcDbLine\n{places}"
 
 
 def _path(points: Iterable[tuple[float, float]], layer: str, *, closed: bool = False) -> str:
@@ -36,7 +37,8 @@ def _box(x: float, y: float, wide: float, high: float, layer: str) -> str:
 
 
 def _text(words: str, x: float, y: float) -> str:
-    return f"  0\nTEXT\n100\nAcDbEntity\n  8\n{NOTES}\n100\nAcDbText\n 10\n{x:g}\n 20\n{y:g}\n 40\n6\n  1\n{words}\n100\nAcDbText\n"
+    place = f" 10\n{x:g}\n 20\n{y:g}\n 40\n6\n"
+    return f"  0\nTEXT\n100\nAcDbEntity\n  8\n{NOTES}\n100\nAcDbText\n{place}  1\n{words}\n100\nAcDbText\n"
 
 
 def _duplicate_lines() -> Iterator[str]:

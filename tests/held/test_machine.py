@@ -31,7 +31,10 @@ from perpend.report import Results
 STEPS = st.sampled_from([-40.0, -24.0, -8.0, 8.0, 24.0, 56.0, 300.0])
 WHICH = st.integers(0, 8)
 SETTINGS = ("", "[defaults]\nmodule = 8\n", '[defaults]\nspacing_cap = "20\'"\n', 'renumber = "never"\n')
+EDITS = ("move", "move", "copy", "delete", "stretch", "relayer")
 NEAR = 1 / 8
+EXCUSES = ("released", "doubled", "off-wall", "wall-gone", "redrawn")
+"""What a run may say of a joint that it does not hold where a person put it."""
 
 
 def near(x: float, others: list[float]) -> bool:
@@ -79,10 +82,21 @@ class Revisions(RuleBasedStateMachine):
     def _left(self, line: ezdxf.entities.DXFGraphic) -> None:
         """Note that nothing stands where a joint stood."""
         x = foot_of(line)
+        self.held = [other for other in self.held if abs(other - x) > NEAR]
         if near(x, self.put):
             self.put = [other for other in self.put if abs(other - x) > NEAR]
         else:
             self.gone.append(x)
+
+    @rule(edits=st.lists(st.tuples(st.sampled_from(EDITS), WHICH, STEPS), min_size=1, max_size=4))
+    def revise(self, edits: list[tuple[str, int, float]]) -> None:
+        """Do several things to the joints, and run annotate: what most revisions are."""
+        for what, which, by in edits:
+            if what in ("delete", "relayer"):
+                getattr(self, what)(which)
+            else:
+                getattr(self, what)(which, by)
+        self.annotate()
 
     @rule(which=WHICH, by=STEPS)
     def move(self, which: int, by: float) -> None:
@@ -113,7 +127,7 @@ class Revisions(RuleBasedStateMachine):
         line = self._joint(which)
         if line is not None:
             *rest, (x, y) = line.get_points("xy")  # type: ignore[attr-defined]
-            line.set_points([*rest, (x, y + by)], format="xy")  # type: ignore[attr-defined]
+            line.set_points([*rest, (x, y + max(by, -64.0))], format="xy")  # type: ignore[attr-defined]
             self.put.append(foot_of(line))
 
     @rule(which=WHICH)
@@ -218,10 +232,13 @@ class Revisions(RuleBasedStateMachine):
         standing = [joint.x_in for joint in joints]
         hand = [joint.x_in for joint in joints if joint.held or joint.state == "existing"]
         told = [x for d in results.decisions for x in (d.from_in, d.to_in) if x is not None]
-        lost_lines = sum(d.code == "off-wall" for d in results.decisions)
+        excused = [
+            x for d in results.decisions if d.code in EXCUSES for x in (d.from_in, d.to_in) if x is not None
+        ]
+        lost_lines = any(d.code == "off-wall" for d in results.decisions)
         for x in {*self.put, *self.held}:
             inside = -NEAR <= x <= self.length + NEAR
-            assert near(x, hand) or near(x, told) or (not inside and lost_lines), f"{x} is lost silently"
+            assert near(x, hand) or near(x, excused) or (not inside and lost_lines), f"{x} is not held"
         for x in {*self.gone, *self.barred}:
             if near(x, standing) and not near(x, hand):
                 raise AssertionError(f"a joint is placed at {x} again")
@@ -241,8 +258,8 @@ class Revisions(RuleBasedStateMachine):
 
 
 Revisions.TestCase.settings = settings(
-    max_examples=30,
-    stateful_step_count=14,
+    max_examples=25,
+    stateful_step_count=10,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     print_blob=True,

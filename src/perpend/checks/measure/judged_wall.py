@@ -334,10 +334,10 @@ def _worth(basis: WallBasis, track: Track) -> tuple[bool, bool, bool, bool]:
 def _needless(basis: WallBasis, inner: Sequence[Track], track: Track, ends: frozenset[Side]) -> bool:
     """Say whether the spacing breaks no more without a joint than with it."""
     at = next(place for place, each in enumerate(inner) if each is track)
-    around = inner[max(0, at - 1) : at], inner[at + 1 : at + 2]
-    left, right = (side[0] if side else None for side in around)  # only the panels beside it change
-    with_it = [panel_between(basis, *pair, ends) for pair in ((left, track), (track, right))]
-    return panel_between(basis, left, right, ends).faults <= sum(panel.faults for panel in with_it)
+    left = inner[at - 1] if at else None
+    right = inner[at + 1] if at + 1 < len(inner) else None
+    beside = panel_between(basis, left, track, ends), panel_between(basis, track, right, ends)
+    return panel_between(basis, left, right, ends).faults <= sum(panel.faults for panel in beside)
 
 
 def served_by(basis: WallBasis, track: Track) -> frozenset[tuple[int, Side] | float]:
