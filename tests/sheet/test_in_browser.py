@@ -282,9 +282,9 @@ def test_weights_differ_and_a_chosen_place_shows_without_colour(open_sheet: Open
     page = open_sheet(review()).page
     violation, advice = (centre(page, f"#mark-{key} .flag >> nth=0") for key in ("V2", "A1"))
     sky = grey(page)
-    # Beside the number: a violation's flag is filled, advice is an empty ring.
-    assert sky.getpixel((violation[0] - 9, violation[1])) < 100
-    assert sky.getpixel((advice[0] - 8, advice[1])) > 150
+    # Above the number: a violation's flag is filled, advice is an empty square.
+    assert sky.getpixel((violation[0], violation[1] - 6)) < 100
+    assert sky.getpixel((advice[0], advice[1] - 6)) > 150
     place = centre(page, "#mark-V2 .place")
     before = sky.getpixel((place[0] - 16, place[1] + 16))
     page.locator('.choose[data-key="V2"]').press("Enter")
