@@ -28,13 +28,14 @@ def test_around_held_joints(basis: WallBasis) -> None:
     """To brute force a held joint is one that stands: there is no other way to have it."""
     field = brute.field_of(basis)
     assume(len(field.candidates) <= MOST_CANDIDATES)
-    best = min(brute.score(field, nodes) for nodes in brute.layouts(field))
+    scores = [brute.score(field, nodes) for nodes in brute.layouts(field)]
+    best = min(scores)
     found = place_joints(as_held(basis))
     held = {ticks(joint.x_in) for joint in found.joints if joint.held}
     assert {ticks(j.path[0][0]) for j in basis.wall.drawn_joints} <= held, "every held joint is there"
-    beside = held - set(best[-1])
-    feet = [ticks(j.x_in) for j in found.joints if j.kind is not JointKind.END]
-    assert sorted(set(feet) - beside) == sorted(set(best[-1]))
+    feet = {ticks(j.x_in) for j in found.joints if j.kind is not JointKind.END}
+    best_layouts = [set(score[-1]) for score in scores if score[:-1] == best[:-1]]
+    assert any(feet - (held - layout) == layout for layout in best_layouts), "of equal ones any will do"
     assert (found.cost.violations, found.cost.joints) == (best[0], best[4])
     assert ticks(found.cost.longest_in) == best[6]
 
