@@ -18,7 +18,7 @@ from perpend.dxf.text_metrics import plain
 from perpend.model import OpeningRule, Source, Treatment, WallPlan
 from perpend.units import falls_short, format_length
 
-CAUTION = "Joint layout for review by Engineer of Record"
+CAUTION = "Joint layout for review by {engineer}"
 _MOST_SPACINGS = 2
 """Where more spacings than these differ, the note refers to the schedule of walls."""
 
@@ -36,7 +36,8 @@ def numbered_notes(plans: Sequence[WallPlan], style: DraftingStyle) -> list[tupl
     content = style.content
     made = [content.own_notes.get(key, _shared(key, say, plans, style)) for key, say in _NOTES.items()]
     kept = [plain(note) for note in (*made, *content.more_notes) if note.strip()]
-    return [*((f"{i}.", note) for i, note in enumerate(kept, start=1)), ("", plain(f"{CAUTION}."))]
+    caution = plain(f"{CAUTION.format(engineer=content.engineer)}.")
+    return [*((f"{i}.", note) for i, note in enumerate(kept, start=1)), ("", caution)]
 
 
 def _shared(key: str, say: Said, plans: Sequence[WallPlan], style: DraftingStyle) -> str:
@@ -63,7 +64,20 @@ def _joints(plan: WallPlan, style: DraftingStyle) -> str:
         return f"No {label} required for shrinkage."
     key = "veneer" if plan.limits.method == "veneer" else plan.joint_type or ""
     kind, see = type_words(plan) or "type per spec.", _see(style, key)
-    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}"
+    sizes, system = plan.sizes, style.display
+    wide = f", {short_length(sizes.width_in, system)} wide" if sizes.width_in and sizes.width_noted else ""
+    ties = f" Ties @ {short_length(sizes.ties_in, system)} each side." if sizes.ties_in else ""
+    return f"{label} = {name}: {kind}{wide}, typ. U.N.O.{f'{see}.' if see else ''}{ties}{_level(plan, style)}"
+
+
+def _level(plan: WallPlan, style: DraftingStyle) -> str:
+    """Say where horizontal joints are."""
+    joints = plan.sizes.horizontal
+    if joints is None or not joints.levels_in:
+        return ""
+    wide = f"{short_length(joints.width_in, style.display)} min. " if joints.width_in else ""
+    levels = ", ".join(format_length(y, style.display) for y in joints.levels_in)
+    return f" Provide {wide}horiz. {style.content.label} below {joints.under}, {levels} above foot of wall."
 
 
 def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
@@ -104,9 +118,9 @@ def _boundary(plan: WallPlan, style: DraftingStyle) -> str:
     for rule in plan.openings:
         if rule.boundary_case:
             widths.setdefault(round(rule.opening.width_in, 2), []).append(rule.opening.tag)
-    label = style.content.label
+    label, who = style.content.label, style.content.engineer_short
     return " ".join(
-        f"{tag_range(tags)} ({_length(width, style)} wide): {label} at one jamb; EOR to confirm."
+        f"{tag_range(tags)} ({_length(width, style)} wide): {label} at one jamb; {who} to confirm."
         for width, tags in widths.items()
     )
 
@@ -125,7 +139,7 @@ def _clearance(plan: WallPlan, style: DraftingStyle) -> str:
 
 def _lintels(plan: WallPlan, style: DraftingStyle) -> str:
     arched = [rule.opening.tag for rule in plan.openings if rule.opening.arched]
-    said = [f"{tag_range(arched)}: verify arch thrust W/ EOR."] if arched else []
+    said = [f"{tag_range(arched)}: verify arch thrust W/ {style.content.engineer_short}."] if arched else []
     short: dict[str, list[str]] = {}
     for rule in plan.openings if style.content.lintels else ():
         if words := _short_bearing(rule, plan.openings, style):
@@ -144,8 +158,10 @@ def _short_bearing(rule: OpeningRule, others: Sequence[OpeningRule], style: Draf
     shared = any(other is not rule and other.opening.box.overlaps(room) for other in others)
     lengths = (_length(there, style), _length(rule.bearing_in, style))
     if shared:
-        return "lintel extends {} at shared piers ({} req'd); make continuous per EOR.".format(*lengths)
-    return "lintel extends {} ({} req'd); verify W/ EOR.".format(*lengths)
+        said = "lintel extends {} at shared piers ({} req'd); make continuous per {}."
+    else:
+        said = "lintel extends {} ({} req'd); verify W/ {}."
+    return said.format(*lengths, style.content.engineer_short)
 
 
 def _structure(plan: WallPlan, style: DraftingStyle) -> str:
