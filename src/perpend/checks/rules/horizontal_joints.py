@@ -52,8 +52,8 @@ def _limit(joints: HorizontalJoints, top: Profile, high: float) -> float:
 def _found(wall: JudgedWall, joints: HorizontalJoints, low: float, high: float) -> Finding:
     limit = _limit(joints, wall.basis.wall.top, high)
     return RULE.finding(
-        f"The masonry of {wall.tag} rises {wall.at(high - low)} without a {joints.under} and a horizontal joint "
-        f"below it; at most {wall.at(limit)} is permitted.",
+        f"The masonry of {wall.tag} rises {wall.at(high - low)} without a {joints.under} and a horizontal "
+        f"joint below it; at most {wall.at(limit)} is permitted.",
         wall=wall.tag,
         measured_in=high - low,
         limit_in=limit,

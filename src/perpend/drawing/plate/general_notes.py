@@ -1,4 +1,4 @@
-"""The general notes: at most eight short imperatives, one of each kind, and the line of caution.
+"""The general notes: at most eight short imperatives by any book, one of each kind, and the line of caution.
 
 A note says a thing once for all walls and openings that share it, openings by ranges of their tags. Sources
 and the rule book are no part of a contract drawing: where they are wanted they go on a layer that does not
@@ -64,20 +64,24 @@ def _joints(plan: WallPlan, style: DraftingStyle) -> str:
         return f"No {label} required for shrinkage."
     key = "veneer" if plan.limits.method == "veneer" else plan.joint_type or ""
     kind, see = type_words(plan) or "type per spec.", _see(style, key)
-    sizes, system = plan.sizes, style.display
-    wide = f", {short_length(sizes.width_in, system)} wide" if sizes.width_in and sizes.width_noted else ""
-    ties = f" Ties @ {short_length(sizes.ties_in, system)} each side." if sizes.ties_in else ""
-    return f"{label} = {name}: {kind}{wide}, typ. U.N.O.{f'{see}.' if see else ''}{ties}{_level(plan, style)}"
+    ties = plan.sizes.ties_in
+    beside = f" Ties @ {_length(ties, style)} each side." if ties else ""
+    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}{beside}"
 
 
-def _level(plan: WallPlan, style: DraftingStyle) -> str:
-    """Say where horizontal joints are."""
+def _width(plan: WallPlan, style: DraftingStyle) -> str:
+    sizes = plan.sizes
+    said = sizes.width_in and sizes.width_noted and not without_joints(plan)
+    return f"{style.content.label} {_length(sizes.width_in or 0.0, style)} wide." if said else ""
+
+
+def _horizontal_joints(plan: WallPlan, style: DraftingStyle) -> str:
     joints = plan.sizes.horizontal
     if joints is None or not joints.levels_in:
         return ""
-    wide = f"{short_length(joints.width_in, style.display)} min. " if joints.width_in else ""
+    wide = f"{_length(joints.width_in, style)} min. " if joints.width_in else ""
     levels = ", ".join(format_length(y, style.display) for y in joints.levels_in)
-    return f" Provide {wide}horiz. {style.content.label} below {joints.under}, {levels} above foot of wall."
+    return f"Provide {wide}horiz. {style.content.label} below {joints.under}, {levels} above foot of wall."
 
 
 def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
@@ -89,11 +93,11 @@ def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
     most = " to ".join(format_length(x, style.display) for x in lengths)
     ratio = f"{limits.ratio:g} H" if limits.ratio is not None else ""
     cap = f"{format_length(limits.cap_in, style.display)} max." if limits.cap_in is not None else ""
-    terms = ", ".join(term for term in (ratio, cap) if term)
+    terms = ", ".join(term for term in (ratio, cap if ratio or varies else "") if term)
     by = f"CCC = {limits.ccc:.4f} in./in.; " if limits.ccc is not None else ""
     height = "H = least wall height within panel" if varies else ""
     tail = "; ".join(term for term in (f"{by}{terms}", height) if term)
-    said = f"Max. {label} spacing {most}{' by panel' if varies else ''} ({tail})."
+    said = f"Max. {label} spacing {most}{' by panel' if varies else ''}{f' ({tail})' if tail else ''}."
     near = corner_words(plan, style.display, "{limit} from corner", "{limit} from {side} corner")
     return f"{said} First {label} not more than {' and '.join(near)}." if near else said
 
@@ -181,7 +185,9 @@ def _length(inches: float, style: DraftingStyle) -> str:
 
 _NOTES: dict[str, Said] = {
     "joints": _joints,
+    "width": _width,
     "spacing": _spacing,
+    "horizontal_joints": _horizontal_joints,
     "reinforcement": _reinforcement,
     "slip_planes": _slip_planes,
     "openings": _boundary,
