@@ -142,7 +142,12 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         numbers = {key: number for key, number in numbers.items() if number in own.model_dump().values()}
     return Content(
         label=joint_label(settings, book),
-        material="CMU" if book.key.endswith("cmu") else "",
+        joint_name=book.joint,
+        material=book.masonry,
+        engineer=book.engineer,
+        engineer_short=book.engineer_short,
+        several_methods=len(book.methods) > 1,
+        several_units=book.tells_units_apart,
         steel=text.steel,
         lintels=text.lintels,
         dimensions=text.dimensions,

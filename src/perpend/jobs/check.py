@@ -143,6 +143,7 @@ def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport
         joint_type_source=basis.joint_type_source,
         module_in=basis.module_in,
         notes=basis.notes,
+        sizes=basis.sizes,
     )
 
 

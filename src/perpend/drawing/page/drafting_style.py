@@ -100,7 +100,12 @@ class Content:
 
     Attributes:
         label: what a joint is called, such as ``CJ``.
+        joint_name: the rule book's name of it, written out, where the label is none of those in general use.
         material: of the walls, as the title of their schedule says it; empty says nothing.
+        engineer: who decides.
+        engineer_short: the same in a note.
+        several_methods: the schedule names the method.
+        several_units: the schedule names the height of the units where it has no material to name.
         steel: draw bars, joint reinforcement and bond beams.
         lintels: draw lintels.
         dimensions: draw the panel dimensions.
@@ -117,7 +122,12 @@ class Content:
     """
 
     label: str = "CJ"
+    joint_name: str = "control joint"
     material: str = "CMU"
+    engineer: str = "Engineer of Record"
+    engineer_short: str = "EOR"
+    several_methods: bool = True
+    several_units: bool = True
     steel: bool = True
     lintels: bool = True
     dimensions: bool = True
@@ -135,7 +145,7 @@ class Content:
     @property
     def joint(self) -> str:
         """The joint's name, written out."""
-        return JOINT_NAMES.get(self.label, "CONTROL JOINT")
+        return JOINT_NAMES.get(self.label) or self.joint_name.upper()
 
 
 JOINT_NAMES: Final = {

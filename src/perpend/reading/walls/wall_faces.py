@@ -50,6 +50,8 @@ class Face:
         right_end: likewise.
         places: joints forced by neighbours.
         part_of: tag of the wall that it is a run of, or empty.
+        base_in: height of its foot above that of the wall of which it is a storey.
+        whole_height_in: height of that wall, where it is one; else 0.
         by_settings: True when the settings give it its tag.
     """
 
@@ -61,6 +63,8 @@ class Face:
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
     part_of: str = ""
+    base_in: float = 0.0
+    whole_height_in: float = 0.0
     by_settings: bool = False
 
     def named(self) -> str:
