@@ -21,6 +21,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
+from perpend.dxf.own_labels import OwnLabel, read_own_labels
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
 
 PATH: Final = "path="
@@ -90,6 +91,7 @@ class OwnPlate:
         layers: names of the layers of ours.
         others: names of all other layers.
         tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
+        labels: tags, callouts and dimensions.
     """
 
     joints: tuple[OwnJoint, ...] = ()
@@ -98,6 +100,7 @@ class OwnPlate:
     layers: frozenset[str] = frozenset()
     others: frozenset[str] = frozenset()
     tags: tuple[PlainTag, ...] = ()
+    labels: tuple[OwnLabel, ...] = ()
 
 
 def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
@@ -117,6 +120,7 @@ def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
         _record_of(doc),
         ours,
         frozenset(layer.dxf.name for layer in doc.layers) - ours,
+        labels=read_own_labels(doc),
     )
 
 

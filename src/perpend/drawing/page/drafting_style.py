@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
+from perpend.decisions.moved_labels import HandLabel
 from perpend.dxf.xdata import APPLICATION
 from perpend.units import DisplaySystem
 
@@ -225,6 +226,7 @@ class DraftingReport:
         leaders_in: length of every leader, inches of elevation.
         remarks: one sentence each on what could not be drawn as intended.
         schedule: the joint schedule as CSV.
+        by_hand: labels that a person moved: which, what it says, and whether it fits there.
     """
 
     entities: Counter[str] = field(default_factory=Counter)
@@ -232,6 +234,7 @@ class DraftingReport:
     leaders_in: list[float] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     schedule: str = ""
+    by_hand: list[tuple[HandLabel, str, bool]] = field(default_factory=list)
 
     @property
     def mean_leader_in(self) -> float:
