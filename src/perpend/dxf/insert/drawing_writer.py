@@ -241,7 +241,7 @@ class _Job:
         ours = Counter(entity.dxftype() for entity in drawn)
         leave_room(drawn, self.app_id)
         with whole_file(self.target) as temporary:
-            written = seal(save_whole(loaded.path, doc, temporary, binary=loaded.binary))
+            written = seal(save_whole(loaded, temporary))
             temporary.write_bytes(written)
             try:
                 prove_save(loaded.path, written, ours, expected, self.app_id)
