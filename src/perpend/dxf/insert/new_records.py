@@ -266,11 +266,10 @@ class _Export:
             for layout in self.doc.layouts
             if (name := layout.block_record_name.upper()).startswith(PAPER) and name != PAPER
         }
-        for entity in self.entities:
-            place = apart.get(entity.dxf.owner, ENTITIES)
-            places.setdefault(place, []).extend(self.texts[entity.dxf.handle])
-        for thing in self.objects:
-            places.setdefault(OBJECTS, []).extend(self.texts[thing.dxf.handle])
+        put = [(apart.get(entity.dxf.owner, ENTITIES), entity) for entity in self.entities]
+        for place, thing in (*put, *((OBJECTS, thing) for thing in self.objects)):
+            if records := self.texts[thing.dxf.handle]:
+                places.setdefault(place, []).extend(records)
         return places
 
 
