@@ -161,6 +161,7 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         more_notes=text.more_notes,
         details=numbers,
         lists_at=text.lists_at,
+        lists_in=text.lists_in,
         from_grid=text.dimensions_from_grid,
     )
 

@@ -118,7 +118,9 @@ class Content:
         own_notes: by key of a note, the project's own words; an empty text leaves the note out.
         more_notes: notes of the project's own that follow.
         details: number of the typical detail by its key; without them the plate refers to none.
-        lists_at: upper left corner of the lists, drawing axes and units; None looks for room.
+        lists_at: upper left corner of the lists, units of the drawing or of the layout that takes them; None
+            looks for room.
+        lists_in: name of the layout that takes the lists; None takes the only one that shows all walls.
         from_grid: dimensions run from grid line to joint to grid line.
     """
 
@@ -141,6 +143,7 @@ class Content:
     more_notes: tuple[str, ...] = ()
     details: Mapping[str, str] = field(default_factory=dict)
     lists_at: tuple[float, float] | None = None
+    lists_in: str | None = None
     from_grid: bool = False
 
     @property
