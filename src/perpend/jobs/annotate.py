@@ -123,6 +123,7 @@ def drafting_style(
         text_style=settings.text.style,
         text_font=settings.text.font,
         content=_content(settings, book, details=details),
+        layout=elevation.layout,
     )
 
 
@@ -231,7 +232,7 @@ class _Plate:
             from perpend.drawing.details.detail_sheet import draw_details_below
 
             draw_details_below(doc, self.book, self.settings, style)
-        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)
 
     def _record(self, drafted: DraftingReport) -> tuple[list[str], list[str]]:
         """Return the record, and our layers, the one for joints first."""

@@ -180,6 +180,7 @@ class DraftingStyle:
         app_id: registered application under which the entities are drawn.
         content: what goes on the sheet.
         scale_source: where the plot scale was read in the drawing; empty for a setting or the default.
+        layout: name of the layout on which the walls are drawn; None is modelspace.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -197,6 +198,7 @@ class DraftingStyle:
     app_id: str = APPLICATION
     content: Content = field(default_factory=Content)
     scale_source: str = ""
+    layout: str | None = None
 
     def plots(self, key: str) -> bool:
         """Say whether the layer with this key plots."""
