@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
+from perpend.decisions.moved_labels import HandLabel
 from perpend.dxf.xdata import APPLICATION
 from perpend.units import DisplaySystem
 
@@ -117,7 +118,9 @@ class Content:
         own_notes: by key of a note, the project's own words; an empty text leaves the note out.
         more_notes: notes of the project's own that follow.
         details: number of the typical detail by its key; without them the plate refers to none.
-        lists_at: upper left corner of the lists, drawing axes and units; None looks for room.
+        lists_at: upper left corner of the lists, units of the drawing or of the layout that takes them; None
+            looks for room.
+        lists_in: name of the layout that takes the lists; None takes the only one that shows all walls.
         from_grid: dimensions run from grid line to joint to grid line.
     """
 
@@ -140,6 +143,7 @@ class Content:
     more_notes: tuple[str, ...] = ()
     details: Mapping[str, str] = field(default_factory=dict)
     lists_at: tuple[float, float] | None = None
+    lists_in: str | None = None
     from_grid: bool = False
 
     @property
@@ -225,6 +229,7 @@ class DraftingReport:
         leaders_in: length of every leader, inches of elevation.
         remarks: one sentence each on what could not be drawn as intended.
         schedule: the joint schedule as CSV.
+        by_hand: labels that a person moved: which, what it says, and whether it fits there.
     """
 
     entities: Counter[str] = field(default_factory=Counter)
@@ -232,6 +237,7 @@ class DraftingReport:
     leaders_in: list[float] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     schedule: str = ""
+    by_hand: list[tuple[HandLabel, str, bool]] = field(default_factory=list)
 
     @property
     def mean_leader_in(self) -> float:
