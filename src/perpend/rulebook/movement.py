@@ -41,8 +41,8 @@ class JointWidth:
 
     Attributes:
         needed_in: by the movement; 0 where the book does not say what the masonry moves.
-        width_in: as the settings or the book have it, or what is needed, up to 1/16 in. or 1 mm, where that is
-            more.
+        width_in: as the settings or the book have it, or what is needed, up to 1/16 in. or 1 mm,
+            where that is more.
         sources: the rows used.
     """
 
