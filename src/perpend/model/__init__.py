@@ -32,11 +32,9 @@ from perpend.model.geometry import Box, Frame, Path, Point, Profile, lowest_heig
 from perpend.model.plan import (
     Bar,
     Cost,
-    HorizontalJoints,
     HorizontalReinforcement,
     Joint,
     JointKind,
-    JointSizes,
     Limits,
     Lintel,
     OpeningRule,
@@ -48,6 +46,7 @@ from perpend.model.plan import (
     TreatmentOf,
     WallPlan,
 )
+from perpend.model.sizes import HorizontalJoints, JointSizes
 from perpend.model.sources import Source, Standing
 
 __all__ = [
