@@ -143,7 +143,12 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         numbers = {key: number for key, number in numbers.items() if number in own.model_dump().values()}
     return Content(
         label=joint_label(settings, book),
-        material="CMU" if book.key.endswith("cmu") else "",
+        joint_name=book.joint,
+        material=book.masonry,
+        engineer=book.engineer,
+        engineer_short=book.engineer_short,
+        several_methods=len(book.methods) > 1,
+        several_units=book.tells_units_apart,
         steel=text.steel,
         lintels=text.lintels,
         dimensions=text.dimensions,
@@ -156,6 +161,7 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         more_notes=text.more_notes,
         details=numbers,
         lists_at=text.lists_at,
+        lists_in=text.lists_in,
         from_grid=text.dimensions_from_grid,
     )
 

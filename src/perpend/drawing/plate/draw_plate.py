@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 from ezdxf.document import Drawing
 
+from perpend.clean_text import quoted
 from perpend.decisions.moved_labels import HandLabel
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
@@ -21,6 +22,7 @@ from perpend.drawing.page.free_space import Room, make_room, sums_of
 from perpend.drawing.page.grid_lines import Datum, grid_lines
 from perpend.drawing.page.obstacles import Survey, drawn_lines, survey
 from perpend.drawing.page.occupancy_raster import Raster
+from perpend.drawing.page.paper_sheet import bar_frames, paper_room, sheet_for_lists
 from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
 from perpend.drawing.page.sheet_page import Page, Spot
 from perpend.drawing.page.table_records import prepare_records
@@ -91,9 +93,9 @@ def draw_plans(
         draw_superseded(scene)
         for placed in waiting:
             draw_string(scene, placed)
-    host = _place_lists(scenes, plans, marked, found, grids)
+    host = _place_lists(doc, scenes, plans, marked, found, grids)
     for scene in pages_drawn(scenes, host):
-        emit(doc, scene.board, style, records, report)
+        emit(doc, scene, records)
     report.layers = records.layers
     return report
 
@@ -159,6 +161,7 @@ def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
 
 
 def _place_lists(
+    doc: Drawing,
     scenes: Sequence[Scene],
     plans: Sequence[WallPlan],
     marked: Sequence[tuple[str, Finding]],
@@ -181,8 +184,7 @@ def _place_lists(
         return scene
     first = [shapes[0] for shapes in schedules]
     together = [block for each in texts for block in _arranged(first, each, legend, h)]
-    put_blocks(scene, scenes, found, together, apart)
-    return scene
+    return put_blocks(doc, scene, scenes, found, together, apart)
 
 
 def lists_page(scenes: Sequence[Scene]) -> Scene:
@@ -202,32 +204,39 @@ def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
 
 
 def put_blocks(
+    doc: Drawing,
     scene: Scene,
     standing: Sequence[Scene],
     found: Survey,
     together: Sequence[Block],
     apart: Sequence[Sequence[Block]],
-) -> None:
+) -> Scene:
     """Put blocks of lettering where the sheet has room: as one group, or else each by itself.
 
     Args:
-        scene: the page that takes the blocks.
+        doc: the drawing; a layout of paper space that shows all walls takes the blocks, if it has room.
+        scene: the page that takes the blocks else.
         standing: every page of the drawing, with everything else drawn on it.
         found: the drafter's things.
         together: ways to set all of them as one group, the most usual first.
         apart: the single blocks, each in one shape or several.
+
+    Returns:
+        The page that took them.
     """
     h, corner = scene.h, scene.style.content.lists_at
+    on_paper = _put_on_paper(doc, standing, found, together, apart)
+    if on_paper is not None:
+        return on_paper
     if corner is not None:
-        group = min(together, key=lambda block: max(block.width_in, block.height_in))
-        _put(scene, group, scene.page.from_drawing(corner))
-        return
+        _put_at(scene, together, corner)
+        return scene
     widest = max(min(block.width_in for block in shapes) for shapes in apart)
     spare = max(min(max(b.width_in, b.height_in) for b in together), widest) + 12 * h
     room = make_room(scene.page, h, standing, found, spare, _BLOCK_MARGIN * h)
     reached = room.reachable()
     if _place(scene, room, reached, together):
-        return
+        return scene
     homeless = [shapes[0] for shapes in apart if not _place(scene, room, reached, shapes)]
     if homeless:
         count = len(homeless)
@@ -238,6 +247,47 @@ def put_blocks(
         )
         group = stacked(homeless, _BLOCK_GAP * h)
         _put(scene, group, (room.right + _BLOCK_MARGIN * h, room.walls.y1))
+    return scene
+
+
+def _put_on_paper(
+    doc: Drawing,
+    standing: Sequence[Scene],
+    found: Survey,
+    together: Sequence[Block],
+    apart: Sequence[Sequence[Block]],
+) -> Scene | None:
+    """Put all blocks on the sheet of paper space that takes lists; None where there is none, or no room."""
+    style, report = standing[0].style, standing[0].report
+    sheet, said = sheet_for_lists(doc, standing, style)
+    if said:
+        report.remarks.append(said)
+    if sheet is None:
+        return None
+    name, corner = quoted(sheet.layout.name), style.content.lists_at
+    scene = empty_scene(sheet.page, standing[0], sheet.layout)
+    if corner is not None:
+        _put_at(scene, together, corner)
+    else:
+        room = paper_room(doc, sheet, standing, found, scene.h)
+        reached = room.reachable()
+        bar_frames(sheet, room)
+        reached[room.taken] = False
+        fits = _place(scene, room, reached, together)
+        if not (fits or all(_place(scene, room, reached, shapes) for shapes in apart)):
+            report.remarks.append(
+                f"Layout {name} has no room for schedules and notes: they are in modelspace. [text] lists_at "
+                "names a place for them, in units of the layout."
+            )
+            return None
+    report.remarks.append(f"Schedules and notes are on layout {name}; [text] lists_in names another.")
+    return scene
+
+
+def _put_at(scene: Scene, together: Sequence[Block], corner: Point) -> None:
+    """Put all blocks as one compact group at a place that the settings name."""
+    group = min(together, key=lambda block: max(block.width_in, block.height_in))
+    _put(scene, group, scene.page.from_drawing(corner))
 
 
 def _texts(
