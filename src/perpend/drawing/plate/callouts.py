@@ -44,7 +44,8 @@ _BLOCK, _FEW = 32, 5
 _ROUNDING = 1e-9
 _COST_SLOPE = 2.5
 _CELL = 0.5
-_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
+_COST_LINE, _COST_FACE, _COST_PATTERN = 12.0, 5.0, 16.0
+_COST_CROSSED_LINE, _COST_CROSSED_SOLID = 0.5, 18.0
 _COST_ALONG, _ALONG = 60.0, 0.35
 """A leader that runs nearly along what it points at reads as a part of it."""
 _COST_CROWDED, _CROWDED = 8.0, 4.0
@@ -116,8 +117,9 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
             middle = ((plane.x0_in + plane.x1_in) / 2, plane.y_in)
             see = _see(content, "slip-plane")
             yield ("SLIP PLANE: BOND BREAKER", f"UNDER LINTEL BRG.{see}"), [middle], identity
+    below_sill = any(_is_below_sill(bar, plan.openings) for bar in plan.bars)
     for bar in plan.bars if content.steel else ():
-        words = tuple(line.format(content.label) for line in _bar_words(bar))
+        words = tuple(line.format(content.label) for line in _bar_words(bar, below_sill=below_sill))
         yield words, _on_bar(bar), Identity("callout", " ".join(bar.openings))
     for place in plan.debonded if content.steel else ():
         see = _see(content, "bond-beam-through") or "; SEE STRUCT."
@@ -130,6 +132,8 @@ def _see(content: Content, key: str) -> str:
 
 
 def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
+    if same(lintel.bearing_left_in, 0.0) and same(lintel.bearing_right_in, 0.0):
+        return ("LINTEL; SEE STRUCT.",)
     left, right = short_length(lintel.bearing_left_in, system), short_length(lintel.bearing_right_in, system)
     noun = "PAST JAMB" if rule.treatment is Treatment.REINFORCED else "BRG."
     if same(lintel.bearing_left_in, lintel.bearing_right_in):
@@ -156,7 +160,15 @@ _BAR_WORDS = {
 }
 
 
-def _bar_words(bar: Bar) -> tuple[str, ...]:
+def _is_below_sill(bar: Bar, rules: Sequence[OpeningRule]) -> bool:
+    """Say whether a bar in a bed joint lies below the opening that it is for."""
+    sills = (rule.opening.box.y0 for rule in rules if rule.opening.tag in bar.openings)
+    return bar.kind == "bed" and any(bar.path[0][1] < sill for sill in sills)
+
+
+def _bar_words(bar: Bar, *, below_sill: bool) -> tuple[str, ...]:
+    if bar.kind == "bed" and not below_sill:
+        return ("JOINT REINF. IN BED JOINTS", "ABOVE HEAD")
     if bar.kind == "sill" and "past" in bar.note:
         return ("HORIZ. REINF. BELOW SILL,", "PAST EA. JAMB")
     if bar.stops_at:
@@ -251,7 +263,7 @@ def _promising(
     free = np.flatnonzero(raster.count(SOLID, under) == 0)
     places, x, y, left, under = places.of(free), x[free], y[free], left[free], under.of(free)
     base = places.least + _COST_LINE * (raster.count(LINE, under) > 0)
-    base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
+    base += _COST_FACE * (raster.count(FACE, under) > 0) + _COST_PATTERN * (raster.count(PATTERN, under) > 0)
     for x0, x1 in anchor.beside:
         base += _COST_ASTRAY * ((left < x1) & (x0 < left + size.width))
     base += _COST_OUTSIDE * _are_outside(anchor.sheet, left, y + size.y0, left + size.width, y + size.y1)
@@ -341,7 +353,7 @@ def _priced(
     cover = scene.field.cover(_with_clearance(box, h))
     if cover.writing or cover.solid:
         return None
-    over = _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
+    over = _COST_LINE * cover.lines + _COST_FACE * cover.faces + _COST_PATTERN * cover.patterns
     cost = sum((over, *crossings, *extras), distance) + astray
     return _Choice(cost, box, leader) if cost < below else None
 
@@ -364,6 +376,7 @@ def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:
     identity = callout.identity
     lead = Identity("leader", identity.number, identity.rule)
     scene.tips.append(choice.leader[0])
+    begin = len(scene.board.marks)
     scene.stroke(NOTE, arrow(choice.leader[0], choice.leader[1], h), lead, closed=True)
     scene.leader(NOTE, choice.leader, lead)
     first = choice.box.y1 - text_rise(callout.lines[0], h)
@@ -371,6 +384,7 @@ def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:
     edge, align = (choice.box.x0, "left") if to_right else (choice.box.x1, "right")
     for index, line in enumerate(callout.lines[:: -1 if scene.page.upside_down else 1]):
         scene.letters(NOTE, line, (edge, first - index * _PITCH * h), identity, align=align)
+    scene.board.join(begin, choice.leader[0], identity)
 
 
 def arrow(tip: Point, toward: Point, h: float) -> tuple[Point, Point, Point]:

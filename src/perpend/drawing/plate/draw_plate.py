@@ -23,7 +23,7 @@ from perpend.drawing.page.obstacles import Survey, drawn_lines, survey
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.paper_sheet import bar_frames, paper_room, sheet_for_lists
 from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
-from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.drawing.page.sheet_page import Page, Spot, parts_of
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.callouts import draw_callouts
@@ -167,7 +167,8 @@ def _place_lists(
     scene.report.schedule = schedule_csv(rows, style.display)
     if content.schedule:
         schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
-    legend = [legend_block([m for s in scenes for m in s.board.marks], style)] if content.legend else []
+    shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
+    legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric)
     texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]

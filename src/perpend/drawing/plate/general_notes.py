@@ -76,10 +76,12 @@ def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
     ratio = f"{limits.ratio:g} H" if limits.ratio is not None else ""
     cap = f"{format_length(limits.cap_in, style.display)} max." if limits.cap_in is not None else ""
     terms = ", ".join(term for term in (ratio, cap) if term)
+    if not ratio and not varies and limits.cap_in == limits.max_spacing_in:
+        terms = ""
     by = f"CCC = {limits.ccc:.4f} in./in.; " if limits.ccc is not None else ""
     height = "H = least wall height within panel" if varies else ""
     tail = "; ".join(term for term in (f"{by}{terms}", height) if term)
-    said = f"Max. {label} spacing {most}{' by panel' if varies else ''} ({tail})."
+    said = f"Max. {label} spacing {most}{' by panel' if varies else ''}{f' ({tail})' if tail else ''}."
     near = corner_words(plan, style.display, "{limit} from corner", "{limit} from {side} corner")
     return f"{said} First {label} not more than {' and '.join(near)}." if near else said
 
@@ -118,7 +120,8 @@ def _clearance(plan: WallPlan, style: DraftingStyle) -> str:
             clear.setdefault(rule.clear_in, []).append(rule.opening.tag)
     label = style.content.label
     return " ".join(
-        f"{label} {_length(width, style)} min. clear of jambs at reinf. openings {tag_range(tags)}."
+        f"{label} {_length(width, style)} min. clear of jambs at reinf. opening{'s' * (len(tags) > 1)} "
+        f"{tag_range(tags)}."
         for width, tags in clear.items()
     )
 
