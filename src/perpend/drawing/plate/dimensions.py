@@ -26,7 +26,7 @@ from perpend.drawing.page.label_row import RowLabel, place_in_row
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Letters, Measure, Stroke
-from perpend.drawing.plate.joint_tags import blocked_stretches, lines_across
+from perpend.drawing.plate.joint_tags import are_below, blocked_stretches, lines_across
 from perpend.dxf.text_metrics import text_box, text_width
 from perpend.model import Box, Point, WallPlan
 from perpend.units import format_length, same
@@ -207,7 +207,8 @@ def _string_at(
     """
     h, from_foot = scene.h, spans
     spans = [_past_writing(scene, span, line_y) for span in from_foot]
-    crossing = _line_cost(scene, from_foot if below else spans, line_y)
+    past_tags = are_below(scene, placed) == below
+    crossing = _line_cost(scene, spans if past_tags else from_foot, line_y)
     if cost + crossing >= most:
         return None
     texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]

@@ -62,7 +62,7 @@ def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
 def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[_Tag]]:
     """Group the tags by the height of their joints' heads; a sloped top makes one group."""
     tags = []
-    below = _is_under_another(scene, placed)
+    below = are_below(scene, placed)
     for joint in placed.plan.joints:
         text = plain(joint_number(placed.plan, joint, scene.style.content.label, several=scene.several))
         end = placed.spot.point(joint.path[0 if below else -1])
@@ -77,8 +77,8 @@ def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[_Tag]]:
     return groups.values()
 
 
-def _is_under_another(scene: Scene, placed: PlacedPlan) -> bool:
-    """Say whether the heads of a wall's joints lie under another wall, and their feet on none."""
+def are_below(scene: Scene, placed: PlacedPlan) -> bool:
+    """Say whether tags are below a wall: its joints' heads lie under another wall, and their feet on none."""
     others = [face for other in scene.plans if other is not placed for face in other.faces()]
 
     def covered(ends: Iterable[Point], up: float) -> bool:
