@@ -29,7 +29,7 @@ from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.callouts import draw_callouts
 from perpend.drawing.plate.detail_bubbles import draw_bubbles
 from perpend.drawing.plate.dimensions import draw_string
-from perpend.drawing.plate.general_notes import basis_block, note_block, numbered_notes
+from perpend.drawing.plate.general_notes import basis_block, doubts_block, note_block, numbered_notes
 from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
@@ -285,10 +285,11 @@ def _put_at(scene: Scene, together: Sequence[Block], corner: Point) -> None:
 def _texts(
     plans: Sequence[WallPlan], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
 ) -> list[Block]:
-    """Set the notes, the findings and the basis, those that are to be there, to a width."""
+    """Set the notes, the findings, the doubts and the basis, those that are to be there, to a width."""
     content = style.content
     made = [note_block(numbered_notes(plans, style), style, width_in)] if content.notes else []
     made += [findings_block(listed, width_in, style.text_in)] if listed else []
+    made += [doubts_block(style, width_in)] if style.doubts else []
     return [*made, basis_block(plans, style, width_in)] if content.sources else made
 
 
