@@ -212,6 +212,8 @@ class NoteTexts(_Strict):
     joints: str | None = None
     spacing: str | None = None
     reinforcement: str | None = None
+    width: str | None = None
+    horizontal_joints: str | None = None
     slip_planes: str | None = None
     openings: str | None = None
     clearance: str | None = None

@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
+from perpend.decisions.moved_labels import HandLabel
 from perpend.dxf.xdata import APPLICATION
 from perpend.units import DisplaySystem
 
@@ -100,7 +101,12 @@ class Content:
 
     Attributes:
         label: what a joint is called, such as ``CJ``.
+        joint_name: the rule book's name of it, written out, where the label is none of those in general use.
         material: of the walls, as the title of their schedule says it; empty says nothing.
+        engineer: who decides.
+        engineer_short: the same in a note.
+        several_methods: the schedule names the method.
+        several_units: the schedule names the height of the units where it has no material to name.
         steel: draw bars, joint reinforcement and bond beams.
         lintels: draw lintels.
         dimensions: draw the panel dimensions.
@@ -119,7 +125,12 @@ class Content:
     """
 
     label: str = "CJ"
+    joint_name: str = "control joint"
     material: str = "CMU"
+    engineer: str = "Engineer of Record"
+    engineer_short: str = "EOR"
+    several_methods: bool = True
+    several_units: bool = True
     steel: bool = True
     lintels: bool = True
     dimensions: bool = True
@@ -138,7 +149,7 @@ class Content:
     @property
     def joint(self) -> str:
         """The joint's name, written out."""
-        return JOINT_NAMES.get(self.label, "CONTROL JOINT")
+        return JOINT_NAMES.get(self.label) or self.joint_name.upper()
 
 
 JOINT_NAMES: Final = {
@@ -220,6 +231,7 @@ class DraftingReport:
         leaders_in: length of every leader, inches of elevation.
         remarks: one sentence each on what could not be drawn as intended.
         schedule: the joint schedule as CSV.
+        by_hand: labels that a person moved: which, what it says, and whether it fits there.
     """
 
     entities: Counter[str] = field(default_factory=Counter)
@@ -227,6 +239,7 @@ class DraftingReport:
     leaders_in: list[float] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     schedule: str = ""
+    by_hand: list[tuple[HandLabel, str, bool]] = field(default_factory=list)
 
     @property
     def mean_leader_in(self) -> float:

@@ -37,6 +37,7 @@ from perpend.drawing.page.sheet_page import (
     Stroke,
 )
 from perpend.drawing.page.table_records import Records
+from perpend.dxf.own_labels import at_string
 from perpend.dxf.own_plate import path_strings
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
@@ -144,14 +145,20 @@ class Emitter:
             entity.dxf.unprotected_set("ltscale", by)
         self._sign(entity, mark.identity)
         if isinstance(mark, Stroke) and (mark.identity.kind == "joint" or mark.identity.said):
-            self._tell_path(entity, mark)
+            self._tell(entity, path_strings(map(self._point, mark.path)))
+        elif isinstance(mark, Letters) and mark.identity.kind in ("tag", "callout"):
+            self._tell(entity, [at_string(self._aligned_at(mark))])
 
-    def _tell_path(self, entity: DXFGraphic, stroke: Stroke) -> None:
-        """Say in the XDATA of a joint along which points it was drawn: a later run sees whether it moved."""
+    def _tell(self, entity: DXFGraphic, strings: Iterable[str]) -> None:
+        """Say in its XDATA where an entity was drawn: a later run sees whether a person moved it."""
         assert entity.xdata is not None, "it was signed"
-        told = (DXFTag(1000, text) for text in path_strings(map(self._point, stroke.path)))
         data = entity.xdata.data
-        data[self.style.app_id] = Tags([*data[self.style.app_id], *told])
+        data[self.style.app_id] = Tags([*data[self.style.app_id], *(DXFTag(1000, text) for text in strings)])
+
+    def _aligned_at(self, letters: Letters) -> Point:
+        """Return the point of the drawing by which a line of text is aligned."""
+        x, y = letters.baseline
+        return self._point((x, y + letters.height_in if self.page.upside_down else y))
 
     def _point(self, point: Point) -> Point:
         return self.page.to_drawing(point)
@@ -169,11 +176,11 @@ class Emitter:
         reach = letters.box.width
         to_left = {"left": 0.0, "center": reach / 2, "right": reach}[letters.align]
         align = letters.align
+        place = Vec3(self._aligned_at(letters))
         if self.page.upside_down:
             y += letters.height_in
             to_left = to_left - reach
             align = {"left": "right", "center": "center", "right": "left"}[align]
-        place = Vec3(self._point((x, y)))
         looks = {
             "text": letters.text,
             "height": letters.height_in / self.page.inches_per_unit,
@@ -217,6 +224,7 @@ class Emitter:
             },
         )
         self._sign(dimension, measure.identity)
+        self._tell(dimension, [at_string(self._point((measure.x1_in, measure.line_y_in)))])
 
     def _free_block_name(self) -> str:
         """Return a name for the block of a dimension; those of blocks that were left out are taken too."""

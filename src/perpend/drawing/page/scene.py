@@ -73,6 +73,8 @@ class Scene:
     tips: list[Point] = dataclasses.field(default_factory=list)
     frames: list[tuple[Point, Point]] = dataclasses.field(default_factory=list)
     datums: dict[str, tuple[Datum, ...]] = dataclasses.field(default_factory=dict)
+    settled: set[tuple[str, str]] = dataclasses.field(default_factory=set)
+    """Kind and words of the labels that are drawn already, where a person put them."""
     layout: BaseLayout | None = None
 
     @property

@@ -15,6 +15,7 @@ import numpy.typing as npt
 from ezdxf.document import Drawing
 
 from perpend.clean_text import quoted
+from perpend.decisions.moved_labels import HandLabel
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.free_space import Room, make_room, sums_of
@@ -32,6 +33,7 @@ from perpend.drawing.plate.dimensions import draw_string
 from perpend.drawing.plate.general_notes import basis_block, doubts_block, note_block, numbered_notes
 from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
+from perpend.drawing.plate.labels_by_hand import draw_by_hand
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.superseded_joints import draw_superseded
 from perpend.drawing.plate.visibility import as_seen
@@ -50,7 +52,11 @@ _BEYOND = 24.0
 
 
 def draw_plans(
-    doc: Drawing, plans: Sequence[WallPlan], findings: Sequence[Finding], style: DraftingStyle
+    doc: Drawing,
+    plans: Sequence[WallPlan],
+    findings: Sequence[Finding],
+    style: DraftingStyle,
+    by_hand: Sequence[HandLabel] = (),
 ) -> DraftingReport:
     """Draw plans and findings into a document's modelspace, as a drafter would.
 
@@ -59,6 +65,7 @@ def draw_plans(
         plans: the walls, in the order in which they are to be listed.
         findings: what is to be marked and listed.
         style: scale, text height, layer prefix, note texts.
+        by_hand: labels that stay where a person put them, if they fit there.
 
     Returns:
         What was drawn, and what could not be drawn as required.
@@ -76,7 +83,7 @@ def draw_plans(
     scenes = list(scenes_of(doc, plans, style, found, report))
     grids = grids_on(doc, found, style)
     for scene in scenes:
-        waiting = _draw_walls(scene, grids)
+        waiting = _draw_walls(scene, grids, by_hand)
         if marked:
             from perpend.drawing.review.finding_marks import draw_marks
 
@@ -117,7 +124,7 @@ def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
                 scene.field.add_box(Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist()))
 
 
-def _draw_walls(scene: Scene, grids: Grids) -> list[PlacedPlan]:
+def _draw_walls(scene: Scene, grids: Grids, by_hand: Sequence[HandLabel]) -> list[PlacedPlan]:
     """Draw everything bound to its place; return the walls whose dimensions wait for the callouts."""
     content = scene.style.content
     for placed in scene.plans:
@@ -126,12 +133,14 @@ def _draw_walls(scene: Scene, grids: Grids) -> list[PlacedPlan]:
         if content.steel:
             draw_steel(scene, placed)
         draw_joints(scene, placed)
+    if content.dimensions and content.from_grid:
+        scene.datums |= {placed.plan.wall.tag: tuple(grids(placed.plan)) for placed in scene.plans}
+    if by_hand:
+        draw_by_hand(scene, by_hand)
     for placed in scene.plans:
         draw_tags(scene, placed)
     if not content.dimensions:
         return []
-    if content.from_grid:
-        scene.datums |= {placed.plan.wall.tag: tuple(grids(placed.plan)) for placed in scene.plans}
     return [placed for placed in scene.plans if not draw_string(scene, placed, may_rise=False)]
 
 

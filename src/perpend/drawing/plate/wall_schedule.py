@@ -38,27 +38,27 @@ _COLUMNS: tuple[tuple[str, float], ...] = (
     ("{}S", 8),
     ("HORIZ. REINF.", 30),
 )
-"""Heads, and the greatest width of each column in letters; a column with nothing in it is left out."""
+"""Heads, and the greatest width of each column in letters; a column that is empty throughout is left out."""
+
 _DASH = "-"
 
 
 def wall_schedule_blocks(plans: Sequence[WallPlan], style: DraftingStyle) -> list[Block]:
     """Make the schedule, one row for each wall: in its usual width, and in a narrower one."""
     h, content = style.text_in, style.content
-    cells = [[plain(cell) for cell in _cells(plan, style)] for plan in plans]
-    kept = [i for i in range(len(_COLUMNS)) if any(row[i] not in ("", _DASH) for row in cells)]
-    rows = [[row[i] or _DASH for i in kept] for row in cells]
-    heads = [_COLUMNS[i][0].format(content.label) for i in kept]
+    rows = [[plain(cell) for cell in _cells(plan, style)] for plan in plans]
+    said = [i for i in range(len(_COLUMNS)) if any(row[i] != _DASH for row in rows)]
+    rows = [[row[i] for i in said] for row in rows]
+    heads = [_COLUMNS[i][0].format(content.label) for i in said]
     title = f"{content.material} WALL SCHEDULE".strip()
     return [
         table_block(title, heads, rows, widths, h, SCHEDULE, Identity("schedule"))
-        for widths in ([_COLUMNS[i][1] * share * h for i in kept] for share in (0.85, 0.5))
+        for widths in ([_COLUMNS[i][1] * share * h for i in said] for share in (0.85, 0.5))
     ]
 
 
 def _cells(plan: WallPlan, style: DraftingStyle) -> Iterator[str]:
     limits, system = plan.limits, style.display
-    is_block = bool(style.content.material)
     longest = max(plan.panels, key=lambda panel: panel.length_in, default=None)
     varies = limit_range(plan)
 
@@ -66,10 +66,10 @@ def _cells(plan: WallPlan, style: DraftingStyle) -> Iterator[str]:
         return _DASH if value is None else format_length(value, system)
 
     yield plan.wall.tag
-    yield limits.method.replace("-", " ") if is_block or limits.method != "empirical" else ""
-    yield limits.material.replace("-", " ") or (
-        limits.units if is_block or limits.units != "full-height" else ""
-    )
+    content = style.content
+    yield limits.method.replace("-", " ") if content.several_methods else _DASH
+    units = limits.units if content.several_units else _DASH
+    yield limits.material.replace("-", " ") or units
     if varies:
         heights = [panel.height_in for panel in plan.panels]
         yield f"{length(min(heights))} to {length(max(heights))}"

@@ -20,8 +20,9 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.layouts.base import BaseLayout
 from ezdxf.layouts.blocklayout import BlockLayout
 
+from perpend.dxf.insert.save_changes import creation_date
 from perpend.dxf.insert.take_out_loaded import is_our_block
-from perpend.dxf.load import load_bytes
+from perpend.dxf.load import LoadedDrawing, load_bytes
 from perpend.dxf.xdata import sign
 from perpend.errors import InputError, InternalError
 
@@ -60,14 +61,18 @@ def expect(path: Path, data: bytes, doc: Drawing, app_id: str) -> Expected:
     return Expected(_inventory(doc, has_handles, app_id), faults, has_handles)
 
 
-def save_whole(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
-    """Save a document and return the bytes of the file.
+def save_whole(loaded: LoadedDrawing, temporary: Path) -> bytes:
+    """Save a loaded document, in the form it had, and return the bytes of the file.
 
     Raises:
         InputError: ezdxf can't save it.
     """
+    path, doc = loaded.path, loaded.doc
+    created = creation_date(loaded.data)
+    if created is not None:  # ezdxf takes the moment of loading for it
+        doc.header["$TDCREATE"] = created
     try:
-        doc.saveas(temporary, fmt="bin" if binary else "asc")
+        doc.saveas(temporary, fmt="bin" if loaded.binary else "asc")
     except (OSError, MemoryError):
         raise
     except Exception as error:
