@@ -24,13 +24,19 @@ from perpend.drawing.page.obstacles import Survey, drawn_lines, survey_walls
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.paper_sheet import bar_frames, paper_room, sheet_for_lists
 from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
-from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.drawing.page.sheet_page import Page, Spot, parts_of
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.callouts import draw_callouts
 from perpend.drawing.plate.detail_bubbles import draw_bubbles
 from perpend.drawing.plate.dimensions import draw_string
-from perpend.drawing.plate.general_notes import basis_block, note_block, numbered_notes, record_blocks
+from perpend.drawing.plate.general_notes import (
+    basis_block,
+    doubts_block,
+    note_block,
+    numbered_notes,
+    record_blocks,
+)
 from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.labels_by_hand import draw_by_hand
@@ -179,7 +185,8 @@ def _place_lists(
     scene.report.schedule = schedule_csv(rows, style.display)
     if content.schedule:
         schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
-    legend = [legend_block([m for s in scenes for m in s.board.marks], style)] if content.legend else []
+    shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
+    legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric)
     record = record_blocks(note, style)
     texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
@@ -297,10 +304,11 @@ def _put_at(scene: Scene, together: Sequence[Block], corner: Point) -> None:
 def _texts(
     plans: Sequence[WallPlan], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
 ) -> list[Block]:
-    """Set the notes, the findings and the basis, those that are to be there, to a width."""
+    """Set the notes, the findings, the doubts and the basis, those that are to be there, to a width."""
     content = style.content
     made = [note_block(numbered_notes(plans, style), style, width_in)] if content.notes else []
     made += [findings_block(listed, width_in, style.text_in)] if listed else []
+    made += [doubts_block(style, width_in)] if style.doubts else []
     return [*made, basis_block(plans, style, width_in)] if content.sources else made
 
 

@@ -78,7 +78,7 @@ def _draw_tag(scene: Scene, label: HandLabel, tag: Tag, others: Sequence[Point])
     cover = scene.field.cover(text_box(tag.text, (centre, baseline), h, "center").grown(0.1 * h))
     path = leader_path(tag, centre, baseline, h)
     struck = any(scene.field.crossed(a, b).writing for a, b in pairwise(path))
-    if cover.writing or cover.solid or struck or math.dist(tag.head, (centre, baseline)) > _REACH * h:
+    if cover.writing or cover.solid or struck or math.dist(tag.end, (centre, baseline)) > _REACH * h:
         return False
     draw_tag(scene, tag, centre, baseline, said=(BY_HAND,))
     return True
