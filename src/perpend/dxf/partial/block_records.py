@@ -27,10 +27,12 @@ class Interest:
     Attributes:
         has_role: says whether what is on a layer is to be read or looked at.
         is_opening: says whether a block of this name is an opening.
+        first_of: how many records of a type are to be read on every layer, whatever it is; None for none.
     """
 
     has_role: Callable[[str], bool]
     is_opening: Callable[[str], bool]
+    first_of: Callable[[str], int] | None = None
 
 
 @dataclass(slots=True)

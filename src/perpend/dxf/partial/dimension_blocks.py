@@ -118,6 +118,7 @@ class DimensionBlocks:
         out.spans.frombytes(part.spans[chosen].tobytes())
         for name in leaving:
             noted = self.noted[name]
+            out.counts[noted.layer, "DIMENSION"] += 1
             out.blocks.add(name.decode("ascii"))
             out.handles.extend(noted.handles)
             out.spans.extend(noted.spans)

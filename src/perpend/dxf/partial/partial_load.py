@@ -11,6 +11,8 @@ from __future__ import annotations
 
 import re
 from array import array
+from collections import Counter
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -108,6 +110,7 @@ class _Selection:
         self.out = LeftOut()
         self.layers: dict[bytes, int] = {}
         self.names: list[str] = []
+        self.read: Counter[tuple[int, str]] = Counter()
         self.has_columns = _COLUMNS in data
         self.linked_columns = _LINKED_COLUMNS in data
 
@@ -140,6 +143,8 @@ class _PartSelection:
         self.kinds = part.kinds()
         self.layer = self._layers()
         self.sound: Flags = part.sound & (self.layer >= 0)
+        if whole.interest.first_of:
+            self._keep_first(whole.interest.first_of)
         self.things: dict[int, Thing] = {}
         self.visible: set[int] = set()
         self.corners = np.zeros((len(part.first), 2))
@@ -167,6 +172,17 @@ class _PartSelection:
             for layer in np.unique(on).tolist():
                 self._leave_out(Rows(self.part, plan, records[on == layer]), whole.names[layer])
         self._sequences()
+
+    def _keep_first(self, first_of: Callable[[str], int]) -> None:
+        """Have the first records of every type and layer read, as many as somebody asks for."""
+        layer, kinds, read = self.layer, self.kinds, self.whole.read
+        for kind in np.unique(kinds[self.sound]).tolist():
+            name, records = kind.decode("ascii"), np.flatnonzero(self.sound & (kinds == kind))
+            for number in np.unique(layer[records]).tolist():
+                on = records[layer[records] == number]
+                kept = on[: max(0, first_of(name) - read[number, name])]
+                self.sound[kept] = False
+                read[number, name] += len(kept)
 
     def _layers(self) -> Ints:
         """Return the number of each record's layer; -1 for one that is not sound or has to be read."""
@@ -216,6 +232,7 @@ class _PartSelection:
                 self._note_texts(records, layer, things)
         if kind in REACHES:
             self._note(layer, kind, "", REACHES[kind](rows), self.part.spans[records])
+        self.out.counts[layer, kind.decode("ascii")] += len(records)
         self._drop(records)
         self._own(rows.records, rows.plan.owner)
 
@@ -291,6 +308,7 @@ class _PartSelection:
                     LateText(host, self.whole.names[self.layer[i]], layer, thing.insert, record)
                 )
         self.out.shown.setdefault(layer, Shown()).extend(shown)
+        self.out.counts[layer, self.kinds[head].decode("ascii")] += 1
         self._drop(whole)
         plan = self.part.plans[self.part.signature[head]]
         assert plan is not None

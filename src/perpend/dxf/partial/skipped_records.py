@@ -7,6 +7,7 @@ few lack anything.
 from __future__ import annotations
 
 from array import array
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
@@ -100,6 +101,7 @@ class LeftOut:
         handles: their handles.
         owners: the handles of what they belong to.
         spans: where each starts and ends in the text.
+        counts: how many entities of each type, by layer and type.
         phantoms: handles that ezdxf, loading them, would have given to ends of sequences it adds.
     """
 
@@ -111,6 +113,7 @@ class LeftOut:
     handles: array[int] = field(default_factory=_numbers("Q"))
     owners: set[bytes] = field(default_factory=set)
     spans: array[int] = field(default_factory=_numbers("q"))
+    counts: Counter[tuple[str, str]] = field(default_factory=Counter)
     phantoms: int = 0
 
 
