@@ -64,6 +64,7 @@ DOES = {
     "bearing": "Keeps joints away from what is drawn on the layers of bearings.",
     "no-joint-zone": "Keeps joints out of what is drawn on the layers of such parts.",
     "short-return": "Asks for no joint in such a return, and says how far the next ones may be.",
+    "shared-corner": "Measures masonry round a corner where both walls are drawn (`[[corners]]`).",
     "joints-away": "Keeps joints away from every opening where the settings ask for it.",
     "solid-grouted": "Remarks on the method where the settings say that the wall is grouted solid.",
     "joint-default": "Names the joint type where the project names none.",

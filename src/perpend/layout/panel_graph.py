@@ -292,7 +292,7 @@ class PanelGraph:
                 violations += corners
                 excess += corners * (length - limit.corner)
             elif self.jointless(a, b):
-                violations += corners
+                violations += corners - sum(self.basis.served_corners)
         short = self._shortfall(a, b, least)
         return Edge(a, b, length, violations, excess, int(short > 0), short)
 

@@ -221,6 +221,7 @@ class Wall:
         part_of: tag of the wall of which it is a run, or empty.
         zones: parts of it that the drawing keeps free of joints.
         no_joint_at_in: stations of feet where a person decided that no joint is placed.
+        corner_marks: marks of the corners of the building at its left and its right end, or empty.
     """
 
     tag: str
@@ -243,6 +244,7 @@ class Wall:
     part_of: str = ""
     zones: tuple[Zone, ...] = ()
     no_joint_at_in: tuple[float, ...] = ()
+    corner_marks: tuple[str, str] = ("", "")
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -140,6 +140,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "definition": _NOTHING,
     "coefficient": Vocabulary(numbers=("carbonation", "thermal")),
     "corner": Vocabulary(may=("fraction", "at_most", "at_least", "around"), may_say=("legs",)),
+    "shared-corner": Vocabulary(numbers=("around",), says=("legs",)),
     "parapet": Vocabulary(may=("factor", "at_most", "corner_at_most")),
     "horizontal-joint": Vocabulary(numbers=("width",), says=("under",)),
     "place": Vocabulary(may=("change_over", "rise_over")),

@@ -12,6 +12,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr,
 
 from perpend.model import EndCondition, HeightBasis, Treatment
 from perpend.rulebook.book_schema import Method, Units
+from perpend.settings.corner_entry import CornerEntry
 from perpend.settings.setting_values import (
     Bearing,
     DrawingUnits,
@@ -370,6 +371,7 @@ class Settings(_Strict):
     walls: Annotated[tuple[WallEntry, ...], BeforeValidator(as_tuple)] = ()
     openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(as_tuple)] = ()
     joints: Annotated[tuple[JointEntry, ...], BeforeValidator(as_tuple)] = ()
+    corners: Annotated[tuple[CornerEntry, ...], BeforeValidator(as_tuple)] = ()
     renumber: Literal["always", "until-issued", "never"] = "until-issued"
     text: TextStyle = TextStyle()
     details: DetailNumbers = DetailNumbers()
