@@ -29,6 +29,8 @@ def wall_of(face: Face, openings: tuple[Opening, ...]) -> Wall:
         fronts=outline.fronts,
         part_of=face.part_of,
         corner_marks=marks,
+        base_in=face.base_in,
+        whole_height_in=face.whole_height_in,
     )
 
 
