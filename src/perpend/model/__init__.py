@@ -1,5 +1,6 @@
 """The plain things perpend thinks in: walls, openings, joints, panels. No file, no rule."""
 
+from perpend.model.corner import MeasuredCorner
 from perpend.model.cure import (
     Advice,
     AdviceKey,
@@ -39,7 +40,6 @@ from perpend.model.plan import (
     JointSizes,
     Limits,
     Lintel,
-    MeasuredCorner,
     OpeningRule,
     Panel,
     ReinforcementChoice,

@@ -258,25 +258,6 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True)
-class MeasuredCorner:
-    """A corner at which two drawn walls meet, measured over both.
-
-    Attributes:
-        walls: tags of the two.
-        ends: which end of each meets the other.
-        first_joints_in: distance of the first joint of each from the corner; None for a wall without one.
-        around_in: masonry from joint to joint round the corner; a wall without a joint counts whole.
-        limits_in: how far the first joint of each may be from the corner; None where none is required.
-    """
-
-    walls: tuple[str, str]
-    ends: tuple[Side, Side]
-    first_joints_in: tuple[float | None, float | None]
-    around_in: float
-    limits_in: tuple[float | None, float | None]
-
-
-@dataclass(frozen=True, slots=True)
 class Bar:
     """A line of steel drawn on the elevation.
 

@@ -13,6 +13,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr,
 from perpend.model import EndCondition, HeightBasis, Treatment
 from perpend.rulebook.book_schema import Method, Units
 from perpend.settings.corner_entry import CornerEntry
+from perpend.settings.reading_bounds import Bounds
 from perpend.settings.setting_values import (
     Bearing,
     DrawingUnits,
@@ -319,26 +320,6 @@ class Tolerances(_Strict):
     """How much drafting slack is forgiven while reading."""
 
     gap: PositiveLength = GAP_IN
-
-
-class Bounds(_Strict):
-    """How much of a drawing is read before it is refused; raise one where a sound drawing is.
-
-    Attributes:
-        megabytes: size of the file.
-        depth: deepest nesting of blocks.
-        entities: entities that all blocks on layers of interest expand to, together.
-        cells: rows × columns of one arrayed block.
-        points: vertices of one entity.
-        overlaps: pairs of wall outlines of which one lies over the other.
-    """
-
-    megabytes: Annotated[int, Field(ge=1, le=4000)] = 500
-    depth: Annotated[int, Field(ge=1, le=100)] = 32
-    entities: Annotated[int, Field(ge=100, le=2_000_000)] = 200_000
-    cells: Annotated[int, Field(ge=1, le=100_000)] = 10_000
-    points: Annotated[int, Field(ge=10, le=1_000_000)] = 20_000
-    overlaps: Annotated[int, Field(ge=10, le=500_000)] = 20_000
 
 
 class Verified(_Strict):
