@@ -61,6 +61,7 @@ DOES = {
     "footing-step": "Remarks on such a step; it forces no joint.",
     "recess": "Asks for a joint at one edge, or at both.",
     "intersections": "Says what an intersecting wall asks of the face of the wall that it meets.",
+    "pilasters": "Asks for a joint at one face of a pilaster, or at both of an unbonded one.",
     "bearing": "Keeps joints away from what is drawn on the layers of bearings.",
     "no-joint-zone": "Keeps joints out of what is drawn on the layers of such parts.",
     "short-return": "Asks for no joint in such a return, and says how far the next ones may be.",

@@ -183,6 +183,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "footing-step": Vocabulary(numbers=("part_over",)),
     "recess": Vocabulary(numbers=("up_to",)),
     "intersections": Vocabulary(numbers=("bonded_clear",), says=("usual",)),
+    "pilasters": Vocabulary(says=("usual",)),
     "bearing": Vocabulary(numbers=("clear",)),
     "no-joint-zone": _NOTHING,
     "short-return": _NOTHING,

@@ -225,6 +225,11 @@ class WallBasis:
             return self.place_rules
         return tuple(PlaceRule(place, (place.x_in,)) for place in self.wall.places)
 
+    def stands_alone(self, x0_in: float, x1_in: float) -> bool:
+        """Say whether what is between two joints is no panel but stands by itself: an unbonded pilaster."""
+        pieces = (rule.own_piece_in for rule in self.place_rules or ())
+        return any(piece and same(piece[0], x0_in) and same(piece[1], x1_in) for piece in pieces)
+
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""
         return format_both(inches, "metric" if self.metric else "imperial")

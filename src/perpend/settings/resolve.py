@@ -201,6 +201,7 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
         strip_in=options.strip_window_over,
         bearing_clear_in=options.bearing_clear,
         intersections=options.intersections,
+        pilasters=options.pilasters,
     )
 
 

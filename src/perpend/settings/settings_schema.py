@@ -136,6 +136,7 @@ class WallOptions(OpeningOptions):
     strip_window_over: PositiveLength | None = None
     bearing_clear: Length | None = None
     intersections: Literal["joint", "unbonded", "bonded"] | None = None
+    pilasters: Literal["bonded", "unbonded"] | None = None
     joints_at_openings: Literal["jambs", "away"] | None = None
     fire_rating: str | None = None
 
