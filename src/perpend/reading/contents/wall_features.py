@@ -121,8 +121,8 @@ def _doubt_single_lines(stations: Sequence[_Station], notices: Notices) -> None:
         if sides is None:
             notices.doubt(
                 "pilaster-without-width",
-                f"The pilaster of line {handle} is drawn as one line, and its joint is put on that line: draw "
-                "both sides of it, so that the joint is at one of them and not in its middle.",
+                f"The pilaster of line {handle} is drawn as one line, and its joint is put on that line: "
+                "draw both sides of it, so that the joint is at one of them and not in its middle.",
                 NoticePlace(handle),
                 grave=False,
             )
