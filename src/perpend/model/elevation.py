@@ -223,6 +223,7 @@ class Wall:
         whole_height_in: height of that wall, where it is one; else 0.
         zones: parts of it that the drawing keeps free of joints.
         no_joint_at_in: stations of feet where a person decided that no joint is placed.
+        corner_marks: marks of the corners of the building at its left and its right end, or empty.
     """
 
     tag: str
@@ -247,6 +248,7 @@ class Wall:
     whole_height_in: float = 0.0
     zones: tuple[Zone, ...] = ()
     no_joint_at_in: tuple[float, ...] = ()
+    corner_marks: tuple[str, str] = ("", "")
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -169,6 +169,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
                 site=settings.site,
             ),
         ),
+        short_return=returns,
         fewest_changes=options.openings == "fewest-changes",
         solid_grouted=options.method == "engineered"
         and options.core == "solid"
@@ -206,16 +207,18 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
         strip_in=options.strip_window_over,
         bearing_clear_in=options.bearing_clear,
         intersections=options.intersections,
+        pilasters=options.pilasters,
     )
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing, each once."""
+    """Return the tags of walls, openings, joints and corners in the settings that fit nothing, each once."""
     found = tuple(walls)
     wall_tags = [name for wall in found for name in wall.names]
     opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]
     patterns = [entry.tag for entry in settings.walls if entry.tag is not None]
     patterns += [entry.wall for entry in settings.joints]
+    patterns += [tag for entry in settings.corners for tag in entry.walls]
     missing = [pattern for pattern in patterns if not any(matches(t, (pattern,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
