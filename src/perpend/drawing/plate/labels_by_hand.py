@@ -40,7 +40,7 @@ def draw_by_hand(scene: Scene, labels: Sequence[HandLabel]) -> None:
     tags = [tag for placed in scene.plans for tag in tags_of(scene, placed)] if by_number else []
     for tag in tags:
         if label := by_number.get(one_line(tag.identity.number)):
-            others = [other.head for other in tags if other is not tag]
+            others = [other.end for other in tags if other is not tag]
             _note(scene, label, tag.text, fits=_draw_tag(scene, label, tag, others))
     callouts = {
         label.own.words.removesuffix(_TYPICAL): label for label in labels if label.own.kind == "callout"
