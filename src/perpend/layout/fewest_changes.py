@@ -110,7 +110,6 @@ class ChangeSearch:
             slips=sum(len(self.graph.lines[n].slips) for n in nodes),
             longest=max(edge.length for edge in edges),
             unevenness=sum(edge.length**2 for edge in edges),
-            edges_kept=sum(len(known) for known in self.edges.values()),
         )
 
     def _least_broken(self) -> dict[int, list[Edge]]:

@@ -41,7 +41,6 @@ class Found:
         unevenness: sum of squared panel lengths, ticks².
         narrow: pieces narrower than the least panel.
         shortfall: by how much in all, ticks.
-        edges_kept: edges that the search weighed.
     """
 
     nodes: tuple[int, ...]
@@ -52,7 +51,6 @@ class Found:
     slips: int
     longest: int
     unevenness: int
-    edges_kept: int
     narrow: int = 0
     shortfall: int = 0
 
@@ -207,7 +205,6 @@ def _found(edges: Edges, path: list[int], slips: list[int]) -> Found:
         slips=sum(slips[n] for n in nodes),
         longest=max(edge.length for edge in taken),
         unevenness=sum(edge.length**2 for edge in taken),
-        edges_kept=len(edges),
         narrow=sum(edge.narrow for edge in taken),
         shortfall=sum(edge.shortfall for edge in taken),
     )

@@ -160,7 +160,6 @@ class WallBasis:
         joint_type_named: False when the joint type is the usual one and no settings file named it.
         returns_in: for the left and the right corner, how far round it the first joint of the adjoining wall
             stands; None where that is not known.
-        joint_width_in: width of the joints; None where the book says nothing of it.
         horizontal_joints_in: heights above the wall's bottom that have a joint below a shelf angle.
         label: what a joint is called on the sheet, such as ``CJ``.
         metric: True when the drawing is in metric units: lengths are then printed in millimetres.
@@ -197,7 +196,6 @@ class WallBasis:
     metric: bool = False
     unit_in: float = 0.0
     returns_in: tuple[float | None, float | None] = (None, None)
-    joint_width_in: float | None = None
     horizontal_joints_in: tuple[float, ...] = ()
     label: str = "CJ"
     judgment: Judgment = field(default_factory=Judgment)

@@ -29,7 +29,6 @@ from perpend.rulebook import (
     is_large,
     joint_type,
     joint_types,
-    joint_width,
     metric_share,
     no_joint_steel,
     opening_rules,
@@ -112,7 +111,6 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
-    width = joint_width(book, spacing.cap_in, joint, material=spacing.material)
     judged = _judgment_choices(options)
     beyond = judgment(book, judged)
     asked = place_rules(book, wall, judged)
@@ -162,7 +160,6 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
         returns_in=(options.left_return, options.right_return),
-        joint_width_in=width.width_in if width else None,
         horizontal_joints_in=options.shelf_angles if book.first("horizontal-joint") else (),
         label=book.label,
         judgment=beyond,

@@ -175,8 +175,6 @@ _NOTES: dict[str, Said] = {
 }
 """The notes by the keys of ``[text.note]``, in their order."""
 
-NOTE_KEYS = tuple(_NOTES)
-
 
 def basis_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:
     """Set what the plate rests on, for the layer that does not plot."""

@@ -125,7 +125,6 @@ def find_unassigned_openings(
     unassigned: Iterable[Shape],
     finder: HoleFinder,
     layers: LayerIndex,
-    options: ReadingOptions,
 ) -> list[Lookalike]:
     """Read what looks like an opening on layers without a role; openings of other layers go before.
 
@@ -134,7 +133,6 @@ def find_unassigned_openings(
         unassigned: shapes on layers whose names say nothing.
         finder: knows the walls and the openings in them, and takes those that are read now.
         layers: what is known of each layer.
-        options: the opening layers in force.
     """
     faces = finder.faces
     taken = [[hole.box for hole in mine] for mine in finder.holes]
