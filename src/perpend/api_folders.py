@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from perpend.api import AnyPath, as_path
+from perpend.jobs.request import AnyPath, as_path
 
 if TYPE_CHECKING:
     from perpend.folders import BatchReport, Order, Outcome
