@@ -21,6 +21,7 @@ from perpend.model import (
     OpeningRule,
     Source,
     Wall,
+    WallPlan,
 )
 from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.no_joint_steel import NoJointSteel
@@ -237,6 +238,25 @@ class WallBasis:
             if end is EndCondition.CORNER and same(distance, 0.0)
         ]
         return replace(limits, corner_distance_in=min((d for d in found if d is not None), default=None))
+
+    def bare_plan(self) -> WallPlan:
+        """Return the wall with all that governs it, and nothing yet in it."""
+        return WallPlan(
+            wall=self.wall,
+            limits=self.limits(0.0, self.wall.length_in),
+            left_end=self.left_end,
+            right_end=self.right_end,
+            openings=self.openings,
+            joints=(),
+            panels=(),
+            bars=(),
+            reinforcement=self.reinforcement,
+            joint_type=self.joint_type,
+            joint_type_name=self.joint_type_name,
+            joint_type_source=self.joint_type_source,
+            module_in=self.module_in,
+            notes=self.notes,
+        )
 
     @property
     def measures_round_corners(self) -> bool:
