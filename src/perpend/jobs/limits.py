@@ -25,7 +25,7 @@ from perpend.rulebook import limits as limits_of
 from perpend.settings import book_of, load_settings, steel_choices
 from perpend.settings.resolve import joint_choices
 from perpend.settings.settings_schema import Defaults
-from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
+from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length, system_of
 
 if TYPE_CHECKING:
     from perpend.rulebook.coefficient import CrackControlCoefficient, ThermalChoice
@@ -113,7 +113,7 @@ def limits(
         steel=_steel(book, height_in, defaults) if method == _NO_JOINTS else None,
         notes=[
             *_unit_note(height, height_in),
-            *_course_note(height_in, grid.course_in, "metric" if metric else "imperial"),
+            *_course_note(height_in, grid.course_in, system_of(metric=metric)),
             *_coefficient_note(book, coefficient, given=ccc if ccc is not None else defaults.ccc),
             *([added_up.says] if added_up else []),
             *_large_note(book),
@@ -181,16 +181,11 @@ def _steel(book: RuleBook, height_in: float, defaults: Defaults) -> NoJointSteel
     return no_joint_steel(book, Wall("of this height", "", height_in, top, bottom), steel_choices(defaults))
 
 
-def _coefficients(book: RuleBook) -> list[float]:
-    rows = book.find("spacing", method=_ENGINEERED)
-    return sorted({row.applies.ccc for row in rows if row.applies.ccc is not None})
-
-
 def _coefficient(book: RuleBook, given: float | None, method: str) -> float | None:
     """Return the coefficient used; without one the rule book's most severe counts."""
     if method != _ENGINEERED:
         return None
-    known = _coefficients(book)
+    known = book.coefficients
     return given if given is not None else (known[-1] if known else None)
 
 
@@ -225,7 +220,7 @@ def _others(book: RuleBook, own: Limits, own_ccc: float | None) -> list[Other]:
 def _kinds(book: RuleBook) -> Iterator[tuple[str, str, str, float | None]]:
     """Yield every method, units, material and printed coefficient of the book."""
     for method in book.methods:
-        coefficients: list[float | None] = [*_coefficients(book)] if method == _ENGINEERED else []
+        coefficients: list[float | None] = [*book.coefficients] if method == _ENGINEERED else []
         kinds = (_units_of(book, method), book.materials or ("",), coefficients or [None])
         for units, material, ccc in itertools.product(*kinds):
             if book.find("spacing", method=method, units=units, material=material):
@@ -254,7 +249,7 @@ def _coefficient_note(book: RuleBook, ccc: float | None, *, given: float | None)
         return []
     if given is None:
         return [f"No crack control coefficient (CCC) was given: the most severe, {ccc:.4f}, was used."]
-    return [] if ccc in _coefficients(book) else _said_by(book, "interpolation")
+    return [] if ccc in book.coefficients else _said_by(book, "interpolation")
 
 
 def _large_note(book: RuleBook) -> list[str]:

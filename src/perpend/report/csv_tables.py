@@ -17,8 +17,8 @@ from typing import Final
 from perpend.clean_text import neutral_cell
 from perpend.model import Point
 from perpend.report.finding_numbers import Numbered, difference, numbered
+from perpend.report.lengths import Lengths
 from perpend.report.results_document import Results
-from perpend.report.sheet.lengths import Lengths
 from perpend.report.summary import cite
 
 FINDING_COLUMNS: Final = (

@@ -159,6 +159,12 @@ class RuleBook:
         return tuple(dict.fromkeys(found))
 
     @property
+    def coefficients(self) -> list[float]:
+        """The crack control coefficients that the engineered method is printed for, least first."""
+        rows = self.find("spacing", method="engineered")
+        return sorted({row.applies.ccc for row in rows if row.applies.ccc is not None})
+
+    @property
     def materials(self) -> tuple[str, ...]:
         """The materials that the book tells apart; none where it is about one alone."""
         return tuple(dict.fromkeys(m for row in self.find("spacing") for m in row.applies.materials))

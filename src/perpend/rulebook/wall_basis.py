@@ -26,7 +26,7 @@ from perpend.model import (
 from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.rulebook.strip_pieces import StripPiece
-from perpend.units import format_both, same
+from perpend.units import format_both, same, system_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +216,7 @@ class WallBasis:
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""
-        return format_both(inches, "metric" if self.metric else "imperial")
+        return format_both(inches, system_of(metric=self.metric))
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations.

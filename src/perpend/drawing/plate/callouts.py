@@ -27,6 +27,7 @@ import numpy.typing as npt
 
 from perpend.drawing.page.drafting_style import NOTE, Content
 from perpend.drawing.page.label_row import Interval
+from perpend.drawing.page.leader_labels import along
 from perpend.drawing.page.occupancy_raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers, Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
@@ -326,7 +327,7 @@ def _priced(
     distance, extras = math.dist(anchor.at, shelf) / h, _extras(scene, callout, anchor.at, shelf)
     least = distance + sum(extras) + astray
     end = (shelf[0] + (h if to_right else -h), shelf[1])
-    leader = (_along(anchor.at, shelf, 0.15 * h), shelf, end)
+    leader = (along(anchor.at, shelf, 0.15 * h), shelf, end)
     crossings = []
     for a, b in itertools.pairwise(leader):
         if least > below + _ROUNDING:
@@ -352,11 +353,6 @@ def _extras(scene: Scene, callout: Callout, anchor: Point, shelf: Point) -> tupl
     slope = abs(shelf[1] - anchor[1]) / (abs(shelf[0] - anchor[0]) + 1e-9)
     away = 1.0 / max(slope, 1e-9) if callout.upright else slope
     return crowd, _COST_ALONG if away < _ALONG else 0.0, 0.0 if 0.4 <= slope <= 2.5 else _COST_SLOPE
-
-
-def _along(a: Point, b: Point, by: float) -> Point:
-    length = math.dist(a, b) or 1.0
-    return (a[0] + (b[0] - a[0]) * by / length, a[1] + (b[1] - a[1]) * by / length)
 
 
 def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:

@@ -236,8 +236,7 @@ def _is_round_others(this: _Placed, others: Sequence[_Placed], holes: Sequence[B
 
 
 def _holds(outer: Box, inner: Box) -> bool:
-    grown = outer.grown(SAME_IN)
-    return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
+    return outer.grown(SAME_IN).contains(inner)
 
 
 def _size(shape: Shape) -> float:
