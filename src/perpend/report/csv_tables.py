@@ -117,6 +117,15 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
     return out.getvalue()
 
 
+def raw_table(columns: Sequence[str], rows: Iterable[Iterable[object]]) -> str:
+    """Return a table with a head line and line feeds alone, its numbers as they are in the results."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows([neutral_cell(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
+    return out.getvalue()
+
+
 def _cell(value: Cell) -> str:
     if value is None:
         return ""
