@@ -63,7 +63,8 @@ def test_every_kind_of_rule_is_read_from_the_file(
 
 def test_level_joints_notes_scope_and_label(tmp_path: Path) -> None:
     found = basis(tmp_path, "shelf_angles = ['2.4 m']\n")
-    assert found.horizontal_joints_in == (pytest.approx(2_400 * MM),)
+    assert found.sizes.horizontal is not None
+    assert found.sizes.horizontal.levels_in == (pytest.approx(2_400 * MM),)
     assert found.label == "GJ"
     told = " ".join(found.notes)
     assert "8 mm" in told

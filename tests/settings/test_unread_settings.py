@@ -24,7 +24,7 @@ def unread_by_the_book(text: str) -> list[str]:
     [
         ("us-cmu", "", {"left_return", "shelf_angles", "sealant_movement", "temperature_change"}),
         ("us-clay", "", set()),
-        ("en-uk", "", {"shelf_angles", "sealant_movement", "temperature_change"}),
+        ("en-uk", "", {"sealant_movement", "temperature_change"}),
         (
             "au-ncc",
             "[site]\nclass = 'M'\n",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from perpend.decisions.asked_joints import ALL
 from perpend.decisions.decision import Decision
 from perpend.decisions.held_joints import reviewed
 from perpend.decisions.joint_numbers import in_order, kept
@@ -17,6 +18,7 @@ from perpend.decisions.joint_record import (
     one_line,
     record_of,
 )
+from perpend.decisions.moved_labels import HandLabel, hand_labels
 from perpend.decisions.said_joints import said_numbers, with_said_joints, with_said_types
 from perpend.decisions.standing_joints import coincide, runs_through_opening, stands_at
 from perpend.decisions.stripped_plate import recovered
@@ -38,6 +40,7 @@ class Revision:
         found: what was decided since.
         walls: to be laid out.
         decisions: those of the drawing and of the settings.
+        labels: tags, callouts and dimensions that stay where a person put them.
     """
 
     settings: Settings
@@ -45,6 +48,7 @@ class Revision:
     found: Reviewed
     walls: tuple[Wall, ...]
     decisions: tuple[Decision, ...]
+    labels: tuple[HandLabel, ...] = ()
 
     @classmethod
     def of(
@@ -77,6 +81,9 @@ class Revision:
             found,
             tuple(wall for wall, _ in said),
             (*found.decisions, *by_settings),
+            hand_labels(plate.labels, plate.joints, walls[0].frame.inches_per_unit)
+            if walls and ALL not in release
+            else (),
         )
 
     @property

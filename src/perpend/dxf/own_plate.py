@@ -11,6 +11,7 @@ Glossary:
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -21,7 +22,9 @@ from ezdxf.entities.dxfentity import DXFEntity
 
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
-from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
+from perpend.dxf.own_labels import OwnLabel, read_own_labels
+from perpend.dxf.partial.skipped_records import left_out_of
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities
 
 PATH: Final = "path="
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
@@ -90,6 +93,7 @@ class OwnPlate:
         layers: names of the layers of ours.
         others: names of all other layers.
         tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
+        labels: tags, callouts and dimensions.
     """
 
     joints: tuple[OwnJoint, ...] = ()
@@ -98,6 +102,7 @@ class OwnPlate:
     layers: frozenset[str] = frozenset()
     others: frozenset[str] = frozenset()
     tags: tuple[PlainTag, ...] = ()
+    labels: tuple[OwnLabel, ...] = ()
 
 
 def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
@@ -117,6 +122,7 @@ def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
         _record_of(doc),
         ours,
         frozenset(layer.dxf.name for layer in doc.layers) - ours,
+        labels=read_own_labels(doc),
     )
 
 
@@ -128,16 +134,22 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
         prefix: what our layers' names begin with.
     """
     found = []
-    for entity in doc.modelspace().query("TEXT MTEXT"):
+    late = (text for text in left_out_of(doc).texts if _is_named(text.layer, prefix))
+    texts = itertools.chain(doc.modelspace().query("TEXT MTEXT"), (text.entity(doc) for text in late))
+    for entity in texts:
         layer = layer_of(entity)
-        if not layer.upper().startswith(f"{prefix.upper()}-"):
+        if entity.dxftype() not in WORDED or not _is_named(layer, prefix):
             continue
-        words = entity.plain_text() if entity.dxftype() == "MTEXT" else entity.dxf.text  # type: ignore[attr-defined]
+        words = entity.plain_text() if entity.dxftype() == "MTEXT" else entity.dxf.text
         if match := _TAG.fullmatch(words.strip()):
             aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
             x, y, _ = aligned or entity.dxf.insert
             found.append(PlainTag(match[1] or "", match[2], (x, y), layer))
     return OwnPlate(tags=tuple(found))
+
+
+def _is_named(layer: str, prefix: str) -> bool:
+    return layer.upper().startswith(f"{prefix.upper()}-")
 
 
 def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:

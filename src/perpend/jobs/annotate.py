@@ -11,6 +11,7 @@ from pathlib import Path
 from perpend.decisions.accepted import Accepted, accepted_for, loose_waivers, waived_words
 from perpend.decisions.decision import Decision
 from perpend.decisions.joint_record import Issue, one_line
+from perpend.decisions.moved_labels import as_numbered, label_decisions
 from perpend.decisions.revision import Revision
 from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, at_sheet_scale, draw_plans
 from perpend.dxf.insert.drawing_writer import write_drawing
@@ -143,7 +144,12 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         numbers = {key: number for key, number in numbers.items() if number in own.model_dump().values()}
     return Content(
         label=joint_label(settings, book),
-        material="CMU" if book.key.endswith("cmu") else "",
+        joint_name=book.joint,
+        material=book.masonry,
+        engineer=book.engineer,
+        engineer_short=book.engineer_short,
+        several_methods=len(book.methods) > 1,
+        several_units=book.tells_units_apart,
         steel=text.steel,
         lintels=text.lintels,
         dimensions=text.dimensions,
@@ -156,6 +162,7 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         more_notes=text.more_notes,
         details=numbers,
         lists_at=text.lists_at,
+        lists_in=text.lists_in,
         from_grid=text.dimensions_from_grid,
     )
 
@@ -184,7 +191,7 @@ class _Plate:
             self.reading.source, where, lambda doc: self._draw(doc, picture)
         )
         remarks = Notices()
-        decisions = self._decisions()
+        decisions = [*self._decisions(), *label_decisions(drafted.by_hand)]
         remarks.add(d.notice(self.book.label, system_of(metric=elevation.metric)) for d in decisions)
         note_unused_settings(settings, elevation.walls, remarks)
         remarks.add(notes("waivers-of-another-drawing", filter(None, [self.accepted.remark])))
@@ -213,7 +220,7 @@ class _Plate:
         every = (f for outcome in self.outcomes for f in outcome.findings)
         findings = [f for f in every if f.severity is Severity.REQUIRED]
         carriers = RecordCarriers(doc)
-        drafted = draw_plans(doc, plans, findings, style)
+        drafted = draw_plans(doc, plans, findings, style, as_numbered(self.read.revision.labels, plans))
         lines, layers = self._record(drafted)
         if not carriers.write(lines, layers):
             drafted.remarks.append(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from perpend.jobs.blame import blames_the_drawing
@@ -10,6 +11,7 @@ from perpend.jobs.output_places import Place, check_places, read_files
 from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
+from perpend.reading.survey.answered_survey import answered_survey
 from perpend.reading.survey.layer_survey import survey_layers
 from perpend.reading.survey.settings_draft import settings_draft
 from perpend.report.layer_table import LayersResults, build_layers
@@ -25,6 +27,8 @@ def layers(
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
+    walls: Sequence[str] | None = None,
+    openings: Sequence[str] | None = None,
 ) -> LayersResults:
     """Look at every layer of a drawing, and draft a settings file if asked for.
 
@@ -35,6 +39,8 @@ def layers(
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to look at; overrules the settings.
         overwrite: replace whatever stands where the draft goes.
+        walls: names or patterns of the layers of walls, where you know better; None takes what was found.
+        openings: likewise of openings; an empty list says that there are none.
 
     Raises:
         InputError: the drawing or the settings can't be read, or the place to write is taken already.
@@ -45,7 +51,9 @@ def layers(
         check_places([place], read_files(drawing, settings), overwrite=overwrite)
     project = load_settings(settings, drawing)
     survey = survey_layers(drawing, reading_options(project, units_of_drawing, layout))
+    if walls is not None or openings is not None:
+        survey = answered_survey(survey, walls, openings)
     if write is not None:
         with staged({"--write": write}) as where:
-            write_text(where["--write"], settings_draft(survey, project.files))
+            write_text(where["--write"], settings_draft(survey, project.files, units_of_drawing))
     return build_layers(survey, write)

@@ -219,6 +219,8 @@ class Wall:
         doubts: what it shows and was not read, or may have been read wrongly.
         fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
         part_of: tag of the wall of which it is a run, or empty.
+        base_in: height of its foot above that of the wall of which it is a storey.
+        whole_height_in: height of that wall, where it is one; else 0.
         zones: parts of it that the drawing keeps free of joints.
         no_joint_at_in: stations of feet where a person decided that no joint is placed.
     """
@@ -241,6 +243,8 @@ class Wall:
     doubts: tuple[Notice, ...] = ()
     fronts: tuple[Profile, ...] = ()
     part_of: str = ""
+    base_in: float = 0.0
+    whole_height_in: float = 0.0
     zones: tuple[Zone, ...] = ()
     no_joint_at_in: tuple[float, ...] = ()
 

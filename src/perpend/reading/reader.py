@@ -61,6 +61,7 @@ from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
 from perpend.reading.walls.sheet_frames import is_part_of, sheet_frames
 from perpend.reading.walls.wall_faces import (
+    FILLS,
     Face,
     distinct,
     faces_of,
@@ -211,7 +212,8 @@ class _Sheet:
         layout = find_layout(self.source.doc, self.options.layout, self.file)
         tolerances = self.gap, self.same
         closed = closed_with_boundaries(closed, layout, self.found, self.options, tolerances, self.notices)
-        rings = distinct(closed.rings, self.same, self.unit.inches, self.notices)
+        solid = {ring.handle for ring in closed.rings if self._may_fill_an_opening(ring)}
+        rings = distinct(closed.rings, self.same, self.unit.inches, self.notices, solid)
         refuse_heaps(rings, self.options.budget.overlaps, self.file)
         shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
         refuse_open_outlines(
@@ -228,6 +230,11 @@ class _Sheet:
 
             raise no_wall_error(self.source.doc, self.found, self.options, self.file)
         return rings
+
+    def _may_fill_an_opening(self, ring: Ring) -> bool:
+        """True for a solid fill on a layer for walls and openings; a pattern is that of the masonry."""
+        shared = ring.kind in FILLS and matches(ring.layer, self.options.openings)
+        return shared and ring.handle not in self.found.patterned
 
     def _sort_out(self, rings: Sequence[Ring], openings: Closed, texts: Sequence[DrawnText]) -> Sorted:
         def face_of(ring: Ring) -> Face:

@@ -17,6 +17,7 @@ from perpend.model import (
     EndCondition,
     HeightBasis,
     HorizontalReinforcement,
+    JointSizes,
     Limits,
     OpeningRule,
     Source,
@@ -161,7 +162,7 @@ class WallBasis:
         joint_type_named: False when the joint type is the usual one and no settings file named it.
         returns_in: for the left and the right corner, how far round it the first joint of the adjoining wall
             stands; None where that is not known.
-        horizontal_joints_in: heights above the wall's bottom that have a joint below a shelf angle.
+        sizes: of the joint itself: width, ties, horizontal joints.
         label: what a joint is called on the sheet, such as ``CJ``.
         metric: True when the drawing is in metric units: lengths are then printed in millimetres.
         unit_in: length of a masonry unit; 0 when it is not known.
@@ -197,7 +198,7 @@ class WallBasis:
     metric: bool = False
     unit_in: float = 0.0
     returns_in: tuple[float | None, float | None] = (None, None)
-    horizontal_joints_in: tuple[float, ...] = ()
+    sizes: JointSizes = field(default_factory=JointSizes)
     label: str = "CJ"
     judgment: Judgment = field(default_factory=Judgment)
     place_rules: tuple[PlaceRule, ...] | None = None
@@ -256,6 +257,7 @@ class WallBasis:
             joint_type_source=self.joint_type_source,
             module_in=self.module_in,
             notes=self.notes,
+            sizes=self.sizes,
         )
 
     @property

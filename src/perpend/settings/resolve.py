@@ -39,6 +39,7 @@ from perpend.rulebook import (
     spacing_rule,
     thickness_in,
 )
+from perpend.rulebook.joint_sizes import joint_sizes
 from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
 from perpend.rulebook.rule_book import value
 from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
@@ -111,6 +112,14 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
+    sizes = joint_sizes(
+        book,
+        wall,
+        spacing.cap_in,
+        joint,
+        supports_in=options.shelf_angles,
+        material=spacing.material,
+    )
     judged = _judgment_choices(options)
     beyond = judgment(book, judged)
     asked = place_rules(book, wall, judged)
@@ -144,7 +153,14 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             *(return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
             *book_notes(
-                book, options, spacing, wall, joint, ends={"left": left, "right": right}, site=settings.site
+                book,
+                options,
+                spacing,
+                wall,
+                joint,
+                sizes,
+                ends={"left": left, "right": right},
+                site=settings.site,
             ),
         ),
         fewest_changes=options.openings == "fewest-changes",
@@ -160,7 +176,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
         returns_in=(options.left_return, options.right_return),
-        horizontal_joints_in=options.shelf_angles if book.first("horizontal-joint") else (),
+        sizes=sizes,
         label=book.label,
         judgment=beyond,
         strip_pieces=strip_pieces(wall, rules, beyond),

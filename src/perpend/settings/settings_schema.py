@@ -212,6 +212,8 @@ class NoteTexts(_Strict):
     joints: str | None = None
     spacing: str | None = None
     reinforcement: str | None = None
+    width: str | None = None
+    horizontal_joints: str | None = None
     slip_planes: str | None = None
     openings: str | None = None
     clearance: str | None = None
@@ -255,7 +257,9 @@ class TextStyle(_Strict):
         plot_findings: let the layer of the findings plot.
         note: own words for the general notes.
         more_notes: notes that follow them.
-        lists_at: upper left corner of notes and schedules, drawing units.
+        lists_at: upper left corner of notes and schedules, units of the drawing, or of their layout.
+        lists_in: name of the layout that takes them, ``Model`` for modelspace; without it the only layout of
+            paper space that shows all walls.
         dimensions_from_grid: dimension joints from the grid lines.
     """
 
@@ -271,6 +275,7 @@ class TextStyle(_Strict):
     note: NoteTexts = NoteTexts()
     more_notes: Patterns = ()
     lists_at: tuple[float, float] | None = None
+    lists_in: Annotated[str, Field(min_length=1)] | None = None
     dimensions_from_grid: bool = False
     plot_scale: Annotated[float, Field(ge=0.01, le=100_000)] = 96.0
     height: PlottedHeight = 3 / 32

@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
+from perpend.decisions.moved_labels import HandLabel
 from perpend.dxf.xdata import APPLICATION
 from perpend.units import DisplaySystem
 
@@ -100,7 +101,12 @@ class Content:
 
     Attributes:
         label: what a joint is called, such as ``CJ``.
+        joint_name: the rule book's name of it, written out, where the label is none of those in general use.
         material: of the walls, as the title of their schedule says it; empty says nothing.
+        engineer: who decides.
+        engineer_short: the same in a note.
+        several_methods: the schedule names the method.
+        several_units: the schedule names the height of the units where it has no material to name.
         steel: draw bars, joint reinforcement and bond beams.
         lintels: draw lintels.
         dimensions: draw the panel dimensions.
@@ -112,12 +118,19 @@ class Content:
         own_notes: by key of a note, the project's own words; an empty text leaves the note out.
         more_notes: notes of the project's own that follow.
         details: number of the typical detail by its key; without them the plate refers to none.
-        lists_at: upper left corner of the lists, drawing axes and units; None looks for room.
+        lists_at: upper left corner of the lists, units of the drawing or of the layout that takes them; None
+            looks for room.
+        lists_in: name of the layout that takes the lists; None takes the only one that shows all walls.
         from_grid: dimensions run from grid line to joint to grid line.
     """
 
     label: str = "CJ"
+    joint_name: str = "control joint"
     material: str = "CMU"
+    engineer: str = "Engineer of Record"
+    engineer_short: str = "EOR"
+    several_methods: bool = True
+    several_units: bool = True
     steel: bool = True
     lintels: bool = True
     dimensions: bool = True
@@ -130,12 +143,13 @@ class Content:
     more_notes: tuple[str, ...] = ()
     details: Mapping[str, str] = field(default_factory=dict)
     lists_at: tuple[float, float] | None = None
+    lists_in: str | None = None
     from_grid: bool = False
 
     @property
     def joint(self) -> str:
         """The joint's name, written out."""
-        return JOINT_NAMES.get(self.label, "CONTROL JOINT")
+        return JOINT_NAMES.get(self.label) or self.joint_name.upper()
 
 
 JOINT_NAMES: Final = {
@@ -215,6 +229,7 @@ class DraftingReport:
         leaders_in: length of every leader, inches of elevation.
         remarks: one sentence each on what could not be drawn as intended.
         schedule: the joint schedule as CSV.
+        by_hand: labels that a person moved: which, what it says, and whether it fits there.
     """
 
     entities: Counter[str] = field(default_factory=Counter)
@@ -222,3 +237,4 @@ class DraftingReport:
     leaders_in: list[float] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     schedule: str = ""
+    by_hand: list[tuple[HandLabel, str, bool]] = field(default_factory=list)

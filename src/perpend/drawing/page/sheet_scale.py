@@ -14,13 +14,13 @@ from ezdxf.document import Drawing
 
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.drawing.page.viewports import paper_layouts, paper_unit_in, views_of
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import Box, Point, Wall
 
 _IMPERIAL: Final = re.compile(r"(\d+(?:[- ]\d+/\d+)?|\d+/\d+)\s*(?:\"|'')\s*=\s*(\d+)\s*'(?:\s*-?\s*0\s*\")?")
 _RATIO: Final = re.compile(r"(?<![\d:])1\s*:\s*(\d{1,4})(?![\d:])")
 _LONGEST: Final = 60
-_MM_PER_INCH: Final = 25.4
 _SCALES: Final = (1.0, 2000.0)
 """No elevation is plotted at another one."""
 
@@ -74,19 +74,10 @@ def _away(at: Point, walls: Sequence[Box]) -> float:
 
 def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> Iterator[SheetScale]:
     """Yield the scales of the viewports that show all walls."""
-    for layout in doc.layouts:
-        if layout.is_modelspace:
-            continue
-        paper = 1 / _MM_PER_INCH if layout.dxf.get("plot_paper_units", 0) == 1 else 1.0
-        for viewport in layout.query("VIEWPORT"):
-            dxf = viewport.dxf
-            if dxf.get("id", 1) == 1 or dxf.height <= 0.0 or dxf.view_height <= 0.0:
-                continue
-            (x, y, *_), high = dxf.view_center_point, dxf.view_height / 2
-            wide = high * dxf.width / dxf.height
-            view = Box(x - wide, y - high, x + wide, y + high)
-            scale = dxf.view_height * inches_per_unit / (dxf.height * paper)
-            if all(view.contains(wall) for wall in walls) and _SCALES[0] <= scale <= _SCALES[1]:
+    for layout in paper_layouts(doc):
+        for view in views_of(layout):
+            scale = inches_per_unit / (view.scale * paper_unit_in(layout))
+            if view.shows(walls) and _SCALES[0] <= scale <= _SCALES[1]:
                 yield SheetScale(scale, f"the viewport on {layout.name}")
 
 

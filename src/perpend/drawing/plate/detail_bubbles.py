@@ -18,10 +18,10 @@ _ALONG = (0.95, 0.8, 0.06, 0.5)
 
 
 def draw_bubbles(scene: Scene) -> None:
-    """Draw a bubble for each detail that shows a joint of the page; none where the plate refers to none."""
+    """Draw a bubble for each detail to which the plate, or the project at a joint, refers."""
     numbers = dict(scene.style.content.details)
     anchors: dict[str, list[Point]] = {}
-    for placed in scene.plans if numbers else ():
+    for placed in scene.plans:
         for joint in placed.plan.joints:
             if number := detail_for(joint, placed.plan.limits.method, numbers):
                 anchors.setdefault(number, []).extend(points_along(placed.spot.path(joint.path), _ALONG))

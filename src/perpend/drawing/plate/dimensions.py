@@ -20,6 +20,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from perpend.decisions.joint_record import one_line
 from perpend.drawing.page.dimension_clashes import Segment, runs_over
 from perpend.drawing.page.drafting_style import DIMS
 from perpend.drawing.page.label_row import RowLabel, place_in_row
@@ -45,6 +46,8 @@ _DRAWN, _LINES = frozenset({Level.SOLID, Level.WRITING}), frozenset({Level.LINE}
 _CLOSE_BELOW, _COST_CLOSE = 2.5, 40.0
 """Closer below the wall than a string should be: only where there is hardly any other room."""
 _TRIM, _UNDER_ROOF = 0.5, 1.5
+_FARTHEST = 40.0
+"""A string that a person put farther from its wall than this is not that wall's any more, letter heights."""
 _SAME_PLACE = 1.0
 """A grid line this near to a joint needs no dimension of its own, inches."""
 
@@ -86,6 +89,8 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
     Returns:
         False when the string has to wait.
     """
+    if ("dimension", one_line(placed.plan.wall.tag)) in scene.settled:
+        return True
     best: _String | None = None
     rises, most = False, math.inf
     for below in (True, False):
@@ -112,10 +117,76 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
     return True
 
 
+def draw_string_at(scene: Scene, placed: PlacedPlan, line_y: float, said: tuple[str, ...]) -> bool:
+    """Draw a wall's panel dimensions at a height that a person chose; False where they do not fit there.
+
+    Args:
+        scene: the page.
+        placed: the wall.
+        line_y: height of the dimension lines.
+        said: further words of their XDATA.
+    """
+    below = line_y < placed.box.center[1]
+    spans = list(_spans(scene, placed, below))
+    if not spans or _is_too_far(scene, spans, line_y) or _is_inside(spans, line_y, below=below):
+        return False
+    string = _string_at(scene, placed, spans, line_y, below, 0.0, math.inf)
+    if string is None or string.cost >= _COST_SOLID:
+        return False
+    for span, text in zip(string.spans, string.texts, strict=True):
+        _draw_span(scene, span, line_y, text, said)
+    return True
+
+
+def draw_span_at(
+    scene: Scene, placed: PlacedPlan, ends: tuple[float, float], line_y: float, said: tuple[str, ...]
+) -> str:
+    """Draw one panel's dimension at a height that a person chose.
+
+    Args:
+        scene: the page.
+        placed: the wall.
+        ends: from where to where the dimension reached that was moved, page axes.
+        line_y: height of its line.
+        said: further words of its XDATA.
+
+    Returns:
+        Which one was drawn, such as ``W1 panel 2``; empty where it does not fit, or measures nothing now.
+    """
+    h, below = scene.h, line_y < placed.box.center[1]
+    spans = list(_spans(scene, placed, below))
+    x0, x1 = ends
+    span = max(spans, key=lambda s: min(s.x1, x1) - max(s.x0, x0), default=None)
+    if span is None or min(span.x1, x1) - max(span.x0, x0) < max(span.x1 - span.x0, x1 - x0) / 2:
+        return ""
+    if _is_too_far(scene, [span], line_y):
+        return ""
+    inside = _is_inside([span], line_y, below=below)
+    span = replace(span, feet=(line_y, line_y)) if inside else _past_writing(scene, span, line_y)
+    place = _inside(scene, span, span.text, line_y + _OVER * h)
+    crossed = scene.field.crossed((span.x0 + _TRIM * h, line_y), (span.x1 - _TRIM * h, line_y))
+    if place is None or crossed.writing or crossed.solid:
+        return ""
+    _draw_span(scene, span, line_y, place, said)
+    return one_line(span.number)
+
+
+def _is_inside(spans: Sequence[_Span], line_y: float, *, below: bool) -> bool:
+    """Say whether a dimension line lies within the wall: it has no extension lines there."""
+    feet = [y for span in spans for y in span.feet]
+    return line_y > min(feet) if below else line_y < max(feet)
+
+
+def _is_too_far(scene: Scene, spans: Sequence[_Span], line_y: float) -> bool:
+    return max(abs(line_y - y) for span in spans for y in span.feet) > _FARTHEST * scene.h
+
+
 def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
     wall = placed.plan.wall
     edge = wall.bottom if below else wall.top
     for number, (x0_in, x1_in) in _stretches(scene, placed.plan):
+        if ("dimension", one_line(number)) in scene.settled:
+            continue
         left, right = edge.at(x0_in)[1], edge.at(x1_in)[0]
         (x0, y0), (x1, y1) = placed.spot.path(((x0_in, left), (x1_in, right)))
         yield _Span(x0, x1, (y0, y1), format_length(x1_in - x0_in, scene.style.display), number)
@@ -312,7 +383,7 @@ def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
     return cost
 
 
-def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point) -> None:
+def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point, said: tuple[str, ...] = ()) -> None:
     """Draw one dimension: its two extension lines, its line, its ticks, its text."""
     h = scene.h
     identity = Identity("dimension", span.number)
@@ -326,7 +397,8 @@ def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point) -> None:
     letters = Letters(DIMS, span.text, place, h, identity, "center")
     if place[1] != line_y + _OVER * h:
         strokes.append(_tie(span, line_y, letters, identity))
-    scene.board.add(Measure(span.x0, span.x1, span.feet, line_y, tuple(strokes), letters, identity))
+    signed = replace(identity, said=said)
+    scene.board.add(Measure(span.x0, span.x1, span.feet, line_y, tuple(strokes), letters, signed))
     for stroke in strokes:
         scene.field.add_path(stroke.path, Level.SOLID)
     scene.field.add_box(letters.box, Level.WRITING)

@@ -94,9 +94,11 @@ def draw_change_marks(
     rows = [*((m.number, m.change.wall, m.says) for m in marked), *((n, "", says) for n, says in others)]
     blocks = [_blocks(rows, since, style, columns) for columns in _COLUMNS]
     together = [way for each in blocks for way in (stacked(each, _GAP * page.h), beside(each, _GAP * page.h))]
-    put_blocks(page, scenes, found, together, [list(shapes) for shapes in zip(*blocks, strict=True)])
-    for drawn in pages_drawn(scenes, page):
-        emit(doc, drawn.board, style, records, report)
+    host = put_blocks(
+        doc, page, scenes, found, together, [list(shapes) for shapes in zip(*blocks, strict=True)]
+    )
+    for drawn in pages_drawn(scenes, host):
+        emit(doc, drawn, records)
     report.layers = records.layers
     return report
 

@@ -109,15 +109,16 @@ def draw_review(
         label_changes(scene, raster, flags)
     scene = lists_page(scenes)
     lists = [_lists(marked, changes, review, style, *shape) for shape in _SHAPES]
-    put_blocks(
+    host = put_blocks(
+        doc,
         scene,
         scenes,
         found,
         [block for each in lists for block in _arranged(each, _GAP * scene.h)],
         [list(shapes) for shapes in zip(*lists, strict=True)],
     )
-    for page in pages_drawn(scenes, scene):
-        emit(doc, page.board, style, records, report)
+    for page in pages_drawn(scenes, host):
+        emit(doc, page, records)
     report.layers = records.layers
     return report
 

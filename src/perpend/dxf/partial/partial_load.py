@@ -231,8 +231,6 @@ def _newline_of(data: bytes) -> bytes | None:
 
 def _entities_of(data: bytes) -> tuple[int, int] | None:
     """Return where the records of the ENTITIES section lie, if the text is what we know."""
-    if b"PERPEND" in data:
-        return None
     starts = list(_ENTITIES.finditer(data))
     if len(starts) != 1 or len(_RELEASES.findall(data, 0, starts[0].start())) != 1:
         return None

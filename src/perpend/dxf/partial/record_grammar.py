@@ -19,8 +19,11 @@ from dataclasses import dataclass, field
 from operator import itemgetter
 from typing import Final
 
+from perpend.dxf.xdata import APPLICATION
+
 Values = list[bytes]
 
+_OURS: Final = APPLICATION.encode("ascii")
 _MOST_ORDERS: Final = 5_000
 _LOOKS: Final = r"(?:(?:6|62|370|48|420|440),)*"
 """Line type, colour, lineweight, scale: they change how a thing looks and not where it is."""
@@ -31,7 +34,7 @@ _TAIL: Final = (
     r"(?:1001,(?:100[0-35],|1010,1020,1030,|1011,1021,1031,|1012,1022,1032,|1013,1023,1033,"
     r"|104[0-2],|107[01],)*)*"
 )
-"""Data of other programs, which says nothing to us; a drawing with anything of ours in it is loaded whole."""
+"""Data of other programs, which says nothing to us; a record with data of ours is loaded."""
 
 _POINT: Final = "10,20,30,"
 _PATHS: Final = (
@@ -158,6 +161,7 @@ class Plan:
         points: picks x and y of every corner, in turn.
         bulges: where the bulge of each corner of a polyline stands; -1 for none.
         flags: places of flags, what to look at of them, and what it must be.
+        applications: where the names stand of the programs whose data it carries.
     """
 
     kind: bytes
@@ -171,11 +175,15 @@ class Plan:
     points: Callable[[Values], Sequence[bytes]]
     bulges: tuple[int, ...]
     flags: tuple[tuple[int, int, int], ...]
+    applications: tuple[int, ...]
 
     def agrees(self, values: Values) -> bool:
         """Say whether the values are what the codes promise."""
         for place, value in self.fixed:
             if values[place] != value:
+                return False
+        for place in self.applications:
+            if _OURS in values[place].upper():
                 return False
         try:
             for number in self.ints(values):
@@ -263,6 +271,7 @@ def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
         _getter([i + k for i in corners for k in (0, 1)]),
         tuple(bulges),
         tuple(checks),
+        tuple(i for i, code in enumerate(codes) if code == 1001),
     )
 
 

@@ -32,6 +32,8 @@ def wall_of(face: Face, openings: tuple[Opening, ...]) -> Wall:
         layer=outline.ring.layer,
         fronts=outline.fronts,
         part_of=face.part_of,
+        base_in=face.base_in,
+        whole_height_in=face.whole_height_in,
     )
 
 
