@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
+from perpend.report.corner_entries import corner_sentence
 from perpend.report.finding_numbers import Numbered, advice_counted, finding_title, numbered
 from perpend.report.ignored_words import ignored_sentences
 from perpend.report.lengths import Lengths
@@ -50,10 +51,19 @@ def summary(results: Results) -> list[Line]:
         found.setdefault(id(item.wall), []).append(item)
     for wall in results.walls:
         lines += [*_wall(wall, found.get(id(wall), []), results.drawing.metric), Line("")]
+    lines += _corners(results)
     lines += _drawing_findings(results)
     lines += _remarks(results)
     lines += _foot(results)
     return lines
+
+
+def _corners(results: Results) -> Iterator[Line]:
+    show = Lengths.of(results).plain
+    for corner in results.corners:
+        yield from labelled("Corner", corner_sentence(corner, show))
+    if results.corners:
+        yield Line("")
 
 
 def _head(results: Results) -> Iterator[Line]:

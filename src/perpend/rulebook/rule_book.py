@@ -171,6 +171,11 @@ class RuleBook:
         return sorted({row.applies.ccc for row in rows if row.applies.ccc is not None})
 
     @property
+    def metric(self) -> bool:
+        """True where the book's sizes are metric."""
+        return self.need("module").numbers["module"].printed.endswith("mm")
+
+    @property
     def tells_units_apart(self) -> bool:
         """True where a rule counts for units of one height and not for the other."""
         return any(row.applies.units for row in self.rows)
