@@ -17,13 +17,17 @@ from perpend.errors import InputError, InternalError, PerpendError
 from perpend.version import __version__
 
 if TYPE_CHECKING:
-    from perpend.api import annotate, changes, check, clean, compare, layers, spec, text_of
+    from perpend.api import annotate, changes, check, text_of
     from perpend.api_folders import batch, folder_changes, watch
-    from perpend.api_without_drawing import details, limits, unverified
     from perpend.folders import BatchReport
     from perpend.folders import Outcome as BatchOutcome
-    from perpend.jobs.clean import CleanOutcome
+    from perpend.jobs.clean import CleanOutcome, clean
+    from perpend.jobs.compare import compare
+    from perpend.jobs.layers import layers
+    from perpend.jobs.limits import limits, unverified
     from perpend.jobs.request import DrawingOutcome
+    from perpend.jobs.write_details import details
+    from perpend.jobs.write_spec import spec
     from perpend.report import Results
     from perpend.report.changes_document import ChangesResults, FolderChanges
     from perpend.report.comparison import CompareResults
@@ -82,10 +86,14 @@ _HOME = {
     "Line": "perpend.report.text_lines",
     "Results": "perpend.report",
     "batch": "perpend.api_folders",
-    "details": "perpend.api_without_drawing",
+    "clean": "perpend.jobs.clean",
+    "compare": "perpend.jobs.compare",
+    "details": "perpend.jobs.write_details",
     "folder_changes": "perpend.api_folders",
-    "limits": "perpend.api_without_drawing",
-    "unverified": "perpend.api_without_drawing",
+    "layers": "perpend.jobs.layers",
+    "limits": "perpend.jobs.limits",
+    "spec": "perpend.jobs.write_spec",
+    "unverified": "perpend.jobs.limits",
     "watch": "perpend.api_folders",
 }
 """Where a name is at home that is not a function of `perpend.api`."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from perpend.api import AnyPath, as_path
+from perpend.jobs.request import AnyPath, as_path
 
 if TYPE_CHECKING:
     from perpend.folders import BatchReport, Order, Outcome
@@ -107,19 +107,9 @@ def folder_changes(
     layout: str | None = None,
     overwrite: bool = False,
 ) -> FolderChanges:
-    """Compare the drawings of two folders, matched by file name; see `changes`.
+    """Compare the drawings of two folders, matched by file name.
 
-    Args:
-        old: the folder of the older issue.
-        new: the folder of the newer one.
-        output: folder for the new drawings with marks, or None.
-        settings: a settings file for all drawings.
-        old_settings: a settings file for the old ones, where they had another.
-        csv: where the table goes, or None.
-        sheet: where the page goes, or None.
-        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules headers and settings.
-        layout: name of the layout to read; overrules the settings.
-        overwrite: replace files that perpend did not write, or that somebody worked in since.
+    The arguments are those of `perpend.changes`, with folders for `old`, `new` and `output`.
 
     Raises:
         InputError: a folder is not there, or holds no drawing, or a place can't be written.

@@ -15,12 +15,3 @@ def collect_rarely() -> None:
     collector goes over them again and again and finds nothing, for an eighth of the whole time.
     """
     gc.set_threshold(*_THRESHOLDS)
-
-
-def collect_no_more() -> None:
-    """Keep the collector from going over everything once more when the process ends.
-
-    At its end Python looks for garbage in whatever is still there, modules and libraries included; that
-    takes as long as drawing a small plate, and frees nothing that the end of the process would not free.
-    """
-    gc.freeze()

@@ -122,6 +122,11 @@ def _feet_inches(match: re.Match[str], text: str) -> Fraction:
     return -total if match["sign"] else total
 
 
+def system_of(*, metric: bool) -> DisplaySystem:
+    """Return the system in which the lengths of a drawing are printed."""
+    return "metric" if metric else "imperial"
+
+
 def format_length(inches: float, system: DisplaySystem = "imperial", *, denominator: int = 16) -> str:
     """Print a length as a drawing shows it: ``16'-8"``, ``0'-3 3/8"`` or ``5080``.
 

@@ -29,6 +29,11 @@ def handles_named(handles: Iterable[str]) -> str:
     return f"handle{'s' if every[1:] else ''} {listed(every, most=8)}"
 
 
+def counted(count: int, noun: str, none: str = "0") -> str:
+    """Return a count with its noun: ``0 joints``, ``1 joint``, ``3 slip planes``."""
+    return f"{count or none} {noun}{'' if count == 1 else 's'}"
+
+
 def begun(words: str) -> str:
     """Return words as the beginning of a sentence; tags and handles in them stay as they are written."""
     return words[:1].upper() + words[1:]

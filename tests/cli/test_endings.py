@@ -102,7 +102,7 @@ def test_usage_errors_end_with_2(arguments: tuple[str, ...]) -> None:
 
 def test_a_fault_of_ours_ends_with_3_and_says_what_to_report(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("PERPEND_DEBUG", raising=False)
-    monkeypatch.setattr("perpend.jobs.limits.limits_at", _broken)
+    monkeypatch.setattr("perpend.limits", _broken)
     ending = perpend("limits", "--height", "8ft")
     assert (ending.code, ending.out) == (3, "")
     assert "fault of perpend itself, not of the drawing: ZeroDivisionError: split" in ending.err
@@ -112,7 +112,7 @@ def test_a_fault_of_ours_ends_with_3_and_says_what_to_report(monkeypatch: pytest
 
 def test_the_traceback_is_there_for_who_asks(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PERPEND_DEBUG", "1")
-    monkeypatch.setattr("perpend.jobs.limits.limits_at", _broken)
+    monkeypatch.setattr("perpend.limits", _broken)
     ending = perpend("limits", "--height", "8ft")
     assert ending.code == 3
     assert "Traceback" in ending.err
@@ -122,7 +122,7 @@ def test_a_broken_promise_ends_with_3(monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(*_: object, **__: object) -> None:
         raise InternalError("The output did not read back whole.")
 
-    monkeypatch.setattr("perpend.jobs.limits.limits_at", broken)
+    monkeypatch.setattr("perpend.limits", broken)
     ending = perpend("limits", "--height", "8ft")
     assert ending.code == 3
     assert "did not read back whole" in ending.err

@@ -27,6 +27,7 @@ from perpend.errors import InputError
 from perpend.jobs import read_revision as job
 from perpend.reading import ReadingOptions, load_drawing
 from perpend.reading.gather.load_by_role import load_selected
+from perpend.settings import Settings
 from reading.clutter import ROUNDS, add_clutter
 from reading.zoo import WAYS
 
@@ -292,9 +293,9 @@ def test_a_refusal_is_that_of_the_full_reading(tmp_path: Path) -> None:
     changed(lambda doc: None)(path)
     path.write_bytes(path.read_bytes().replace(b"A-ELEV-WALL", b"A-ELEV-WALR"))
     with pytest.raises(InputError) as selected:
-        job.read_afresh(path, OPTIONS)
+        job.read_revision(path, OPTIONS, Settings())
     with pytest.raises(InputError) as whole:
-        job.read_afresh(path, OPTIONS, whole=True)
+        job.read_revision(path, OPTIONS, Settings(), whole=True)
     assert str(selected.value) == str(whole.value)
     assert "A-DETL" in str(whole.value)
 

@@ -10,7 +10,7 @@ import pytest
 
 from perpend.errors import InputError
 from perpend.model import Box, Opening, OpeningRule, Profile, Treatment, Wall
-from perpend.rulebook import OpeningChoices, load_rulebook, opening_rule, opening_rules
+from perpend.rulebook import OpeningChoices, load_rulebook, opening_rules
 
 BOOK = load_rulebook("us-cmu")
 BARE = OpeningChoices(treatment=Treatment.UNREINFORCED)
@@ -27,7 +27,8 @@ def wall(*openings: Opening, length: float = 480.0, top: Profile | None = None) 
 
 
 def only(hole: Opening, choices: OpeningChoices = BARE, **more: object) -> OpeningRule:
-    return opening_rule(BOOK, hole, wall(hole, **more), choices)  # type: ignore[arg-type]
+    (rule,) = opening_rules(BOOK, wall(hole, **more), [choices])  # type: ignore[arg-type]
+    return rule
 
 
 @pytest.mark.parametrize(

@@ -142,7 +142,7 @@ def plates() -> Iterator[Plate]:
 def laid_out(plate: Plate) -> Any:  # noqa: ANN401 - a piece of the results document
     """Return the wall of the results document, laid out without drawing it."""
     from perpend.jobs.annotate import lay_out
-    from perpend.jobs.read_revision import read_afresh
+    from perpend.jobs.read_revision import read_with_decisions
     from perpend.jobs.settings_to_options import reading_options
     from perpend.report import build_results
     from perpend.rulebook import load_rulebook
@@ -150,7 +150,7 @@ def laid_out(plate: Plate) -> Any:  # noqa: ANN401 - a piece of the results docu
 
     settings = parse_settings(plate.settings)
     book = load_rulebook(settings.rulebook)
-    elevation = read_afresh(SAMPLE, reading_options(settings)).elevation
+    elevation = read_with_decisions(SAMPLE, reading_options(settings), settings)
     results = build_results(elevation, lay_out(elevation, settings, book), book)
     (wall,) = json.loads(results.to_json())["walls"]
     return wall

@@ -13,7 +13,7 @@ from ezdxf.lldxf.tagwriter import TagCollector
 
 import perpend
 from perpend.checks import check_wall
-from perpend.jobs.read_revision import read_afresh
+from perpend.jobs.read_revision import read_with_decisions
 from perpend.jobs.settings_to_options import reading_options
 from perpend.layout import place_joints
 from perpend.settings import book_of, load_settings, resolve_wall
@@ -63,7 +63,7 @@ def test_gdal_finds_the_walls_in_their_places_and_every_opening_on_the_module(na
 def test_each_wall_is_laid_out_by_its_book_without_a_violation(name: str) -> None:
     settings = load_settings(None, FOLDER / name)
     book = book_of(settings)
-    elevation = read_afresh(FOLDER / name, reading_options(settings)).elevation
+    elevation = read_with_decisions(FOLDER / name, reading_options(settings), settings)
     assert {wall.part_of or wall.tag for wall in elevation.walls} == set(WALLS[name])
     for wall in elevation.walls:
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
@@ -78,7 +78,7 @@ def test_each_wall_is_laid_out_by_its_book_without_a_violation(name: str) -> Non
 def test_the_library_measures_round_its_right_corner() -> None:
     """20 ft less the 6 ft to the first joint round it: 14 ft; the left corner has 10 ft."""
     settings = load_settings(None, FOLDER / LIBRARY)
-    walls = read_afresh(FOLDER / LIBRARY, reading_options(settings)).elevation.walls
+    walls = read_with_decisions(FOLDER / LIBRARY, reading_options(settings), settings).walls
     assert [wall.tag for wall in walls] == ["W1-A", "W1-B"], "below and above the shelf angle"
     for wall in walls:
         placed = place_joints(resolve_wall(settings, book_of(settings), wall))
@@ -91,7 +91,7 @@ def test_the_library_measures_round_its_right_corner() -> None:
 def test_the_horizontal_joint_of_the_library_belongs_to_the_storey_below_its_shelf_angle() -> None:
     """12'-8" by the settings and by the drawing: one joint, at the top of W1-A; W1-B stands on the angle."""
     settings = load_settings(None, FOLDER / LIBRARY)
-    walls = read_afresh(FOLDER / LIBRARY, reading_options(settings)).elevation.walls
+    walls = read_with_decisions(FOLDER / LIBRARY, reading_options(settings), settings).walls
     assert [(wall.base_in, wall.whole_height_in) for wall in walls] == [(0.0, 320.0), (152.0, 320.0)]
     for named in (settings, settings.model_copy(update={"defaults": _without_levels(settings.defaults)})):
         found = [resolve_wall(named, book_of(named), wall) for wall in walls]

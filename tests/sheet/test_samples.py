@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from perpend.jobs.annotate import lay_out
-from perpend.jobs.read_revision import read_afresh
+from perpend.jobs.read_revision import read_with_decisions
 from perpend.jobs.settings_to_options import reading_options
 from perpend.model import WallPlan
 from perpend.report import Results, SettingsUsed, build_results
@@ -21,10 +21,10 @@ SAMPLES = Path(__file__).parents[2] / "sample_drawings"
 def run_of_sample(path: Path) -> tuple[Results, list[WallPlan]]:
     settings = load_settings(None, path)
     book = load_rulebook(settings.rulebook)
-    reading = read_afresh(path, reading_options(settings, None, None))
-    outcomes = lay_out(reading.elevation, settings, book)
+    elevation = read_with_decisions(path, reading_options(settings), settings)
+    outcomes = lay_out(elevation, settings, book)
     used = SettingsUsed(settings.files, settings.sha256)
-    results = build_results(reading.elevation, outcomes, book, settings=used)
+    results = build_results(elevation, outcomes, book, settings=used)
     return results, [outcome.plan for outcome in outcomes]
 
 

@@ -39,9 +39,7 @@ def written(folder: Path, data: bytes) -> bytes:
     assert (report.method, report.reason, report.changes) == ("inserted", None, ())
     assert drawn == JOINTS
     assert report.added_entities == OURS.total()
-    output = (folder / "out.dxf").read_bytes()
-    assert report.bytes_added == len(output) - len(data)
-    return output
+    return (folder / "out.dxf").read_bytes()
 
 
 @pytest.mark.parametrize("newline", ENDS.values(), ids=ENDS.keys())

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from perpend import layers
 from perpend.errors import InputError
-from perpend.jobs.layers import layers_of
 from perpend.jobs.settings_to_options import reading_options
 from perpend.model import Elevation
 from perpend.reading import read_drawing
@@ -50,7 +50,7 @@ def look_with_draft(path: Path, sheet: Sheet) -> Look:
     """Read a drawing with the settings that `perpend layers --write` drafts for it."""
     draft = path.with_suffix(".toml")
     try:
-        layers_of(path, write=draft, overwrite=True)
+        layers(path, write=draft, overwrite=True)
     except InputError as error:
         return Look(str(error), refused=True)
     return look(path, sheet, draft)

@@ -15,7 +15,7 @@ from perpend.model import (
     Treat,
     UseMethod,
 )
-from perpend.units import ON_MODULE_IN, SAME_IN, format_both
+from perpend.units import ON_MODULE_IN, SAME_IN, format_both, system_of
 
 Show = Callable[[float], str]
 
@@ -49,7 +49,7 @@ def sentence_of(cure: Cure | None, *, metric: bool = False) -> str:
         return ""
 
     def show(inches: float) -> str:
-        return format_both(inches, "metric" if metric else "imperial")
+        return format_both(inches, system_of(metric=metric))
 
     first = _sentence(cure.blocked, show)
     if cure.others:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Literal
 
 from perpend.decisions.joint_record import RecordedJoint
@@ -65,7 +65,7 @@ def standing(
 def path_in(wall: Wall, points: Points) -> Path | None:
     """Return a line of the drawing in a wall's axes, from bottom to top; None where it is no line up it."""
     path = [(_grain(x), _grain(y)) for x, y in (wall.frame.to_wall(p) for p in points)]
-    path = [p for n, p in enumerate(path) if n == 0 or p != path[n - 1]]
+    path = [point for point, _ in groupby(path)]
     if len(path) < 2:
         return None
     if path[0][1] > path[-1][1]:

@@ -29,22 +29,7 @@ _NOT_DONE: Final = "the run was stopped before it was done: run the same command
 
 @dataclass(frozen=True, slots=True)
 class BatchOptions:
-    """How a batch runs.
-
-    Attributes:
-        check: check the drawings instead of annotating them.
-        propose: in a check, draw the nearest layout that satisfies the rules.
-        jobs: worker processes.
-        pattern: which names count.
-        exclude: which names, or paths below the folder, do not.
-        recursive: whether folders below count.
-        settings: a settings file for all drawings.
-        force: do unchanged drawings again.
-        seconds: time limit for one drawing.
-        megabytes: memory limit of a worker.
-        overwrite: replace outputs that somebody has worked in.
-        sarif: in a check, where the findings of all drawings go as SARIF 2.1.0, or None.
-    """
+    """How a batch runs: the arguments of `perpend.batch`; `seconds` and `megabytes` limit one drawing."""
 
     check: bool = False
     propose: bool = False

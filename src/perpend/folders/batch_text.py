@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from perpend.folders.batch_run import BatchReport
 from perpend.folders.orders import GRAVEST_FIRST, Outcome, State
 from perpend.report.text_lines import Line
+from perpend.wording import counted
 
 
 def outcome_text(outcome: Outcome) -> list[Line]:
@@ -17,17 +18,17 @@ def outcome_text(outcome: Outcome) -> list[Line]:
 def _line(outcome: Outcome) -> str:
     if outcome.sentence:
         return f"{outcome.name}: {outcome.state}: {outcome.sentence}"
-    found = f"{_counted(outcome.walls, 'wall')}, {_counted(outcome.joints, 'joint')}"
+    found = f"{counted(outcome.walls, 'wall')}, {counted(outcome.joints, 'joint')}"
     if outcome.violations:
-        found += f", {_counted(outcome.violations, 'violation')}: {outcome.worst}"
+        found += f", {counted(outcome.violations, 'violation')}: {outcome.worst}"
     elif outcome.remarks:
-        found += f", {_counted(outcome.remarks, 'remark')}{_in_doubt(outcome)}: {outcome.worst}"
+        found += f", {counted(outcome.remarks, 'remark')}{_in_doubt(outcome)}: {outcome.worst}"
     return f"{outcome.name}: {outcome.state}: {found}{_unchanged(outcome)}"
 
 
 def _in_doubt(outcome: Outcome) -> str:
     """Say how many of the remarks are doubts of the reading."""
-    return f" ({_counted(outcome.doubts, 'doubt')} of the reading)" if outcome.doubts else ""
+    return f" ({counted(outcome.doubts, 'doubt')} of the reading)" if outcome.doubts else ""
 
 
 def _unchanged(outcome: Outcome) -> str:
@@ -61,21 +62,17 @@ def _tally(report: BatchReport) -> Iterator[str]:
     doubts = [o.doubts for o in clean if o.in_doubt]
     remarks = [o.remarks for o in clean if o.remarks and not o.in_doubt]
     words = {
-        State.VIOLATIONS: f"with {_counted(violations, 'violation')}",
+        State.VIOLATIONS: f"with {counted(violations, 'violation')}",
         State.FAULT: "failed by a fault of perpend",
         State.NO_ELEVATION: "without an elevation",
     }
     for state in GRAVEST_FIRST:
         count = report.count(state)
         if state is State.CLEAN and doubts:
-            yield f"{len(doubts)} with {_counted(sum(doubts), 'doubt')} of the reading"
+            yield f"{len(doubts)} with {counted(sum(doubts), 'doubt')} of the reading"
             count -= len(doubts)
         if state is State.CLEAN and remarks:
-            yield f"{len(remarks)} with {_counted(sum(remarks), 'remark')}"
+            yield f"{len(remarks)} with {counted(sum(remarks), 'remark')}"
             count -= len(remarks)
         if count:
             yield f"{count} {words.get(state, state)}"
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}{'' if count == 1 else 's'}"

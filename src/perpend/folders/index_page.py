@@ -6,16 +6,12 @@ import os
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from functools import cache
-from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 from urllib.parse import quote
 
 from perpend.folders.orders import FINE, GRAVEST_FIRST, State
-
-if TYPE_CHECKING:
-    from jinja2 import Template
+from perpend.report.sheet.render import template
 
 _DONE_BY: Final = {"annotate": "annotated", "check": "checked"}
 _HEADINGS: Final = {
@@ -41,8 +37,10 @@ def page(document: Mapping[str, Any], rows: Sequence[Mapping[str, Any]], *, fold
         folder: where the drawings are, as the user named it.
     """
     units = _units(rows)
-    return _template().render(
+    return template("index.html.j2", "perpend.folders").render(
         document,
+        link=lambda path: quote(os.fsencode(path)),
+        shown=_shown,
         rows=rows,
         columns=[
             (key, heading)
@@ -54,20 +52,6 @@ def page(document: Mapping[str, Any], rows: Sequence[Mapping[str, Any]], *, fold
         verdict=_verdict(rows),
         lengths=_lengths(document["totals"], units),
         written=f"{datetime.now():%Y-%m-%d %H:%M}",
-    )
-
-
-@cache
-def _template() -> Template:
-    import jinja2
-
-    environment = jinja2.Environment(
-        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    environment.filters["link"] = lambda path: quote(os.fsencode(path))
-    environment.filters["shown"] = _shown
-    return environment.from_string(
-        (resources.files("perpend.folders") / "index.html.j2").read_text(encoding="utf-8")
     )
 
 

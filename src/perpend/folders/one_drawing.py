@@ -155,7 +155,7 @@ def _refuse_work_of_others(order: Order) -> None:
 def _outcome(order: Order, results: Results, plans: tuple[WallPlan, ...]) -> Outcome:
     """Sum a drawing up; the results document itself stays in its file."""
     from perpend.report.csv_tables import finding_rows
-    from perpend.report.sheet.lengths import Lengths
+    from perpend.report.lengths import Lengths
 
     placed = _each_once(results)
     joints = [joint for _, joint in placed]

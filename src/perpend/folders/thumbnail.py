@@ -13,6 +13,8 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
+from perpend.wording import counted
+
 if TYPE_CHECKING:
     from perpend.report.results_document import WallEntry
 
@@ -60,12 +62,8 @@ def thumbnail(walls: Sequence[WallEntry]) -> str:
 def _label(walls: Sequence[WallEntry]) -> str:
     joints = sum(len(wall.joints) for wall in walls)
     marked = sum(len(_violations(wall)) for wall in walls)
-    said = f"{_counted(len(walls), 'wall')}, {_counted(joints, 'joint')}"
-    return f"{said}, {_counted(marked, 'violation')}" if marked else said
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}{'' if count == 1 else 's'}"
+    said = f"{counted(len(walls), 'wall')}, {counted(joints, 'joint')}"
+    return f"{said}, {counted(marked, 'violation')}" if marked else said
 
 
 def _outlines(shapes: Iterable[Shape], axis: int) -> Iterator[list[float]]:

@@ -62,16 +62,7 @@ class SystemClock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WatchOptions:
-    """How a folder is watched.
-
-    Attributes:
-        check: check the drawings instead of annotating them.
-        settings: a settings file for all drawings; None: each drawing's own.
-        overwrite: replace outputs that somebody has worked in.
-        every_s: seconds between two looks at the folder.
-        settle_s: how long a drawing must stay as it is before it is done.
-        once: end when everything that has to be done is done.
-    """
+    """How a folder is watched: the arguments of `perpend.watch`."""
 
     check: bool = False
     settings: Path | None = None

@@ -42,6 +42,7 @@ from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook
 from perpend.settings import Settings, book_of, load_settings
 from perpend.settings.detail_references import detail_numbers, joint_label
+from perpend.units import system_of
 from perpend.version import __version__
 
 
@@ -198,9 +199,7 @@ class _Plate:
         )
         remarks = Notices()
         decisions = [*self._decisions(), *label_decisions(drafted.by_hand)]
-        remarks.add(
-            d.notice(self.book.label, "metric" if elevation.metric else "imperial") for d in decisions
-        )
+        remarks.add(d.notice(self.book.label, system_of(metric=elevation.metric)) for d in decisions)
         note_unused_settings(settings, elevation.walls, remarks)
         remarks.add(notes("waivers-of-another-drawing", filter(None, [self.accepted.remark])))
         document = build_results(

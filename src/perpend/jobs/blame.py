@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+import functools
+import inspect
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import ParamSpec, TypeVar
 
 from perpend.errors import InputError, within_means
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 @contextlib.contextmanager
@@ -31,3 +37,15 @@ def drawing_to_blame(path: Path) -> Iterator[None]:
 
             refuse_damaged(path, error)
             raise
+
+
+def blames_the_drawing(job: Callable[P, T]) -> Callable[P, T]:
+    """Run a job that reads one drawing, its argument `drawing`, within `drawing_to_blame`."""
+    signature = inspect.signature(job)
+
+    @functools.wraps(job)
+    def blaming(*given: P.args, **options: P.kwargs) -> T:
+        with drawing_to_blame(Path(signature.bind(*given, **options).arguments["drawing"])):
+            return job(*given, **options)
+
+    return blaming

@@ -126,23 +126,7 @@ def judge(
 
 def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport) -> WallPlan:
     """Return a wall with the joints that stand in it, measured by the judge."""
-    return WallPlan(
-        wall=basis.wall,
-        limits=basis.limits(0.0, basis.wall.length_in),
-        left_end=basis.left_end,
-        right_end=basis.right_end,
-        openings=basis.openings,
-        joints=tuple(joints),
-        panels=report.panels,
-        bars=(),
-        reinforcement=basis.reinforcement,
-        joint_type=basis.joint_type,
-        joint_type_name=basis.joint_type_name,
-        joint_type_source=basis.joint_type_source,
-        module_in=basis.module_in,
-        notes=basis.notes,
-        sizes=basis.sizes,
-    )
+    return replace(basis.bare_plan(), joints=tuple(joints), panels=report.panels)
 
 
 @dataclass(frozen=True, slots=True)

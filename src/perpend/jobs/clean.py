@@ -7,7 +7,9 @@ from pathlib import Path
 
 from perpend.dxf.insert.cleaning import clean_drawing
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
+from perpend.jobs.blame import blames_the_drawing
 from perpend.jobs.output_places import check_places, drawing_place, read_files
+from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.staging import staged
 
 
@@ -28,7 +30,8 @@ class CleanOutcome:
     remarks: tuple[str, ...]
 
 
-def clean(drawing: Path, *, output: Path | None = None, overwrite: bool = False) -> CleanOutcome:
+@blames_the_drawing
+def clean(drawing: AnyPath, output: AnyPath | None = None, *, overwrite: bool = False) -> CleanOutcome:
     """Write a drawing without what perpend drew in it.
 
     Args:
@@ -38,9 +41,10 @@ def clean(drawing: Path, *, output: Path | None = None, overwrite: bool = False)
             it for its own.
 
     Raises:
-        InputError: the drawing can't be read, or the place can't be written; nothing is written then.
-        InternalError: the new drawing did not read back whole; nothing is written then.
+        InputError: the drawing can't be read, or the place can't be written.
+        InternalError: the new drawing did not read back whole.
     """
+    drawing, output = Path(drawing), as_path(output)
     place = drawing_place(drawing, output, "cleaned")
     check_places([place], read_files(drawing, None), overwrite=overwrite)
     with staged({"-o": place.path}) as where:

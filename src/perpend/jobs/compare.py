@@ -7,10 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from perpend.errors import InputError
+from perpend.jobs.blame import blames_the_drawing
 from perpend.jobs.judge_plan import judged_plan
 from perpend.jobs.output_kinds import COMPARISON
 from perpend.jobs.output_places import Place, check_places, read_files
 from perpend.jobs.read_revision import read_with_decisions
+from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
@@ -33,22 +35,35 @@ from perpend.settings.method_variants import (
 from perpend.wording import listed
 
 
+@blames_the_drawing
 def compare(
-    drawing: Path,
+    drawing: AnyPath,
     *,
-    settings: Path | None = None,
-    csv: Path | None = None,
+    settings: AnyPath | None = None,
+    csv: AnyPath | None = None,
     veneer: bool = False,
     rulebooks: Sequence[str] = (),
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
 ) -> CompareResults:
-    """Lay every wall out by every method and opening treatment that applies; see `perpend.compare`.
+    """Lay every wall of a drawing out by every method and opening treatment that applies to it.
+
+    Args:
+        drawing: the DXF file; it is never changed.
+        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
+        csv: where the table goes as comma-separated values, or None.
+        veneer: True to lay walls out as veneer too that are none.
+        rulebooks: keys of other rule books, to lay every wall out by each of them instead of by every
+            treatment.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+        layout: name of the layout to read; overrules the settings.
+        overwrite: replace whatever stands where the table goes.
 
     Raises:
         InputError: anything wrong with the drawing, the settings or the place to write.
     """
+    drawing, settings, csv = Path(drawing), as_path(settings), as_path(csv)
     if csv is not None:
         place = Place("--csv", COMPARISON, csv)
         check_places([place], read_files(drawing, settings), overwrite=overwrite)

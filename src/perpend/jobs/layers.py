@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from perpend.jobs.blame import blames_the_drawing
 from perpend.jobs.output_kinds import SETTINGS
 from perpend.jobs.output_places import Place, check_places, read_files
+from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.reading.survey.answered_survey import answered_survey
@@ -16,22 +18,34 @@ from perpend.report.layer_table import LayersResults, build_layers
 from perpend.settings import load_settings
 
 
-def layers_of(
-    drawing: Path,
+@blames_the_drawing
+def layers(
+    drawing: AnyPath,
     *,
-    settings: Path | None = None,
-    write: Path | None = None,
+    settings: AnyPath | None = None,
+    write: AnyPath | None = None,
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
     walls: Sequence[str] | None = None,
     openings: Sequence[str] | None = None,
 ) -> LayersResults:
-    """Look at every layer of a drawing, and draft a settings file if asked for; see `perpend.layers`.
+    """Look at every layer of a drawing, and draft a settings file if asked for.
+
+    Args:
+        drawing: the DXF file.
+        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
+        write: where the drafted settings file goes, or None.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+        layout: name of the layout to look at; overrules the settings.
+        overwrite: replace whatever stands where the draft goes.
+        walls: names or patterns of the layers of walls, where you know better; None takes what was found.
+        openings: likewise of openings; an empty list says that there are none.
 
     Raises:
         InputError: the drawing or the settings can't be read, or the place to write is taken already.
     """
+    drawing, settings, write = Path(drawing), as_path(settings), as_path(write)
     if write is not None:
         place = Place("--write", SETTINGS, write)
         check_places([place], read_files(drawing, settings), overwrite=overwrite)

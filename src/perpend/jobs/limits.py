@@ -6,10 +6,10 @@ import itertools
 import math
 import re
 from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from perpend.errors import InputError
+from perpend.jobs.request import AnyPath, as_path
 from perpend.model import Limits, Profile, Wall
 from perpend.report.limit_table import LimitsResults, Other, build_limits
 from perpend.report.unverified_list import UnverifiedList, build_unverified
@@ -17,15 +17,15 @@ from perpend.rulebook import (
     NoJointSteel,
     RuleBook,
     bond,
-    limits,
     no_joint_steel,
     reinforcement,
     spacing_rule,
 )
+from perpend.rulebook import limits as limits_of
 from perpend.settings import book_of, load_settings, steel_choices
 from perpend.settings.resolve import joint_choices
 from perpend.settings.settings_schema import Defaults
-from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length
+from perpend.units import SAME_IN, DisplaySystem, format_both, off_module, parse_length, system_of
 
 if TYPE_CHECKING:
     from perpend.rulebook.coefficient import CrackControlCoefficient, ThermalChoice
@@ -39,7 +39,7 @@ _HIGH_IN = 1000.0
 _ENGINEERED, _NO_JOINTS = "engineered", "no-joints"
 
 
-def limits_at(
+def limits(
     height: str,
     *,
     method: str | None = None,
@@ -50,16 +50,28 @@ def limits_at(
     temperature_drop_f: float | None = None,
     thermal: ThermalChoice = "printed",
     rulebook: str | None = None,
-    settings: Path | None = None,
+    settings: AnyPath | None = None,
 ) -> LimitsResults:
-    """Return the limits of a plain wall; see `perpend.limits`.
+    """Return the limits of a plain wall.
+
+    Args:
+        height: as typed: ``16'-8"``, ``16.67 ft``, ``200 in``, ``5.08 m``, ``5080 mm``.
+        method: as the rule book names it; None takes the settings' default.
+        units: ``full-height`` or ``half-high``; None takes the settings' default.
+        material: of the units, in rule books that tell several apart; None takes the settings' default.
+        ccc: crack control coefficient, in/in, engineered method only.
+        shrinkage: drying shrinkage of the units, in/in; with `temperature_drop_f` instead of `ccc`.
+        temperature_drop_f: greatest drop of temperature, °F.
+        thermal: the thermal coefficient printed with the method, or the building code's (recalled, not seen).
+        rulebook: key of the rule book; None takes the settings'.
+        settings: a settings file; None takes the defaults.
 
     Raises:
         InputError: the height is no length above zero, the rule book has no such method or units, or
             the coefficient does not belong to the method or is outside the rule book's rows.
     """
     height_in, metric = _height(height)
-    project = load_settings(settings)
+    project = load_settings(as_path(settings))
     book = book_of(project, rulebook)
     defaults = project.defaults
     method = method or defaults.method
@@ -72,7 +84,7 @@ def limits_at(
             "add --method engineered, or leave --ccc out."
         )
     coefficient = _coefficient(book, ccc if ccc is not None else defaults.ccc, method)
-    own = limits(
+    own = limits_of(
         book,
         height_in,
         method=method,
@@ -101,7 +113,7 @@ def limits_at(
         steel=_steel(book, height_in, defaults) if method == _NO_JOINTS else None,
         notes=[
             *_unit_note(height, height_in),
-            *_course_note(height_in, grid.course_in, "metric" if metric else "imperial"),
+            *_course_note(height_in, grid.course_in, system_of(metric=metric)),
             *_coefficient_note(book, coefficient, given=ccc if ccc is not None else defaults.ccc),
             *([added_up.says] if added_up else []),
             *_large_note(book),
@@ -131,13 +143,17 @@ def _added_up(
     )
 
 
-def unverified_of(rulebook: str | None = None, settings: Path | None = None) -> UnverifiedList:
+def unverified(rulebook: str | None = None, settings: AnyPath | None = None) -> UnverifiedList:
     """Return what an office has to look up: what was typed from memory, and not verified by the settings.
+
+    Args:
+        rulebook: key of the rule book; None takes the settings'.
+        settings: a settings file; None takes the defaults.
 
     Raises:
         InputError: there is no such rule book, or the settings do not fit.
     """
-    return build_unverified(book_of(load_settings(settings), rulebook))
+    return build_unverified(book_of(load_settings(as_path(settings)), rulebook))
 
 
 def _height(text: str) -> tuple[float, bool]:
@@ -165,16 +181,11 @@ def _steel(book: RuleBook, height_in: float, defaults: Defaults) -> NoJointSteel
     return no_joint_steel(book, Wall("of this height", "", height_in, top, bottom), steel_choices(defaults))
 
 
-def _coefficients(book: RuleBook) -> list[float]:
-    rows = book.find("spacing", method=_ENGINEERED)
-    return sorted({row.applies.ccc for row in rows if row.applies.ccc is not None})
-
-
 def _coefficient(book: RuleBook, given: float | None, method: str) -> float | None:
     """Return the coefficient used; without one the rule book's most severe counts."""
     if method != _ENGINEERED:
         return None
-    known = _coefficients(book)
+    known = book.coefficients
     return given if given is not None else (known[-1] if known else None)
 
 
@@ -209,7 +220,7 @@ def _others(book: RuleBook, own: Limits, own_ccc: float | None) -> list[Other]:
 def _kinds(book: RuleBook) -> Iterator[tuple[str, str, str, float | None]]:
     """Yield every method, units, material and printed coefficient of the book."""
     for method in book.methods:
-        coefficients: list[float | None] = [*_coefficients(book)] if method == _ENGINEERED else []
+        coefficients: list[float | None] = [*book.coefficients] if method == _ENGINEERED else []
         kinds = (_units_of(book, method), book.materials or ("",), coefficients or [None])
         for units, material, ccc in itertools.product(*kinds):
             if book.find("spacing", method=method, units=units, material=material):
@@ -238,7 +249,7 @@ def _coefficient_note(book: RuleBook, ccc: float | None, *, given: float | None)
         return []
     if given is None:
         return [f"No crack control coefficient (CCC) was given: the most severe, {ccc:.4f}, was used."]
-    return [] if ccc in _coefficients(book) else _said_by(book, "interpolation")
+    return [] if ccc in book.coefficients else _said_by(book, "interpolation")
 
 
 def _large_note(book: RuleBook) -> list[str]:

@@ -96,21 +96,8 @@ def read_with_decisions(drawing: Path, options: ReadingOptions, settings: Settin
     return read_revision(drawing, options, settings).reading.elevation
 
 
-def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) -> Reading:
-    """Read a drawing as it was before an earlier run of ours drew in it; marks of a check go too.
-
-    Args:
-        drawing: the DXF file.
-        options: what to look for.
-        whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
-
-    Raises:
-        InputError: the file can't be read, or the drawing can't be understood without guessing.
-    """
-    return _read(drawing, options, whole=whole)[0]
-
-
 def _read(drawing: Path, options: ReadingOptions, *, whole: bool) -> tuple[Reading, OwnPlate]:
+    """Return what is drawn without ours, and what there is of ours; marks of a check go too."""
     data, load = read_bytes(drawing, options.budget.megabytes), _loader(drawing, options, whole=whole)
     known = load(data)
     plate = _plate_of(known)

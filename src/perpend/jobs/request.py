@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -10,6 +11,13 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from perpend.model import WallPlan
     from perpend.report import Results
+
+AnyPath = str | os.PathLike[str]
+
+
+def as_path(given: AnyPath | None) -> Path | None:
+    """Return what was given as a path object; None stays None."""
+    return None if given is None else Path(given)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

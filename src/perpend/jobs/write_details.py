@@ -5,15 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 from perpend.jobs.output_places import check_places, drawing_place
+from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.staging import staged
 from perpend.settings import book_of, load_settings
 
 
-def write_details(
-    output: Path,
+def details(
+    output: AnyPath = "details.dxf",
     *,
     rulebook: str | None = None,
-    settings: Path | None = None,
+    settings: AnyPath | None = None,
     metric: bool | None = None,
     sheet: str | None = None,
     overwrite: bool = False,
@@ -24,13 +25,14 @@ def write_details(
         output: the new drawing.
         rulebook: key of the rule book; None takes the settings'.
         settings: a settings file; None takes the defaults.
-        metric: dimension in millimetres; None goes by the rule book.
+        metric: dimension in millimeters; None goes by the rule book.
         sheet: ``arch-d`` or ``a1``; None takes the settings', or what goes with the units.
         overwrite: replace whatever is there; without it only what perpend wrote is replaced.
 
     Raises:
         InputError: anything wrong with the settings or the place to write; nothing is written then.
     """
+    output, settings = Path(output), as_path(settings)
     place = drawing_place(output, output, "details")
     project = load_settings(settings)
     check_places([place], {settings: "the settings that count here"} if settings else {}, overwrite=overwrite)

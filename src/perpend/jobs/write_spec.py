@@ -6,9 +6,11 @@ from pathlib import Path
 
 from perpend.errors import InputError
 from perpend.jobs.annotate import lay_out
+from perpend.jobs.blame import blames_the_drawing
 from perpend.jobs.output_kinds import SPECIFICATION
 from perpend.jobs.output_places import Place, check_places, read_files
 from perpend.jobs.read_revision import read_with_decisions
+from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.report.spec_facts import spec_facts
@@ -18,20 +20,30 @@ from perpend.settings import book_of, load_settings
 _KINDS = {".md": markdown, ".txt": plain_text}
 
 
-def write_spec(
-    drawing: Path,
-    output: Path | None = None,
+@blames_the_drawing
+def spec(
+    drawing: AnyPath,
+    output: AnyPath | None = None,
     *,
-    settings: Path | None = None,
+    settings: AnyPath | None = None,
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
 ) -> str:
     """Return the specification text of a drawing's joints, as `annotate` would place them.
 
+    Args:
+        drawing: the DXF file; it is never changed.
+        output: where the text goes, Markdown or plain text by its name; None writes nothing.
+        settings: a settings file; None looks for ``perpend.toml`` and the drawing's sidecar.
+        units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
+        layout: name of the layout to read; overrules the settings.
+        overwrite: replace a file that is there.
+
     Raises:
         InputError: anything wrong with the drawing, the settings or the place to write.
     """
+    drawing, output, settings = Path(drawing), as_path(output), as_path(settings)
     if output is not None:
         _check_place(output, drawing, settings, overwrite=overwrite)
     found = specify(drawing, settings=settings, units_of_drawing=units_of_drawing, layout=layout)

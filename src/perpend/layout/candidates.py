@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
@@ -68,7 +68,6 @@ class Field:
         candidates: sorted by foot.
         requirements: what openings and places ask for.
         lost: what nothing can give.
-        blocked_jambs: why a jamb has no candidate.
         near_ends: joints at ends that stand too near to an opening.
         apart: pairs of candidates of which one is taken at most: those at both jambs of a narrow pier.
     """
@@ -76,7 +75,6 @@ class Field:
     candidates: tuple[Candidate, ...]
     requirements: tuple[Requirement, ...]
     lost: tuple[Lost, ...] = ()
-    blocked_jambs: dict[tuple[int, Side], str] = field(default_factory=dict)
     near_ends: tuple[NearEnd, ...] = ()
     apart: frozenset[tuple[int, int]] = frozenset()
 
@@ -121,7 +119,6 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         tuple(everything),
         (*requirements, *asked),
         (*lost, *unserved, *bare),
-        blocked,
         tuple(near_ends(basis)),
         apart(everything, piers),
     )

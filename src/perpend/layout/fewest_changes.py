@@ -21,7 +21,7 @@ from typing import Final
 from perpend.layout.candidates import Candidate, Field
 from perpend.layout.kept_segments import Segments
 from perpend.layout.panel_graph import AgreedPanel, Edge, PanelGraph
-from perpend.layout.search import Edges, Found, bottleneck, tight_by_sum, unevenness
+from perpend.layout.search import Edges, Found, bottleneck, found_with, tight_by_sum, unevenness
 from perpend.model import Joint
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import SAME_IN, to_ticks
@@ -97,21 +97,7 @@ class ChangeSearch:
 
     def found(self, alignment: Alignment) -> Found:
         """Return a layout in the form in which placement weighs its own."""
-        edges = alignment.edges
-        nodes = (0, *(edge.b for edge in edges))
-        return Found(
-            nodes=nodes,
-            edges=edges,
-            violations=sum(edge.violations for edge in edges),
-            excess=sum(edge.excess for edge in edges),
-            narrow=sum(edge.narrow for edge in edges),
-            shortfall=sum(edge.shortfall for edge in edges),
-            joints=len(nodes) - 2,
-            slips=sum(len(self.graph.lines[n].slips) for n in nodes),
-            longest=max(edge.length for edge in edges),
-            unevenness=sum(edge.length**2 for edge in edges),
-            edges_kept=sum(len(known) for known in self.edges.values()),
-        )
+        return found_with(alignment.edges, [len(line.slips) for line in self.graph.lines])
 
     def _least_broken(self) -> dict[int, list[Edge]]:
         """Return by right node the panels of layouts with the fewest faults, least excess, fewest narrow."""

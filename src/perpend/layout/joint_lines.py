@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from perpend.model import OpeningRule, Path, Side
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
@@ -51,8 +51,7 @@ class Line:
         ticks: list[tuple[int, int]] = []
         for x, y0, y1 in self.runs:
             ticks += [(x, y0), (x, y1)]
-        kept = [p for i, p in enumerate(ticks) if i == 0 or p != ticks[i - 1]]
-        return tuple((from_ticks(x), from_ticks(y)) for x, y in kept)
+        return tuple((from_ticks(x), from_ticks(y)) for (x, y), _ in groupby(ticks))
 
 
 def straight_line(x: int, y0: int, y1: int) -> Line:

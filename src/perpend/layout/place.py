@@ -92,29 +92,15 @@ def plan_wall(basis: WallBasis) -> WallPlan:
     whole = [j for j in placement.joints if partial_piece(basis.strip_pieces, j.path) is None]
     partial = [j for j in placement.joints if j not in whole]
     bars = tuple(bar for b in bars_of(basis, whole) for bar in _parted(b, partial))
-    return WallPlan(
-        wall=basis.wall,
-        limits=basis.limits(0.0, basis.wall.length_in),
-        left_end=basis.left_end,
-        right_end=basis.right_end,
-        openings=basis.openings,
+    return replace(
+        basis.bare_plan(),
         joints=placement.joints,
         panels=placement.panels,
         bars=bars,
-        reinforcement=basis.reinforcement,
-        joint_type=basis.joint_type,
-        joint_type_name=basis.joint_type_name,
-        joint_type_source=basis.joint_type_source,
-        module_in=basis.module_in,
         cost=placement.cost,
         counts=placement.counts,
-        notes=(
-            *basis.notes,
-            *bond_beam_notes(basis, whole),
-            *jamb_bar_notes(basis, bars),
-        ),
+        notes=(*basis.notes, *bond_beam_notes(basis, whole), *jamb_bar_notes(basis, bars)),
         debonded=debonded(basis, whole),
-        sizes=basis.sizes,
     )
 
 

@@ -14,6 +14,7 @@ edges, and the sum is minimized among the paths that keep to it. docs/placement.
 from __future__ import annotations
 
 from array import array
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from perpend.layout.candidates import Field
@@ -41,7 +42,6 @@ class Found:
         unevenness: sum of squared panel lengths, ticks².
         narrow: pieces narrower than the least panel.
         shortfall: by how much in all, ticks.
-        edges_kept: edges that the search weighed.
     """
 
     nodes: tuple[int, ...]
@@ -52,7 +52,6 @@ class Found:
     slips: int
     longest: int
     unevenness: int
-    edges_kept: int
     narrow: int = 0
     shortfall: int = 0
 
@@ -101,7 +100,7 @@ def best_layout(field: Field, graph: PanelGraph) -> Found:
     uneven = {e: unevenness(edges.length[e], at_step=graph.at_step[edges.right[e]]) for e in short}
     even = tight_by_sum(edges, short, uneven, graph.last)
     path = _leftmost(edges, even, graph)
-    return _found(edges, path, slips)
+    return found_with(tuple(edges.edge(e) for e in path), slips)
 
 
 def unevenness(length: int, *, at_step: bool) -> int:
@@ -195,8 +194,13 @@ def _leftmost(edges: Edges, even: list[int], graph: PanelGraph) -> list[int]:
     return path
 
 
-def _found(edges: Edges, path: list[int], slips: list[int]) -> Found:
-    taken = tuple(edges.edge(e) for e in path)
+def found_with(taken: tuple[Edge, ...], slips: Sequence[int]) -> Found:
+    """Return the layout with these panels, from left to right.
+
+    Args:
+        taken: the panels.
+        slips: the slip planes of every node.
+    """
     nodes = (0, *(edge.b for edge in taken))
     return Found(
         nodes=nodes,
@@ -207,7 +211,6 @@ def _found(edges: Edges, path: list[int], slips: list[int]) -> Found:
         slips=sum(slips[n] for n in nodes),
         longest=max(edge.length for edge in taken),
         unevenness=sum(edge.length**2 for edge in taken),
-        edges_kept=len(edges),
         narrow=sum(edge.narrow for edge in taken),
         shortfall=sum(edge.shortfall for edge in taken),
     )

@@ -21,6 +21,11 @@ Point = tuple[float, float]
 Path = tuple[Point, ...]
 
 
+def part_way(a: Point, b: Point, share: float) -> Point:
+    """Return the point that lies a share of the way from a to b."""
+    return (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
+
+
 @dataclass(frozen=True, slots=True)
 class Box:
     """An axis-parallel rectangle; in inches of wall axes unless a name says otherwise."""

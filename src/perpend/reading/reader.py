@@ -161,7 +161,7 @@ class _Sheet:
         self._name(faces)
         set_fronts(faces)
         finder = self._holes(faces, outlines)
-        likes = find_unassigned_openings(self.hinted, unassigned, finder, self.found.layers, self.options)
+        likes = find_unassigned_openings(self.hinted, unassigned, finder, self.found.layers)
         note_nested_outlines(nested, faces, finder.holes, self.options, self.notices)
         note_unassigned_openings(likes, faces, self.options, self.notices)
         faces, holes = runs_of_masonry(faces, finder.holes, self._shelves(faces), self.notices)

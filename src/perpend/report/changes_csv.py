@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Final
 
-from perpend.clean_text import neutral_cell
 from perpend.report.changes_document import ChangeEntry, ChangesResults, DifferenceEntry, FolderChanges
+from perpend.report.csv_tables import raw_table
 
 HEAD: Final = (
     "old_drawing",
@@ -32,20 +30,12 @@ HEAD: Final = (
 
 def changes_csv(results: ChangesResults) -> str:
     """Return the table of one comparison, with a head line; a thing added or removed has no property."""
-    return _table(_rows(results))
+    return raw_table(HEAD, _rows(results))
 
 
 def folder_changes_csv(results: FolderChanges) -> str:
     """Return the table of two folders; a drawing that has no counterpart, or was refused, has one row."""
-    return _table(_folder_rows(results))
-
-
-def _table(rows: Iterable[Iterable[object]]) -> str:
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(HEAD)
-    writer.writerows([neutral_cell(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
-    return text.getvalue()
+    return raw_table(HEAD, _folder_rows(results))
 
 
 def _folder_rows(results: FolderChanges) -> Iterator[tuple[object, ...]]:

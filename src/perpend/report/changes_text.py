@@ -14,6 +14,7 @@ from perpend.report.changes_document import (
 )
 from perpend.report.summary import wrapped
 from perpend.report.text_lines import Line, Tone
+from perpend.wording import counted
 
 _THINGS: Final = {"wall": "walls", "opening": "openings", "joint": "joints"}
 _KINDS: Final = ("added", "removed", "moved", "retyped", "changed")
@@ -57,20 +58,16 @@ def totals(results: ChangesResults) -> str:
         if kinds:
             parts.append(f"{plural}: {', '.join(kinds)}")
     if results.count("limits"):
-        parts.append(f"limits changed in {_counted(results.count('limits'), 'wall')}")
+        parts.append(f"limits changed in {counted(results.count('limits'), 'wall')}")
     if results.count("settings"):
         parts.append("settings changed")
     text = "; ".join(parts)
     return text[:1].upper() + text[1:] + "."
 
 
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}"
-
-
 def _head(wall: str, own: Sequence[ChangeEntry]) -> str:
     name = wall if wall.lower().startswith("wall") else f"Wall {wall}"
-    return f"{name[:1].upper()}{name[1:]}: {_counted(len(own), 'change') if own else 'unchanged'}"
+    return f"{name[:1].upper()}{name[1:]}: {counted(len(own), 'change') if own else 'unchanged'}"
 
 
 def _lines(change: ChangeEntry) -> Iterator[Line]:
@@ -89,7 +86,7 @@ def folder_changes_text(results: FolderChanges) -> list[Line]:
     for remark in results.remarks:
         lines += wrapped(remark, first="- ", then="  ")
     counts = [f"{n} {state}" for state in _STATES if (n := results.count(state))]
-    lines.append(Line(f"{_counted(len(results.drawings), 'drawing')}: {', '.join(counts)}."))
+    lines.append(Line(f"{counted(len(results.drawings), 'drawing')}: {', '.join(counts)}."))
     return lines
 
 

@@ -2,25 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
-from perpend.clean_text import neutral_cell
 from perpend.report.comparison import CompareResults, OptionEntry, WallComparison
+from perpend.report.csv_tables import raw_table
 
 
 def compare_csv(results: CompareResults) -> str:
     """Return the table as text, with a head line; an option that is not possible has empty numbers."""
-    text = io.StringIO()
     rows = [_row(results, wall, option) for wall in results.walls for option in wall.options]
-    writer = csv.DictWriter(text, list(rows[0]) if rows else ["wall"], lineterminator="\n")
-    writer.writeheader()
-    writer.writerows({key: _cell(value) for key, value in row.items()} for row in rows)
-    return text.getvalue()
-
-
-def _cell(value: object) -> object:
-    return neutral_cell(value) if isinstance(value, str) else value
+    return raw_table(list(rows[0]) if rows else ["wall"], (row.values() for row in rows))
 
 
 def _row(results: CompareResults, wall: WallComparison, option: OptionEntry) -> dict[str, object]:

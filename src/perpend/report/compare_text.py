@@ -12,7 +12,8 @@ from perpend.report.comparison import ArchingEntry, CompareResults, LayoutEntry,
 from perpend.report.results_document import FindingEntry, RuleBookEntry
 from perpend.report.summary import WIDTH, cite, wrapped
 from perpend.report.text_lines import Line, Tone
-from perpend.units import SAME_IN, format_length, same
+from perpend.units import SAME_IN, format_length, same, system_of
+from perpend.wording import counted
 
 _FEET, _METRES = 1 / 12, 0.0254
 _KILOGRAMS: Final = 0.45359237
@@ -49,7 +50,7 @@ def _what(results: CompareResults) -> str:
 
 
 def _wall(wall: WallComparison, metric: bool) -> Iterator[Line]:
-    count = f"{wall.openings or 'no'} opening{'' if wall.openings == 1 else 's'}"
+    count = counted(wall.openings, "opening", none="no")
     size = f"{_length(wall.length_in, metric)} long, {_length(wall.height_in, metric)} high"
     yield Line(f"{wall.tag}: {size}, {count}, {wall.own.units} units", "title")
     for head in _heads(metric):
@@ -231,7 +232,7 @@ def _weight(pounds: float, metric: bool) -> str:
 
 
 def _length(inches: float, metric: bool) -> str:
-    return format_length(inches, "metric" if metric else "imperial")
+    return format_length(inches, system_of(metric=metric))
 
 
 def _in_cell(inches: float, metric: bool) -> str:

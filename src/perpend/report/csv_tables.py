@@ -17,8 +17,8 @@ from typing import Final
 from perpend.clean_text import neutral_cell
 from perpend.model import Point
 from perpend.report.finding_numbers import Numbered, difference, numbered
+from perpend.report.lengths import Lengths
 from perpend.report.results_document import Results
-from perpend.report.sheet.lengths import Lengths
 from perpend.report.summary import cite
 
 FINDING_COLUMNS: Final = (
@@ -114,6 +114,15 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
     writer = csv.writer(out)
     writer.writerow(columns)
     writer.writerows([_cell(value) for value in row] for row in rows)
+    return out.getvalue()
+
+
+def raw_table(columns: Sequence[str], rows: Iterable[Iterable[object]]) -> str:
+    """Return a table with a head line and line feeds alone, its numbers as they are in the results."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows([neutral_cell(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
     return out.getvalue()
 
 

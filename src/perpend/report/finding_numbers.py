@@ -62,11 +62,6 @@ def difference(finding: FindingEntry) -> float | None:
     return finding.measured_in - finding.limit_in
 
 
-def counted(count: int, what: str) -> str:
-    """Return a count with its noun: ``no violations``, ``1 joint``, ``3 slip planes``."""
-    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
-
-
 def finding_title(code: str) -> str:
     """Return the title of a finding, for people; its code is for settings and machines."""
     return CODES[code].title if code in CODES else code.replace("-", " ")

@@ -7,7 +7,7 @@ from typing import Final
 
 from perpend.report.notice_entries import IgnoredEntry
 from perpend.report.results_document import Results
-from perpend.units import format_length
+from perpend.units import format_length, system_of
 
 _MOST_PLACES: Final = 6
 
@@ -42,7 +42,7 @@ def _place(entry: IgnoredEntry, metric: bool) -> str:
     """Name one thing: by its handle and its station in a wall, or else by its point in the drawing."""
     name = f"entity {entry.handle} " if entry.handle else ""
     if entry.wall and entry.x_in is not None:
-        shown = format_length(entry.x_in, "metric" if metric else "imperial")
+        shown = format_length(entry.x_in, system_of(metric=metric))
         return f"{name}at {shown}{' mm' if metric else ''} of {entry.wall}"
     x, y = entry.at or (0.0, 0.0)
     return f"{name}at {x:.6g}, {y:.6g} in the drawing"

@@ -20,8 +20,9 @@ from perpend.report.summary import WIDTH, cite, labelled, wrapped
 from perpend.report.text_lines import Line
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.rulebook.rule_book import RuleBook
-from perpend.units import format_both, format_length
+from perpend.units import format_both, format_length, system_of
 from perpend.version import __version__
+from perpend.wording import counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,7 +213,7 @@ def _method_name(method: str, units: str, ccc: float | None, material: str) -> s
 
 
 def _length(results: LimitsResults, inches: float) -> str:
-    return format_both(inches, "metric" if results.metric else "imperial")
+    return format_both(inches, system_of(metric=results.metric))
 
 
 def _spacing(results: LimitsResults) -> Iterator[Line]:
@@ -247,7 +248,7 @@ def _bond_beams(results: LimitsResults) -> Iterator[Line]:
     steel = results.without_joints
     if steel is None:
         return
-    beams = f"{steel.bond_beams} bond beam{'' if steel.bond_beams == 1 else 's'}"
+    beams = counted(steel.bond_beams, "bond beam")
     there = f"{steel.provided_in2:.2f} in², where {steel.required_in2:.2f} in² is needed"
     lacks = "" if steel.enough else ", which is not enough: use larger bars"
     yield from labelled("Steel", f"{steel.wall} masonry, one {steel.bar} in each of {beams}: {there}{lacks}.")

@@ -51,6 +51,7 @@ from perpend.report.rulebook_entries import limits_entry, reinforcement_entry, r
 from perpend.report.search_entries import CostEntry, SearchEntry
 from perpend.rulebook.rule_book import RuleBook
 from perpend.rulebook.wall_basis import WallBasis
+from perpend.units import system_of
 from perpend.version import __version__
 
 if TYPE_CHECKING:
@@ -139,7 +140,7 @@ def build_results(
         repaired=list(elevation.repaired),
         remarks=[notice.words for notice in remarks],
         notices=notice_entries(elevation, remarks),
-        decisions=decision_entries(decisions, book.label, "metric" if elevation.metric else "imperial"),
+        decisions=decision_entries(decisions, book.label, system_of(metric=elevation.metric)),
         issues=issue_entries(issues),
         numbered_after=numbered_after,
         checks=_checks(outcomes),

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 
-from perpend.report.finding_numbers import advice_counted, counted
-from perpend.report.results_document import FindingEntry, Results
+from perpend.report.finding_numbers import advice_counted
+from perpend.report.results_document import Results
 from perpend.report.summary import untested_sentences
+from perpend.wording import counted
 
 
 def outcome_sentences(results: Results) -> list[str]:
     """Say what was found, how much was tested, what could not be, and by which rule book."""
-    states = Counter(_state(finding) for finding in results.all_findings)
+    states = Counter("waived" if f.waived else f.severity for f in results.all_findings)
     parts = [
-        counted(states["required"], "violation"),
+        counted(states["required"], "violation", none="no"),
         advice_counted(states["advisory"]),
     ]
     waived = f", {states['waived']} waived" if states["waived"] else ""
@@ -21,7 +22,7 @@ def outcome_sentences(results: Results) -> list[str]:
     joints = sum(len(wall.joints) for wall in results.walls)
     checks = results.checks
     tested = (
-        f"{counted(joints, 'joint')} judged; {checks.passed} of {checks.ran} checks passed."
+        f"{counted(joints, 'joint', none='no')} judged; {checks.passed} of {checks.ran} checks passed."
         if checks.ran
         else "Nothing was tested."
     )
@@ -31,7 +32,3 @@ def outcome_sentences(results: Results) -> list[str]:
         rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
         sentences.append(f"Not verified against the source: {rows}.")
     return [text[0].upper() + text[1:] for text in sentences]
-
-
-def _state(finding: FindingEntry) -> str:
-    return "waived" if finding.waived else finding.severity

@@ -25,8 +25,8 @@ from urllib.parse import quote
 
 from perpend.checks.registry import CODES
 from perpend.report.finding_numbers import Numbered, difference, numbered
+from perpend.report.lengths import Lengths
 from perpend.report.results_document import NotTestedEntry, Results, WaivedEntry
-from perpend.report.sheet.lengths import Lengths
 
 SCHEMA_URI: Final = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

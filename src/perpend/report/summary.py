@@ -9,13 +9,13 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from perpend.report.corner_entries import corner_sentence
-from perpend.report.finding_numbers import Numbered, advice_counted, counted, finding_title, numbered
+from perpend.report.finding_numbers import Numbered, advice_counted, finding_title, numbered
 from perpend.report.ignored_words import ignored_sentences
+from perpend.report.lengths import Lengths
 from perpend.report.results_document import (
     ChecksEntry,
     FindingEntry,
@@ -29,7 +29,8 @@ from perpend.report.results_document import (
 )
 from perpend.report.spacing_words import corner_words, governing_words, range_words
 from perpend.report.text_lines import Line, Tone
-from perpend.units import DisplaySystem, format_both, format_length, same
+from perpend.units import same
+from perpend.wording import counted
 
 WIDTH: Final = 100
 _LABEL: Final = 16
@@ -58,7 +59,7 @@ def summary(results: Results) -> list[Line]:
 
 
 def _corners(results: Results) -> Iterator[Line]:
-    show = _Lengths(results.drawing.metric)
+    show = Lengths.of(results).plain
     for corner in results.corners:
         yield from labelled("Corner", corner_sentence(corner, show))
     if results.corners:
@@ -86,10 +87,10 @@ def _counted(what: str, count: int) -> str:
 
 
 def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[Line]:
-    show = _Lengths(metric)
-    title = f"{wall.tag}: {show(wall.length_in)} long, {show(wall.height_in)} high"
+    show = Lengths(metric)
+    title = f"{wall.tag}: {show.plain(wall.length_in)} long, {show.plain(wall.height_in)} high"
     if wall.greatest_height_in > wall.height_in + 1:
-        title += f" at its lowest, {show(wall.greatest_height_in)} overall"
+        title += f" at its lowest, {show.plain(wall.greatest_height_in)} overall"
     yield Line(title, "title")
     yield from labelled("Method", f"{wall.method}, {wall.units} units; {_height(wall.limits, show)}")
     yield from labelled("Spacing", _spacing(wall, show))
@@ -110,7 +111,7 @@ def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[L
     yield from _cure(wall, show)
 
 
-def _cure(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
+def _cure(wall: WallEntry, show: Lengths) -> Iterator[Line]:
     """Yield what the nearest layout that complies changes, joint by joint."""
     if not wall.proposed:
         return
@@ -121,27 +122,27 @@ def _cure(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
             continue
         was = next((joint for joint in wall.joints if joint.number == p.was), None)
         how = {
-            "added": f"add a joint at {show(p.x_in)}: {p.reason}",
-            "removed": f"remove the joint at {show(p.x_in)}: {p.reason}",
-            "moved": f"move the joint at {show(was.x_in if was else p.x_in)} by {show(p.move_in)} to "
-            f"{show(p.x_in)}: {p.reason}",
-            "redrawn": f"draw the joint at {show(p.x_in)} anew: {p.reason}",
+            "added": f"add a joint at {show.plain(p.x_in)}: {p.reason}",
+            "removed": f"remove the joint at {show.plain(p.x_in)}: {p.reason}",
+            "moved": f"move the joint at {show.plain(was.x_in if was else p.x_in)} by "
+            f"{show.plain(p.move_in)} to {show.plain(p.x_in)}: {p.reason}",
+            "redrawn": f"draw the joint at {show.plain(p.x_in)} anew: {p.reason}",
         }[p.change]
         yield from wrapped(how, first=" " * _LABEL, then=" " * (_LABEL + 2))
 
 
-def _height(limits: LimitsEntry, show: _Lengths) -> str:
+def _height(limits: LimitsEntry, show: Lengths) -> str:
     basis = "lowest height of the wall" if limits.height_basis == "wall" else "least storey height"
-    return f"H = {show(limits.height_in)} ({basis})"
+    return f"H = {show.plain(limits.height_in)} ({basis})"
 
 
-def _spacing(wall: WallEntry, show: _Lengths) -> str:
+def _spacing(wall: WallEntry, show: Lengths) -> str:
     limits = wall.limits
     if limits.max_spacing_in is None:
         return "no joints required for shrinkage"
-    usual = f"up to {show.both(limits.max_spacing_in)}, {governing_words(limits)}"
-    corner = corner_words(wall, show.both)
-    text = (range_words(wall, show.both) or usual) + (f"; first joint {corner}" if corner else "")
+    usual = f"up to {show.limit(limits.max_spacing_in)}, {governing_words(limits)}"
+    corner = corner_words(wall, show.limit)
+    text = (range_words(wall, show.limit) or usual) + (f"; first joint {corner}" if corner else "")
     return text + (f" (tightened: {limits.tightened})" if limits.tightened else "")
 
 
@@ -160,15 +161,15 @@ def _joint_count(wall: WallEntry) -> str:
     return count + planes + (f" ({kept} drawn already)" if kept else "") + (f" ({held} held)" if held else "")
 
 
-def _joints(joints: list[JointEntry], show: _Lengths) -> Iterator[Line]:
+def _joints(joints: list[JointEntry], show: Lengths) -> Iterator[Line]:
     for joint in joints[:_MOST_JOINTS]:
-        head = f"{joint.mark or joint.number:>6}  {show(joint.x_in):<12} "
+        head = f"{joint.mark or joint.number:>6}  {show.plain(joint.x_in):<12} "
         yield from wrapped(joint.reason, first=head, then=" " * len(head))
     if len(joints) > _MOST_JOINTS:
         yield Line(f"        ... and {len(joints) - _MOST_JOINTS} more, in the results document")
 
 
-def _panels(panels: list[PanelEntry], show: _Lengths) -> Iterator[Line]:
+def _panels(panels: list[PanelEntry], show: Lengths) -> Iterator[Line]:
     """Tell of the longest panel, and of the one that uses most of its limit if that is another."""
     if not panels:
         return
@@ -179,29 +180,31 @@ def _panels(panels: list[PanelEntry], show: _Lengths) -> Iterator[Line]:
         yield from labelled("Fullest panel", _panel(fullest, show))
 
 
-def _panel(panel: PanelEntry, show: _Lengths) -> str:
-    text = f"{show(panel.length_in)}, from {show(panel.x0_in)} to {show(panel.x1_in)}"
+def _panel(panel: PanelEntry, show: Lengths) -> str:
+    text = f"{show.plain(panel.length_in)}, from {show.plain(panel.x0_in)} to {show.plain(panel.x1_in)}"
     foot_in = panel.x1_in - panel.x0_in
     if panel.length_in > foot_in and not same(panel.length_in, foot_in):
-        text += f" ({show(foot_in)} at the foot; a joint steps away from it higher up)"
+        text += f" ({show.plain(foot_in)} at the foot; a joint steps away from it higher up)"
     if panel.limit_in is None or panel.utilisation is None:
         return text
-    return f"{text}; {100 * panel.utilisation:.0f} % of the {show(panel.limit_in)} allowed"
+    return f"{text}; {100 * panel.utilisation:.0f} % of the {show.plain(panel.limit_in)} allowed"
 
 
-def _openings(wall: WallEntry, show: _Lengths) -> Iterator[Line]:
+def _openings(wall: WallEntry, show: Lengths) -> Iterator[Line]:
     """List the openings by treatment: those with one mark as a number, or by their places if they differ."""
     treatments = {(opening.tag, opening.treatment) for opening in wall.openings}
     differ = {tag for tag, count in Counter(tag for tag, _ in treatments).items() if count > 1}
     for treatment in ("reinforced", "unreinforced"):
         treated = [opening for opening in wall.openings if opening.treatment == treatment]
-        names = Counter(o.tag if o.tag not in differ else f"{o.tag} at {show(o.x0_in)}" for o in treated)
+        names = Counter(
+            o.tag if o.tag not in differ else f"{o.tag} at {show.plain(o.x0_in)}" for o in treated
+        )
         if names:
             named = (name if count == 1 else f"{count} × {name}" for name, count in names.items())
             yield from labelled(treatment.capitalize(), ", ".join(named))
 
 
-def _finding(item: Numbered, show: _Lengths) -> Iterator[Line]:
+def _finding(item: Numbered, show: Lengths) -> Iterator[Line]:
     finding = item.finding
     tone, mark = _weight(finding)
     head = f"{f'  {mark} {item.number}':<{_LABEL}}"
@@ -210,12 +213,12 @@ def _finding(item: Numbered, show: _Lengths) -> Iterator[Line]:
     )
     details = []
     if finding.at:
-        places = dict.fromkeys(show(x) for x, _ in finding.at)
+        places = dict.fromkeys(show.plain(x) for x, _ in finding.at)
         details.append(f"at {' and '.join(places)}")
     if finding.measured_in is not None:
-        details.append(f"measured {show(finding.measured_in)}")
+        details.append(f"measured {show.plain(finding.measured_in)}")
     if finding.limit_in is not None:
-        details.append(f"limit {show(finding.limit_in)}")
+        details.append(f"limit {show.plain(finding.limit_in)}")
     if finding.handle:
         details.append(f"entity {finding.handle}")
     if details:
@@ -240,7 +243,7 @@ def _drawing_findings(results: Results) -> Iterator[Line]:
         yield Line("The drawing", "title")
         for item in numbered(results):
             if item.wall is None:
-                yield from _finding(item, _Lengths(results.drawing.metric))
+                yield from _finding(item, Lengths(results.drawing.metric))
         yield Line("")
 
 
@@ -288,8 +291,8 @@ def _foot(results: Results) -> Iterator[Line]:
     required = marks["VIOLATION"]
     waived = f", {marks['WAIVED']} waived" if marks["WAIVED"] else ""
     remarks = len(_remarked(results)) + sum(len(wall.notes) for wall in results.walls)
-    found = f"{counted(required, 'violation')}, {advice_counted(marks['ADVISORY'])}{waived}"
-    verdict = f"{found}, {counted(remarks, 'remark')}; {_tested(results.checks)}"
+    found = f"{counted(required, 'violation', none='no')}, {advice_counted(marks['ADVISORY'])}{waived}"
+    verdict = f"{found}, {counted(remarks, 'remark', none='no')}; {_tested(results.checks)}"
     look = "; needs a look" if results.needs_look else ""
     yield Line(f"{verdict[0].upper()}{verdict[1:]}{look}", "required" if required or look else "good")
     if results.written:
@@ -338,24 +341,6 @@ def cite(source: SourceEntry) -> str:
     if source.standing == "decision":
         return place
     return f"{place} ({'not verified against the source' if source.unverified else source.standing})"
-
-
-@dataclass(frozen=True, slots=True)
-class _Lengths:
-    """How lengths are printed in this drawing."""
-
-    metric: bool
-
-    @property
-    def system(self) -> DisplaySystem:
-        return "metric" if self.metric else "imperial"
-
-    def __call__(self, inches: float) -> str:
-        return f"{format_length(inches, self.system)}{' mm' if self.metric else ''}"
-
-    def both(self, inches: float) -> str:
-        """Print a limit: in metric drawings with feet and inches beside it."""
-        return format_both(inches, self.system)
 
 
 def labelled(label: str, text: str, *, margin: str = "  ") -> Iterable[Line]:

@@ -8,7 +8,6 @@ from perpend.rulebook.opening_rules import (
     OpeningChoices,
     is_large,
     keeps_joints_clear,
-    opening_rule,
     opening_rules,
     refuse_joints_over_lintels,
 )
@@ -31,7 +30,6 @@ from perpend.rulebook.rule_book import (
     load_rulebook,
     parse_rulebook,
     read_rulebook,
-    unverified_sources,
 )
 from perpend.rulebook.wall_basis import SpacingRule, WallBasis
 from perpend.rulebook.wall_section import (
@@ -78,7 +76,6 @@ __all__ = [
     "max_bar_spacing_in",
     "metric_share",
     "no_joint_steel",
-    "opening_rule",
     "opening_rules",
     "parse_rulebook",
     "place_sources",
@@ -90,6 +87,5 @@ __all__ = [
     "spacing_rule",
     "steel_weight_lb",
     "thickness_in",
-    "unverified_sources",
     "wire_area_in2",
 ]

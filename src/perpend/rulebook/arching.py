@@ -17,7 +17,7 @@ from functools import partial
 
 from perpend.model import Box, Joint, Lintel, OpeningRule, Path, Source, Wall
 from perpend.rulebook.rule_book import RuleBook, value
-from perpend.units import SAME_IN, falls_short, format_both
+from perpend.units import SAME_IN, falls_short, format_both, system_of
 
 _CUBIC_INCHES_PER_FOOT = 1728.0
 
@@ -105,7 +105,7 @@ def arching(
     apex = span / 2 * math.tan(math.radians(value(row, "angle")))
     weight = value(book.need("weight"), "masonry") if weight_lb_ft3 is None else weight_lb_ft3
     per_in2 = weight * thickness_in / _CUBIC_INCHES_PER_FOOT
-    show = partial(format_both, system="metric" if metric else "imperial")
+    show = partial(format_both, system=system_of(metric=metric))
     above = _area(wall.top.between(x0, x1), box.y1) - _holes(wall, x0, x1, box.y1)
     conditions = (
         _bond(running_bond),

@@ -82,9 +82,7 @@ def spacing_rule(
     rows = _rows(book, method, units, material)
     rows = [row for row in rows if row.applies.large_openings in (None, large_openings)]
     most = max((r.applies.openings_from for r in rows if r.applies.openings_from <= openings), default=0)
-    terms = _terms(
-        book, [r for r in rows if r.applies.openings_from == most], method, units, ccc, joint, material
-    )
+    terms = _terms(book, [r for r in rows if r.applies.openings_from == most], method, ccc, joint, material)
     if terms.ratio is None and terms.cap_in is None:
         return SpacingRule(method, units, None, None, sources=terms.sources, material=material)
     corner = book.first("corner", method=method, material=material)
@@ -209,7 +207,6 @@ def _terms(
     book: RuleBook,
     rows: list[Row],
     method: str,
-    units: str,
     ccc: float | None,
     joint: JointChoices,
     material: str,

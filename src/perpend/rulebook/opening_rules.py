@@ -56,16 +56,6 @@ class OpeningChoices:
     away: bool = False
 
 
-def opening_rule(book: RuleBook, opening: Opening, wall: Wall, choices: OpeningChoices) -> OpeningRule:
-    """Return what is asked of one opening; its neighbours are taken to be treated like it.
-
-    Raises:
-        InputError: a setting is looser than the rule book.
-    """
-    everyone = tuple(choices for _ in wall.openings)
-    return opening_rules(book, wall, everyone)[wall.openings.index(opening)]
-
-
 def opening_rules(book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices]) -> tuple[OpeningRule, ...]:
     """Return what is asked of every opening of a wall.
 

@@ -15,9 +15,6 @@ from perpend.units import SAME_IN
 
 _INCHES_PER_FOOT = 12.0
 
-VERIFY = "verify"
-"""Printed instead of anything that is not known."""
-
 
 @dataclass(frozen=True, slots=True)
 class JointType:

@@ -13,7 +13,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from perpend.errors import InputError
-from perpend.model import Source, Standing
+from perpend.model import Source
 from perpend.rulebook.book_schema import BookFile, Document, LedgerEntry, Number, Row
 from perpend.rulebook.validation_words import explain, nearest, read_toml_text
 
@@ -165,6 +165,12 @@ class RuleBook:
         return tuple(dict.fromkeys(found))
 
     @property
+    def coefficients(self) -> list[float]:
+        """The crack control coefficients that the engineered method is printed for, least first."""
+        rows = self.find("spacing", method="engineered")
+        return sorted({row.applies.ccc for row in rows if row.applies.ccc is not None})
+
+    @property
     def metric(self) -> bool:
         """True where the book's sizes are metric."""
         return self.need("module").numbers["module"].printed.endswith("mm")
@@ -267,8 +273,3 @@ def parse_rulebook(data: bytes, where: str) -> RuleBook:
             for kind in {row.kind for row in content.rows}
         },
     )
-
-
-def unverified_sources(sources: tuple[Source, ...]) -> tuple[Source, ...]:
-    """Return those that come from memory, in order, each once: a report marks them in a footnote."""
-    return tuple(dict.fromkeys(s for s in sources if s.standing is Standing.MEMORY))

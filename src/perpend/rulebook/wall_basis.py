@@ -22,11 +22,12 @@ from perpend.model import (
     OpeningRule,
     Source,
     Wall,
+    WallPlan,
 )
 from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.rulebook.strip_pieces import StripPiece
-from perpend.units import exceeds, format_both, same
+from perpend.units import exceeds, format_both, same, system_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,7 +233,7 @@ class WallBasis:
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""
-        return format_both(inches, "metric" if self.metric else "imperial")
+        return format_both(inches, system_of(metric=self.metric))
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations.
@@ -254,6 +255,26 @@ class WallBasis:
             if end is EndCondition.CORNER and same(distance, 0.0)
         ]
         return replace(limits, corner_distance_in=min((d for d in found if d is not None), default=None))
+
+    def bare_plan(self) -> WallPlan:
+        """Return the wall with all that governs it, and nothing yet in it."""
+        return WallPlan(
+            wall=self.wall,
+            limits=self.limits(0.0, self.wall.length_in),
+            left_end=self.left_end,
+            right_end=self.right_end,
+            openings=self.openings,
+            joints=(),
+            panels=(),
+            bars=(),
+            reinforcement=self.reinforcement,
+            joint_type=self.joint_type,
+            joint_type_name=self.joint_type_name,
+            joint_type_source=self.joint_type_source,
+            module_in=self.module_in,
+            notes=self.notes,
+            sizes=self.sizes,
+        )
 
     @property
     def measures_round_corners(self) -> bool:

@@ -10,7 +10,7 @@ from perpend.rulebook import JointChoices, RuleBook, SpacingRule, joint_width
 from perpend.rulebook.book_schema import Row
 from perpend.rulebook.rule_book import value
 from perpend.settings.settings_schema import Defaults
-from perpend.units import exceeds, format_both
+from perpend.units import exceeds, format_both, system_of
 
 
 def book_notes(
@@ -51,7 +51,7 @@ def book_notes(
 
 
 def _show(inches: float, *, metric: bool) -> str:
-    return format_both(inches, "metric" if metric else "imperial")
+    return format_both(inches, system_of(metric=metric))
 
 
 def _said(book: RuleBook, row: Row, words: str = "") -> str:

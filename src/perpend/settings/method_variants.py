@@ -178,20 +178,15 @@ def _methods(book: RuleBook, options: Defaults, *, veneer: bool) -> Iterator[tup
         elif options.ccc is not None:
             yield method, options.ccc
         else:
-            known: list[float | None] = [*_coefficients(book)]
+            known: list[float | None] = [*book.coefficients]
             yield from ((method, ccc) for ccc in known or [None])
-
-
-def _coefficients(book: RuleBook) -> list[float]:
-    rows = book.find("spacing", method=_ENGINEERED)
-    return sorted({row.applies.ccc for row in rows if row.applies.ccc is not None})
 
 
 def _coefficient(book: RuleBook, options: Defaults) -> float | None:
     """Return the coefficient that the wall's own method uses: the most severe one where none is given."""
     if options.method != _ENGINEERED:
         return None
-    return options.ccc if options.ccc is not None else next(reversed(_coefficients(book)), None)
+    return options.ccc if options.ccc is not None else next(reversed(book.coefficients), None)
 
 
 def _supports(options: Defaults, method: str, has_openings: bool) -> list[LintelSupport | None]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from perpend.model import EndCondition, Wall
 from perpend.rulebook import RuleBook, SpacingRule
 from perpend.settings.settings_schema import Defaults
-from perpend.units import format_both
+from perpend.units import format_both, system_of
 
 
 def is_short_return(
@@ -31,7 +31,7 @@ def return_note(
     most = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in
     if most is None:
         return ()
-    beside = format_both(min(most - wall.length_in, most / 2), "metric" if metric else "imperial")
+    beside = format_both(min(most - wall.length_in, most / 2), system_of(metric=metric))
     source = book.source(book.need("short-return")).cite()
     return (
         f"{wall.tag} is a short return between two corners and has no joint: the first joint of each wall "

@@ -91,7 +91,7 @@ def _by_handle(handle: str) -> str:
 def upright(path: Path) -> Path:
     """Return a path from its lower to its upper end, without repeated points."""
     points = path if not path or path[0][1] <= path[-1][1] else path[::-1]
-    return tuple(p for i, p in enumerate(points) if i == 0 or p != points[i - 1])
+    return tuple(point for point, _ in itertools.groupby(points))
 
 
 def _joined(basis: WallBasis, parts: list[Track]) -> list[Track]:

@@ -70,7 +70,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     yield Verdict(
         _BONDED.code,
         len(crossings),
-        () if said else tuple(_bonded(wall, b, t) for b, t in crossings),
+        () if said else tuple(_through(wall, b, t) for b, t in crossings),
     )
 
 
@@ -93,28 +93,17 @@ def _row(wall: JudgedWall, row: str) -> Source | None:
 
 
 def _through(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
-    at = wall.at
     y = beam.box.center[1]
     x = track.at_height(y, y)
-    return _THROUGH.finding(
-        f"The bond beam {above_bottom(wall, x, y)} of {wall.tag} runs through the joint at {at(x)}; it stops "
-        "at a joint.",
+    if beam.structural:
+        rule, kind, row = _BONDED, "structural bond beam", "reinforcement.structural"
+        why = ", and no text of the wall says that it is debonded there"
+    else:
+        rule, kind, row, why = _THROUGH, "bond beam", "reinforcement.at-joint", "; it stops at a joint"
+    return rule.finding(
+        f"The {kind} {above_bottom(wall, x, y)} of {wall.tag} runs through the joint at {wall.at(x)}{why}.",
         wall=wall.tag,
-        source=_row(wall, "reinforcement.at-joint"),
-        at=((x, y),),
-        handle=beam.handle,
-    )
-
-
-def _bonded(wall: JudgedWall, beam: BondBeam, track: Track) -> Finding:
-    at = wall.at
-    y = beam.box.center[1]
-    x = track.at_height(y, y)
-    return _BONDED.finding(
-        f"The structural bond beam {above_bottom(wall, x, y)} of {wall.tag} runs through the joint at {at(x)}"
-        ", and no text of the wall says that it is debonded there.",
-        wall=wall.tag,
-        source=_row(wall, "reinforcement.structural"),
+        source=_row(wall, row),
         at=((x, y),),
         handle=beam.handle,
     )

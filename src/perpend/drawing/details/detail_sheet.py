@@ -55,23 +55,8 @@ SHEETS: Final = {
 }
 
 
-def detail_document(
-    book: RuleBook, settings: Settings, *, metric: bool | None = None, sheet: str | None = None
-) -> Drawing:
-    """Draw the details on a sheet, in a new document that plots at 1:1.
-
-    Args:
-        book: the rule book.
-        settings: the project's settings.
-        metric: millimetres; None goes by the rule book.
-        sheet: ``arch-d`` or ``a1``; None takes the settings', or what goes with the units.
-
-    Returns:
-        A document in inches, or in millimetres where lengths are metric.
-
-    Raises:
-        InputError: a setting asks for something that the rule book does not have.
-    """
+def _detail_document(book: RuleBook, settings: Settings, metric: bool | None, sheet: str | None) -> Drawing:
+    """Draw the details on a sheet, in a new document in inches or millimeters that plots at 1:1."""
     metric = is_metric(book) if metric is None else metric
     size = SHEETS[sheet or settings.details.sheet_size or ("a1" if metric else "arch-d")]
     values, frames = framed_details(book, settings, metric=metric, width=_frame_width(size))
@@ -108,14 +93,14 @@ def detail_file(
     Args:
         book: the rule book.
         settings: the project's settings.
-        metric: millimetres; None goes by the rule book.
+        metric: millimeters; None goes by the rule book.
         sheet: ``arch-d`` or ``a1``; None takes the settings', or what goes with the units.
 
     Raises:
         InputError: a setting asks for something that the rule book does not have.
     """
     with _undated():
-        doc = detail_document(book, settings, metric=metric, sheet=sheet)
+        doc = _detail_document(book, settings, metric, sheet)
         leave_room(doc.modelspace(), APPLICATION)
         stream = io.StringIO()
         doc.write(stream)

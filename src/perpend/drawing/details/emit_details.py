@@ -39,9 +39,8 @@ from perpend.drawing.details.detail_sketch import (
 )
 from perpend.drawing.page.drafting_style import WIRE, XDATA_VERSION, DraftingStyle
 from perpend.drawing.page.table_records import Records, prepare_records
-from perpend.dxf.insert.free_names import ensure_dimstyle, ensure_layer
+from perpend.dxf.insert.free_names import ensure_dimstyle, ensure_layer, free_block_name, free_dimension_name
 from perpend.dxf.paperspace import space_of
-from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 from perpend.model import Point
 
@@ -107,7 +106,7 @@ class Emitter:
 
     def block(self, frame: Frame) -> BlockLayout:
         """Draw a frame into a block of its own, its lower left corner at the origin."""
-        block = self.doc.blocks.new(self._free_name(f"PERPEND-DETAIL-{frame.key}".upper()))
+        block = self.doc.blocks.new(free_block_name(self.doc, f"PERPEND-DETAIL-{frame.key}".upper()))
         for mark in sorted(frame.marks, key=lambda m: not isinstance(m, Fill)):
             self._draw(block, mark, frame)
         return block
@@ -133,14 +132,6 @@ class Emitter:
                 self.doc, name, color=color, lineweight=weight, description=f"details: {what}"
             )
         return self._layers[key]
-
-    def _free_name(self, wish: str) -> str:
-        taken = left_out_of(self.doc).blocks
-        name, number = wish, 1
-        while name in self.doc.blocks or name.lower() in taken:
-            number += 1
-            name = f"{wish}-{number}"
-        return name
 
     def _at(self, q: Vertex) -> Point:
         return (q[0] * self.unit, q[1] * self.unit)
@@ -205,7 +196,7 @@ class Emitter:
 
     def _dimension(self, layout: BlockLayout, d: Dimension, frame: Frame) -> None:
         """Draw a dimension over a block of its own lines and text, as a CAD program keeps it."""
-        block = self.doc.blocks.new(self._free_dimension_name(), dxfattribs={"flags": BLK_ANONYMOUS})
+        block = self.doc.blocks.new(free_dimension_name(self.doc), dxfattribs={"flags": BLK_ANONYMOUS})
         for line in _dimension_lines(d):
             self._line(block, line)
         letters = letters_of(d)
@@ -230,12 +221,6 @@ class Emitter:
             },
         )
         self._sign(dimension, frame.key, frame.number, d.name)
-
-    def _free_dimension_name(self) -> str:
-        taken = left_out_of(self.doc).blocks
-        while (name := self.doc.blocks.anonymous_block_name("D")).lower() in taken:
-            pass
-        return name
 
     def _dimension_style(self, scale: float) -> str:
         """Return the dimension style of a scale: what is drawn smaller is dimensioned at full size."""

@@ -255,8 +255,3 @@ class DraftingReport:
     remarks: list[str] = field(default_factory=list)
     schedule: str = ""
     by_hand: list[tuple[HandLabel, str, bool]] = field(default_factory=list)
-
-    @property
-    def mean_leader_in(self) -> float:
-        """Mean length of the leaders, inches of elevation; 0 when there is none."""
-        return sum(self.leaders_in) / len(self.leaders_in) if self.leaders_in else 0.0

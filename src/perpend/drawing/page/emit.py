@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -37,9 +36,9 @@ from perpend.drawing.page.sheet_page import (
     Stroke,
 )
 from perpend.drawing.page.table_records import Records
+from perpend.dxf.insert.free_names import free_block_name, free_dimension_name
 from perpend.dxf.own_labels import at_string
 from perpend.dxf.own_plate import path_strings
-from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 from perpend.model import Point
 
@@ -116,20 +115,11 @@ class Emitter:
                 self._simple(self.space, mark)
             return
         corner = self._point(piece.corner)
-        block = self.doc.blocks.new(self._free_name(piece.name), base_point=corner)
+        block = self.doc.blocks.new(free_block_name(self.doc, piece.name), base_point=corner)
         for mark in piece.marks:
             self._simple(block, mark)
         layer = self.records.layer(piece.marks[0].layer)
         self._sign(self.space.add_blockref(block.name, corner, {"layer": layer}), piece.identity)
-
-    def _free_name(self, wish: str) -> str:
-        """Return a free name for a block; those of blocks that were left out are taken too."""
-        taken, name = left_out_of(self.doc).blocks, wish
-        for number in itertools.count(2):
-            if name not in self.doc.blocks and name.lower() not in taken:
-                break
-            name = f"{wish}-{number}"
-        return name
 
     def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
         entity = self._stroke(layout, mark) if isinstance(mark, Stroke) else self._letters(layout, mark)
@@ -202,7 +192,7 @@ class Emitter:
                 self._simple(self.space, part)
             return
         layer = self.records.layer(measure.letters.layer)
-        block = self.doc.blocks.new(self._free_block_name(), dxfattribs={"flags": BLK_ANONYMOUS})
+        block = self.doc.blocks.new(free_dimension_name(self.doc), dxfattribs={"flags": BLK_ANONYMOUS})
         for part in parts:
             self._simple(block, part, layer)
         middle_y = measure.letters.baseline[1] + measure.letters.height_in / 2
@@ -225,13 +215,6 @@ class Emitter:
         )
         self._sign(dimension, measure.identity)
         self._tell(dimension, [at_string(self._point((measure.x1_in, measure.line_y_in)))])
-
-    def _free_block_name(self) -> str:
-        """Return a name for the block of a dimension; those of blocks that were left out are taken too."""
-        taken = left_out_of(self.doc).blocks
-        while (name := self.doc.blocks.anonymous_block_name("D")).lower() in taken:
-            pass
-        return name
 
     def _sign(self, entity: DXFGraphic, identity: Identity) -> None:
         """Attach what the entity is, so that a later run and a checker know it as ours."""

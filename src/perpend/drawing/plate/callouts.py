@@ -27,6 +27,7 @@ import numpy.typing as npt
 
 from perpend.drawing.page.drafting_style import NOTE
 from perpend.drawing.page.label_row import Interval
+from perpend.drawing.page.leader_labels import along
 from perpend.drawing.page.occupancy_raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers, Raster
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity
@@ -237,7 +238,7 @@ def _priced(
     distance, extras = math.dist(anchor.at, shelf) / h, _extras(scene, callout, anchor.at, shelf)
     least = distance + sum(extras) + astray
     end = (shelf[0] + (h if to_right else -h), shelf[1])
-    leader = (_along(anchor.at, shelf, 0.15 * h), shelf, end)
+    leader = (along(anchor.at, shelf, 0.15 * h), shelf, end)
     crossings = []
     for a, b in itertools.pairwise(leader):
         if least > below + _ROUNDING:
@@ -265,11 +266,6 @@ def _extras(scene: Scene, callout: Callout, anchor: Point, shelf: Point) -> tupl
     return crowd, _COST_ALONG if away < _ALONG else 0.0, 0.0 if 0.4 <= slope <= 2.5 else _COST_SLOPE
 
 
-def _along(a: Point, b: Point, by: float) -> Point:
-    length = math.dist(a, b) or 1.0
-    return (a[0] + (b[0] - a[0]) * by / length, a[1] + (b[1] - a[1]) * by / length)
-
-
 def choice_at(scene: Scene, callout: Callout, start: Point, *, at_left: bool) -> Choice | None:
     """Return a callout at a place that a person chose; None where it does not fit.
 
@@ -287,7 +283,7 @@ def choice_at(scene: Scene, callout: Callout, start: Point, *, at_left: bool) ->
     to_right = left + width / 2 >= anchor[0]
     shelf = (left - 1.3 * h if to_right else left + width + 1.3 * h, start[1] + above + 0.5 * h)
     box = _text_room(lines, shelf, width, h, to_right=to_right)
-    leader = (_along(anchor, shelf, 0.15 * h), shelf, (shelf[0] + (h if to_right else -h), shelf[1]))
+    leader = (along(anchor, shelf, 0.15 * h), shelf, (shelf[0] + (h if to_right else -h), shelf[1]))
     cover = scene.field.cover(_with_clearance(box, h))
     struck = any(scene.field.crossed(a, b).writing for a, b in itertools.pairwise(leader))
     far = math.dist(anchor, shelf) > _REACH * h

@@ -199,8 +199,6 @@ _NOTES: dict[str, Said] = {
 }
 """The notes by the keys of ``[text.note]``, in their order."""
 
-NOTE_KEYS = tuple(_NOTES)
-
 
 def doubts_block(style: DraftingStyle, width_in: float) -> Block:
     """Set what may have been read wrongly, for the layer that does not plot."""

@@ -8,6 +8,7 @@ from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.model import Point
+from perpend.model.geometry import part_way
 
 _CROSS = 0.8
 _CROSSED_AT, _LABELED_AT = (0.2, 0.5, 0.8), (0.5, 0.65, 0.35)
@@ -28,17 +29,13 @@ def draw_superseded(scene: Scene) -> None:
         identity = Identity("superseded", tag)
         foot, head = path[0], path[-1]
         for part in _CROSSED_AT:
-            _cross(scene, _along(foot, head, part), identity)
-        anchors = tuple(_along(foot, head, part) for part in _LABELED_AT)
+            _cross(scene, part_way(foot, head, part), identity)
+        anchors = tuple(part_way(foot, head, part) for part in _LABELED_AT)
         found = stand_for(scene, raster, Flag("", ("SUPERSEDED",), anchors, identity))
         if found is None:
             scene.report.remarks.append(f"No room was found for the label of a superseded joint of {tag}.")
         else:
             write_flag(scene, NOTE, *found)
-
-
-def _along(foot: Point, head: Point, part: float) -> Point:
-    return (foot[0] + (head[0] - foot[0]) * part, foot[1] + (head[1] - foot[1]) * part)
 
 
 def _cross(scene: Scene, center: Point, identity: Identity) -> None:

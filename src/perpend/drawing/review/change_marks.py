@@ -29,7 +29,7 @@ from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks
 from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.mark_shapes import bracket
 from perpend.dxf.text_metrics import halved, plain, text_width
-from perpend.model import Box, Path, Point, WallPlan
+from perpend.model import Box, Path, Point
 from perpend.revisions.change_model import Change, Difference
 from perpend.rulebook import WallBasis
 from perpend.units import DisplaySystem, format_length
@@ -84,7 +84,7 @@ def draw_change_marks(
     report = DraftingReport()
     found = survey_walls(doc, style)
     records = prepare_records(doc, style)
-    scenes = list(scenes_of(doc, [_bare_plan(basis) for basis in walls], style, found, report))
+    scenes = list(scenes_of(doc, [basis.bare_plan() for basis in walls], style, found, report))
     for scene in scenes:
         for placed in scene.plans:
             for joint in placed.plan.wall.drawn_joints:
@@ -101,24 +101,6 @@ def draw_change_marks(
         emit(doc, drawn, records)
     report.layers = records.layers
     return report
-
-
-def _bare_plan(basis: WallBasis) -> WallPlan:
-    """Return a wall without anything that would be drawn in it."""
-    return WallPlan(
-        wall=basis.wall,
-        limits=basis.limits(0.0, basis.wall.length_in),
-        left_end=basis.left_end,
-        right_end=basis.right_end,
-        openings=basis.openings,
-        joints=(),
-        panels=(),
-        bars=(),
-        reinforcement=basis.reinforcement,
-        joint_type=basis.joint_type,
-        joint_type_name=basis.joint_type_name,
-        module_in=basis.module_in,
-    )
 
 
 def _draw_page(scene: Scene, marked: Sequence[MarkedChange]) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from perpend.model import Box, Path, Point
+from perpend.model.geometry import part_way
 
 _CORNER = 0.32
 """How far a dash reaches from a corner along a side."""
@@ -51,7 +52,7 @@ def dashes(ring: Path) -> list[Path]:
     """Return a closed line as dashes at its corners."""
     before, after = (ring[-1], *ring[:-1]), (*ring[1:], ring[0])
     return [
-        (_between(corner, a, _CORNER), corner, _between(corner, b, _CORNER))
+        (part_way(corner, a, _CORNER), corner, part_way(corner, b, _CORNER))
         for a, corner, b in zip(before, ring, after, strict=True)
     ]
 
@@ -60,14 +61,10 @@ def broken(path: Path) -> list[Path]:
     """Return a bracket in dashes: its turned ends with some of its long side, and a dash between them."""
     start, a, b, end = path
     return [
-        (start, a, _between(a, b, 0.2)),
-        (_between(a, b, 0.4), _between(a, b, 0.6)),
-        (_between(a, b, 0.8), b, end),
+        (start, a, part_way(a, b, 0.2)),
+        (part_way(a, b, 0.4), part_way(a, b, 0.6)),
+        (part_way(a, b, 0.8), b, end),
     ]
-
-
-def _between(a: Point, b: Point, t: float) -> Point:
-    return (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
 
 
 def merged(boxes: Sequence[Box], gap_in: float) -> list[tuple[Box, tuple[int, ...]]]:

@@ -43,8 +43,6 @@ class WriteReport:
     Attributes:
         method: ``inserted``: the original's bytes with ours between them; ``saved``: written anew by ezdxf.
         added_entities: entities of ours in the layouts.
-        added_records: records of ours in the tables, blocks included.
-        bytes_added: size of the new file less that of the original.
         changes: what a save changed in the original, one sentence each; empty for ``inserted``.
         reason: why nothing could be inserted; None for ``inserted``.
         notes: what else a user should know, one sentence each.
@@ -52,8 +50,6 @@ class WriteReport:
 
     method: Literal["inserted", "saved"]
     added_entities: int
-    added_records: int
-    bytes_added: int
     changes: tuple[str, ...] = ()
     reason: str | None = None
     notes: tuple[str, ...] = ()
@@ -230,8 +226,6 @@ class _Job:
         return WriteReport(
             method="inserted",
             added_entities=len(fresh.entities),
-            added_records=len(fresh.table_records),
-            bytes_added=insertion.growth,
             notes=self.notes,
         )
 
@@ -264,8 +258,6 @@ class _Job:
         return WriteReport(
             method="saved",
             added_entities=ours.total(),
-            added_records=len(records),
-            bytes_added=len(written) - len(loaded.data),
             changes=measure_changes(loaded.data, written, names),
             reason=f"Nothing could be inserted into {loaded.path.name}, as {reason}.",
             notes=self.notes,

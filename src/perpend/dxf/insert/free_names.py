@@ -18,6 +18,7 @@ from ezdxf.entities.ltype import Linetype
 from ezdxf.entities.textstyle import Textstyle
 from ezdxf.sections.table import Table
 
+from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.xdata import APPLICATION
 
 _R12: Final = "AC1009"
@@ -167,3 +168,21 @@ def _alike(found: object, wanted: object) -> bool:
     if isinstance(wanted, int | float) and isinstance(found, int | float):
         return math.isclose(found, wanted, rel_tol=1e-9, abs_tol=1e-9)
     return found == wanted
+
+
+def free_block_name(doc: Drawing, wish: str) -> str:
+    """Return a free name for a block; those of blocks that were left out of loading are taken too."""
+    taken, name = left_out_of(doc).blocks, wish
+    for number in itertools.count(2):
+        if name not in doc.blocks and name.lower() not in taken:
+            break
+        name = f"{wish}-{number}"
+    return name
+
+
+def free_dimension_name(doc: Drawing) -> str:
+    """Return a free name for the anonymous block of a dimension, as `free_block_name` does."""
+    taken = left_out_of(doc).blocks
+    while (name := doc.blocks.anonymous_block_name("D")).lower() in taken:
+        pass
+    return name

@@ -12,6 +12,7 @@ import itertools
 import string
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 from typing import Final
 
 from perpend.model import Box, EndCondition, Frame, Path, Place, Point, Profile
@@ -227,7 +228,7 @@ def _cut(
 
 def _tidy(path: Path) -> Path:
     """Drop repeated corners."""
-    return tuple(p for i, p in enumerate(path) if i == 0 or p != path[i - 1])
+    return tuple(point for point, _ in groupby(path))
 
 
 def _holds(text: DrawnText, frame: Frame, length_in: float, height_in: float) -> bool:

@@ -72,7 +72,6 @@ class Gathered:
         opening_blocks: references of door and window blocks.
         joint_symbols: block references that stand on a joint layer.
         own_joints: joint lines of an earlier run.
-        own_count: how many entities of an earlier run were passed over.
         hidden: entities on layers of interest that are frozen, off or invisible, per layer.
         hidden_things: those among them that are on layers of joints or openings, not looked into yet.
         notices: what was left out, and why.
@@ -92,7 +91,6 @@ class Gathered:
     opening_blocks: list[BlockReference] = field(default_factory=list)
     joint_symbols: list[BlockReference] = field(default_factory=list)
     own_joints: list[Stroke] = field(default_factory=list)
-    own_count: int = 0
     hidden: Counter[str] = field(default_factory=Counter)
     hidden_things: list[tuple[DXFEntity, Origin]] = field(default_factory=list)
     notices: Notices = field(default_factory=Notices)
@@ -159,7 +157,6 @@ class _Gatherer:
         return self.out
 
     def _own(self, entity: DXFEntity) -> None:
-        self.out.own_count += 1
         if own_kind(entity) == "joint" and entity.dxftype() in SHAPES:
             origin = Origin(str(entity.dxf.handle), layer_of(entity))
             self.out.own_joints += strokes_of(entity, origin, self.file, self.options.budget.points)

@@ -62,7 +62,7 @@ class Guess:
         fits: True when the present settings take it for that role already.
         maybe: the role it may play although another layer has it, or None.
         shared: True where walls are on it and their openings too.
-        by_name: True when its name says the role.
+        by_name: True when its name says the role; in a survey also when the settings do.
     """
 
     role: Role | None = None
@@ -73,7 +73,7 @@ class Guess:
     by_name: bool = False
 
     def plays(self, role: Role) -> bool:
-        """Say whether the layer plays a role."""
+        """Say whether the layer probably plays a role."""
         return self.role is role or (self.shared and role is Role.OPENINGS)
 
 

@@ -35,9 +35,9 @@ _MOST_TEXTS: Final = 200
 LayerState = Literal["on", "off", "frozen", "missing"]
 
 
-@dataclass(frozen=True, slots=True)
-class LayerRow:
-    """One layer.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerRow(Guess):
+    """One layer, and what it probably is.
 
     Attributes:
         name: the layer's name.
@@ -45,12 +45,6 @@ class LayerRow:
         counts: (DXF type, number) pairs, the most frequent first; what is in blocks counts once.
         closed: closed outlines that show on it, also those made of lines or in blocks.
         texts: a few of its texts.
-        role: the role it probably plays, or None.
-        why: what gave it away, or why there is none.
-        fits: True when the present settings take it for that role already.
-        maybe: the role it may play although another layer has it, or None.
-        shared: True where walls are on it and their openings too.
-        by_name: True when its name says the role, or the settings do.
     """
 
     name: str
@@ -58,16 +52,6 @@ class LayerRow:
     counts: tuple[tuple[str, int], ...]
     closed: int
     texts: tuple[str, ...]
-    role: Role | None
-    why: str
-    fits: bool
-    maybe: Role | None = None
-    shared: bool = False
-    by_name: bool = False
-
-    def plays(self, role: Role) -> bool:
-        """Say whether the layer probably plays a role."""
-        return self.role is role or (self.shared and role is Role.OPENINGS)
 
     @property
     def total(self) -> int:
@@ -241,17 +225,17 @@ def _row(doc: Drawing, name: str, tally: Tally, guess: Guess) -> LayerRow:
         state = "frozen" if record.is_frozen() else "off" if record.is_off() else "on"
     samples = tuple(dict.fromkeys(t[:40] for t in tally.texts if t))[:3]
     return LayerRow(
-        name,
-        state,
-        tuple(tally.counts.most_common()),
-        len(tally.shapes.outlines),
-        samples,
-        guess.role,
-        guess.why,
-        guess.fits,
-        guess.maybe,
-        guess.shared,
-        guess.by_name or guess.fits,
+        name=name,
+        state=state,
+        counts=tuple(tally.counts.most_common()),
+        closed=len(tally.shapes.outlines),
+        texts=samples,
+        role=guess.role,
+        why=guess.why,
+        fits=guess.fits,
+        maybe=guess.maybe,
+        shared=guess.shared,
+        by_name=guess.by_name or guess.fits,
     )
 
 

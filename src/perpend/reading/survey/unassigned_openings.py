@@ -125,7 +125,6 @@ def find_unassigned_openings(
     unassigned: Iterable[Shape],
     finder: HoleFinder,
     layers: LayerIndex,
-    options: ReadingOptions,
 ) -> list[Lookalike]:
     """Read what looks like an opening on layers without a role; openings of other layers go before.
 
@@ -134,7 +133,6 @@ def find_unassigned_openings(
         unassigned: shapes on layers whose names say nothing.
         finder: knows the walls and the openings in them, and takes those that are read now.
         layers: what is known of each layer.
-        options: the opening layers in force.
     """
     faces = finder.faces
     taken = [[hole.box for hole in mine] for mine in finder.holes]
@@ -238,8 +236,7 @@ def _is_round_others(this: _Placed, others: Sequence[_Placed], holes: Sequence[B
 
 
 def _holds(outer: Box, inner: Box) -> bool:
-    grown = outer.grown(SAME_IN)
-    return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
+    return outer.grown(SAME_IN).contains(inner)
 
 
 def _size(shape: Shape) -> float:

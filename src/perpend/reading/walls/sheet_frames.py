@@ -91,8 +91,7 @@ def _is_border(box: Box, others: Sequence[Box], texts_in: Texts) -> bool:
 
 
 def _encloses(outer: Box, inner: Box) -> bool:
-    grown = outer.grown(_TOUCHING * (outer.width + outer.height))
-    return grown.holds((inner.x0, inner.y0)) and grown.holds((inner.x1, inner.y1))
+    return outer.grown(_TOUCHING * (outer.width + outer.height)).contains(inner)
 
 
 def _share_side(frame: Box, box: Box) -> bool:

@@ -10,20 +10,19 @@ from perpend.model import WallPlan
 from perpend.report.finding_numbers import (
     Numbered,
     advice_counted,
-    counted,
     difference,
     finding_title,
     numbered,
     wall_key,
 )
 from perpend.report.ignored_words import ignored_sentences
+from perpend.report.lengths import Lengths
 from perpend.report.results_document import (
     FindingEntry,
     Results,
     RuleRunEntry,
     WallEntry,
 )
-from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.sheet_view import (
     Fact,
     FindingRow,
@@ -35,6 +34,7 @@ from perpend.report.sheet.sheet_view import (
 from perpend.report.sheet.source_list import SourceList
 from perpend.report.sheet.wall_rows import wall_view
 from perpend.units import same
+from perpend.wording import counted
 
 
 def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
@@ -90,7 +90,7 @@ def assemble(results: Results, plans: Sequence[WallPlan] = ()) -> SheetView:
 def _verdict(rows: Sequence[FindingRow]) -> str:
     states = [row.state for row in rows]
     required, advisory, waived = (states.count(s) for s in ("required", "advisory", "waived"))
-    text = f"{counted(required, 'violation')}, {advice_counted(advisory)}"
+    text = f"{counted(required, 'violation', none='no')}, {advice_counted(advisory)}"
     return text[0].upper() + text[1:] + (f", {waived} waived" if waived else "")
 
 

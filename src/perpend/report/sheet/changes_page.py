@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import TYPE_CHECKING
 
 from perpend.report.changes_document import (
     ChangeEntry,
@@ -19,12 +17,9 @@ from perpend.report.changes_document import (
 )
 from perpend.report.changes_text import totals
 from perpend.report.sheet.overlay_picture import overlay_of
-from perpend.report.sheet.render import asset, digest
+from perpend.report.sheet.render import asset, digest, template
 from perpend.report.sheet.sheet_view import wall_named
 from perpend.version import __version__
-
-if TYPE_CHECKING:
-    from jinja2 import Template
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +54,7 @@ def changes_page(
 
     style = asset("sheet.css") + asset("changes.css")
     rows = tuple(_drawing(f"d{n}", drawing) for n, drawing in enumerate(drawings, 1))
-    return _template().render(
+    return template("changes.html.j2").render(
         title=f"{folders.old_folder} and {folders.new_folder}" if folders else rows[0].title,
         verdict=_verdict(folders) if folders else rows[0].totals,
         drawings=rows,
@@ -96,13 +91,3 @@ def _drawing(key: str, results: ChangesResults) -> _DrawingRow:
         walls.append(_WallRow(wall_key, name[:1].upper() + name[1:], overlay_of(pair, wall_key, own), own))
     others = tuple(c for c in results.changes if not c.wall)
     return _DrawingRow(key, title_of(results), totals(results), tuple(walls), others, tuple(results.remarks))
-
-
-@cache
-def _template() -> Template:
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    return environment.from_string(asset("changes.html.j2"))

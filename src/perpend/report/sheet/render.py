@@ -7,7 +7,7 @@ import hashlib
 from collections.abc import Sequence
 from functools import cache
 from importlib import resources
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from perpend.model import WallPlan
 from perpend.report.results_document import Results
@@ -16,7 +16,7 @@ from perpend.report.sheet.assemble import assemble
 if TYPE_CHECKING:
     from jinja2 import Template
 
-_TEMPLATE, _STYLE, _SCRIPT = "sheet.html.j2", "sheet.css", "sheet.js"
+_HERE: Final = "perpend.report.sheet"
 
 
 def render_sheet(results: Results, plans: Sequence[WallPlan] = ()) -> str:
@@ -32,9 +32,9 @@ def render_sheet(results: Results, plans: Sequence[WallPlan] = ()) -> str:
     """
     from markupsafe import Markup
 
-    style, script = asset(_STYLE), asset(_SCRIPT)
+    style, script = asset("sheet.css"), asset("sheet.js")
     # Our own files: marked as markup here and nowhere else. The pictures escape what they hold.
-    return _template().render(
+    return template("sheet.html.j2").render(
         sheet=assemble(results, plans),
         style=Markup(style),
         script=Markup(script),
@@ -45,19 +45,19 @@ def render_sheet(results: Results, plans: Sequence[WallPlan] = ()) -> str:
 
 
 @cache
-def _template() -> Template:
-    """Make the template ready, which takes longer than to fill it: once for all drawings of a process."""
+def template(name: str, package: str = _HERE) -> Template:
+    """Make a template ready, which takes longer than to fill it: once for all drawings of a process."""
     from jinja2 import Environment, StrictUndefined
 
     environment = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
-    return environment.from_string(asset(_TEMPLATE))
+    return environment.from_string(asset(name, package))
 
 
-def asset(name: str) -> str:
+def asset(name: str, package: str = _HERE) -> str:
     """Return the text of a file of ours: a template, a style, a script."""
-    return (resources.files("perpend.report.sheet") / name).read_text(encoding="utf-8")
+    return (resources.files(package) / name).read_text(encoding="utf-8")
 
 
 def digest(text: str) -> str:

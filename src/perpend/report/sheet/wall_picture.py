@@ -12,9 +12,9 @@ from collections.abc import Iterator, Sequence
 
 from perpend.model import Box, Path, Point, Profile, WallPlan
 from perpend.report.change_entries import ProposedEntry
+from perpend.report.lengths import Lengths
 from perpend.report.results_document import JointEntry, OpeningEntry, PanelEntry, WallEntry
 from perpend.report.sheet import svg_elements
-from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.sheet_marks import draw_mark, place_marks
 from perpend.report.sheet.sheet_view import (
     FindingRow,
@@ -34,6 +34,7 @@ from perpend.report.sheet.wall_placement import (
     stage_for,
 )
 from perpend.units import same
+from perpend.wording import counted
 
 _TICK = 4.0
 _LINE = 15.0
@@ -118,7 +119,7 @@ def picture_of(
 
 def _description(wall: WallEntry, findings: Sequence[FindingRow]) -> str:
     counts = ((len(wall.joints), "joint"), (len(wall.openings), "opening"), (len(findings), "finding"))
-    return ", ".join(f"{n or 'no'} {what}{'' if n == 1 else 's'}" for n, what in counts) + "."
+    return ", ".join(counted(n, what, none="no") for n, what in counts) + "."
 
 
 def _wall_shape(stage: Stage, wall: WallEntry) -> str:

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Sequence
 
 from perpend.model import WallPlan
 from perpend.report.change_entries import ProposedEntry
+from perpend.report.lengths import Lengths
 from perpend.report.results_document import (
     JointEntry,
     OpeningEntry,
     PanelEntry,
     WallEntry,
 )
-from perpend.report.sheet.lengths import Lengths
 from perpend.report.sheet.sheet_view import (
     Fact,
     FindingRow,

@@ -1,11 +1,11 @@
-"""How the sheet and the tables print lengths of one drawing."""
+"""How the summary, the sheet and the tables print lengths of one drawing."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from perpend.report.results_document import Results
-from perpend.units import DisplaySystem, format_both, format_length
+from perpend.units import DisplaySystem, format_both, format_length, system_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Lengths:
     @property
     def system(self) -> DisplaySystem:
         """The system that is printed first."""
-        return "metric" if self.metric else "imperial"
+        return system_of(metric=self.metric)
 
     def bare(self, inches: float) -> str:
         """Print a length as a dimension line shows it: ``25'-0"`` or ``7620``."""
