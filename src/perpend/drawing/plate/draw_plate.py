@@ -177,7 +177,7 @@ def _place_lists(
     if content.schedule:
         schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
     legend = [legend_block([m for s in scenes for m in s.board.marks], style)] if content.legend else []
-    listed = numbered_sentences(marked, metric=style.metric)
+    listed = numbered_sentences(marked, metric=style.metric, label=style.content.label)
     texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
     if not apart:
