@@ -1,5 +1,6 @@
 """The plain things perpend thinks in: walls, openings, joints, panels. No file, no rule."""
 
+from perpend.model.corner import MeasuredCorner
 from perpend.model.cure import (
     Advice,
     AdviceKey,
@@ -75,6 +76,7 @@ __all__ = [
     "JointSizes",
     "Limits",
     "Lintel",
+    "MeasuredCorner",
     "Opening",
     "OpeningRule",
     "Panel",

@@ -100,7 +100,7 @@ def _round_corners(
 ) -> Iterator[str]:
     """Say how far round a corner the next joint may stand, where the settings do not know it."""
     row = book.first("corner", method=spacing.method, material=spacing.material)
-    if row is None or spacing.corner_around is None or spacing.cap_in is None:
+    if row is None or "around" not in row.numbers or spacing.corner_around is None or spacing.cap_in is None:
         return
     ends = {
         side: getattr(options, f"{side}_return") for side in ("left", "right") if conditions[side] == "corner"
