@@ -135,3 +135,12 @@ def test_changes_that_do_not_comply_are_called_the_closest() -> None:
 def test_no_cure_is_no_sentence_and_metric_lengths_come_first() -> None:
     assert sentence_of(None) == ""
     assert sentence_of(Cure((ADD,), complies=True), metric=True) == "Add a CJ at 3048 mm (10'-0\")."
+
+
+@pytest.mark.parametrize(("label", "said"), [("MJ", "Add an MJ at 10'-0\"."), ("GJ", "Add a GJ at 10'-0\".")])
+def test_a_joint_has_the_label_of_its_rule_book(label: str, said: str) -> None:
+    assert sentence_of(Cure((ADD,), complies=True), label=label) == said
+    moved = sentence_of(Cure((ADD, ADD_AT_JAMB, MOVE)), label=label)
+    assert f"2 {label}s" in moved
+    assert f"the {label} at" in moved
+    assert "CJ" not in moved

@@ -69,9 +69,14 @@ def test_no_joint_beside_an_arched_opening() -> None:
     assert {"opening.arched", "opening.arched#clear"} <= {source.row for source in rule.sources}
 
 
-@pytest.mark.parametrize("treatment", ["reinforced", "unreinforced"])
-def test_no_treatment_asks_for_a_joint_at_a_jamb(treatment: str) -> None:
-    (rule,) = basis(hole(1800, 2100), settings=f"[defaults]\nopenings = '{treatment}'\n").openings
+def test_the_book_knows_no_reinforced_openings() -> None:
+    with pytest.raises(InputError, match="au-ncc has no reinforced openings"):
+        basis(hole(1800, 2100), settings="[defaults]\nopenings = 'reinforced'\n")
+
+
+@pytest.mark.parametrize("said", ["", "[defaults]\nopenings = 'unreinforced'\n"])
+def test_no_opening_asks_for_a_joint_at_a_jamb(said: str) -> None:
+    (rule,) = basis(hole(1800, 2100), settings=said).openings
     assert (rule.jambs_required, rule.step_in) == (0, 0.0)
     assert rule.clear_in == pytest.approx(200 * MM)
 

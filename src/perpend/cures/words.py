@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.model import (
@@ -17,7 +18,25 @@ from perpend.model import (
 )
 from perpend.units import ON_MODULE_IN, SAME_IN, format_both, system_of
 
-Show = Callable[[float], str]
+_SAID_WITH_A_VOWEL: Final = "AEFHILMNORSX"
+"""Letters whose names begin with a vowel: an EJ, an MJ, but a CJ."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """How a sheet prints lengths, and what it calls a joint."""
+
+    label: str
+    metric: bool = field(default=False, kw_only=True)
+
+    def __call__(self, inches: float) -> str:
+        return format_both(inches, system_of(metric=self.metric))
+
+    @property
+    def one(self) -> str:
+        """The label with its article."""
+        return f"{'an' if self.label[:1] in _SAID_WITH_A_VOWEL else 'a'} {self.label}"
+
 
 _ADVICE: Final[dict[str, str]] = {
     "confirm": "have the engineer of record confirm it",
@@ -38,19 +57,18 @@ _ADVICE: Final[dict[str, str]] = {
 }
 
 
-def sentence_of(cure: Cure | None, *, metric: bool = False) -> str:
+def sentence_of(cure: Cure | None, *, metric: bool = False, label: str = "CJ") -> str:
     """Print a cure as one sentence or two; empty where there is none.
 
     Args:
         cure: the cure.
         metric: True to print lengths in millimeters, with feet and inches beside.
+        label: what a joint is called on the sheet.
     """
     if cure is None or not cure.changes:
         return ""
 
-    def show(inches: float) -> str:
-        return format_both(inches, system_of(metric=metric))
-
+    show = _Sheet(label, metric=metric)
     first = _sentence(cure.blocked, show)
     if cure.others:
         every = enumerate((cure.changes, *cure.others), start=1)
@@ -62,19 +80,19 @@ def sentence_of(cure: Cure | None, *, metric: bool = False) -> str:
     return f"{first}{words[0].upper()}{words[1:]}."
 
 
-def _sentence(blocked: Blocked | None, show: Show) -> str:
+def _sentence(blocked: Blocked | None, show: _Sheet) -> str:
     if blocked is None:
         return ""
     at = show(blocked.x0_in) == show(blocked.x1_in)
     where = f"at {show(blocked.x0_in)}" if at else f"between {show(blocked.x0_in)} and {show(blocked.x1_in)}"
-    return f"No permitted CJ location {where}: {', '.join(blocked.openings)} in the way. "
+    return f"No permitted {show.label} location {where}: {', '.join(blocked.openings)} in the way. "
 
 
-def _together(changes: Sequence[Change], show: Show, joiner: str = "; ") -> str:
+def _together(changes: Sequence[Change], show: _Sheet, joiner: str = "; ") -> str:
     return joiner.join(_clauses(changes, show))
 
 
-def _clauses(changes: Changes | Sequence[Change], show: Show) -> Iterator[str]:
+def _clauses(changes: Changes | Sequence[Change], show: _Sheet) -> Iterator[str]:
     """Yield one clause for each change, several joints that are added in one."""
     added = [c for c in changes if isinstance(c, JointChange) and c.kind == "add"]
     for change in changes:
@@ -82,7 +100,7 @@ def _clauses(changes: Changes | Sequence[Change], show: Show) -> Iterator[str]:
             yield _clause(change, show)
         elif change is added[0]:
             stations = [f"{show(c.x_in)} ({_aside(c)})" if _aside(c) else show(c.x_in) for c in added]
-            yield f"add {len(added)} CJs, at {_listed(stations)}"
+            yield f"add {len(added)} {show.label}s, at {_listed(stations)}"
 
 
 def _aside(change: JointChange) -> str:
@@ -92,7 +110,7 @@ def _aside(change: JointChange) -> str:
     return f"at the jamb{_of(change)}" if change.opening else ""
 
 
-def _clause(change: Change, show: Show) -> str:
+def _clause(change: Change, show: _Sheet) -> str:
     if isinstance(change, JointChange):
         return _joint(change, show)
     if isinstance(change, Treat):
@@ -105,32 +123,35 @@ def _clause(change: Change, show: Show) -> str:
     return _ADVICE[change.key].format(subject=change.subject or "an opening", length=length)
 
 
-def _joint(change: JointChange, show: Show) -> str:
+def _joint(change: JointChange, show: _Sheet) -> str:
     was, now = show(change.was_x_in), show(change.x_in)
     moved = abs(change.x_in - change.was_x_in) > ON_MODULE_IN
     at_jamb = f", {_aside(change)}" if _aside(change) else ""
     if change.kind == "remove":
-        return f"remove the CJ at {was}"
+        return f"remove the {show.label} at {was}"
     if change.kind == "add":
-        return f"add a CJ at {now}{at_jamb}"
+        return f"add {show.one} at {now}{at_jamb}"
     if change.kind == "trim":
-        return f"end the line of the CJ at {was} at the wall's bottom and top"
+        return f"end the line of the {show.label} at {was} at the wall's bottom and top"
     if change.kind == "extend":
-        return f"run the CJ at {was} from the bottom of the wall to its top"
+        return f"run the {show.label} at {was} from the bottom of the wall to its top"
     if change.kind == "straighten":
         return (
-            f"draw the CJ at {was} plumb at {now}" if moved or was != now else f"draw the CJ at {was} plumb"
+            f"draw the {show.label} at {was} plumb at {now}"
+            if moved or was != now
+            else f"draw the {show.label} at {was} plumb"
         )
     if moved or was != now:
-        return f"move the CJ at {was} to {now}{at_jamb}"
-    return f"step the CJ at {was} level at the head, to the end of the lintel{_of(change)}, and up there"
+        return f"move the {show.label} at {was} to {now}{at_jamb}"
+    aside = f"level at the head, to the end of the lintel{_of(change)}, and up there"
+    return f"step the {show.label} at {was} {aside}"
 
 
 def _of(change: JointChange) -> str:
     return f" of {change.opening}" if change.opening else ""
 
 
-def _beam(change: BeamChange, show: Show) -> str:
+def _beam(change: BeamChange, show: _Sheet) -> str:
     if change.kind == "stop":
         return f"stop the bond beam and its steel on both sides of {show(change.x_in)}"
     if change.kind == "debond":

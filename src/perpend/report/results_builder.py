@@ -191,7 +191,9 @@ def _wall(outcome: WallOutcome) -> WallEntry:
         openings=[_opening(rule, plan.joints) for rule in plan.openings],
         horizontal_reinforcement=reinforcement_entry(plan.reinforcement),
         notes=list(plan.notes),
-        findings=[finding_entry(f, metric=outcome.basis.metric) for f in outcome.findings],
+        findings=[
+            finding_entry(f, metric=outcome.basis.metric, label=outcome.basis.label) for f in outcome.findings
+        ],
         proposed=proposed_entries(outcome.nearest) if outcome.nearest else [],
         cost=None
         if cost is None
@@ -276,7 +278,7 @@ def _lintel(lintel: Lintel) -> LintelEntry:
     )
 
 
-def finding_entry(finding: Finding, *, metric: bool = False) -> FindingEntry:
+def finding_entry(finding: Finding, *, metric: bool = False, label: str = "CJ") -> FindingEntry:
     """Carry a finding over, its cure as data and in words."""
     waived, cure = finding.waived, finding.cure
     return FindingEntry(
@@ -288,7 +290,7 @@ def finding_entry(finding: Finding, *, metric: bool = False) -> FindingEntry:
         limit_in=finding.limit_in,
         source=source_entry(finding.source) if finding.source else None,
         at=_path(finding.at),
-        cure=sentence_of(cure, metric=metric),
+        cure=sentence_of(cure, metric=metric, label=label),
         handle=finding.handle,
         opening=finding.opening,
         waived=WaivedEntry(reason=waived.reason, who=waived.who, until=waived.until) if waived else None,

@@ -172,7 +172,7 @@ def _boundary(wall: JudgedWall) -> Verdict:
     found = tuple(
         _BOUNDARY.finding(
             f"{r.opening.tag} in {wall.tag} is {at(r.opening.width_in)} wide, exactly the limit between one "
-            f"joint and two: CJ at {'both jambs' if r.wide else 'one jamb'}; EOR to confirm.",
+            f"joint and two: {wall.basis.label} at {'both jambs' if r.wide else 'one jamb'}; EOR to confirm.",
             wall=wall.tag,
             measured_in=r.opening.width_in,
             limit_in=r.opening.width_in,

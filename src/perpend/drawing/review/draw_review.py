@@ -174,7 +174,8 @@ def findings_table(
 def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Iterator[str]:
     system = style.display
     title = CODES[finding.code].title if finding.code in CODES else finding.code.replace("-", " ")
-    waived, cure = finding.waived, sentence_of(finding.cure, metric=style.metric)
+    waived = finding.waived
+    cure = sentence_of(finding.cure, metric=style.metric, label=style.content.label)
     yield number
     yield finding.wall or "-"
     yield f"{finding.opening}: {title}" if finding.opening else title
