@@ -15,6 +15,7 @@ Code = Literal[
     "copied",
     "relayered",
     "deleted",
+    "issued",
     "no-joint",
     "released",
     "redrawn",
@@ -41,6 +42,7 @@ _WORDS: Final[dict[str, str]] = {
     "copied": "A copy of {note} was put at {to}: it is held there as {name}.",
     "relayered": "{name} at {to} was put on {note}: it is held there and drawn on its own layer again.",
     "deleted": "{name}{note} at {from_} was deleted by hand: no joint is placed there.",
+    "issued": "In {wall} {note} where the drawing was issued; --release lets joints be placed anew.",
     "no-joint": "No joint is placed at {from_} of {wall}{note}.",
     "released": "{name} at {from_} is released{note}.",
     "redrawn": "{name} at {from_} was replaced by a joint that the drafter drew: that one stays.",
@@ -52,7 +54,8 @@ _WORDS: Final[dict[str, str]] = {
     "superseded": "The drafter's joint at {from_} of {wall} is superseded{note}: it stays in the drawing and "
     "counts no more.",
     "superseded-moved": "The superseded joint{note} of {wall} was moved to {to} since: it counts again.",
-    "shifted": "{name} is at {to} instead of {from_}: the wall, its openings or the settings changed.",
+    "shifted": "{name} is at {to} instead of {from_}: the wall, its openings, the settings or other joints "
+    "changed.",
     "renumbered": "{name} was {note} before.",
     "number-gone": "{name} at {from_} is not needed any more: its number is not used again.",
     "setting-unused": "A joint of the settings at {to} of {wall} does nothing: {note}.",

@@ -79,6 +79,7 @@ class Review:
                 gone=list(known.gone) if known else [],
                 superseded=list(known.superseded) if known else [],
                 known=known.joints if known else (),
+                basis=known.basis if known else "",
             )
             for known in self.records
         ]
@@ -175,6 +176,9 @@ class Review:
         relayered = self._is_relayered(own)
         was_held = known.state == "held" if known else ("state", "held") in own.said
         if not (stands.change or relayered or was_held):
+            if known and stands.wall == home:
+                placed = DrawnJoint(stands.path, own.handle, ours=True, held=True, label=label)
+                self.found[home].placed.append(placed)
             return
         if was_held and not stands.change and self._is_released(stands, known, tag, label):
             return

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from perpend.decisions.asked_joints import ALL
 from perpend.decisions.decision import Decision
 from perpend.decisions.held_joints import reviewed
+from perpend.decisions.issued_joints import basis_digest, laid_out
 from perpend.decisions.joint_numbers import in_order, kept
 from perpend.decisions.joint_record import (
     Issue,
@@ -24,8 +25,10 @@ from perpend.decisions.stripped_plate import lost_marks, recovered
 from perpend.decisions.wall_decisions import Reviewed, WallDecisions
 from perpend.dxf.own_plate import OwnPlate
 from perpend.model import Joint, Wall, WallPlan
+from perpend.rulebook import WallBasis
 from perpend.settings import Settings
 from perpend.units import ON_MODULE_IN, SAME_IN, same
+from perpend.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +86,20 @@ class Revision:
             else (),
         )
 
+    def laid_out(self, n: int, basis: WallBasis) -> tuple[WallBasis, WallPlan]:
+        """Place the joints of a wall, those of a drawing that was issued where they are if they can stay.
+
+        Args:
+            n: index of the wall.
+            basis: what binds its joints.
+        """
+        decided = self.found.of_walls[n]
+        issued = decided.placed if self.record.issues else ()
+        digest = basis_digest(basis)
+        basis, plan, decided.kept = laid_out(basis, issued, unchanged=decided.basis == digest)
+        decided.basis = digest
+        return basis, self.numbered(n, plan)
+
     @property
     def keeps_numbers(self) -> bool:
         """Whether joints keep their numbers."""
@@ -129,6 +146,11 @@ class Revision:
             if decision.number:
                 was = f"number {decision.number}"
                 told.append(Decision("renumbered", decision.wall, now.mark, None, now.x_in, was))
+        for plan, decided in zip(plans, self.found.of_walls, strict=True):
+            if decided.kept:
+                verb = "stays" if len(decided.kept) == 1 else "stay"
+                said = f"{'joint' if len(decided.kept) == 1 else 'joints'} {listed(decided.kept)} {verb}"
+                told.append(Decision("issued", plan.wall.tag, note=said))
         if self.keeps_numbers:
             for n, plan in enumerate(plans):
                 told += self._shifted(self.found.of_walls[n], plan)
@@ -182,7 +204,13 @@ class Revision:
         gone = sorted(before - labels, key=lambda label: (len(label), label))
         no_joint = tuple(sorted(decided.no_joint, key=lambda none: none.x_in))
         return WallRecord(
-            one_line(wall.tag), wall.handle, joints, tuple(gone), no_joint, tuple(decided.superseded)
+            one_line(wall.tag),
+            wall.handle,
+            joints,
+            tuple(gone),
+            no_joint,
+            tuple(decided.superseded),
+            decided.basis,
         )
 
 

@@ -97,11 +97,11 @@ def lay_out(
     outcomes = []
     for n, wall in enumerate(elevation.walls):
         basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        if basis.fewest_changes:
-            basis = with_fewest_changes(basis)
-        plan = plan_wall(basis)
         if revision is not None:
-            plan = revision.numbered(n, plan)
+            basis, plan = revision.laid_out(n, basis)
+        else:
+            basis = with_fewest_changes(basis) if basis.fewest_changes else basis
+            plan = plan_wall(basis)
         judged = judged_plan(basis, plan, settings.severities, accepted or Accepted())
         outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))
     return outcomes
