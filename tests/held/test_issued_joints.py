@@ -73,11 +73,14 @@ def test_a_stricter_limit_moves_what_it_must(issued: Office) -> None:
     assert_settled(issued)
 
 
-def test_a_limit_that_is_broken_by_hand_is_a_finding_and_no_move(issued: Office) -> None:
+def test_a_joint_moved_by_hand_moves_no_other_and_what_is_new_is_named(issued: Office) -> None:
     issued.move("1", 40.0)
     results = issued.annotate()
     assert stations(results)["1"] == 184.0
     assert {label: stations(results)[label] for label in "234"} == {label: AT[label] for label in "234"}
+    new = {label: x for label, x in stations(results).items() if label not in AT}
+    assert new, "the corner asks for a joint nearer to it"
+    assert [(d.number, d.to_in) for d in results.decisions if d.code == "added"] == list(new.items())
 
 
 def test_a_joint_is_released_by_its_number(issued: Office) -> None:

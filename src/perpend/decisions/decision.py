@@ -26,11 +26,14 @@ Code = Literal[
     "superseded",
     "superseded-moved",
     "shifted",
+    "added",
     "renumbered",
     "number-gone",
     "setting-unused",
     "waiver-loose",
     "marks-lost",
+    "carried",
+    "base-changed",
     "label-moved",
     "label-back",
 ]
@@ -56,12 +59,15 @@ _WORDS: Final[dict[str, str]] = {
     "superseded-moved": "The superseded joint{note} of {wall} was moved to {to} since: it counts again.",
     "shifted": "{name} is at {to} instead of {from_}: the wall, its openings, the settings or other joints "
     "changed.",
+    "added": "{name} is new at {to}.",
     "renumbered": "{name} was {note} before.",
     "number-gone": "{name} at {from_} is not needed any more: its number is not used again.",
     "setting-unused": "A joint of the settings at {to} of {wall} does nothing: {note}.",
     "marks-lost": "Another program saved this drawing without the marks by which perpend knows its own "
     "plate: its joints count as drawn by hand, with the numbers of their tags; {note}, "
     "or annotate the drawing from before that save.",
+    "carried": "Joints, numbers, issues and what people decided are carried over from {note}.",
+    "base-changed": "The base changed: {note}.",
     "label-moved": "{note} was moved by hand: it stays there.",
     "label-back": "{note} was moved by hand and does not fit there: it is in its usual place.",
     "waiver-loose": "A waiver needs a look: {note}.",

@@ -94,9 +94,11 @@ class Review:
     def outcome(self) -> Reviewed:
         """Return the walls with what was decided."""
         found = [n for n in self.records if n is not None]
-        lost = [known for known in self.record.walls if not any(known is other for other in found)]
+        lost = self._lost(
+            [known for known in self.record.walls if not any(known is other for other in found)]
+        )
         walls = tuple(self._wall(n) for n in range(len(self.walls)))
-        return Reviewed(walls, tuple(self.found), tuple(self.decisions), self._lost(lost))
+        return Reviewed(walls, tuple(self.found), tuple(self.decisions), lost)
 
     def _lost(self, lost: Sequence[WallRecord]) -> tuple[WallRecord, ...]:
         for known in lost:

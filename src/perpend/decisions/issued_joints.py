@@ -89,8 +89,20 @@ def laid_out(
         tried, plan = _planned(basis, kept)
         if unchanged or _faults(plan) <= most:
             labels = (joint.label for joint in astray if any(joint is other for other in kept))
-            return tried, plan, tuple(labels)
+            return tried, _explained(plan, free), tuple(labels)
     return used, free, ()
+
+
+def _explained(plan: WallPlan, free: WallPlan) -> WallPlan:
+    """Return a layout in which joints that a free one has too are there for the same reason."""
+    reasons = [(joint.path, joint.reason) for joint in free.joints]
+    joints = [
+        replace(joint, reason=next((why for path, why in reasons if coincide(path, joint.path)), REASON))
+        if joint.reason == REASON
+        else joint
+        for joint in plan.joints
+    ]
+    return replace(plan, joints=tuple(joints))
 
 
 def _planned(basis: WallBasis, kept: Sequence[DrawnJoint]) -> tuple[WallBasis, WallPlan]:

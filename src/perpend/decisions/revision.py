@@ -157,7 +157,11 @@ class Revision:
         return tuple(told)
 
     def _shifted(self, decided: WallDecisions, plan: WallPlan) -> Iterable[Decision]:
-        """Yield the joints that stand elsewhere than before although nobody moved them, or are gone."""
+        """Yield the joints that are new, stand elsewhere although nobody moved them, or are gone."""
+        labels = {known.label for known in decided.known}
+        for new in plan.joints if labels else ():
+            if new.mark not in labels and not (new.held or new.existing):
+                yield Decision("added", plan.wall.tag, new.mark, None, new.x_in)
         now = {joint.mark: joint for joint in plan.joints}
         for known in decided.known:
             before = known.path[0][0]
