@@ -38,6 +38,7 @@ def basis_digest(basis: WallBasis) -> str:
         [(_box(o.opening.box), basis.fewest_changes or _bound_by(o)) for o in basis.openings],
         (basis.spacing.method, basis.spacing.units, basis.spacing.ratio, basis.spacing.cap_in),
         (basis.spacing.corner_fraction, basis.spacing.corner_max_in, basis.spacing.corner_min_in),
+        (basis.spacing.corner_around, basis.spacing.corner_one_leg),
         (str(basis.height_basis), str(basis.left_end), str(basis.right_end)),
         _ticks(basis.module_in, basis.bond_origin_in),
         [(str(rule.place.kind), _ticks(*rule.stations_in)) for rule in basis.asked_places],

@@ -37,7 +37,7 @@ from perpend.drawing.plate.dimension_spans import (
     text_place,
     tie,
 )
-from perpend.drawing.plate.joint_tags import blocked_stretches, lines_across
+from perpend.drawing.plate.joint_tags import are_below, blocked_stretches, lines_across
 from perpend.dxf.text_metrics import text_box, text_width
 from perpend.model import Box, Point
 
@@ -177,7 +177,8 @@ def string_at(
     """
     h, from_foot = scene.h, spans
     spans = [past_writing(scene, span, line_y) for span in from_foot]
-    crossing = _line_cost(scene, from_foot if below else spans, line_y)
+    past_tags = are_below(scene, placed) == below
+    crossing = _line_cost(scene, spans if past_tags else from_foot, line_y)
     if cost + crossing >= most:
         return None
     texts = [text_place(scene, span, span.text, line_y + OVER * h) for span in spans]

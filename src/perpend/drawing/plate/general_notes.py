@@ -2,7 +2,7 @@
 
 A note says a thing once for all walls and openings that share it, openings by ranges of their tags. Sources
 and the rule book are no part of a contract drawing: where they are wanted they go on a layer that does not
-plot (`basis_block`).
+plot (`basis_block`). What may have been read wrongly is on that layer too, wherever there is something.
 """
 
 from __future__ import annotations
@@ -137,7 +137,8 @@ def _clearance(plan: WallPlan, style: DraftingStyle) -> str:
             clear.setdefault(rule.clear_in, []).append(rule.opening.tag)
     label = style.content.label
     return " ".join(
-        f"{label} {_length(width, style)} min. clear of jambs at reinf. openings {tag_range(tags)}."
+        f"{label} {_length(width, style)} min. clear of jambs at reinf. opening{'s' * (len(tags) > 1)} "
+        f"{tag_range(tags)}."
         for width, tags in clear.items()
     )
 
@@ -199,6 +200,13 @@ _NOTES: dict[str, Said] = {
 """The notes by the keys of ``[text.note]``, in their order."""
 
 NOTE_KEYS = tuple(_NOTES)
+
+
+def doubts_block(style: DraftingStyle, width_in: float) -> Block:
+    """Set what may have been read wrongly, for the layer that does not plot."""
+    said = [(f"{i}.", plain(text)) for i, text in enumerate(style.doubts, start=1)]
+    title = "VERIFY BEFORE ISSUE (DOES NOT PLOT)"
+    return sentences_block(title, said, width_in, style.text_in, BASIS, Identity("doubts"))
 
 
 def basis_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:

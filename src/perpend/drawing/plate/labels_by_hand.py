@@ -40,7 +40,7 @@ def draw_by_hand(scene: Scene, labels: Sequence[HandLabel]) -> None:
     tags = [tag for placed in scene.plans for tag in tags_of(scene, placed)] if by_number else []
     for tag in tags:
         if label := by_number.get(one_line(tag.identity.number)):
-            others = [other.head for other in tags if other is not tag]
+            others = [other.end for other in tags if other is not tag]
             _note(scene, label, tag.text, fits=_draw_tag(scene, label, tag, others))
     callouts = {
         label.own.words.removesuffix(_TYPICAL): label for label in labels if label.own.kind == "callout"
@@ -78,7 +78,7 @@ def _draw_tag(scene: Scene, label: HandLabel, tag: Tag, others: Sequence[Point])
     cover = scene.field.cover(text_box(tag.text, (centre, baseline), h, "center").grown(0.1 * h))
     path = leader_path(tag, centre, baseline, h)
     struck = any(scene.field.crossed(a, b).writing for a, b in pairwise(path))
-    if cover.writing or cover.solid or struck or math.dist(tag.head, (centre, baseline)) > _REACH * h:
+    if cover.writing or cover.solid or struck or math.dist(tag.end, (centre, baseline)) > _REACH * h:
         return False
     draw_tag(scene, tag, centre, baseline, said=(BY_HAND,))
     return True

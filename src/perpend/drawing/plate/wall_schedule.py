@@ -124,7 +124,7 @@ def _governing(plan: WallPlan, *, varies: bool) -> str:
 
 
 def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
-    """Make the legend: one line for each of our kinds that the drawing shows."""
+    """Make the legend: one line for each of our kinds that the drawing shows; empty where it shows none."""
     h = style.text_in
     kinds = {_kind(mark) for mark in marks if isinstance(mark, Stroke)}
     identity = Identity("legend")
@@ -139,6 +139,8 @@ def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
         made.append(Letters(SCHEDULE, words, (9.5 * h, y - 0.5 * h), h, identity))
         width = max(width, 9.5 * h + text_width(words, h))
         y -= 2.1 * h
+    if len(made) == len(title_marks(LEGEND_TITLE, SCHEDULE, h, identity)):
+        return Block((), 0.0, 0.0)
     return Block(tuple(made), width, -y - 0.4 * h)
 
 
