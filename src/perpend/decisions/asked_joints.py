@@ -90,7 +90,7 @@ def release_joints(review: Review, numbers: Collection[str]) -> None:
     for n, found in enumerate(review.found):
         tag = review.walls[n].tag
         for label in [
-            *(j.label for j in (*found.held, *(found.placed if review.record.issues else ())) if j.label),
+            *(j.label for j in (*found.held, *found.issued) if j.label),
             *(none.label for none in found.no_joint),
         ]:
             if label:
@@ -106,7 +106,7 @@ def release_joints(review: Review, numbers: Collection[str]) -> None:
                 review.say("released", review.walls[n].tag, joint.label, joint.path[0][0])
             for none in found.no_joint:
                 review.say("released", review.walls[n].tag, none.label, none.x_in)
-            found.placed.clear()
+            found.issued.clear()
             found.held.clear()
             found.no_joint.clear()
 
@@ -116,7 +116,7 @@ def _release(review: Review, n: int, label: str) -> None:
     review.decisions[:] = [
         d for d in review.decisions if not (d.code in _STAYS and (d.wall, d.number) == (tag, label))
     ]
-    for joints in (found.held, found.placed):
+    for joints in (found.held, found.issued):
         for joint in [j for j in joints if j.label == label]:
             review.say("released", tag, label, joint.path[0][0])
             joints.remove(joint)

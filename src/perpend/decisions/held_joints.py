@@ -178,9 +178,9 @@ class Review:
         relayered = self._is_relayered(own)
         was_held = known.state == "held" if known else ("state", "held") in own.said
         if not (stands.change or relayered or was_held):
-            if known and stands.wall == home:
-                placed = DrawnJoint(stands.path, own.handle, ours=True, held=True, label=label)
-                self.found[home].placed.append(placed)
+            if known and known.state == "issued" and stands.wall == home:
+                issued = DrawnJoint(stands.path, own.handle, ours=True, held=True, label=label)
+                self.found[home].issued.append(issued)
             return
         if was_held and not stands.change and self._is_released(stands, known, tag, label):
             return

@@ -15,7 +15,8 @@ axes, in ticks, so that a drawing that is moved as a whole changes nothing.
     superseded 3A 195072,0;195072,1560576
 
 Glossary:
-    placed: where the designer put it; held: where a person decided; drawn: the drafter's own, numbered by us.
+    placed: where the designer put it; issued: likewise, and it was there when an issue was recorded.
+    held: where a person decided; drawn: the drafter's own, numbered by us.
     gone: a number that was given and is not used again.
     none: a station where no joint is placed, with the number of the joint that was taken out there.
     basis: digest of what bound the wall's joints (`perpend.decisions.issued_joints`).
@@ -33,7 +34,7 @@ from perpend.model import Path
 from perpend.units import from_ticks, to_ticks
 
 _HEAD: Final = "perpend joints 1"
-_STATES: Final = ("placed", "held", "drawn")
+_STATES: Final = ("placed", "issued", "held", "drawn")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class RecordedJoint:
 
     Attributes:
         label: its number, such as ``4A``.
-        state: ``placed``, ``held`` or ``drawn``.
+        state: ``placed``, ``issued``, ``held`` or ``drawn``.
         path: wall axes, inches.
         at_bottom: True when it began at the wall's bottom.
         at_top: True when it ended at the wall's top.

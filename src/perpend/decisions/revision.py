@@ -94,9 +94,8 @@ class Revision:
             basis: what binds its joints.
         """
         decided = self.found.of_walls[n]
-        issued = decided.placed if self.record.issues else ()
         digest = basis_digest(basis)
-        basis, plan, decided.kept = laid_out(basis, issued, unchanged=decided.basis == digest)
+        basis, plan, decided.kept = laid_out(basis, decided.issued, unchanged=decided.basis == digest)
         decided.basis = digest
         return basis, self.numbered(n, plan)
 
@@ -186,7 +185,7 @@ class Revision:
             layer: on which our joints are drawn; empty where none is.
             waived: fingerprints that were waived, with what they were.
         """
-        walls = [self._wall_after(n, plan) for n, plan in enumerate(plans)]
+        walls = [self._wall_after(n, plan, issued=issue is not None) for n, plan in enumerate(plans)]
         issues = self.issues_after(issue)
         return JointRecord(
             layer or self.record.layer,
@@ -200,9 +199,9 @@ class Revision:
         """Return every issue of the drawing, with one that is recorded now."""
         return (*self.record.issues, *([issue] if issue else []))
 
-    def _wall_after(self, n: int, plan: WallPlan) -> WallRecord:
+    def _wall_after(self, n: int, plan: WallPlan, *, issued: bool) -> WallRecord:
         decided, wall = self.found.of_walls[n], plan.wall
-        joints = tuple(_recorded(joint, wall, decided) for joint in plan.joints)
+        joints = tuple(_recorded(joint, wall, decided, issued=issued) for joint in plan.joints)
         labels = {joint.label for joint in joints}
         before = {*decided.gone, *(known.label for known in decided.known)} if self.keeps_numbers else set()
         gone = sorted(before - labels, key=lambda label: (len(label), label))
@@ -243,10 +242,11 @@ def known_joints(plate: OwnPlate, walls: Sequence[Wall]) -> tuple[Wall, ...]:
     return tuple(found)
 
 
-def _recorded(joint: Joint, wall: Wall, decided: WallDecisions) -> RecordedJoint:
+def _recorded(joint: Joint, wall: Wall, decided: WallDecisions, *, issued: bool) -> RecordedJoint:
     path = joint.path
     by_hand = joint.held and any(stands_at(held.path, joint.x_in) for held in decided.held)
-    state = "held" if by_hand else "drawn" if joint.existing else "placed"
+    issued = issued or any(coincide(before.path, joint.path) for before in decided.issued)
+    state = "held" if by_hand else "drawn" if joint.existing else "issued" if issued else "placed"
     floor, crown = max(wall.bottom.at(path[0][0])), min(wall.top.at(path[-1][0]))
     at_bottom, at_top = path[0][1] <= floor + SAME_IN, path[-1][1] >= crown - SAME_IN
     clashes = by_hand and bool(runs_through_opening(wall, path))

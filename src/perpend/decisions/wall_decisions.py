@@ -24,7 +24,7 @@ class WallDecisions:
         gone: numbers that are not used again.
         superseded: the drafter's joints that count no more.
         known: joints on record, by which those that are placed keep their numbers.
-        placed: joints on record that nobody touched, where they are now.
+        issued: joints that were there when the drawing was issued and that nobody touched since.
         basis: digest of what bound the joints when they were drawn, empty where that is not known; of what
             binds them now once the wall is laid out.
         kept: numbers of the joints that stay only because the drawing was issued, once the wall is laid out.
@@ -35,7 +35,7 @@ class WallDecisions:
     gone: list[str] = field(default_factory=list)
     superseded: list[Superseded] = field(default_factory=list)
     known: tuple[RecordedJoint, ...] = ()
-    placed: list[DrawnJoint] = field(default_factory=list)
+    issued: list[DrawnJoint] = field(default_factory=list)
     basis: str = ""
     kept: tuple[str, ...] = ()
 
