@@ -45,6 +45,7 @@ def annotate(
     accept: Sequence[str] = (),
     issue: str = "",
     fresh: bool = False,
+    decisions_from: AnyPath | None = None,
 ) -> DrawingOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
@@ -72,6 +73,7 @@ def annotate(
             accept=tuple(accept),
             issue=issue,
             fresh=fresh,
+            decisions_from=as_path(decisions_from),
             outputs=SideOutputs(
                 results=as_path(results),
                 sheet=as_path(sheet),

@@ -257,5 +257,5 @@ def test_decisions_live_in_every_release(release: str, tmp_path: Path) -> None:
     assert stations(results)["1"] == at["1"] + 24
     assert ("deleted", "3", at["3"], None) in said(results)
     again = office.annotate()
-    assert {d.code for d in again.decisions} == {"held", "no-joint"}
+    assert {d.code for d in again.decisions} == {"held", "no-joint", "issued"}
     assert [issue.name for issue in again.issues] == ["Bid set"]

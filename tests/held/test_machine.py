@@ -5,6 +5,8 @@ and keeps a list of its own of what was decided. After every run of `annotate`:
 
 - what was moved or copied stands where it was put, or the run says what became of it;
 - where a joint was deleted none is placed, or the run says why;
+- once an issue is on record and as long as wall, openings and settings are what they were, nothing moves that
+  nobody touched;
 - a second run writes the same bytes, and `--clean` gives back what was there before ours.
 """
 
@@ -22,10 +24,10 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 import perpend
-from held.revising import AT, JOINTS, WALL, a_wall, add_window, foot_of, joints_in
+from held.revising import AT, JOINTS, OPENING, TAGS, WALL, a_wall, add_window, foot_of, joints_in
 from perpend.dxf.insert.take_out import strip_ours
 from perpend.dxf.own_plate import read_own_plate
-from perpend.dxf.xdata import REVIEW_APPLICATION
+from perpend.dxf.xdata import REVIEW_APPLICATION, own_kind
 from perpend.report import Results
 
 STEPS = st.sampled_from([-40.0, -24.0, -8.0, 8.0, 24.0, 56.0, 300.0])
@@ -60,7 +62,8 @@ class Revisions(RuleBasedStateMachine):
         self.barred: list[float] = []
         self.put: list[float] = []
         self.gone: list[float] = []
-        self.annotated = False
+        self.stood: list[float] = []
+        self.changed = False
         self.annotate()
 
     def teardown(self) -> None:
@@ -82,6 +85,7 @@ class Revisions(RuleBasedStateMachine):
     def _left(self, line: ezdxf.entities.DXFGraphic) -> None:
         """Note that nothing stands where a joint stood."""
         x = foot_of(line)
+        self.stood = [other for other in self.stood if abs(other - x) > NEAR]
         self.held = [other for other in self.held if abs(other - x) > NEAR]
         if near(x, self.put):
             self.put = [other for other in self.put if abs(other - x) > NEAR]
@@ -142,12 +146,36 @@ class Revisions(RuleBasedStateMachine):
         ends = (AT[0] + x, AT[1]), (AT[0] + x, AT[1] + 192)
         self._open().modelspace().add_line(*ends, dxfattribs={"layer": JOINTS})
 
+    @rule(which=WHICH, dx=st.sampled_from([-40.0, 0.0, 24.0]), dy=st.sampled_from([-20.0, 12.0, 30.0]))
+    def move_label(self, which: int, dx: float, dy: float) -> None:
+        """Move a tag, a callout or a dimension: the second run is to find it where the first one left it."""
+        kinds = ("tag", "callout", "dimension")
+        labels = [entity for entity in self._open().modelspace() if own_kind(entity) in kinds]
+        if labels:
+            labels[which % len(labels)].translate(dx, dy, 0)
+
     @precondition(lambda self: len(self.windows) < 2)
     @rule(x=st.sampled_from([100.0, 248.0, 560.0, 720.0]))
     def add_window(self, x: float) -> None:
         if x not in self.windows:
             self.windows.append(x)
             add_window(self._open(), (f"N{len(self.windows)}", x, 48.0, x + 40, 96.0))
+            self.changed = True
+
+    @rule(by=st.sampled_from([-24.0, 8.0, 32.0]), wider=st.booleans())
+    def change_window(self, by: float, wider: bool) -> None:
+        """Move a window with its tag, or make it wider."""
+        space = self._open().modelspace()
+        window = next(e for e in space.query("LWPOLYLINE") if e.dxf.layer == OPENING)
+        points = list(window.get_points("xy"))
+        right = max(x for x, _ in points)
+        if not wider:
+            window.translate(by, 0, 0)
+            tag = next(e for e in space.query("TEXT") if e.dxf.layer == TAGS and e.dxf.text == "A")
+            tag.translate(by, 0, 0)
+        elif by > 0:
+            window.set_points([(x + by if x == right else x, y) for x, y in points], format="xy")
+        self.changed = True
 
     @rule(by=st.sampled_from([-16.0, 24.0]), end=st.booleans())
     def change_wall(self, by: float, end: bool) -> None:
@@ -161,11 +189,13 @@ class Revisions(RuleBasedStateMachine):
             (x + by if end and x == right else x, y + by if not end and y == top else y) for x, y in points
         ]
         wall.set_points(changed, format="xy")
+        self.changed = True
         self.length = max(x for x, _ in changed) - AT[0]
 
     @rule(text=st.sampled_from(SETTINGS))
     def set_up(self, text: str) -> None:
         self.config.write_text(text, encoding="utf-8")
+        self.changed = True
 
     # runs
 
@@ -180,10 +210,22 @@ class Revisions(RuleBasedStateMachine):
         return self.folder / f"south-{next(self.names)}.dxf"
 
     @rule()
+    def issue_it(self) -> None:
+        self.issue = "Addendum"
+        self.annotate()
+
+    @rule()
     def annotate(self) -> None:
         before = self._saved()
         results = perpend.annotate(before, self._new(), issue=self.issue).results
-        self.issue = ""
+        issuing, self.issue = bool(self.issue), ""
+        if not self.changed:
+            standing = [joint.x_in for wall in results.walls for joint in wall.joints]
+            for x in self.stood:
+                assert near(x, standing), f"the joint at {x} of an issued drawing was moved"
+        self.changed = False
+        ours = [joint.x_in for wall in results.walls for joint in wall.joints if joint.state != "existing"]
+        self.stood = ours if issuing else [x for x in ours if near(x, self.stood)]
         out = Path(results.written.path)  # type: ignore[union-attr]
         self._compare(results)
         again = perpend.annotate(out, self._new()).output
@@ -213,13 +255,13 @@ class Revisions(RuleBasedStateMachine):
                     assert near(entry.x_in, standing) or told
             # a proposal overrules what was moved since, so that the list starts anew
             self.held = [joint.x_in for wall in results.walls for joint in wall.joints if joint.held]
-            self.barred, self.put, self.gone = [], [], []
+            self.barred, self.put, self.gone, self.stood = [], [], [], []
             self.path = Path(results.written.path)  # type: ignore[union-attr]
 
     @rule()
     def clean(self) -> None:
         self.path = perpend.clean(self._saved(), self._new()).output
-        self.held, self.barred, self.put, self.gone = [], [], [], []
+        self.held, self.barred, self.put, self.gone, self.stood = [], [], [], [], []
         self.annotate()
 
     def _without_ours(self, path: Path) -> bytes:

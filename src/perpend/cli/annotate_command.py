@@ -16,6 +16,7 @@ EPILOG = opt.examples(
     "perpend annotate shopfront-south.dxf",
     "perpend annotate shopfront-south.dxf -o out.dxf --settings office.toml --results out.json",
     "perpend annotate shopfront-south-annotated.dxf -o shopfront-south-2.dxf --issue 'Addendum 1'",
+    "perpend annotate new-base.dxf --from shopfront-south-annotated.dxf -o shopfront-south-3.dxf",
     "perpend annotate shopfront-south-annotated.dxf --clean -o shopfront-south.dxf",
 )
 _DETAILS = "Draw the typical details below the drawing as well."
@@ -24,6 +25,7 @@ _RELEASE = "Let these joints be placed anew, such as 4,7 or W1-4; all for every 
 _ACCEPT = "Take the joints that check --propose drew, by number, such as 3,5; all for every one."
 _ISSUE = "Record an issue of the drawing, such as 'Bid set'; joints keep their numbers from then on."
 _FRESH = "Start over: forget what was moved, copied and deleted by hand, and every number."
+_FROM = "Carry over joints, numbers, issues and decisions from this annotated drawing, onto a new base."
 _CLEAN = "Take out again what perpend drew; goes with -o and --overwrite alone."
 
 
@@ -45,6 +47,7 @@ def annotate(
     accept: Annotated[str, opt.option("--accept", metavar="NUMBERS", help=_ACCEPT)] = "",
     issue: Annotated[str, opt.option("--issue", metavar="NAME", help=_ISSUE)] = "",
     fresh: Annotated[bool, opt.option("--fresh", help=_FRESH)] = False,
+    decisions_from: Annotated[Path | None, opt.option("--from", metavar="OLD", help=_FROM)] = None,
     as_json: opt.AsJson = False,
 ) -> None:
     """Place the control joints of an elevation and write a new drawing that carries them.
@@ -63,6 +66,7 @@ def annotate(
             units_of_drawing,
             layout,
             schedule,
+            decisions_from,
             details or as_json or fresh or None,
             release or accept or issue or None,
         )
@@ -85,6 +89,7 @@ def annotate(
         accept=_numbers(accept),
         issue=issue,
         fresh=fresh,
+        decisions_from=decisions_from,
     )
     end_with(outcome.results, as_json, results, sheet, picture, schedule)
 

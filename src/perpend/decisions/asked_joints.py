@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from perpend.decisions.held_joints import Review
 
 ALL: Final = "all"
+_STAYS: Final = ("held", "no-joint")
+"""Codes that say that a decision still counts; a release takes them back."""
 
 
 def accept_proposed(review: Review, numbers: Collection[str]) -> None:
@@ -88,30 +90,39 @@ def release_joints(review: Review, numbers: Collection[str]) -> None:
     for n, found in enumerate(review.found):
         tag = review.walls[n].tag
         for label in [
-            *(j.label for j in found.held if j.label),
+            *(j.label for j in (*found.held, *found.issued) if j.label),
             *(none.label for none in found.no_joint),
         ]:
             if label:
                 names[f"{tag}-{label}"].append((n, label))
-    for name in _asked(numbers, names, "held joint, and no deleted one,"):
-        for n, label in names[name]:
-            _release(review, n, label)
-    if ALL in numbers:
+    if ALL not in numbers:
+        for name in _asked(numbers, names, "joint, and no deleted one,"):
+            for n, label in names[name]:
+                _release(review, n, label)
+    else:
+        review.decisions[:] = [d for d in review.decisions if d.code not in _STAYS]
         for n, found in enumerate(review.found):
             for joint in found.held:
                 review.say("released", review.walls[n].tag, joint.label, joint.path[0][0])
+            for none in found.no_joint:
+                review.say("released", review.walls[n].tag, none.label, none.x_in)
+            found.issued.clear()
             found.held.clear()
             found.no_joint.clear()
 
 
 def _release(review: Review, n: int, label: str) -> None:
-    found = review.found[n]
-    for joint in [j for j in found.held if j.label == label]:
-        review.say("released", review.walls[n].tag, label, joint.path[0][0])
-        found.held.remove(joint)
+    found, tag = review.found[n], review.walls[n].tag
+    review.decisions[:] = [
+        d for d in review.decisions if not (d.code in _STAYS and (d.wall, d.number) == (tag, label))
+    ]
+    for joints in (found.held, found.issued):
+        for joint in [j for j in joints if j.label == label]:
+            review.say("released", tag, label, joint.path[0][0])
+            joints.remove(joint)
     for none in [none for none in found.no_joint if none.label == label]:
         if not any(d.code == "released" and d.number == label for d in review.decisions):
-            review.say("released", review.walls[n].tag, label, none.x_in)
+            review.say("released", tag, label, none.x_in)
         found.no_joint.remove(none)
 
 

@@ -79,6 +79,7 @@ class Review:
                 gone=list(known.gone) if known else [],
                 superseded=list(known.superseded) if known else [],
                 known=known.joints if known else (),
+                basis=known.basis if known else "",
             )
             for known in self.records
         ]
@@ -93,9 +94,11 @@ class Review:
     def outcome(self) -> Reviewed:
         """Return the walls with what was decided."""
         found = [n for n in self.records if n is not None]
-        lost = [known for known in self.record.walls if not any(known is other for other in found)]
+        lost = self._lost(
+            [known for known in self.record.walls if not any(known is other for other in found)]
+        )
         walls = tuple(self._wall(n) for n in range(len(self.walls)))
-        return Reviewed(walls, tuple(self.found), tuple(self.decisions), self._lost(lost))
+        return Reviewed(walls, tuple(self.found), tuple(self.decisions), lost)
 
     def _lost(self, lost: Sequence[WallRecord]) -> tuple[WallRecord, ...]:
         for known in lost:
@@ -175,6 +178,9 @@ class Review:
         relayered = self._is_relayered(own)
         was_held = known.state == "held" if known else ("state", "held") in own.said
         if not (stands.change or relayered or was_held):
+            if known and known.state == "issued" and stands.wall == home:
+                issued = DrawnJoint(stands.path, own.handle, ours=True, held=True, label=label)
+                self.found[home].issued.append(issued)
             return
         if was_held and not stands.change and self._is_released(stands, known, tag, label):
             return

@@ -8,15 +8,18 @@ axes, in ticks, so that a drawing that is moved as a whole changes nothing.
     found on the sheet
     issue 2026-12-01 14 Bid set
     wall 2F W1
+    basis 5A02C1F7
     joint 4 held bt 975360,0;975360,1560576
     gone 5
     none 5 1300480
     superseded 3A 195072,0;195072,1560576
 
 Glossary:
-    placed: where the designer put it; held: where a person decided; drawn: the drafter's own, numbered by us.
+    placed: where the designer put it; issued: likewise, and it was there when an issue was recorded.
+    held: where a person decided; drawn: the drafter's own, numbered by us.
     gone: a number that was given and is not used again.
     none: a station where no joint is placed, with the number of the joint that was taken out there.
+    basis: digest of what bound the wall's joints (`perpend.decisions.issued_joints`).
     superseded: a joint of the drafter's, by its handle, for which a proposed one was accepted.
 """
 
@@ -31,7 +34,7 @@ from perpend.model import Path
 from perpend.units import from_ticks, to_ticks
 
 _HEAD: Final = "perpend joints 1"
-_STATES: Final = ("placed", "held", "drawn")
+_STATES: Final = ("placed", "issued", "held", "drawn")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +52,7 @@ class RecordedJoint:
 
     Attributes:
         label: its number, such as ``4A``.
-        state: ``placed``, ``held`` or ``drawn``.
+        state: ``placed``, ``issued``, ``held`` or ``drawn``.
         path: wall axes, inches.
         at_bottom: True when it began at the wall's bottom.
         at_top: True when it ended at the wall's top.
@@ -90,6 +93,7 @@ class WallRecord:
     gone: tuple[str, ...] = ()
     no_joint: tuple[NoJoint, ...] = ()
     superseded: tuple[Superseded, ...] = ()
+    basis: str = ""
 
     @property
     def labels(self) -> set[str]:
@@ -153,6 +157,8 @@ def _lines(record: JointRecord) -> Iterator[str]:
         yield f"waived {fingerprint} {what}"
     for wall in record.walls:
         yield f"wall {wall.handle or '-'} {wall.tag}"
+        if wall.basis:
+            yield f"basis {wall.basis}"
         for joint in wall.joints:
             flags = f"{'b' * joint.at_bottom}{'t' * joint.at_top}{'x' * joint.clashes}" or "-"
             yield f"joint {joint.label} {joint.state} {flags} {_ticks(joint.path)}"
@@ -188,6 +194,7 @@ class _OpenWall:
     gone: list[str] = field(default_factory=list)
     no_joint: list[NoJoint] = field(default_factory=list)
     superseded: list[Superseded] = field(default_factory=list)
+    basis: str = ""
 
     def closed(self) -> WallRecord:
         return WallRecord(
@@ -197,6 +204,7 @@ class _OpenWall:
             tuple(self.gone),
             tuple(self.no_joint),
             tuple(self.superseded),
+            self.basis,
         )
 
 
@@ -236,6 +244,8 @@ class _Reader:
     def _of_wall(self, wall: _OpenWall, what: str, name: str, more: str) -> None:
         if what == "joint":
             wall.joints.append(_joint(name, more))
+        elif what == "basis":
+            wall.basis = name
         elif what == "gone":
             wall.gone.append(name)
         elif what == "none":

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from perpend.decisions.asked_joints import ALL
 from perpend.decisions.decision import Decision
 from perpend.decisions.held_joints import reviewed
+from perpend.decisions.issued_joints import basis_digest, laid_out
 from perpend.decisions.joint_numbers import in_order, kept
 from perpend.decisions.joint_record import (
     Issue,
@@ -24,8 +25,10 @@ from perpend.decisions.stripped_plate import lost_marks, recovered
 from perpend.decisions.wall_decisions import Reviewed, WallDecisions
 from perpend.dxf.own_plate import OwnPlate
 from perpend.model import Joint, Wall, WallPlan
+from perpend.rulebook import WallBasis
 from perpend.settings import Settings
 from perpend.units import ON_MODULE_IN, SAME_IN, same
+from perpend.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +86,19 @@ class Revision:
             else (),
         )
 
+    def laid_out(self, n: int, basis: WallBasis) -> tuple[WallBasis, WallPlan]:
+        """Place the joints of a wall, those of a drawing that was issued where they are if they can stay.
+
+        Args:
+            n: index of the wall.
+            basis: what binds its joints.
+        """
+        decided = self.found.of_walls[n]
+        digest = basis_digest(basis)
+        basis, plan, decided.kept = laid_out(basis, decided.issued, unchanged=decided.basis == digest)
+        decided.basis = digest
+        return basis, self.numbered(n, plan)
+
     @property
     def keeps_numbers(self) -> bool:
         """Whether joints keep their numbers."""
@@ -129,13 +145,22 @@ class Revision:
             if decision.number:
                 was = f"number {decision.number}"
                 told.append(Decision("renumbered", decision.wall, now.mark, None, now.x_in, was))
+        for plan, decided in zip(plans, self.found.of_walls, strict=True):
+            if decided.kept:
+                verb = "stays" if len(decided.kept) == 1 else "stay"
+                said = f"{'joint' if len(decided.kept) == 1 else 'joints'} {listed(decided.kept)} {verb}"
+                told.append(Decision("issued", plan.wall.tag, note=said))
         if self.keeps_numbers:
             for n, plan in enumerate(plans):
                 told += self._shifted(self.found.of_walls[n], plan)
         return tuple(told)
 
     def _shifted(self, decided: WallDecisions, plan: WallPlan) -> Iterable[Decision]:
-        """Yield the joints that stand elsewhere than before although nobody moved them, or are gone."""
+        """Yield the joints that are new, stand elsewhere although nobody moved them, or are gone."""
+        labels = {known.label for known in decided.known}
+        for new in plan.joints if labels else ():
+            if new.mark not in labels and not (new.held or new.existing):
+                yield Decision("added", plan.wall.tag, new.mark, None, new.x_in)
         now = {joint.mark: joint for joint in plan.joints}
         for known in decided.known:
             before = known.path[0][0]
@@ -160,7 +185,7 @@ class Revision:
             layer: on which our joints are drawn; empty where none is.
             waived: fingerprints that were waived, with what they were.
         """
-        walls = [self._wall_after(n, plan) for n, plan in enumerate(plans)]
+        walls = [self._wall_after(n, plan, issued=issue is not None) for n, plan in enumerate(plans)]
         issues = self.issues_after(issue)
         return JointRecord(
             layer or self.record.layer,
@@ -174,15 +199,21 @@ class Revision:
         """Return every issue of the drawing, with one that is recorded now."""
         return (*self.record.issues, *([issue] if issue else []))
 
-    def _wall_after(self, n: int, plan: WallPlan) -> WallRecord:
+    def _wall_after(self, n: int, plan: WallPlan, *, issued: bool) -> WallRecord:
         decided, wall = self.found.of_walls[n], plan.wall
-        joints = tuple(_recorded(joint, wall, decided) for joint in plan.joints)
+        joints = tuple(_recorded(joint, wall, decided, issued=issued) for joint in plan.joints)
         labels = {joint.label for joint in joints}
         before = {*decided.gone, *(known.label for known in decided.known)} if self.keeps_numbers else set()
         gone = sorted(before - labels, key=lambda label: (len(label), label))
         no_joint = tuple(sorted(decided.no_joint, key=lambda none: none.x_in))
         return WallRecord(
-            one_line(wall.tag), wall.handle, joints, tuple(gone), no_joint, tuple(decided.superseded)
+            one_line(wall.tag),
+            wall.handle,
+            joints,
+            tuple(gone),
+            no_joint,
+            tuple(decided.superseded),
+            decided.basis,
         )
 
 
@@ -211,10 +242,11 @@ def known_joints(plate: OwnPlate, walls: Sequence[Wall]) -> tuple[Wall, ...]:
     return tuple(found)
 
 
-def _recorded(joint: Joint, wall: Wall, decided: WallDecisions) -> RecordedJoint:
+def _recorded(joint: Joint, wall: Wall, decided: WallDecisions, *, issued: bool) -> RecordedJoint:
     path = joint.path
     by_hand = joint.held and any(stands_at(held.path, joint.x_in) for held in decided.held)
-    state = "held" if by_hand else "drawn" if joint.existing else "placed"
+    issued = issued or any(coincide(before.path, joint.path) for before in decided.issued)
+    state = "held" if by_hand else "drawn" if joint.existing else "issued" if issued else "placed"
     floor, crown = max(wall.bottom.at(path[0][0])), min(wall.top.at(path[-1][0]))
     at_bottom, at_top = path[0][1] <= floor + SAME_IN, path[-1][1] >= crown - SAME_IN
     clashes = by_hand and bool(runs_through_opening(wall, path))

@@ -24,6 +24,10 @@ class WallDecisions:
         gone: numbers that are not used again.
         superseded: the drafter's joints that count no more.
         known: joints on record, by which those that are placed keep their numbers.
+        issued: joints that were there when the drawing was issued and that nobody touched since.
+        basis: digest of what bound the joints when they were drawn, empty where that is not known; of what
+            binds them now once the wall is laid out.
+        kept: numbers of the joints that stay only because the drawing was issued, once the wall is laid out.
     """
 
     held: list[DrawnJoint] = field(default_factory=list)
@@ -31,6 +35,9 @@ class WallDecisions:
     gone: list[str] = field(default_factory=list)
     superseded: list[Superseded] = field(default_factory=list)
     known: tuple[RecordedJoint, ...] = ()
+    issued: list[DrawnJoint] = field(default_factory=list)
+    basis: str = ""
+    kept: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,11 +94,9 @@ def lay_out(
     Raises:
         InputError: a setting is looser than the rule book, or asks for something it does not have.
     """
-    bases, plans = plan_walls(elevation, settings, book)
-    if revision is not None:
-        plans = [revision.numbered(n, plan) for n, plan in enumerate(plans)]
-    outcomes = []
+    bases, plans = plan_walls(elevation, settings, book, revision.laid_out if revision else None)
     bases = bases_to_judge(settings, elevation.walls, bases, [plan.joints for plan in plans])
+    outcomes = []
     for basis, plan in zip(bases, plans, strict=True):
         judged = judged_plan(basis, plan, settings.severities, accepted or Accepted())
         outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))

@@ -72,6 +72,8 @@ def places_of(request: Request, ending: str) -> dict[str, Place]:
         if path is not None
     ]
     read = read_files(drawing, request.settings, request.waivers)
+    if request.decisions_from is not None:
+        read[request.decisions_from] = "the drawing from which decisions are carried over"
     check_places(places, read, overwrite=request.overwrite)
     return {place.option: place for place in places}
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
+from perpend.clean_text import quoted
+from perpend.decisions.decision import Decision
 from perpend.decisions.revision import Revision
 from perpend.decisions.stripped_plate import is_stripped, was_stripped
 from perpend.drawing.page.drafting_style import LOOKS
@@ -17,12 +19,13 @@ from perpend.dxf.load import LoadedDrawing, load_bytes, read_bytes
 from perpend.dxf.own_plate import OwnPlate, read_own_plate, read_stripped_plate
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
+from perpend.jobs.carry_over import base_changes, carried_over
 from perpend.jobs.request import Request
 from perpend.model import Elevation
 from perpend.notices import notes
 from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.reading.gather.load_by_role import load_selected
-from perpend.settings import Settings
+from perpend.settings import Settings, book_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +63,38 @@ def read_revision(
         plate = OwnPlate()
     else:
         plate, reading = without_old_plate(plate, reading, options, settings.layer_prefix)
+    said: list[Decision] = []
+    if request is not None and request.decisions_from is not None:
+        plate, said = _from_another(plate, reading.elevation, request, options, settings)
     walls = reading.elevation.walls
     revision = Revision.of(plate, walls, settings, release=release, accept=accept)
+    revision = replace(revision, decisions=(*said, *revision.decisions))
     elevation = replace(reading.elevation, walls=revision.walls)
     return ReadRevision(Reading(elevation, reading.source), revision)
+
+
+def _from_another(
+    plate: OwnPlate, new: Elevation, request: Request, options: ReadingOptions, settings: Settings
+) -> tuple[OwnPlate, list[Decision]]:
+    """Take the plate of another drawing over, and say what is different in the base.
+
+    Raises:
+        InputError: the drawing has a plate of its own, or the other one has none.
+    """
+    other = request.decisions_from
+    assert other is not None
+    if request.fresh or request.accept:
+        raise InputError("--from carries decisions over: leave --fresh and --accept out.")
+    if plate.joints or plate.record or is_stripped(plate):
+        raise InputError(
+            f"{quoted(request.drawing)} has joints of perpend already, with decisions of their own: leave "
+            "--from out, or take them out first with perpend annotate --clean."
+        )
+    reading, before = _read(other, options, whole=False)
+    before, reading = without_old_plate(before, reading, options, settings.layer_prefix)
+    old = reading.elevation
+    carried = carried_over(before, old, new, other)
+    return carried, list(base_changes(old, new, settings, book_of(settings), other))
 
 
 def without_old_plate(

@@ -63,6 +63,8 @@ class Request:
         accept: numbers of proposed joints that are taken, or ``all``; `annotate` alone.
         issue: name of an issue to be recorded, such as ``Bid set``; `annotate` alone.
         fresh: forget all that people decided, and every number; `annotate` alone.
+        decisions_from: an annotated drawing whose joints, numbers, issues and decisions are carried over; the
+            drawing itself has none of ours then; `annotate` alone.
     """
 
     drawing: Path
@@ -80,6 +82,7 @@ class Request:
     accept: tuple[str, ...] = ()
     issue: str = ""
     fresh: bool = False
+    decisions_from: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from perpend.layout import plan_wall
@@ -19,9 +19,11 @@ from perpend.settings.shared_corners import (
     whole_paths,
 )
 
+Place = Callable[[int, WallBasis], tuple[WallBasis, WallPlan]]
+
 
 def plan_walls(
-    elevation: Elevation, settings: Settings, book: RuleBook
+    elevation: Elevation, settings: Settings, book: RuleBook, place: Place | None = None
 ) -> tuple[list[WallBasis], list[WallPlan]]:
     """Place the joints of every wall.
 
@@ -29,6 +31,7 @@ def plan_walls(
         elevation: what was read.
         settings: the project's settings.
         book: the rule book.
+        place: places the joints of a wall by its index and what binds it; None as if nothing was decided.
 
     Returns:
         What binds each wall by itself, with the treatment of its openings as placement chose it; the plans.
@@ -39,12 +42,16 @@ def plan_walls(
     walls = elevation.walls
     alone = [resolve_wall(settings, book, wall, metric=elevation.metric) for wall in walls]
     bases = round_corners(shared_corners(settings, walls), alone, [drawn_paths(wall) for wall in walls])
-    bases = [with_fewest_changes(basis) if basis.fewest_changes else basis for basis in bases]
-    plans = [plan_wall(basis) for basis in bases]
+    placed = [(place or _placed)(n, basis) for n, basis in enumerate(bases)]
     by_themselves = [
-        replace(basis, returns_in=before.returns_in) for basis, before in zip(bases, alone, strict=True)
+        replace(basis, returns_in=before.returns_in) for (basis, _), before in zip(placed, alone, strict=True)
     ]
-    return by_themselves, plans
+    return by_themselves, [plan for _, plan in placed]
+
+
+def _placed(_: int, basis: WallBasis) -> tuple[WallBasis, WallPlan]:
+    basis = with_fewest_changes(basis) if basis.fewest_changes else basis
+    return basis, plan_wall(basis)
 
 
 def bases_to_judge(

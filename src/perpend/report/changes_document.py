@@ -234,6 +234,11 @@ def _change(number: int, change: Change, metric: bool) -> ChangeEntry:
     )
 
 
+def sentence_of(change: Change, *, metric: bool) -> str:
+    """Say a change in one sentence; lengths in millimetres and feet, or in feet and inches."""
+    return _sentence(change, [_difference(d, metric) for d in change.differences], metric)
+
+
 def _difference(difference: Difference, metric: bool) -> DifferenceEntry:
     was, now = difference.was, difference.now
     return DifferenceEntry(
