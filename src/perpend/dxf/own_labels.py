@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from ezdxf.document import Drawing
-from ezdxf.entities.insert import Insert
 from ezdxf.entities.dxfgfx import DXFGraphic
+from ezdxf.entities.insert import Insert
 
 from perpend.dxf.xdata import APPLICATION, our_entities
 

@@ -10,10 +10,19 @@ from pathlib import Path
 
 from perpend.decisions.accepted import Accepted, accepted_for, loose_waivers, waived_words
 from perpend.decisions.decision import Decision
-from perpend.decisions.joint_record import Issue, one_line
+from perpend.decisions.joint_record import Issue, lines_of, one_line
 from perpend.decisions.moved_labels import as_numbered, label_decisions
+from perpend.decisions.record_note import note_lines
 from perpend.decisions.revision import Revision
-from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, at_sheet_scale, draw_plans
+from perpend.drawing import (
+    Content,
+    Document,
+    DraftingReport,
+    DraftingStyle,
+    Revised,
+    at_sheet_scale,
+    draw_plans,
+)
 from perpend.dxf.insert.drawing_writer import write_drawing
 from perpend.dxf.own_plate import RecordCarriers
 from perpend.findings import Finding, Severity, reweighed
@@ -222,7 +231,11 @@ class _Plate:
         every = (f for outcome in self.outcomes for f in outcome.findings)
         findings = [f for f in every if f.severity is Severity.REQUIRED]
         carriers = RecordCarriers(doc)
-        drafted = draw_plans(doc, plans, findings, style, as_numbered(self.read.revision.labels, plans))
+        revision = self.read.revision
+        revised = Revised(
+            as_numbered(revision.labels, plans), note_lines(revision.record_after(plans, self._issue()))
+        )
+        drafted = draw_plans(doc, plans, findings, style, revised)
         lines, layers = self._record(drafted)
         if not carriers.write(lines, layers):
             drafted.remarks.append(
@@ -244,7 +257,8 @@ class _Plate:
         asked = {waiver.fingerprint for waiver in self.accepted.waivers}
         before = {name: what for name, what in self.read.revision.record.waived if name in asked}
         waived = sorted((before | now).items())
-        return self.read.revision.lines_after(plans, home, self._issue(), waived), layers
+        record = self.read.revision.record_after(plans, self._issue(), home, waived)
+        return lines_of(record), layers
 
     def _issue(self) -> Issue | None:
         name = one_line(self.request.issue)

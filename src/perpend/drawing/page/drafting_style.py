@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
@@ -219,6 +219,19 @@ class DraftingStyle:
     def layer(self, key: str) -> str:
         """Return the full name of the layer with this key."""
         return f"{self.layer_prefix}-{key}" if key else self.layer_prefix
+
+
+@dataclass(frozen=True, slots=True)
+class Revised:
+    """What a plate takes over from the one before.
+
+    Attributes:
+        by_hand: labels that stay where a person put them, if they fit there.
+        note: lines of the note on issues and deleted joints; none draws no note.
+    """
+
+    by_hand: Sequence[HandLabel] = ()
+    note: Sequence[str] = ()
 
 
 @dataclass(slots=True)

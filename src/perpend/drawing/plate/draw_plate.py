@@ -16,7 +16,7 @@ from ezdxf.document import Drawing
 
 from perpend.clean_text import quoted
 from perpend.decisions.moved_labels import HandLabel
-from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle, Revised
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.free_space import Room, make_room, sums_of
 from perpend.drawing.page.grid_lines import Datum, grid_lines
@@ -30,7 +30,13 @@ from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.callouts import draw_callouts
 from perpend.drawing.plate.detail_bubbles import draw_bubbles
 from perpend.drawing.plate.dimensions import draw_string
-from perpend.drawing.plate.general_notes import basis_block, doubts_block, note_block, numbered_notes
+from perpend.drawing.plate.general_notes import (
+    basis_block,
+    doubts_block,
+    note_block,
+    numbered_notes,
+    record_blocks,
+)
 from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.labels_by_hand import draw_by_hand
@@ -56,7 +62,7 @@ def draw_plans(
     plans: Sequence[WallPlan],
     findings: Sequence[Finding],
     style: DraftingStyle,
-    by_hand: Sequence[HandLabel] = (),
+    revised: Revised | None = None,
 ) -> DraftingReport:
     """Draw plans and findings into a document's modelspace, as a drafter would.
 
@@ -65,12 +71,12 @@ def draw_plans(
         plans: the walls, in the order in which they are to be listed.
         findings: what is to be marked and listed.
         style: scale, text height, layer prefix, note texts.
-        by_hand: labels that stay where a person put them, if they fit there.
+        revised: what the plate takes over from the one before.
 
     Returns:
         What was drawn, and what could not be drawn as required.
     """
-    report = DraftingReport()
+    report, revised = DraftingReport(), revised or Revised()
     if not plans:
         return report
     if style.scale_source:
@@ -83,7 +89,7 @@ def draw_plans(
     scenes = list(scenes_of(doc, plans, style, found, report))
     grids = grids_on(doc, found, style)
     for scene in scenes:
-        waiting = _draw_walls(scene, grids, by_hand)
+        waiting = _draw_walls(scene, grids, revised.by_hand)
         if marked:
             from perpend.drawing.review.finding_marks import draw_marks
 
@@ -93,7 +99,7 @@ def draw_plans(
         draw_superseded(scene)
         for placed in waiting:
             draw_string(scene, placed)
-    host = _place_lists(doc, scenes, plans, marked, found, grids)
+    host = _place_lists(doc, scenes, plans, marked, found, grids, revised.note)
     for scene in pages_drawn(scenes, host):
         emit(doc, scene, records)
     report.layers = records.layers
@@ -167,6 +173,7 @@ def _place_lists(
     marked: Sequence[tuple[str, Finding]],
     found: Survey,
     grids: Grids,
+    note: Sequence[str],
 ) -> Scene:
     """Put schedules, notes, findings and legend on one page, together if they fit; return that page."""
     scene = lists_page(scenes)
@@ -179,7 +186,8 @@ def _place_lists(
     shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
     legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric)
-    texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
+    record = record_blocks(note, style)
+    texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
     if not apart:
         return scene
