@@ -155,3 +155,18 @@ def test_labels_go_back_when_all_is_released(office: Office) -> None:
     office.annotate(release=["all"])
     assert now(office, "tag", "W1-2") == usual
     assert AT[0] < usual[0][0]
+
+
+def test_a_callout_whose_words_a_person_changed_in_its_block_is_kept(office: Office) -> None:
+    doc = office.open()
+    (callout,) = labels(doc, "callout", "HORIZ. REINF. BELOW")
+    assert isinstance(callout, Insert)
+    block = callout.block()
+    assert block is not None
+    block.query("TEXT")[0].dxf.text = "BOND BEAM BELOW SILL,"
+    name = callout.dxf.name
+    office.save(doc)
+    office.annotate()
+    kept = [e for e in office.open().modelspace().query("INSERT") if e.dxf.name == name]
+    assert [words(e) for e in kept] == ["BOND BEAM BELOW SILL,"]
+    assert not own_kind(kept[0]), "it is the drafter's now"
