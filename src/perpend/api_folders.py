@@ -119,7 +119,7 @@ def folder_changes(
         sheet: where the page goes, or None.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules headers and settings.
         layout: name of the layout to read; overrules the settings.
-        overwrite: replace files that perpend did not write, or that somebody worked in since.
+        overwrite: replace files that perpend did not write, or that were edited since.
 
     Raises:
         InputError: a folder is not there, or holds no drawing, or a place can't be written.

@@ -72,6 +72,13 @@ def wrong(words: str, *, plate: bool) -> list[str]:
     return found + [match[0] for match in ON_A_PLATE.finditer(words)] * plate
 
 
+def without_rating(words: str) -> str:
+    """Return words without a reference to the fire rating that others state, as details and text have it."""
+    return re.sub(
+        r"fire rating(: see\b|,? where the drawings require| is required)", "", words, flags=re.IGNORECASE
+    )
+
+
 def summed(results: Results) -> str:
     return " ".join(" ".join(line.text for line in summary(results)).split())
 
@@ -99,13 +106,13 @@ def test_typical_details_are_lettered_as_an_office_letters(book: str, tmp_path: 
     doc = ezdxf.readfile(tmp_path / "details.dxf")
     texts = [e.dxf.text for block in doc.blocks for e in block if e.dxftype() == "TEXT"]
     assert len(texts) > 20
-    assert [(text, found) for text in texts if (found := wrong(text, plate=True))] == []
+    assert [(text, found) for text in texts if (found := wrong(without_rating(text), plate=True))] == []
 
 
 @pytest.mark.parametrize("name", sorted(str(path.relative_to(SAMPLES)) for path in SAMPLES.rglob("*.dxf")))
 def test_specification_and_draft_of_settings_are_in_plain_words(name: str, tmp_path: Path) -> None:
     text = spec(SAMPLES / name)
-    assert wrong(text, plate=True) == []
+    assert wrong(without_rating(text), plate=True) == []
     layers(SAMPLES / name, write=tmp_path / "draft.toml")
     assert wrong((tmp_path / "draft.toml").read_text(encoding="utf-8"), plate=False) == []
 
