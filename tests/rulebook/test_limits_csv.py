@@ -107,6 +107,7 @@ SETTLED_HERE = {
         "judgment.recess#up_to",
         "judgment.intersections#bonded_clear",
         "judgment.away-from-openings#clear",
+        "corner.shared#around",
     }
 }
 """Numbers of the CSV files that are decisions of this project: no other text has their words."""

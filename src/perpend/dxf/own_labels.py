@@ -13,6 +13,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 
+from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.xdata import APPLICATION, our_entities
 
 AT: Final = "at="
@@ -55,7 +56,8 @@ def at_string(point: Place) -> str:
 
 def read_own_labels(doc: Drawing) -> tuple[OwnLabel, ...]:
     """Read the labels of an earlier run; copies, and texts whose words were changed, are the drafter's."""
-    marked = [e for e in doc.modelspace().query("TEXT DIMENSION INSERT") if e.has_xdata(APPLICATION)]
+    kinds = ("TEXT", "DIMENSION", "INSERT")
+    marked = [e for e in on_any_layout(doc) if e.dxftype() in kinds and e.has_xdata(APPLICATION)]
     labels: list[OwnLabel | None] = []
     for entity in our_entities(marked, APPLICATION):
         if isinstance(entity, Insert):

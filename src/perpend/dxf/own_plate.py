@@ -25,6 +25,7 @@ from ezdxf.tools.text import plain_mtext
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
 from perpend.dxf.own_labels import OwnLabel, read_own_labels
+from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities
 
@@ -171,7 +172,7 @@ def _is_named(layer: str, prefix: str) -> bool:
 
 
 def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:
-    marked = [e for e in doc.modelspace() if e.xdata is not None and e.has_xdata(application)]
+    marked = [e for e in on_any_layout(doc) if e.xdata is not None and e.has_xdata(application)]
     at_home = {id(entity) for entity in our_entities(marked, application)}
     for entity in marked:
         said = list(_said(entity, application))

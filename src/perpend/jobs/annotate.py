@@ -34,14 +34,13 @@ from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
 from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_unused_settings
-from perpend.layout import plan_wall
-from perpend.layout.treatment_mix import with_fewest_changes
+from perpend.jobs.walls_round_corners import bases_to_judge, corners_of, plan_walls
 from perpend.model import Elevation, WallPlan
 from perpend.notices import Notices, notes
 from perpend.reading import Reading
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook
-from perpend.settings import Settings, book_of, load_settings, resolve_wall
+from perpend.settings import Settings, book_of, load_settings
 from perpend.settings.detail_references import detail_numbers, joint_label
 from perpend.version import __version__
 
@@ -94,14 +93,12 @@ def lay_out(
     Raises:
         InputError: a setting is looser than the rule book, or asks for something it does not have.
     """
+    bases, plans = plan_walls(elevation, settings, book)
+    if revision is not None:
+        plans = [revision.numbered(n, plan) for n, plan in enumerate(plans)]
     outcomes = []
-    for n, wall in enumerate(elevation.walls):
-        basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        if basis.fewest_changes:
-            basis = with_fewest_changes(basis)
-        plan = plan_wall(basis)
-        if revision is not None:
-            plan = revision.numbered(n, plan)
+    bases = bases_to_judge(settings, elevation.walls, bases, [plan.joints for plan in plans])
+    for basis, plan in zip(bases, plans, strict=True):
         judged = judged_plan(basis, plan, settings.severities, accepted or Accepted())
         outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))
     return outcomes
@@ -132,6 +129,7 @@ def drafting_style(
         text_style=settings.text.style,
         text_font=settings.text.font,
         content=_content(settings, book, details=details),
+        layout=elevation.layout,
     )
 
 
@@ -211,6 +209,7 @@ class _Plate:
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
             findings=self._expired(),
+            corners=corners_of(settings, elevation.walls, self.outcomes),
             remarks=remarks,
             decisions=decisions,
             issues=self.read.revision.issues_after(self._issue()),
@@ -245,7 +244,7 @@ class _Plate:
             from perpend.drawing.details.detail_sheet import draw_details_below
 
             draw_details_below(doc, self.book, self.settings, style)
-        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)
 
     def _record(self, drafted: DraftingReport) -> tuple[list[str], list[str]]:
         """Return the record, and our layers, the one for joints first."""

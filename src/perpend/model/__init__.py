@@ -1,5 +1,6 @@
 """The plain things perpend thinks in: walls, openings, joints, panels. No file, no rule."""
 
+from perpend.model.corner import MeasuredCorner
 from perpend.model.cure import (
     Advice,
     AdviceKey,
@@ -32,11 +33,9 @@ from perpend.model.geometry import Box, Frame, Path, Point, Profile, lowest_heig
 from perpend.model.plan import (
     Bar,
     Cost,
-    HorizontalJoints,
     HorizontalReinforcement,
     Joint,
     JointKind,
-    JointSizes,
     Limits,
     Lintel,
     OpeningRule,
@@ -48,6 +47,7 @@ from perpend.model.plan import (
     TreatmentOf,
     WallPlan,
 )
+from perpend.model.sizes import HorizontalJoints, JointSizes
 from perpend.model.sources import Source, Standing
 
 __all__ = [
@@ -76,6 +76,7 @@ __all__ = [
     "JointSizes",
     "Limits",
     "Lintel",
+    "MeasuredCorner",
     "Opening",
     "OpeningRule",
     "Panel",

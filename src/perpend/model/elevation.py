@@ -223,6 +223,7 @@ class Wall:
         whole_height_in: height of that wall, where it is one; else 0.
         zones: parts of it that the drawing keeps free of joints.
         no_joint_at_in: stations of feet where a person decided that no joint is placed.
+        corner_marks: marks of the corners of the building at its left and its right end, or empty.
     """
 
     tag: str
@@ -247,6 +248,7 @@ class Wall:
     whole_height_in: float = 0.0
     zones: tuple[Zone, ...] = ()
     no_joint_at_in: tuple[float, ...] = ()
+    corner_marks: tuple[str, str] = ("", "")
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -317,6 +319,7 @@ class Elevation:
         walls: left to right, top row first.
         notices: what was noticed while reading: doubts, repairs, and entities that were left out. Doubts
             about one wall are that wall's.
+        layout: name of the layout on which it is drawn; None is modelspace.
     """
 
     path: str
@@ -328,6 +331,7 @@ class Elevation:
     inches_per_unit: float = 1.0
     metric: bool = False
     notices: tuple[Notice, ...] = ()
+    layout: str | None = None
 
     @property
     def ignored(self) -> tuple[Notice, ...]:

@@ -92,7 +92,7 @@ def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Ite
             yield (
                 f"By the settings joints may be {near} from the jambs of {tag}, which the licensed "
                 f"professional of record decides: it is nearer than the {usual} of the rule book "
-                f"[{book.source(row, 'clear').cite()}]."
+                f"[{book.source(row, 'clear').cite()}]. The reason given: {rule.clear_why.rstrip('.')}."
             )
     if rule.wide and rule.treatment is Treatment.UNREINFORCED and book.has("judgment.jamb-cells"):
         said = _by(book, "judgment.jamb-cells")

@@ -174,6 +174,7 @@ class DraftingStyle:
         content: what goes on the sheet.
         doubts: what may have been read wrongly, listed on the layer that does not plot.
         scale_source: where the plot scale was read in the drawing; empty for a setting or the default.
+        layout: name of the layout on which the walls are drawn; None is modelspace.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -192,6 +193,7 @@ class DraftingStyle:
     content: Content = field(default_factory=Content)
     doubts: tuple[str, ...] = ()
     scale_source: str = ""
+    layout: str | None = None
 
     def plots(self, key: str) -> bool:
         """Say whether the layer with this key plots."""

@@ -20,7 +20,7 @@ from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle, R
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.free_space import Room, make_room, sums_of
 from perpend.drawing.page.grid_lines import Datum, grid_lines
-from perpend.drawing.page.obstacles import Survey, drawn_lines, survey
+from perpend.drawing.page.obstacles import Survey, drawn_lines, survey_walls
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.paper_sheet import bar_frames, paper_room, sheet_for_lists
 from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
@@ -45,6 +45,7 @@ from perpend.drawing.plate.superseded_joints import draw_superseded
 from perpend.drawing.plate.visibility import as_seen
 from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
+from perpend.dxf.paperspace import space_of
 from perpend.findings import Finding, numbered
 from perpend.model import Box, Point, WallPlan
 
@@ -83,7 +84,7 @@ def draw_plans(
         report.remarks.append(
             f"Text height goes by the scale 1:{style.plot_scale:g} of {style.scale_source}."
         )
-    found = survey(doc)
+    found = survey_walls(doc, style)
     records = prepare_records(doc, style)
     marked = numbered(findings, attrgetter("severity"))
     scenes = list(scenes_of(doc, plans, style, found, report))
@@ -117,6 +118,7 @@ def scenes_of(
         page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
         placed = [PlacedPlan(as_seen(plan), Spot.of(plan.wall.frame, page)) for plan in members]
         scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        scene.layout = None if style.layout is None else space_of(doc, style.layout)
         _bar_drawn_openings(scene, doc)
         yield scene
 
@@ -155,7 +157,7 @@ def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
 
     @cache
     def of_page(page: Page) -> list[Datum]:
-        return grid_lines(doc, page, found)
+        return grid_lines(doc, page, found, space_of(doc, style.layout))
 
     def of_wall(plan: WallPlan) -> list[Datum]:
         page = Page(plan.wall.frame.angle_rad, style.inches_per_unit)
@@ -204,7 +206,7 @@ def lists_page(scenes: Sequence[Scene]) -> Scene:
     if len(scenes) == 1:
         return scenes[0]
     level = next((scene for scene in scenes if scene.page.angle_rad == 0.0), None)
-    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0])
+    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0], scenes[0].layout)
 
 
 def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
