@@ -168,7 +168,7 @@ def watch(
         tell: called with each outcome.
 
     Returns:
-        With `once` the gravest exit code of the drawings that were done.
+        With `once` the worst exit code of the drawings that were done.
 
     Raises:
         InputError: the folder does not exist, or the outputs or the page can't be where they are to be.

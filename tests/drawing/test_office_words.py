@@ -10,8 +10,10 @@ import ezdxf
 import pytest
 
 from checks.cases import Case, read_cases
+from cli.harness import perpend
 from drawing.seen import entities
-from perpend import annotate, check
+from perpend import annotate, check, details, layers, spec
+from perpend.cli.app import COMMANDS
 from perpend.decisions.accepted import Accepted
 from perpend.drawing import DraftingStyle, draw_plans
 from perpend.drawing.review.draw_review import Review, draw_review
@@ -70,16 +72,22 @@ def wrong(words: str, *, plate: bool) -> list[str]:
     return found + [match[0] for match in ON_A_PLATE.finditer(words)] * plate
 
 
+def without_rating(words: str) -> str:
+    """Return words without a reference to the fire rating that others state, as details and text have it."""
+    return re.sub(
+        r"fire rating(: see\b|,? where the drawings require| is required)", "", words, flags=re.IGNORECASE
+    )
+
+
 def summed(results: Results) -> str:
     return " ".join(" ".join(line.text for line in summary(results)).split())
 
 
-@pytest.mark.parametrize("name", sorted(path.name for path in SAMPLES.glob("*.dxf")))
+@pytest.mark.parametrize("name", sorted(str(path.relative_to(SAMPLES)) for path in SAMPLES.rglob("*.dxf")))
 def test_a_sample_is_lettered_as_an_office_letters(name: str, tmp_path: Path) -> None:
     made = annotate(SAMPLES / name, tmp_path / "a.dxf", sheet=tmp_path / "a.html")
-    judged = check(
-        tmp_path / "a.dxf", tmp_path / "c.dxf", sheet=tmp_path / "c.html", settings=SAMPLES / "perpend.toml"
-    )
+    settings = (SAMPLES / name).parent / "perpend.toml"
+    judged = check(tmp_path / "a.dxf", tmp_path / "c.dxf", sheet=tmp_path / "c.html", settings=settings)
     texts = plotted(ezdxf.readfile(made.output))
     assert len(texts) > 20
     assert [(text, found) for text in texts if (found := wrong(text, plate=True))] == []
@@ -87,6 +95,31 @@ def test_a_sample_is_lettered_as_an_office_letters(name: str, tmp_path: Path) ->
     pages = [seen((tmp_path / f"{n}.html").read_text(encoding="utf-8")) for n in "ac"]
     for words in (review, *pages, summed(made.results), summed(judged.results)):
         assert wrong(words, plate=False) == []
+
+
+BOOKS = ("us-cmu", "us-clay", "en-uk", "au-ncc")
+
+
+@pytest.mark.parametrize("book", BOOKS)
+def test_typical_details_are_lettered_as_an_office_letters(book: str, tmp_path: Path) -> None:
+    details(tmp_path / "details.dxf", rulebook=book)
+    doc = ezdxf.readfile(tmp_path / "details.dxf")
+    texts = [e.dxf.text for block in doc.blocks for e in block if e.dxftype() == "TEXT"]
+    assert len(texts) > 20
+    assert [(text, found) for text in texts if (found := wrong(without_rating(text), plate=True))] == []
+
+
+@pytest.mark.parametrize("name", sorted(str(path.relative_to(SAMPLES)) for path in SAMPLES.rglob("*.dxf")))
+def test_specification_and_draft_of_settings_are_in_plain_words(name: str, tmp_path: Path) -> None:
+    text = spec(SAMPLES / name)
+    assert wrong(without_rating(text), plate=True) == []
+    layers(SAMPLES / name, write=tmp_path / "draft.toml")
+    assert wrong((tmp_path / "draft.toml").read_text(encoding="utf-8"), plate=False) == []
+
+
+@pytest.mark.parametrize("command", ["", *COMMANDS])
+def test_help_is_in_plain_words(command: str) -> None:
+    assert wrong(" ".join(perpend(*filter(None, (command, "--help"))).out.split()), plate=False) == []
 
 
 CASES = [case for case in read_cases() if "error" not in case.content]

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from ezdxf.document import Drawing
 from ezdxf.entities import DXFGraphic
+from ezdxf.entities.insert import Insert
 
 from held.revising import AT, TAGS, Office, a_wall, joints_in
 from perpend.dxf.xdata import own_kind, own_number
@@ -25,11 +26,21 @@ def office(tmp_path: Path) -> Office:
 def labels(doc: Drawing, kind: str, what: str) -> list[DXFGraphic]:
     """Return our labels of a kind that show something, or say something."""
     found = [e for e in doc.modelspace() if own_kind(e) == kind]
-    return [e for e in found if own_number(e).startswith(what) or str(e.dxf.get("text", "")).startswith(what)]
+    return [e for e in found if own_number(e).startswith(what) or words(e).startswith(what)]
+
+
+def words(entity: DXFGraphic) -> str:
+    """Return what a text says, or the first text of a block."""
+    block = entity.block() if isinstance(entity, Insert) else None
+    text = entity if block is None else block.query("TEXT")[0]
+    return str(text.dxf.text) if text.dxftype() == "TEXT" else ""
 
 
 def place(entity: DXFGraphic) -> tuple[float, float]:
     """Return where a label is: the middle of a tag's baseline, the end of a dimension line."""
+    if isinstance(entity, Insert):  # where its first text is seen
+        text = next(part for part in entity.virtual_entities() if part.dxftype() == "TEXT")
+        return place(text)
     point = entity.dxf.defpoint if entity.dxftype() == "DIMENSION" else entity.dxf.get("align_point")
     point = point or entity.dxf.insert
     return round(point[0], 3), round(point[1], 3)
@@ -144,3 +155,18 @@ def test_labels_go_back_when_all_is_released(office: Office) -> None:
     office.annotate(release=["all"])
     assert now(office, "tag", "W1-2") == usual
     assert AT[0] < usual[0][0]
+
+
+def test_a_callout_whose_words_a_person_changed_in_its_block_is_kept(office: Office) -> None:
+    doc = office.open()
+    (callout,) = labels(doc, "callout", "HORIZ. REINF. BELOW")
+    assert isinstance(callout, Insert)
+    block = callout.block()
+    assert block is not None
+    block.query("TEXT")[0].dxf.text = "BOND BEAM BELOW SILL,"
+    name = callout.dxf.name
+    office.save(doc)
+    office.annotate()
+    kept = [e for e in office.open().modelspace().query("INSERT") if e.dxf.name == name]
+    assert [words(e) for e in kept] == ["BOND BEAM BELOW SILL,"]
+    assert not own_kind(kept[0]), "it is the drafter's now"

@@ -24,7 +24,7 @@ EPILOG = opt.examples(
     "perpend batch elevations --out checked --check --recursive --jobs 8",
     "perpend batch elevations --out annotated --pattern 'A-2*.dxf' --exclude '*detail*' --time-limit 600",
     "",
-    "Exit code: the gravest of all drawings' (0, 1, 2, 3 as everywhere; a sheet without an elevation counts",
+    "Exit code: the worst of all drawings' (0, 1, 2, 3 as everywhere; a sheet without an elevation counts",
     "as 0, a folder without any as 2); 130 after Ctrl-C.",
 )
 

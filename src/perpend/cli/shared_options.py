@@ -60,7 +60,7 @@ _OUTPUT = "The new drawing. Default: NAME-annotated.dxf or NAME-checked.dxf besi
 _PICTURE = "Draw a picture of the new drawing, on one sheet."
 _WAIVERS = "Accepted findings. Without it NAME.waivers.toml beside the drawing counts."
 _UNITS = "Length unit of the drawing; overrules header and settings."
-_OVERWRITE = "Replace files that perpend did not write, or that somebody worked in since."
+_OVERWRITE = "Replace files that perpend did not write, or that were edited since."
 _SARIF = "Write the findings as SARIF 2.1.0 as well; of a batch, those of all drawings in one file."
 _PROPOSE = "Show the nearest layout that satisfies the rules, in every wall with findings."
 

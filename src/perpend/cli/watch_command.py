@@ -16,7 +16,7 @@ EPILOG = opt.examples(
     "perpend watch elevations --check --out reviewed",
     "perpend watch elevations --once",
     "",
-    "Exit code: 130 after Ctrl-C; with --once the gravest of all drawings' (0, 1, 2, 3 as everywhere).",
+    "Exit code: 130 after Ctrl-C; with --once the worst of all drawings' (0, 1, 2, 3 as everywhere).",
 )
 _OUT = "Where the new drawings and sheets go. Default: beside the drawings."
 _CHECK = "Check the drawings instead of annotating them."

@@ -5,11 +5,13 @@ Each says so in its XDATA (``at=``, drawing axes), and whether it was drawn wher
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
+from ezdxf.entities.insert import Insert
 
 from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.xdata import APPLICATION, our_entities
@@ -54,11 +56,29 @@ def at_string(point: Place) -> str:
 
 def read_own_labels(doc: Drawing) -> tuple[OwnLabel, ...]:
     """Read the labels of an earlier run; copies, and texts whose words were changed, are the drafter's."""
-    marked = [
-        e for e in on_any_layout(doc) if e.dxftype() in ("TEXT", "DIMENSION") and e.has_xdata(APPLICATION)
-    ]
-    labels = (_label(e) for e in our_entities(marked, APPLICATION) if isinstance(e, DXFGraphic))
+    kinds = ("TEXT", "DIMENSION", "INSERT")
+    marked = [e for e in on_any_layout(doc) if e.dxftype() in kinds and e.has_xdata(APPLICATION)]
+    labels: list[OwnLabel | None] = []
+    for entity in our_entities(marked, APPLICATION):
+        if isinstance(entity, Insert):
+            labels += _labels_in(entity)
+        elif isinstance(entity, DXFGraphic):
+            labels.append(_label(entity))
     return tuple(label for label in labels if label is not None)
+
+
+def _labels_in(reference: Insert) -> Iterator[OwnLabel | None]:
+    """Yield the labels of a block of ours, moved as its reference was; one that was turned is left out."""
+    block, dxf = reference.block(), reference.dxf
+    if block is None or (dxf.xscale, dxf.yscale, dxf.rotation) != (1.0, 1.0, 0.0):
+        return
+    base = block.base_point
+    by = (dxf.insert.x - base.x, dxf.insert.y - base.y)
+    for text in block.query("TEXT"):
+        label = _label(text) if isinstance(text, DXFGraphic) and text.has_xdata(APPLICATION) else None
+        if label is not None:
+            at = (label.at[0] + by[0], label.at[1] + by[1])
+            yield replace(label, at=at, start=at)
 
 
 def _label(entity: DXFGraphic) -> OwnLabel | None:

@@ -27,8 +27,8 @@ APPLICATION: Final = "PERPEND"
 REVIEW_APPLICATION: Final = "PERPEND-CHECK"
 """The same for the marks of a check, so that they come and go without the joints of an earlier run."""
 
-WORDED: Final = ("TEXT", "MTEXT")
-"""Kinds of entity that stop being ours when their words are changed."""
+WORDED: Final = ("TEXT", "MTEXT", "INSERT")
+"""Kinds of entity that stop being ours when their words are changed: those of a block are its texts'."""
 
 _STRING: Final = 1000
 CLAIM: Final = "handle="
@@ -56,6 +56,11 @@ class Claim(NamedTuple):
 def digest_of(words: str) -> str:
     """Return a short digest of a text, the same in every encoding that a program may save it in."""
     return f"{zlib.crc32(_NOT_PLAIN.sub('', words).encode('ascii')):08X}"
+
+
+def together(texts: Iterable[str]) -> str:
+    """Return what the texts of a block say, in whatever order a program has them."""
+    return "".join(sorted(_NOT_PLAIN.sub("", text) for text in texts))
 
 
 def claim_of(handle: str, strings: Iterable[str], words: str | None) -> Claim:
@@ -125,6 +130,10 @@ def _words_of(entity: DXFEntity) -> str | None:
     kind = entity.dxftype()
     if kind not in WORDED:
         return None
+    if kind == "INSERT":
+        block = entity.doc.blocks.get(entity.dxf.name) if entity.doc else None
+        texts = [] if block is None else [part for part in block if part.dxftype() == "TEXT"]
+        return together(str(text.dxf.get("text", "")) for text in texts)
     return str(entity.dxf.get("text", "")) if kind == "TEXT" else str(getattr(entity, "text", ""))
 
 

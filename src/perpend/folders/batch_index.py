@@ -122,7 +122,7 @@ def gravity_places(outcomes: Sequence[Outcome]) -> list[int]:
     """Return the place of each drawing when the one that most needs a look comes first.
 
     What could not be done comes first, then violations, then doubts of the reading, then remarks, then what
-    is clean, then what is no elevation; among those of a kind the one whose gravest finding misses its limit
+    is clean, then what is no elevation; among those of a kind the one whose worst finding misses its limit
     by the largest part, then the one with more findings.
     """
 
@@ -170,7 +170,7 @@ def _row(out: Path, outcome: Outcome, order: Order, place: int) -> dict[str, Any
 
 
 def _severity(outcome: Outcome) -> str:
-    """Say of what kind the gravest finding is."""
+    """Say of what kind the worst finding is."""
     if outcome.violations:
         return "required"
     return "doubt" if outcome.doubts else "advisory" if outcome.remarks else ""

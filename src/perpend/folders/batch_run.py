@@ -67,7 +67,7 @@ class BatchReport:
 
     @property
     def exit_code(self) -> int:
-        """The gravest of all that happened; 130 when it was stopped."""
+        """The worst of all that happened; 130 when it was stopped."""
         if self.stopped:
             return INTERRUPTED
         codes = [max(EXIT_CODES[o.state], int(o.grave_doubt)) for o in self.outcomes]

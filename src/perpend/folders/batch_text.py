@@ -56,7 +56,7 @@ def _closing(report: BatchReport) -> Iterator[str]:
 
 
 def _tally(report: BatchReport) -> Iterator[str]:
-    """Say how many drawings there are of a kind, the gravest first: ``2 with 7 violations``, ``9 clean``."""
+    """Say how many drawings there are of a kind, the worst first: ``2 with 7 violations``, ``9 clean``."""
     violations = sum(outcome.violations for outcome in report.outcomes)
     clean = [o for o in report.outcomes if o.state is State.CLEAN]
     doubts = [o.doubts for o in clean if o.in_doubt]

@@ -115,8 +115,8 @@ class Outcome:
         violations: findings that a rule requires to be mended.
         remarks: advisory findings, and doubts of the reading.
         doubts: how many of the remarks are such doubts: what was not read, or may have been read wrongly.
-        worst: message of the gravest finding: a violation, or else the gravest doubt, or else a remark.
-        doubt: the gravest doubt.
+        worst: message of the worst finding: a violation, or else the worst doubt, or else a remark.
+        doubt: the worst doubt.
         grave_doubt: True when a grave doubt is among them: the exit code is 1.
         missed: by what part of its limit it is missed; 0 where it has no measure.
         thumbnail: a small picture as inline SVG.

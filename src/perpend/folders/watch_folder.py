@@ -219,7 +219,7 @@ def watch_folder(
         do: does one drawing.
 
     Returns:
-        With `once`, the gravest exit code of all drawings that were done.
+        With `once`, the worst exit code of all drawings that were done.
 
     Raises:
         InputError: the folder does not exist, or the outputs can't go where they are to go.

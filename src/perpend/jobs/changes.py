@@ -37,7 +37,7 @@ class ChangesRequest:
         sheet: where the page with both elevations goes, or None.
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings of both.
         layout: name of the layout to read in both; overrules the settings.
-        overwrite: replace files that perpend did not write, or that somebody worked in since.
+        overwrite: replace files that perpend did not write, or that were edited since.
     """
 
     old: Path

@@ -112,7 +112,7 @@ def check_places(places: Sequence[Place], read: Mapping[Path, str], *, overwrite
     Args:
         places: where the outputs go.
         read: the files that are read, each with what it is.
-        overwrite: whether a file may be replaced that perpend did not write, or that somebody worked in.
+        overwrite: whether a file may be replaced that perpend did not write, or that was edited since.
 
     Raises:
         InputError: one is a file that is read (by another name or through a link), a folder, a device, a

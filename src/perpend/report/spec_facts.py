@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from perpend.model import PlaceKind, Treatment, WallPlan
+from perpend.model import PlaceKind, ReinforcementChoice, Treatment, WallPlan
 from perpend.rulebook import JointType, RuleBook, joint_types
 from perpend.rulebook.rule_book import maybe
 from perpend.settings import Settings
-from perpend.settings.detail_references import detail_numbers, joint_label
-from perpend.units import format_length
+from perpend.settings.detail_references import JOINT_NAMES, detail_numbers, joint_label
+from perpend.units import format_length, same
 
 
 @dataclass(frozen=True, slots=True)
 class WallLimits:
-    """Spacing and corner distance of one wall, as written in the text; empty where none is asked."""
+    """Spacing and corner distance that walls share, as written in the text; empty where there is none."""
 
-    wall: str
+    walls: tuple[str, ...]
     spacing: str
     corner: str
 
@@ -31,6 +31,7 @@ class SpecFacts:
     Attributes:
         drawing: name of the drawing.
         label: what a joint is called, such as ``CJ``.
+        name: the same, written out, such as ``control joint``.
         walls: their limits, in the order of the drawing.
         joints: how many there are.
         types: joint types in use; empty where none is named.
@@ -53,6 +54,7 @@ class SpecFacts:
 
     drawing: str
     label: str
+    name: str
     walls: tuple[WallLimits, ...]
     joints: int
     types: tuple[JointType, ...]
@@ -94,11 +96,13 @@ def spec_facts(
     used = {joint.joint_type or plan.joint_type for plan in plans for joint in plan.joints}
     kinds = {bar.kind for plan in plans for bar in plan.bars}
     wanted = [plan.reinforcement for plan in plans if plan.reinforcement.choices]
+    label = joint_label(settings, book)
     choices = dict.fromkeys(h.choice or h.choices[0] for h in wanted)
     return SpecFacts(
         drawing=drawing,
-        label=joint_label(settings, book),
-        walls=tuple(_limits_of(plan, metric) for plan in plans if plan.limits.max_spacing_in is not None),
+        label=label,
+        name=JOINT_NAMES.get(label) or book.joint,
+        walls=tuple(_limits_of(plans, metric)),
         joints=len(joints),
         types=tuple(kind for kind in joint_types(book) if kind.key in used),
         widths=(
@@ -116,7 +120,7 @@ def spec_facts(
             if rule.treatment is Treatment.REINFORCED
         ),
         places=tuple(dict.fromkeys(joint.place for joint in joints if joint.place is not None)),
-        steel=tuple(f"{c.name}, not more than {written(c.max_spacing_in, metric)} apart" for c in choices),
+        steel=tuple(_steel(choice, metric) for choice in choices),
         steel_chosen=any(h.choice is not None for h in wanted),
         bond_beams="bond-beam" in kinds,
         through=any(plan.debonded for plan in plans),
@@ -158,13 +162,30 @@ def written(inches: float, metric: bool) -> str:
     return f"{feet} ft {rest} in."
 
 
-def _limits_of(plan: WallPlan, metric: bool) -> WallLimits:
-    spacing, corner = plan.limits.max_spacing_in, plan.limits.corner_distance_in
-    return WallLimits(
-        plan.wall.tag,
-        "" if spacing is None else written(spacing, metric),
-        "" if corner is None or not plan.corner_limits_in else written(corner, metric),
-    )
+def _limits_of(plans: Iterable[WallPlan], metric: bool) -> Iterator[WallLimits]:
+    """Yield the limits of walls that have joints, once for all walls that share them."""
+    shared: dict[tuple[str, str], list[str]] = {}
+    for plan in plans:
+        if plan.limits.max_spacing_in is not None:
+            said = (written(plan.limits.max_spacing_in, metric), _corner(plan, metric))
+            shared.setdefault(said, []).append(plan.wall.tag)
+    yield from (WallLimits(tuple(tags), *said) for said, tags in shared.items())
+
+
+def _corner(plan: WallPlan, metric: bool) -> str:
+    """Say how far from a corner the first joint may be: once, or for each end where they differ."""
+    limits = plan.corner_limits_in
+    if len(limits) > 1 and same(min(limits.values()), max(limits.values())):
+        return f"{written(min(limits.values()), metric)} from a corner"
+    return " and ".join(f"{written(x, metric)} from the {side} corner" for side, x in limits.items())
+
+
+def _steel(choice: ReinforcementChoice, metric: bool) -> str:
+    """Name horizontal reinforcement: wires are joint reinforcement, a bar is in a bond beam."""
+    spacing = f"spaced not more than {written(choice.max_spacing_in, metric)} on center vertically"
+    if choice.in_beds:
+        return f"joint reinforcement, {choice.name.replace('2 wires', 'two longitudinal wires')}, {spacing}"
+    return f"{choice.name} bar in bond beams, {spacing}".replace(" or larger bar", " bar or larger")
 
 
 def _number(book: RuleBook, kind: str, name: str, metric: bool) -> str:

@@ -41,7 +41,7 @@ class Specification:
 def specification(facts: SpecFacts) -> Specification:
     """Return the text for what a project uses."""
     return Specification(
-        f"MASONRY MOVEMENT JOINTS ({facts.label})",
+        f"MASONRY {facts.name.upper()}S ({facts.label})",
         facts.cautions,
         (
             ("GENERAL", tuple(_general(facts))),
@@ -52,11 +52,11 @@ def specification(facts: SpecFacts) -> Specification:
 
 
 def _general(f: SpecFacts) -> Iterator[Article]:
-    walls = ", ".join([*(w.wall for w in f.walls), *f.no_joints])
+    walls = ", ".join([*(tag for w in f.walls for tag in w.walls), *f.no_joints])
     yield Article(
         "SUMMARY",
         (
-            f"Provide movement joints ({f.label}) in the masonry of {walls}, as shown on the Drawings.",
+            f"Provide {f.name}s ({f.label}) in the masonry of {walls}, as shown on the Drawings.",
             "Related sections: unit masonry [SECTION], joint sealants [SECTION], firestopping [SECTION].",
         ),
     )
@@ -64,7 +64,8 @@ def _general(f: SpecFacts) -> Iterator[Article]:
         "REFERENCES",
         (
             "Comply with the codes and the editions adopted by [AUTHORITY HAVING JURISDICTION].",
-            "Where the Drawings, this section and the codes differ, ask [ENGINEER OF RECORD] first.",
+            "Where the Drawings, this section and the codes differ, obtain a written decision from "
+            "[ENGINEER OF RECORD] before proceeding.",
         ),
     )
     data = ["sealant and primer", "backer rod"] if f.sealed else []
@@ -77,7 +78,7 @@ def _general(f: SpecFacts) -> Iterator[Article]:
             "SUBMITTALS",
             (
                 f"Submit product data for: {', '.join(data)}.",
-                "Submit sealant color samples for [ARCHITECT] to choose from.",
+                "Submit sealant color samples for selection by [ARCHITECT].",
             ),
         )
     yield Article("LOCATION OF JOINTS", tuple(_locations(f)))
@@ -88,10 +89,10 @@ def _locations(f: SpecFacts) -> Iterator[str]:
         yield "Build joints only where the Drawings show them."
         yield "Do not add, move or omit a joint without written acceptance by [ENGINEER OF RECORD]."
     for wall in f.walls:
-        corner = f"; first joint not more than {wall.corner} from a corner" if wall.corner else ""
-        yield f"{wall.wall}: joint spacing not more than {wall.spacing}{corner}."
+        corner = f"; first joint not more than {wall.corner}" if wall.corner else ""
+        yield f"{', '.join(wall.walls)}: joint spacing not more than {wall.spacing}{corner}."
     for tag in f.no_joints:
-        yield f"{tag}: no movement joints. Provide the horizontal reinforcement shown."
+        yield f"{tag}: no {f.name}s. Provide the horizontal reinforcement shown."
 
 
 _TYPE_PRODUCTS = {
@@ -160,7 +161,7 @@ def _execution(f: SpecFacts) -> Iterator[Article]:
                 "Run the joint up the jamb, out along the slip plane, and up from the lintel's end.",
                 "Lay the slip plane on a smooth, level bearing. Keep it free of mortar.",
                 "Do not tie the lintel to the masonry below the slip plane.",
-                f"Bear lintels not less than {f.bearing}.",
+                f"Bear lintels not less than {f.bearing.rstrip('.')}.",
                 _see("Follow detail {}.", f, "slip-plane"),
             ),
         )
@@ -201,8 +202,8 @@ def _execution(f: SpecFacts) -> Iterator[Article]:
     yield Article(
         "FIELD QUALITY CONTROL",
         (
-            "Before sealing, let [ENGINEER OF RECORD] [SPECIAL INSPECTOR] see that joints are clean, "
-            "continuous and where shown.",
+            "Before sealing, have [ENGINEER OF RECORD] [SPECIAL INSPECTOR] observe that joints are clean, "
+            "continuous and located as shown.",
             "Correct joints that mortar or reinforcement bridges.",
         ),
     )
@@ -226,7 +227,7 @@ _AT_PLACES = {
 def _joints(f: SpecFacts) -> Iterator[str]:
     width = f"{f.widths[0]} wide" if f.widths[0] else "[WIDTH] wide"
     yield f"Build joints {width}, plumb, straight, and through the full thickness of the wythe."
-    yield "Run each joint unbroken from bottom to top of the wall as shown."
+    yield "Make each joint continuous from bottom to top of the wall as shown."
     for kind in f.types:
         if kind.key == "formed-paper":
             yield "Line one side of the joint with the bond breaker, then grout the core solid."

@@ -75,6 +75,15 @@ def detail_numbers(book: RuleBook, own: DetailNumbers) -> dict[str, str]:
     }
 
 
+JOINT_NAMES: Final = {
+    "CJ": "control joint",
+    "MJ": "movement joint",
+    "EJ": "expansion joint",
+    "AJ": "articulation joint",
+}
+"""What joints of a label are called, written out."""
+
+
 def joint_label(settings: Settings, book: RuleBook) -> str:
     """Return what a joint is called on a sheet: the project's label, else the rule book's, else ``CJ``."""
     return settings.text.label or getattr(book, "label", "") or "CJ"

@@ -1,7 +1,7 @@
 """Joints that stand where an opening lets none stand: which, at which opening, and how.
 
 Glossary:
-    clash: a joint and an opening that do not go together; of several reasons the gravest counts.
+    clash: a joint and an opening that do not go together; of several reasons the worst counts.
     keep-out: the masonry beside an opening in which no joint may stand.
 """
 
@@ -27,7 +27,7 @@ class Clash:
     Attributes:
         track: the joint.
         index: of the opening.
-        kind: code of the finding, the gravest that fits.
+        kind: code of the finding, the worst that fits.
         distance_in: from the joint to the nearer jamb; negative within the opening.
     """
 

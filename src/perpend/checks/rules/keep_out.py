@@ -23,7 +23,7 @@ _TELL_ORDER = ("joint-through-opening", "joint-through-lintel", "joint-in-keep-o
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
-    """Judge every joint against every opening; the gravest fault of a pair is the one reported."""
+    """Judge every joint against every opening; the worst fault of a pair is the one reported."""
     found: dict[str, list[Finding]] = {rule: [] for rule in _TELL_ORDER}
     misplaced: dict[str, set[int]] = {rule: set() for rule in _TELL_ORDER}
     openings, joints = wall.basis.openings, len(wall.tracks)

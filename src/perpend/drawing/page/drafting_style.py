@@ -17,6 +17,7 @@ from typing import Final, Literal
 
 from perpend.decisions.moved_labels import HandLabel
 from perpend.dxf.xdata import APPLICATION
+from perpend.settings.detail_references import JOINT_NAMES
 from perpend.units import DisplaySystem
 
 _METRE: Final = 1000 / 25.4
@@ -149,15 +150,7 @@ class Content:
     @property
     def joint(self) -> str:
         """The joint's name, written out."""
-        return JOINT_NAMES.get(self.label) or self.joint_name.upper()
-
-
-JOINT_NAMES: Final = {
-    "CJ": "CONTROL JOINT",
-    "MJ": "MOVEMENT JOINT",
-    "EJ": "EXPANSION JOINT",
-    "AJ": "ARTICULATION JOINT",
-}
+        return (JOINT_NAMES.get(self.label) or self.joint_name).upper()
 
 
 @dataclass(frozen=True, slots=True)

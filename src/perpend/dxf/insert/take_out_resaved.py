@@ -14,15 +14,15 @@ something of theirs by now, and only lose our XDATA.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Final
 
 from perpend.dxf.insert.byte_edits import Edit, apply_edits
-from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags, record_heads
+from perpend.dxf.insert.record_text import RecordSpan, RecordText, read_records
+from perpend.dxf.insert.tag_spans import find_values
 from perpend.dxf.insert.text_map import TextMap, map_text
-from perpend.dxf.insert.undo_record import PAPER, Imprint
+from perpend.dxf.insert.undo_record import Imprint
 from perpend.dxf.xdata import CLAIM, WORDED, Claim, claim_of, ours_among
 
 _XDATA_OF: Final = 1001
@@ -66,15 +66,6 @@ class Withdrawal:
 
 
 @dataclass(slots=True)
-class _Record:
-    """A record of the text; `end` is the offset of the next one."""
-
-    kind: bytes
-    start: int
-    end: int
-
-
-@dataclass(slots=True)
 class _Candidate:
     """A table record of ours and, for a block, its definition."""
 
@@ -83,49 +74,6 @@ class _Candidate:
     handle: bytes
     spans: list[tuple[int, int]]
     records: int = 1
-
-
-@dataclass
-class _Text:
-    """The text as records."""
-
-    map: TextMap
-    records: list[_Record]
-    starts: list[int]
-    marked: set[int]
-    app_id: bytes
-
-    def section(self, name: str) -> range:
-        """Return the indices of the records of a section."""
-        section = self.map.sections.get(name)
-        if section is None:
-            return range(0)
-        first = bisect_right(self.starts, section.body - 1)
-        return range(first, bisect_right(self.starts, section.end - 1))
-
-    @cached_property
-    def placed(self) -> tuple[int, ...]:
-        """The indices of what is on a layout: modelspace, or paper space, active or not."""
-        found, in_paper = [*self.section("ENTITIES")], False
-        for index in self.section("BLOCKS"):
-            record = self.records[index]
-            if record.kind == b"BLOCK":
-                in_paper = self.values(record).get(2, b"").upper().startswith(PAPER.encode("ascii"))
-            elif in_paper and record.kind != b"ENDBLK":
-                found.append(index)
-        return tuple(found)
-
-    def tags(self, record: _Record) -> Iterator[Tag]:
-        return iter_tags(self.map.data, record.start, record.end)
-
-    def values(self, record: _Record) -> dict[int, bytes]:
-        """Return the first value of each code before the XDATA."""
-        values: dict[int, bytes] = {}
-        for tag in self.tags(record):
-            if tag.code >= _FIRST_XDATA:
-                break
-            values.setdefault(tag.code, tag.value)
-        return values
 
 
 def withdraw_records(
@@ -142,7 +90,7 @@ def withdraw_records(
     Raises:
         IrregularText: a record can't be read.
     """
-    records = _read_records(text, app_id.encode("ascii"))
+    records = read_records(text, app_id.encode("ascii"))
     ours = _ours(records, imprint) | _copied(records, copies)
     gone, dimension_blocks = _our_entities(records, ours)
     candidates = _candidates(records, dimension_blocks)
@@ -178,17 +126,7 @@ def _shown(candidate: _Candidate) -> str:
     return f"{candidate.kind.decode('ascii')} {candidate.name.decode('utf-8', 'replace')}"
 
 
-def _read_records(text: TextMap, app_id: bytes) -> _Text:
-    heads = list(record_heads(text.data, text.sections["HEADER"].end, len(text.data)))
-    starts = [start for start, _ in heads]
-    ends = [*starts[1:], len(text.data)]
-    records = [_Record(kind, start, end) for (start, kind), end in zip(heads, ends, strict=True)]
-    marks = find_values(text.data, app_id, (_XDATA_OF,), text.sections["HEADER"].end)
-    marked = {bisect_right(starts, code_line) - 1 for code_line, _ in marks}
-    return _Text(text, records, starts, marked, app_id)
-
-
-def _ours(text: _Text, imprint: Imprint | None) -> set[int]:
+def _ours(text: RecordText, imprint: Imprint | None) -> set[int]:
     """Return the indices of the entities and objects that are ours."""
     placed = (*text.placed, *text.section("OBJECTS"))
     given = range(0)
@@ -199,7 +137,7 @@ def _ours(text: _Text, imprint: Imprint | None) -> set[int]:
     )
 
 
-def _copied(text: _Text, handles: Collection[str]) -> set[int]:
+def _copied(text: RecordText, handles: Collection[str]) -> set[int]:
     """Return the indices of the marked entities that have one of some handles."""
     if not handles:
         return set()
@@ -208,9 +146,12 @@ def _copied(text: _Text, handles: Collection[str]) -> set[int]:
     return {i for i in placed if text.values(text.records[i]).get(_HANDLE, b"").upper() in names}
 
 
-def _claim(text: _Text, record: _Record, given: range) -> Claim:
+def _claim(text: RecordText, record: RecordSpan, given: range) -> Claim:
     """Read what a record claims; one of the first version claims its handle if that insertion gave it."""
     handle, words, strings, is_ours = "", "", [], False
+    kind = record.kind.decode("ascii", "replace")
+    if kind == "INSERT":
+        words = text.block_words.get(text.values(record).get(2, b""), "")
     for tag in text.tags(record):
         if tag.code == _XDATA_OF:
             is_ours = tag.value == text.app_id
@@ -218,14 +159,14 @@ def _claim(text: _Text, record: _Record, given: range) -> Claim:
             strings.append(tag.value.decode("ascii", "replace"))
         elif tag.code == _HANDLE and not handle:
             handle = tag.value.decode("ascii", "replace")
-        elif tag.code in _WORDS and tag.code < _FIRST_XDATA:
+        elif kind != "INSERT" and tag.code in _WORDS:
             words += tag.value.decode("ascii", "ignore")
     if _FIRST_VERSION in strings and int(handle or "0", 16) in given:
         strings.append(f"{CLAIM}{handle}")
-    return claim_of(handle, strings, words if record.kind.decode("ascii", "replace") in WORDED else None)
+    return claim_of(handle, strings, words if kind in WORDED else None)
 
 
-def _described(text: _Text, index: int) -> str:
+def _described(text: RecordText, index: int) -> str:
     """Name an entity for a sentence: kind, handle, layer."""
     record = text.records[index]
     values = text.values(record)
@@ -233,9 +174,9 @@ def _described(text: _Text, index: int) -> str:
     return f"{record.kind.decode('ascii', 'replace')} #{handle}{f' on {layer}' if layer else ''}"
 
 
-def _our_entities(text: _Text, ours: set[int]) -> tuple[list[_Record], set[bytes]]:
+def _our_entities(text: RecordText, ours: set[int]) -> tuple[list[RecordSpan], set[bytes]]:
     """Return our entities and objects, and the names of the blocks of our dimensions."""
-    gone: list[_Record] = []
+    gone: list[RecordSpan] = []
     blocks: set[bytes] = set()
     follows = False
     for index in text.placed:
@@ -253,7 +194,7 @@ def _our_entities(text: _Text, ours: set[int]) -> tuple[list[_Record], set[bytes
     return gone, blocks
 
 
-def _candidates(text: _Text, dimension_blocks: set[bytes]) -> list[_Candidate]:
+def _candidates(text: RecordText, dimension_blocks: set[bytes]) -> list[_Candidate]:
     found: list[_Candidate] = []
     definitions = _block_definitions(text)
     for index in text.section("TABLES"):
@@ -276,7 +217,7 @@ def _candidates(text: _Text, dimension_blocks: set[bytes]) -> list[_Candidate]:
     return found
 
 
-def _block_definitions(text: _Text) -> dict[bytes, tuple[tuple[int, int], int]]:
+def _block_definitions(text: RecordText) -> dict[bytes, tuple[tuple[int, int], int]]:
     """Return the span from BLOCK to behind ENDBLK and the number of records, by block name."""
     definitions: dict[bytes, tuple[tuple[int, int], int]] = {}
     name, start, first = b"", 0, 0
@@ -289,7 +230,7 @@ def _block_definitions(text: _Text) -> dict[bytes, tuple[tuple[int, int], int]]:
     return definitions
 
 
-def _settle(text: _Text, candidates: list[_Candidate], gone: list[tuple[int, int]]) -> list[_Candidate]:
+def _settle(text: RecordText, candidates: list[_Candidate], gone: list[tuple[int, int]]) -> list[_Candidate]:
     """Return the candidates that something which stays refers to."""
     uses = {id(candidate): _uses(text, candidate) for candidate in candidates}
     kept: list[_Candidate] = []
@@ -307,7 +248,7 @@ def _settle(text: _Text, candidates: list[_Candidate], gone: list[tuple[int, int
         kept += more
 
 
-def _uses(text: _Text, candidate: _Candidate) -> list[int]:
+def _uses(text: RecordText, candidate: _Candidate) -> list[int]:
     """Return the offsets of the tags that refer to a candidate by name or handle."""
     if candidate.kind == b"APPID" and candidate.name == text.app_id:
         return []
@@ -318,7 +259,7 @@ def _uses(text: _Text, candidate: _Candidate) -> list[int]:
     return [offset for offset, _ in found if not _is_own_name(text, offset, candidate)]
 
 
-def _is_own_name(text: _Text, offset: int, candidate: _Candidate) -> bool:
+def _is_own_name(text: RecordText, offset: int, candidate: _Candidate) -> bool:
     """Tell whether an offset lies in the candidate itself, or in a record that only names itself so."""
     if any(start <= offset < end for start, end in candidate.spans):
         return True
@@ -335,7 +276,7 @@ def _is_own_name(text: _Text, offset: int, candidate: _Candidate) -> bool:
     )
 
 
-def _forget(text: _Text, handles: set[bytes], out: list[Edit]) -> list[Edit]:
+def _forget(text: RecordText, handles: set[bytes], out: list[Edit]) -> list[Edit]:
     """Cut what is gone out of the drafter's groups and of his order of drawing."""
     edits: list[Edit] = []
     dropped = {edit.start for edit in out}
@@ -352,7 +293,7 @@ def _forget(text: _Text, handles: set[bytes], out: list[Edit]) -> list[Edit]:
     return edits
 
 
-def _unmark(text: _Text, out: list[Edit]) -> list[Edit]:
+def _unmark(text: RecordText, out: list[Edit]) -> list[Edit]:
     """Cut our XDATA from the marked records that stay."""
     spans = sorted((edit.start, edit.end) for edit in out)
     firsts = [start for start, _ in spans]
@@ -385,7 +326,7 @@ def _counts(text: TextMap, imprint: Imprint | None, leaving: list[_Candidate]) -
     return edits
 
 
-def _handseed(text: _Text, imprint: Imprint | None, out: list[Edit], keeps_some: bool) -> list[Edit]:
+def _handseed(text: RecordText, imprint: Imprint | None, out: list[Edit], keeps_some: bool) -> list[Edit]:
     """Restore the handle seed if it is as we wrote it, and no record of ours that stays needs the new one.
 
     A program that gives a new handle writes a new seed; as long as the seed is ours, nobody has.
