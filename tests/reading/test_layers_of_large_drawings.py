@@ -36,9 +36,7 @@ def surveys(path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[LayerSurvey, L
 
 @pytest.mark.parametrize("strokes", [1, 25])
 @pytest.mark.parametrize("way", ["lines", "one block", "turned 30", "feet", "R2000"])
-def test_the_same_of_a_part(
-    way: str, strokes: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_same_of_a_part(way: str, strokes: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (layer_shapes, layer_survey):
         monkeypatch.setattr(module, "MOST_STROKES", strokes)
     monkeypatch.setattr(layer_survey, "_MOST_TEXTS", 3)
