@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, box
 
+from drawing.clipping import clip_segment
 from perpend.drawing.page.free_space import sums_of
 from perpend.drawing.page.occupancy import Field, Level
-from perpend.drawing.page.scene import clip_segment
 from perpend.model import Box
 
 AT = st.integers(-60, 60).map(lambda n: n + 0.5)
@@ -82,3 +83,17 @@ def test_what_reaches_very_far_is_met_like_anything_else_and_takes_few_cells() -
     assert fine.crossed((-1e8, 1.5), (1e8, 1.5)) == coarse.crossed((-1e8, 1.5), (1e8, 1.5))
     assert fine.crossed((-1e8, 1.5), (1e8, 1.5)).writing == 1
     assert sum(len(grid) for grid in fine._grids.values()) < 70_000
+
+
+def test_many_lines_at_once_are_what_each_is_by_itself() -> None:
+    chance = np.random.default_rng(7)
+    starts = chance.uniform(-500, 500, (400, 2))
+    reach = chance.choice([0.5, 9.0, 900.0], (400, 1)) * chance.normal(size=(400, 2))
+    ends = np.stack([starts, starts + reach], axis=1)
+    levels = [Level.SOLID if i % 7 == 0 else Level.LINE for i in range(len(ends))]
+    at_once, one_by_one = Field(4.0), Field(4.0)
+    at_once.add_lines(ends, levels)
+    for (a, b), level in zip(ends.tolist(), levels, strict=True):
+        one_by_one.add_line(tuple(a), tuple(b), level)
+    assert at_once.things == one_by_one.things
+    assert at_once._grids == one_by_one._grids

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from drawing.clipping import clip_segment
 from perpend.drawing.page.occupancy import Field, Level
 from perpend.drawing.page.occupancy_raster import LINE, SOLID, Raster
-from perpend.drawing.page.scene import clip_segment, clip_segments
+from perpend.drawing.page.scene import clip_segments
 from perpend.model import Box
 
 AREA = Box(-10, -8, 9, 10)

@@ -71,6 +71,11 @@ def arc_points(
     """Return points of an arc, its ends and its extreme points among them."""
     if not all(map(math.isfinite, (*center, radius, start, sweep))):
         return [(math.nan, math.nan), (math.nan, math.nan)]
+    return [(center[0] + x, center[1] + y) for x, y in arc_offsets(radius, start, sweep, chord_rad)]
+
+
+def arc_offsets(radius: float, start: float, sweep: float, chord_rad: float = CHORD_RAD) -> list[Point]:
+    """Return where the points of an arc are from its center."""
     count = min(2000, max(2, math.ceil(abs(sweep) / chord_rad)))
     angles = {start + sweep * i / count for i in range(count + 1)}
     low, high = sorted((start, start + sweep))
@@ -81,7 +86,7 @@ def arc_points(
         if low < k * quarter < high
     }
     ordered = sorted(angles, reverse=sweep < 0)
-    return [(center[0] + radius * math.cos(a), center[1] + radius * math.sin(a)) for a in ordered]
+    return [(radius * math.cos(a), radius * math.sin(a)) for a in ordered]
 
 
 def spline_points(curve: Any) -> list[Any]:  # noqa: ANN401 - a B-spline of ezdxf

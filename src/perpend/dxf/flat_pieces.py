@@ -7,7 +7,10 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
-from perpend.dxf.curves import COARSE_RAD, arc_points, swept, with_bulges
+import numpy as np
+import numpy.typing as npt
+
+from perpend.dxf.curves import COARSE_RAD, arc_offsets, arc_points, swept, with_bulges
 
 Flat = list[float]
 
@@ -40,6 +43,20 @@ def arc_at(x: float, y: float, radius: float, start: float, end: float, flip: fl
     """Return the straight pieces of an arc, angles in degrees; ``flip`` is -1 for one seen from behind."""
     points = arc_points((flip * x, y), radius, *swept(start, end), COARSE_RAD)
     return chain([(flip * px, py) for px, py in points])
+
+
+def arcs_at(centers: npt.NDArray[np.float64], radius: float, start: float, end: float | None) -> bytes:
+    """Return the straight pieces of arcs that differ in their centers alone, as bytes of numbers.
+
+    Args:
+        centers: x and y of each, shape (n, 2).
+        radius: of each.
+        start: angle in degrees.
+        end: the same; None for circles.
+    """
+    first, sweep = (0.0, math.tau) if end is None else swept(start, end)
+    points = centers[:, None] + np.array(arc_offsets(radius, first, sweep, COARSE_RAD))
+    return np.concatenate((points[:, :-1], points[:, 1:]), axis=2).tobytes()
 
 
 def around(points: Iterable[Any]) -> Flat:

@@ -19,6 +19,9 @@ from collections.abc import Iterable, Iterator
 from enum import IntEnum
 from typing import Final, NamedTuple
 
+import numpy as np
+import numpy.typing as npt
+
 from perpend.model import Box, Point
 
 Cell = tuple[int, int]
@@ -96,6 +99,24 @@ class Field:
         while abs(b[0] - a[0]) + abs(b[1] - a[1]) > size * _MOST_CELLS:
             size *= _COARSER
         self._put(size, _line_cells(a, b, size))
+
+    def add_lines(self, ends: npt.NDArray[np.float64], levels: Iterable[Level]) -> None:
+        """Add many straight lines, as `add_line` does one.
+
+        Args:
+            ends: their ends, shape (n, 2, 2).
+            levels: the level of each.
+        """
+        cells = np.floor(ends / self._cell).astype(np.int64)
+        short, grid = (cells[:, 0] == cells[:, 1]).all(axis=1).tolist(), self._grids[self._cell]
+        for (a, b), (cell, _), is_short, level in zip(
+            ends.tolist(), cells.tolist(), short, levels, strict=True
+        ):
+            if is_short:  # most lines of a large drawing lie in one cell
+                grid[cell[0], cell[1]].append(len(self.things))
+                self.things.append(Thing(level, a[0], a[1], b[0], b[1], True))
+            else:
+                self.add_line(a, b, level)
 
     def _put(self, size: float, cells: Iterable[Cell]) -> None:
         index, grid = len(self.things) - 1, self._grids.setdefault(size, defaultdict(list))

@@ -185,7 +185,7 @@ def empty_scene(page: Page, other: Scene, layout: BaseLayout | None = None) -> S
 
 def _add_drafters(scene: Scene, found: Survey) -> None:
     """Add the drafter's texts, dimensions, hatches and lines that lie within reach of the walls."""
-    near, turn = scene.reach, scene.page.turn
+    near, turn, walls = scene.reach, scene.page.turn, scene.box
     for corners, level in ((found.quads, Level.WRITING), (found.areas, Level.PATTERN)):
         shapes = turn(corners)
         boxes = np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1)
@@ -196,12 +196,23 @@ def _add_drafters(scene: Scene, found: Survey) -> None:
     for ends, level in ((found.lines, Level.LINE), (found.dimension_lines, Level.SOLID)):
         pieces = turn(ends)
         boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
-        for (xa, ya), (xb, yb) in _thinned(pieces[within(boxes, near)], scene.h * _CELL_HEIGHTS).tolist():
-            if clipped := clip_segment((xa, ya), (xb, yb), near):
-                frames = level is Level.LINE and _is_frame((xa, ya), (xb, yb), scene.box, scene.h)
-                scene.field.add_line(*clipped, Level.SOLID if frames else level)
-                if frames:
-                    scene.frames.append(clipped)
+        pieces = _thinned(pieces[within(boxes, near)], scene.h * _CELL_HEIGHTS)
+        kept, clipped = _cut_to(pieces, near)
+        levels = [level] * len(clipped)
+        for i in _long_ones(pieces[kept], walls) if level is Level.LINE else ():
+            (xa, ya), (xb, yb) = pieces[kept][i].tolist()
+            if _is_frame((xa, ya), (xb, yb), walls, scene.h):
+                (ua, va), (ub, vb) = clipped[i].tolist()
+                levels[i] = Level.SOLID
+                scene.frames.append(((ua, va), (ub, vb)))
+        scene.field.add_lines(clipped, levels)
+
+
+def _long_ones(pieces: npt.NDArray[np.float64], walls: Box) -> list[int]:
+    """Return the numbers of the lines that are wider than all walls, or higher."""
+    x, y = np.abs(pieces[:, 1] - pieces[:, 0]).T
+    long: list[int] = np.flatnonzero((x >= walls.width) | (y >= walls.height)).tolist()
+    return long
 
 
 def _thinned(pieces: npt.NDArray[np.float64], cell: float) -> npt.NDArray[np.float64]:
@@ -239,30 +250,20 @@ def within(boxes: npt.NDArray[np.float64], area: Box) -> npt.NDArray[np.bool_]:
     return touching
 
 
-def clip_segment(a: Point, b: Point, box: Box) -> tuple[Point, Point] | None:
-    """Cut a straight line to a box; None when it stays outside."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    enter, leave = 0.0, 1.0
-    for slope, room in ((-dx, a[0] - box.x0), (dx, box.x1 - a[0]), (-dy, a[1] - box.y0), (dy, box.y1 - a[1])):
-        if slope == 0.0:
-            if room < 0.0:
-                return None
-        elif slope < 0.0:
-            enter = max(enter, room / slope)
-        else:
-            leave = min(leave, room / slope)
-    if enter > leave:
-        return None
-    return ((a[0] + enter * dx, a[1] + enter * dy), (a[0] + leave * dx, a[1] + leave * dy))
-
-
 def clip_segments(pieces: npt.NDArray[np.float64], box: Box) -> npt.NDArray[np.float64]:
-    """Cut many straight lines to a box, as `clip_segment` does one; those that stay outside are left out.
+    """Cut straight lines to a box; those that stay outside are left out.
 
     Args:
         pieces: their ends, shape (n, 2, 2).
         box: what they are cut to.
     """
+    return _cut_to(pieces, box)[1]
+
+
+def _cut_to(
+    pieces: npt.NDArray[np.float64], box: Box
+) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.float64]]:
+    """Say which straight lines meet a box, and return what of these is in it."""
     a = pieces[:, 0]
     d = pieces[:, 1] - a
     enter, leave = np.zeros(len(pieces)), np.ones(len(pieces))
@@ -280,4 +281,4 @@ def clip_segments(pieces: npt.NDArray[np.float64], box: Box) -> npt.NDArray[np.f
         leave = np.where(slope > 0.0, np.minimum(leave, at), leave)
     kept &= enter <= leave
     a, d, enter, leave = a[kept], d[kept], enter[kept, None], leave[kept, None]
-    return np.stack((a + enter * d, a + leave * d), axis=1)
+    return kept, np.stack((a + enter * d, a + leave * d), axis=1)

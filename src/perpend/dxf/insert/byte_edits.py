@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from typing import BinaryIO, Final, NamedTuple
+
+_CHUNK: Final = 1 << 20
+"""Bytes that are read from the disk at once."""
 
 
 class Edit(NamedTuple):
@@ -37,6 +40,16 @@ def apply_edits(data: bytes, edits: Iterable[Edit]) -> bytes:
         ValueError: two spans overlap, or one lies outside of the data.
     """
     return b"".join(edited(data, edits))
+
+
+def reads_as(file: BinaryIO, pieces: Iterable[memoryview]) -> bool:
+    """Tell whether a file holds these pieces, one behind the other and nothing else; it is not held whole."""
+    for piece in pieces:
+        for at in range(0, len(piece), _CHUNK):
+            part = piece[at : at + _CHUNK]
+            if file.read(len(part)) != part:
+                return False
+    return not file.read(1)
 
 
 def consists_of(data: bytes, pieces: Iterable[memoryview]) -> bool:

@@ -1,7 +1,8 @@
 """Proof that a drawing we wrote is the drafter's drawing plus ours, at a cost that hardly grows with it.
 
 Reading the output back entity by entity costs as much as loading the drawing. It is not needed to know that
-nothing of the original was harmed, because more can be shown from the bytes:
+nothing of the original was harmed, because more can be shown from the bytes. The drafter's entities are one
+run of bytes that stands in both texts: once that is shown, the rest is shown of both texts without it.
 
 1. What stands on the disk is, byte for byte, the original's pieces and ours as they were put together.
 2. Undone by its own imprint, it is the original, and the imprint has the hash of that: no byte of the
@@ -27,7 +28,7 @@ from typing import Final
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 
-from perpend.dxf.insert.byte_edits import consists_of, edited
+from perpend.dxf.insert.byte_edits import Edit, apply_edits, consists_of, edited, reads_as
 from perpend.dxf.insert.insertion import Insertion
 from perpend.dxf.insert.new_records import TABLES, Fresh, Record, encoding_of, text_names
 from perpend.dxf.insert.read_back import difference, faults_of, names_used, read_back, take_strings
@@ -60,19 +61,38 @@ def prove_insertion(
         InternalError: any step of the proof fails; the file must then not be kept.
     """
     try:
-        back = written.read_bytes()
-        _check(consists_of(back, insertion.pieces()), "the disk gave back other bytes than were written")
+        with written.open("rb") as file:
+            whole = reads_as(file, insertion.pieces())
+        _check(whole, "the disk gave back other bytes than were written")
         ours = {place: read_tags(blob, 0, len(blob)) for place, blob in insertion.texts.items()}
         _check(ours.keys() == fresh.places.keys(), "one of our places was left out")
         for place, tags in ours.items():
             _check_records(place, tags, fresh.places[place])
-        output = map_text(back, lines_known=True)
-        _check_undoing(text, output, insertion, app_id)
+        bare, edits = _without_entities(text, insertion)
+        output = map_text(apply_edits(bare.data, edits), lines_known=True)
+        _check_undoing(bare, output, insertion, app_id)
         _check_handles(text, output, fresh)
-        _check_tables(text, output, fresh)
+        _check_tables(bare, output, fresh)
         _Reading(output, fresh, doc).check(ours, insertion.imprint.strings(app_id), app_id)
     except IrregularText as error:
         raise _failed(str(error)) from None
+
+
+def _without_entities(text: TextMap, insertion: Insertion) -> tuple[TextMap, list[Edit]]:
+    """Return the original without the drafter's entities, and what was put into it.
+
+    Nothing is put in between these entities, and none of them opens or closes a section (`map_text` has
+    looked for such records): with them or without them, what is around them is read in the same way.
+    """
+    start, end = text.sections["ENTITIES"].body, text.sections["ENTITIES"].end
+    edits = []
+    for edit in insertion.edits:
+        _check(
+            edit.end <= start or edit.start >= end, "something of ours stands between the drafter's entities"
+        )
+        back = end - start if edit.start >= end else 0
+        edits.append(Edit(edit.start - back, edit.end - back, edit.new))
+    return map_text(apply_edits(text.data, [Edit(start, end, b"")]), lines_known=True), edits
 
 
 def _failed(why: str) -> InternalError:
@@ -108,7 +128,7 @@ def _check_handles(text: TextMap, output: TextMap, fresh: Fresh) -> None:
     handles = [int(record.handle, 16) for record in _all_records(fresh) if record.handle]
     _check(len(handles) == sum(1 for _ in _all_records(fresh)), "one of ours has no handle")
     _check(len(set(handles)) == len(handles), "two of ours have the same handle")
-    taken = text.handles.intersection(handles)
+    taken = [handle for handle in handles if handle in text.handles]
     _check(not taken, f"the handle {min(taken, default=0):X} was taken already")
     _check(max(handles, default=0) < output.handseed_value, "$HANDSEED is too small")
     meant = {int(thing.dxf.handle, 16) for thing in (*fresh.entities, *fresh.table_records)}

@@ -334,7 +334,7 @@ def _handseed(text: RecordText, imprint: Imprint | None, out: list[Edit], keeps_
     if imprint is None or text.map.data[slice(*text.map.handseed)] != imprint.handseed.new:
         return []
     if keeps_some:
-        staying = map_text(apply_edits(text.map.data, out), lines_known=True).handles
-        if max(staying, default=0) >= int(imprint.handseed.old, 16):
+        staying = map_text(apply_edits(text.map.data, out), lines_known=True)
+        if staying.highest_handle >= int(imprint.handseed.old, 16):
             return []
     return [Edit(*text.map.handseed, imprint.handseed.old)]

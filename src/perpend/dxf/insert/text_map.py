@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final, NamedTuple
 
+from perpend.dxf.insert.handles import Handles
 from perpend.dxf.insert.tag_spans import (
     COMMENT,
     IrregularText,
@@ -33,7 +34,6 @@ INSERTABLE_VERSIONS: Final = ("AC1015", "AC1018", "AC1021", "AC1024", "AC1027", 
 """Releases R2000, R2004, R2007, R2010, R2013, R2018: they have handles, owners and subclasses throughout."""
 
 _TAGS: Final = re.compile(rb"(?:[ \t]*+-?[0-9]++[ \t]*+\r?\n[^\n]*+\n)*+")
-_HANDLE: Final = re.compile(rb"\n[ \t]*+(?:5|105)[ \t]*+\r?\n[ \t]*+([0-9A-Fa-f]++)[ \t]*+\r?(?=\n)")
 _HEX: Final = re.compile(rb"[0-9A-Fa-f]{1,16}")
 _REQUIRED: Final = ("HEADER", "TABLES", "ENTITIES")
 _VARIABLE: Final = 9
@@ -95,15 +95,14 @@ class TextMap:
     tables: dict[str, TableText]
 
     @cached_property
-    def handles(self) -> frozenset[int]:
+    def handles(self) -> Handles:
         """Every handle in the text (groups 5 and 105 outside of the header).
 
         A value ``5`` followed by a code such as ``330`` reads like a handle too; one handle too many
         does no harm, as new ones start above the largest.
         """
         header = self.sections["HEADER"]
-        found = [*_HANDLE.findall(self.data, 0, header.start), *_HANDLE.findall(self.data, header.end)]
-        return frozenset([int(text, 16) for text in found])
+        return Handles.among(self.data, ((0, header.start), (header.end, len(self.data))))
 
     @property
     def handseed_value(self) -> int:
@@ -113,7 +112,7 @@ class TextMap:
     @cached_property
     def highest_handle(self) -> int:
         """The highest handle in the text; 0 when it has none."""
-        return max(self.handles, default=0)
+        return self.handles.highest
 
     def end_of_block(self, name: str) -> int | None:
         """Return the offset of a block's ENDBLK; None where there is no block of that name, in any case."""

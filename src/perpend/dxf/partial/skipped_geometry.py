@@ -6,10 +6,11 @@ import itertools
 from array import array
 from typing import TYPE_CHECKING
 
+import numpy as np
 from ezdxf.entities.ellipse import Ellipse
 from ezdxf.tools.text import fast_plain_mtext, plain_text
 
-from perpend.dxf.flat_pieces import ARC_PIECES, arc_at, around, bulged, chain, circle_at
+from perpend.dxf.flat_pieces import ARC_PIECES, arcs_at, around, bulged, chain
 from perpend.dxf.text_extents import line_corners, paragraph_corners, placed
 
 if TYPE_CHECKING:
@@ -19,8 +20,11 @@ if TYPE_CHECKING:
 def lines_of(shown: Shown) -> array[float]:
     """Return the straight pieces of lines and curves."""
     lines = array("d", shown.lines)
+    alike: dict[tuple[float, float, float | None], list[tuple[float, float]]] = {}
     for x, y, radius, start, end in shown.arcs:
-        lines.extend(circle_at(x, y, radius) if end is None else arc_at(x, y, radius, start, end))
+        alike.setdefault((radius, start, end), []).append((x, y))
+    for (radius, start, end), centers in alike.items():
+        lines.frombytes(arcs_at(np.array(centers), radius, start, end))
     for rows, closed in shown.bulged:
         lines.extend(bulged(rows, closed))
     for attributes in shown.ellipses:
