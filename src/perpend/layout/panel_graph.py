@@ -16,6 +16,7 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
+from typing import NamedTuple
 
 from perpend.layout.candidates import Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
@@ -25,9 +26,8 @@ from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import from_ticks, to_ticks
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """A panel between two nodes, and what is wrong with it.
+class Edge(NamedTuple):
+    """A panel between two nodes, and what is wrong with it; a tuple, because a long wall has very many.
 
     Attributes:
         a: left node.
@@ -88,6 +88,8 @@ class PanelGraph:
             straight_line(end, -1, -1),
         ]
         self.packed = _without_strips(basis, self.lines)
+        self._lo, self._hi = [line.lo for line in self.lines], [line.hi for line in self.lines]
+        self._straight = [line.straight for line in self.lines]
         self.forced = [True, *(c.forced for c in field.candidates), True]
         self.at_step = [False, *_at_steps(basis, field), False]
         self.pairs_examined = 0
@@ -126,27 +128,35 @@ class PanelGraph:
         """
         unserved = 0
         separators: list[int] = []
+        section = None if self._agreed else self._section(b)
+        inner, wide = b != self.last, self._least - SAME
         for a in range(b - 1, -1, -1):
             self.pairs_examined += 1
-            unserved += sum(last < b for last in self._asked_from.get(a + 1, ()))
+            if a + 1 in self._asked_from:
+                unserved += sum(last < b for last in self._asked_from[a + 1])
             least, length = self._gap(a, b)
             meet = least <= SAME or (a, b) in self._apart
             if not meet or (self.forced[a] and self.forced[b]):
-                limit = self.limit(a, b)
+                limit = section or self.limit(a, b)
                 too_long = limit.spacing is not None and length > limit.spacing + SAME
-                if not (too_long and self._cut_pays(a, b, length, limit, separators)):
+                if not too_long and inner and a and not meet and least >= wide:
+                    yield Edge(a, b, length, unserved, 0)
+                elif not (too_long and self._cut_pays(a, b, length, limit, separators)):
                     yield self._edge(a, b, length, unserved + meet, limit, least)
                 elif self._hopeless(a, b, length, limit, separators):
                     return
             if self.forced[a]:
                 return
-            if not meet and self.lines[a].straight and a not in self._at_piers:
+            if not meet and self._straight[a] and a not in self._at_piers:
                 separators.append(a)
 
     def _gap(self, a: int, b: int) -> tuple[int, int]:
         if a == 0 and b == self.last:
             return (self.lines[b].lo, self.packed[b].lo)
-        least, length = level_gap(self.lines[a], self.lines[b])
+        if self._straight[a] or self._straight[b]:
+            least, length = self._lo[b] - self._hi[a], self._hi[b] - self._lo[a]
+        else:
+            least, length = level_gap(self.lines[a], self.lines[b])
         if self.packed is not self.lines:
             length = level_gap(self.packed[a], self.packed[b])[1]
         return least, length

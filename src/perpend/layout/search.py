@@ -65,11 +65,12 @@ class Edges:
 
     def add(self, edge: Edge) -> None:
         """Append an edge; its right node is that of the edge before, or a later one."""
-        if edge.violations or edge.excess or edge.narrow:
-            self.faults[len(self.left)] = (edge.violations, edge.excess, edge.narrow, edge.shortfall)
-        self.left.append(edge.a)
-        self.right.append(edge.b)
-        self.length.append(edge.length)
+        a, b, length, violations, excess, narrow, shortfall = edge
+        if violations or excess or narrow:
+            self.faults[len(self.left)] = (violations, excess, narrow, shortfall)
+        self.left.append(a)
+        self.right.append(b)
+        self.length.append(length)
 
     def __len__(self) -> int:
         return len(self.left)
