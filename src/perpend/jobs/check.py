@@ -142,6 +142,7 @@ def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport
         module_in=basis.module_in,
         notes=basis.notes,
         sizes=basis.sizes,
+        sheet_notes=basis.sheet_notes,
     )
 
 

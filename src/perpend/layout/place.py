@@ -115,6 +115,7 @@ def plan_wall(basis: WallBasis) -> WallPlan:
         ),
         debonded=debonded(basis, whole),
         sizes=basis.sizes,
+        sheet_notes=basis.sheet_notes,
     )
 
 

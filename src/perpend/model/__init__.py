@@ -33,11 +33,9 @@ from perpend.model.geometry import Box, Frame, Path, Point, Profile, lowest_heig
 from perpend.model.plan import (
     Bar,
     Cost,
-    HorizontalJoints,
     HorizontalReinforcement,
     Joint,
     JointKind,
-    JointSizes,
     Limits,
     Lintel,
     OpeningRule,
@@ -49,6 +47,7 @@ from perpend.model.plan import (
     TreatmentOf,
     WallPlan,
 )
+from perpend.model.sizes_of_joints import HorizontalJoints, JointSizes
 from perpend.model.sources import Source, Standing
 
 __all__ = [

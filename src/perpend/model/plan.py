@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
 from perpend.model.elevation import EndCondition, HeightBasis, Opening, PlaceKind, Treatment, Wall
 from perpend.model.geometry import Box, Path
+from perpend.model.sizes_of_joints import JointSizes
 from perpend.model.sources import Source
 
 
@@ -46,46 +47,6 @@ class Limits:
     sources: tuple[Source, ...] = ()
     ccc: float | None = None
     material: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class HorizontalJoints:
-    """The horizontal joints of a wall, each below a support that carries the masonry above it.
-
-    Attributes:
-        under: what the supports are called, such as ``shelf angle``.
-        levels_in: heights of the joints above the wall's foot, lowest first; its top may be one.
-        width_in: least width of each; None where the book has none.
-        at_most_in: greatest height of masonry from support to support; None where the book has none.
-        at_gable_in: the same up to a peak.
-        free_to_in: a wall up to this height needs none.
-        source: the row that says how high masonry may rise.
-    """
-
-    under: str
-    levels_in: tuple[float, ...] = ()
-    width_in: float | None = None
-    at_most_in: float | None = None
-    at_gable_in: float | None = None
-    free_to_in: float = 0.0
-    source: Source | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class JointSizes:
-    """What a rule book says of the joint itself; None where it says nothing.
-
-    Attributes:
-        width_in: of a vertical joint.
-        width_noted: True where a sheet has to say it: the masonry's movement sets it, or the rule book asks.
-        ties_in: distance of the ties beside it.
-        horizontal: joints below supports.
-    """
-
-    width_in: float | None = None
-    width_noted: bool = False
-    ties_in: float | None = None
-    horizontal: HorizontalJoints | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -371,6 +332,7 @@ class WallPlan:
         joint_type_source: the row that says what is known of the joint type, or None.
         superseded: lines of the drafter's joints that count no more.
         sizes: of the joint itself.
+        sheet_notes: what the sheet has to say of places that show no joint here, one imperative each.
         debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
@@ -392,7 +354,8 @@ class WallPlan:
     debonded: Path = ()
     joint_type_source: Source | None = None
     superseded: tuple[Path, ...] = ()
-    sizes: JointSizes = JointSizes()
+    sizes: JointSizes = field(default_factory=JointSizes)
+    sheet_notes: tuple[str, ...] = ()
 
     @property
     def corner_limits_in(self) -> dict[Side, float]:

@@ -1,7 +1,8 @@
 """Joint tags: a row of numbers above the wall, each with a leader to the head of its joint.
 
-Joints whose heads are at one height share a row. Among the heights a row could have, the one is
-taken that moves its tags least and crosses least.
+A joint of partial height that goes from the foot of the wall to a sill has its tag below its foot, so that no
+leader crosses the opening. Joints whose heads, or feet, are at one height share a row. Among the heights of a
+row the one is taken that moves its tags least and crosses least.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.plate.joint_schedule import joint_number
 from perpend.dxf.text_metrics import plain, text_width
-from perpend.model import Box, Point
+from perpend.model import Box, Joint, JointKind, Point, WallPlan
+from perpend.units import SAME_IN, same
 
 _LEVELS = 24
 _BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})
@@ -31,12 +33,30 @@ _COST_STRUCK = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Tag:
-    """A tag that has no place yet: its text, the head of its joint on the page, what it is."""
+    """A tag that has no place yet.
+
+    Attributes:
+        text: what it says.
+        head: the end of its joint on the page that it is led to.
+        width_in: of its text.
+        identity: what it is.
+        below: True where that is the foot, and the tag is below it.
+    """
 
     text: str
     head: Point
     width_in: float
     identity: Identity
+    below: bool = False
+
+    @property
+    def up(self) -> int:
+        """1 where the tag is above the end of its joint, -1 where it is below."""
+        return -1 if self.below else 1
+
+    def baseline(self, away_in: float, h: float) -> float:
+        """Return the baseline of the text at a distance from the joint's end, letters of height h."""
+        return self.head[1] - away_in - h if self.below else self.head[1] + away_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +72,8 @@ def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
         row = _best_row(scene, group)
         if row is None:
             scene.report.remarks.append(f"The tags of {placed.plan.wall.tag} found no free row.")
-            row = _Row(0.0, group[0].head[1] + _FIRST_ROW * scene.h, tuple(t.head[0] for t in group))
+            baseline = group[0].baseline(_FIRST_ROW * scene.h, scene.h)
+            row = _Row(0.0, baseline, tuple(t.head[0] for t in group))
         for tag, centre in zip(group, row.centres, strict=True):
             draw_tag(scene, tag, centre, row.baseline_in)
 
@@ -61,9 +82,19 @@ def tags_of(scene: Scene, placed: PlacedPlan) -> Iterator[Tag]:
     """Yield the tags of a wall's joints."""
     for joint in placed.plan.joints:
         text = plain(joint_number(placed.plan, joint, scene.style.content.label, several=scene.several))
-        head = placed.spot.point(joint.path[-1])
+        below = _ends_at_sill(placed.plan, joint)
+        head = placed.spot.point(joint.path[0 if below else -1])
         identity = Identity("tag", placed.number(joint), rule_of(joint.sources))
-        yield Tag(text, head, text_width(text, scene.h), identity)
+        yield Tag(text, head, text_width(text, scene.h), identity, below)
+
+
+def _ends_at_sill(plan: WallPlan, joint: Joint) -> bool:
+    """Say whether a joint of partial height ends below an opening, so that its foot is its free end."""
+    if joint.kind is not JointKind.PARTIAL:
+        return False
+    x, y = joint.path[-1]
+    boxes = (rule.opening.box for rule in plan.openings)
+    return any(box.x0 - SAME_IN <= x <= box.x1 + SAME_IN and same(box.y0, y) for box in boxes)
 
 
 def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
@@ -71,20 +102,22 @@ def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
     tags = [tag for tag in tags_of(scene, placed) if ("tag", tag.text) not in scene.settled]
     top = placed.plan.wall.top.points
     sloped = any(a[0] != b[0] and abs(a[1] - b[1]) > 1.0 for a, b in itertools.pairwise(top))
-    groups: dict[int, list[Tag]] = {}
+    groups: dict[tuple[int, int], list[Tag]] = {}
     for tag in sorted(tags, key=lambda t: t.head[0]):
-        groups.setdefault(0 if sloped else round(tag.head[1] / scene.h), []).append(tag)
+        level = 0 if sloped else round(tag.head[1] / scene.h)
+        groups.setdefault((tag.up, level), []).append(tag)
     return groups.values()
 
 
 def _best_row(scene: Scene, tags: Sequence[Tag]) -> _Row | None:
     best: _Row | None = None
-    crown = max(tag.head[1] for tag in tags)
+    outmost = max(tags, key=lambda tag: tag.up * tag.head[1])
     for level in range(_LEVELS):
         floor = level * _COST_LEVEL * len(tags)
         if best is not None and floor >= best.cost:
             break
-        row = _row_at(scene, tags, crown + (_FIRST_ROW + level * _ROW_STEP) * scene.h, floor)
+        away = (_FIRST_ROW + level * _ROW_STEP) * scene.h
+        row = _row_at(scene, tags, outmost.baseline(away, scene.h), floor)
         if row is not None and (best is None or row.cost < best.cost):
             best = row
     return best
@@ -139,7 +172,12 @@ def blocked_stretches(scene: Scene, x0: float, x1: float, band: tuple[float, flo
 
 
 def leader_path(tag: Tag, centre: float, baseline: float, h: float) -> tuple[Point, ...]:
-    """Return the line from just above a joint's head to its tag, from below; to a low tag from the side."""
+    """Return the line from just beyond a joint's end to its tag; from the side to one level with it."""
+    if tag.below:  # the same, upside down
+        x, y = tag.head
+        mirrored = replace(tag, below=False)
+        path = leader_path(mirrored, centre, 2 * y - baseline - h, h)
+        return tuple((px, 2 * y - py) for px, py in path)
     x, y = tag.head
     foot, end = (x, y + 0.9 * h), (centre, baseline - 0.45 * h)
     if end[1] <= foot[1]:
@@ -167,7 +205,8 @@ def draw_tag(scene: Scene, tag: Tag, centre: float, baseline: float, said: tuple
     """
     h = scene.h
     x, y = tag.head
-    mark = ((x, y + 0.1 * h), (x + 0.4 * h, y + 0.9 * h), (x - 0.4 * h, y + 0.9 * h))
+    near, far = y + tag.up * 0.1 * h, y + tag.up * 0.9 * h
+    mark = ((x, near), (x + 0.4 * h, far), (x - 0.4 * h, far))
     scene.stroke(NOTE, mark, Identity("mark", tag.identity.number, tag.identity.rule), closed=True)
     path = leader_path(tag, centre, baseline, h)
     scene.leader(NOTE, path, Identity("leader", tag.identity.number, tag.identity.rule))
