@@ -88,7 +88,19 @@ class Says:
     said: bool = True
 
 
-Demand = Upright | Bare | OneOf | Count | Says
+@dataclass(frozen=True)
+class Letters:
+    """Demand: a text of ours within a box of the sheet, or none."""
+
+    text: str
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    there: bool = True
+
+
+Demand = Upright | Bare | OneOf | Count | Says | Letters
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import ezdxf
+from ezdxf import bbox, disassemble
 
 COURSE = 8.0
 LEAST_PANEL = 24.0
@@ -35,11 +36,13 @@ class Seen:
         outlines: of walls.
         holes: outlines of openings.
         joints: path of each joint line.
+        texts: what is lettered on layers of ours, on one line, with its middle.
     """
 
     outlines: tuple[tuple[Point, ...], ...]
     holes: tuple[tuple[Point, ...], ...]
     joints: tuple[tuple[Point, ...], ...]
+    texts: tuple[tuple[str, Point], ...] = ()
 
     @property
     def uprights(self) -> list[tuple[float, float, float]]:
@@ -61,6 +64,7 @@ def look(path: Path) -> Seen:
     """Read an output drawing."""
     space = ezdxf.readfile(path).modelspace()
     outlines, holes, joints = [], [], []
+    texts = tuple(_lettered(space))
     for entity in space:
         layer = entity.dxf.layer
         if entity.dxftype() == "LINE" and is_joint_layer(layer):
@@ -74,7 +78,17 @@ def look(path: Path) -> Seen:
             holes.append(_flat(entity))
         elif is_joint_layer(layer):
             joints.append(points)
-    return Seen(tuple(outlines), tuple(holes), tuple(joints))
+    return Seen(tuple(outlines), tuple(holes), tuple(joints), texts)
+
+
+def _lettered(space: ezdxf.layouts.Modelspace) -> Iterator[tuple[str, Point]]:
+    """Yield the texts on layers of ours, those of tables and lists too, with the middle of each."""
+    for entity in disassemble.recursive_decompose(space):
+        if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB") and entity.dxf.layer.startswith("A-ELEV-JNTC"):
+            words = entity.plain_text() if entity.dxftype() == "MTEXT" else entity.dxf.text
+            box = bbox.extents([entity], fast=True)
+            if box.has_data:
+                yield " ".join(words.split()), (box.center.x, box.center.y)
 
 
 def _flat(entity: ezdxf.entities.LWPolyline) -> tuple[Point, ...]:

@@ -15,6 +15,7 @@ from gallery.drafting_plates import (
     Bare,
     Count,
     Hole,
+    Letters,
     OneOf,
     Plate,
     Says,
@@ -142,7 +143,13 @@ PLATES: tuple[Plate, ...] = (
         (wall(720, 160),),
         (Hole(180, 48, 540, 96, "W1"),),
         settings=UNREINFORCED,
-        demands=(Upright(180, 0, 96), Upright(540, 0, 96), Says("panel-at-opening-too-long", False)),
+        demands=(
+            Upright(180, 0, 96),
+            Upright(540, 0, 96),
+            Says("panel-at-opening-too-long", False),
+            Letters("CJ-", 181, 96, 539, 160, there=False),
+            Letters("CJ-3", 181, -90, 539, 0),
+        ),
         point="Full joints at both jambs, partial joints below the sill between them.",
     ),
     Plate(
@@ -311,7 +318,11 @@ PLATES: tuple[Plate, ...] = (
         (wall(720, 160),),
         shapes=(line(INTERSECTIONS, (236, 0), (236, 160)), line(INTERSECTIONS, (476, 0), (476, 160))),
         settings='[defaults]\nintersections = "unbonded"\n',
-        demands=(OneOf((236, 476), 0, 160, 0), Says("no-joint-at-intersection", False)),
+        demands=(
+            OneOf((236, 476), 0, 160, 0),
+            Says("no-joint-at-intersection", False),
+            Letters("CJ IN ABUTTING WALL", -500, -2000, 2000, 0),
+        ),
         point="The joint is in the abutting wall and does not show on this face.",
     ),
     Plate(
@@ -328,7 +339,14 @@ PLATES: tuple[Plate, ...] = (
         "A building expansion joint 2 in. wide",
         (wall(640, 160),),
         shapes=(strip(EXPANSION, 319, 0, 321, 160),),
-        demands=(Upright(320, 0, 160), Bare(322, 0, 344, 160), Bare(296, 0, 318, 160)),
+        demands=(
+            Upright(320, 0, 160),
+            Bare(322, 0, 344, 160),
+            Bare(296, 0, 318, 160),
+            Letters("BEJ-2", 280, 160, 360, 260),
+            Letters('2" WIDE BUILDING', -500, -2000, 2000, 0),
+            Letters("CJ-2", -500, -2000, 2000, 400, there=False),
+        ),
         point="One joint as wide as drawn, called out as such.",
     ),
     Plate(
@@ -378,7 +396,12 @@ PLATES: tuple[Plate, ...] = (
         "short-return",
         "A return 4 ft long between two corners",
         (wall(48, 144),),
-        demands=(Count(0, 0), Says("corner-too-far", False)),
+        demands=(
+            Count(0, 0),
+            Says("corner-too-far", False),
+            Letters("NOT MORE THAN 9'-0\" FROM CORNER", -500, -2000, 2000, 0),
+            Letters("LEGEND", -500, -2000, 2000, 0, there=False),
+        ),
         point="No joint within the return: a remark names the greatest distance round the corner.",
     ),
     Plate(

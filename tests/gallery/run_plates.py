@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gallery import output_referee
-from gallery.drafting_plates import Bare, Count, Demand, OneOf, Plate, Says, Upright, draw
+from gallery.drafting_plates import Bare, Count, Demand, Letters, OneOf, Plate, Says, Upright, draw
 from gallery.output_referee import Seen
 from perpend.cli import run as perpend
 
@@ -61,6 +61,11 @@ class Outcome:
                     {round(x) for x, y0, y1 in uprights if y1 - y0 > 24 and on_a_wall(self.seen, x, y0)}
                 )
                 return "" if least <= number <= most else f"{number} joints, not {least} to {most}"
+            case Letters(text, x0, y0, x1, y1, there):
+                found = any(
+                    text in said and x0 <= x <= x1 and y0 <= y <= y1 for said, (x, y) in self.seen.texts
+                )
+                return "" if found == there else f"{text!r} is {'not ' * there}lettered there"
             case Says(code, said):
                 return "" if (code in self.codes) == said else f"{code} is {'not ' * said}said"
 

@@ -334,6 +334,7 @@ class WallPlan:
         joint_type_source: the row that says what is known of the joint type, or None.
         superseded: lines of the drafter's joints that count no more.
         sizes: of the joint itself.
+        sheet_notes: what the sheet has to say of places that show no joint here, one imperative each.
         debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
@@ -356,6 +357,7 @@ class WallPlan:
     joint_type_source: Source | None = None
     superseded: tuple[Path, ...] = ()
     sizes: JointSizes = field(default_factory=JointSizes)
+    sheet_notes: tuple[str, ...] = ()
 
     @property
     def corner_limits_in(self) -> dict[Side, float]:

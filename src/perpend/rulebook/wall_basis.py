@@ -155,6 +155,7 @@ class WallBasis:
         place_rules: what the places of the drawing ask for; None: a joint at the station of each.
         keep_outs: stations that no joint may enter, openings left aside.
         short_return: True when the wall is a return between two corners that needs no joint.
+        sheet_notes: what the sheet says of places that show no joint on this face, one imperative each.
         fewest_changes: True when placement may change the treatment of openings, of as few as it can.
         solid_grouted: True when the engineered method is used on a wall grouted solid.
         strip_spans: stretches that such openings take up.
@@ -218,6 +219,7 @@ class WallBasis:
     solid_grouted: bool = False
     fewest_changes: bool = False
     short_return: bool = False
+    sheet_notes: tuple[str, ...] = ()
 
     @property
     def asked_places(self) -> tuple[PlaceRule, ...]:
@@ -274,6 +276,7 @@ class WallBasis:
             module_in=self.module_in,
             notes=self.notes,
             sizes=self.sizes,
+            sheet_notes=self.sheet_notes,
         )
 
     @property

@@ -40,7 +40,13 @@ from perpend.rulebook import (
     thickness_in,
 )
 from perpend.rulebook.joint_sizes import joint_sizes
-from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
+from perpend.rulebook.judgment import (
+    JudgmentChoices,
+    intersections_of,
+    judgment,
+    keep_outs_of,
+    place_rules,
+)
 from perpend.rulebook.rule_book import value
 from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
 from perpend.settings.basis_notes import notes_of
@@ -53,7 +59,7 @@ from perpend.settings.opening_choices import (
     refuse_looser_clearance_without_reason,
 )
 from perpend.settings.settings_schema import Defaults, Settings, matches
-from perpend.settings.short_returns import is_short_return, return_note
+from perpend.settings.short_returns import is_short_return, return_note, sheet_notes
 from perpend.settings.wall_ends import end_of
 from perpend.units import off_module
 
@@ -170,6 +176,14 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             ),
         ),
         short_return=returns,
+        sheet_notes=sheet_notes(
+            book,
+            wall,
+            spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in,
+            intersections_of(book, judged) == "unbonded",
+            returns=returns,
+            metric=metric,
+        ),
         fewest_changes=options.openings == "fewest-changes",
         solid_grouted=options.method == "engineered"
         and options.core == "solid"

@@ -219,6 +219,7 @@ class NoteTexts(_Strict):
     width: str | None = None
     horizontal_joints: str | None = None
     slip_planes: str | None = None
+    places: str | None = None
     openings: str | None = None
     clearance: str | None = None
     lintels: str | None = None

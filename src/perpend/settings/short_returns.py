@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from perpend.model import EndCondition, Wall
+from perpend.model import EndCondition, PlaceKind, Wall
 from perpend.rulebook import RuleBook, SpacingRule
 from perpend.settings.settings_schema import Defaults
-from perpend.units import format_both, system_of
+from perpend.units import format_both, format_length, system_of
 
 
 def is_short_return(
@@ -31,9 +31,41 @@ def return_note(
     most = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in
     if most is None:
         return ()
-    beside = format_both(min(most - wall.length_in, most / 2), system_of(metric=metric))
+    beside = format_both(reach_beside(wall, most), system_of(metric=metric))
     source = book.source(book.need("short-return")).cite()
     return (
         f"{wall.tag} is a short return between two corners and has no joint: the first joint of each wall "
         f"beside it is within {beside} of their corner [{source}].",
     )
+
+
+def reach_beside(wall: Wall, most_in: float) -> float:
+    """Return how far from the corners of a short return the first joints of the walls beside it may stand.
+
+    Args:
+        wall: the return.
+        most_in: greatest length of a panel.
+    """
+    return min(most_in - wall.length_in, most_in / 2)
+
+
+def sheet_notes(
+    book: RuleBook, wall: Wall, most_in: float | None, unbonded: bool, *, returns: bool, metric: bool
+) -> tuple[str, ...]:
+    """Return what the sheet says of places that show no joint on the face of a wall.
+
+    Args:
+        book: the rule book.
+        wall: the wall.
+        most_in: greatest length of a panel; None where no joints are needed.
+        unbonded: intersecting walls are not bonded to it.
+        returns: it is a short return between two corners.
+        metric: the drawing is in metric units.
+    """
+    said = []
+    if unbonded and any(place.kind is PlaceKind.INTERSECTION for place in wall.places):
+        said.append(f"At abutting walls: {book.label} in abutting wall where they meet; see plan.")
+    if returns and most_in is not None:
+        length = format_length(reach_beside(wall, most_in), system_of(metric=metric))
+        said.append(f"First {book.label} of walls beside short return not more than {length} from corner.")
+    return tuple(said)

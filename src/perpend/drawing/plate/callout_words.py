@@ -72,7 +72,9 @@ def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> t
         return ("LINTEL; SEE STRUCT.",)
     left, right = short_length(lintel.bearing_left_in, system), short_length(lintel.bearing_right_in, system)
     noun = "PAST JAMB" if rule.treatment is Treatment.REINFORCED else "BRG."
-    if same(lintel.bearing_left_in, lintel.bearing_right_in):
+    if max(lintel.bearing_left_in, lintel.bearing_right_in) == 0.0:
+        words = "LINTEL, ANCHORED TO BACKUP;"
+    elif same(lintel.bearing_left_in, lintel.bearing_right_in):
         words = f"LINTEL, {left} {noun} EA. END;"
     else:
         words = f"LINTEL, {noun} {left} LEFT, {right} RIGHT;"

@@ -13,10 +13,10 @@ from perpend.decisions.record_note import TITLE
 from perpend.drawing.page.drafting_style import BASIS, NOTE, DraftingStyle
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
-from perpend.drawing.plate.office_words import short_length, steel_of, tag_range, type_words
+from perpend.drawing.plate.office_words import BUILDING_JOINT, short_length, steel_of, tag_range, type_words
 from perpend.drawing.plate.wall_schedule import corner_words, limit_range, without_joints
 from perpend.dxf.text_metrics import plain, widest
-from perpend.model import OpeningRule, Source, Treatment, WallPlan
+from perpend.model import OpeningRule, PlaceKind, Source, Treatment, WallPlan
 from perpend.units import falls_short, format_length
 
 CAUTION = "Joint layout for review by {engineer}"
@@ -67,7 +67,9 @@ def _joints(plan: WallPlan, style: DraftingStyle) -> str:
     kind, see = type_words(plan) or "type per spec.", _see(style, key)
     ties = plan.sizes.ties_in
     beside = f" Ties @ {_length(ties, style)} each side." if ties else ""
-    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}{beside}"
+    building = any(joint.place is PlaceKind.EXPANSION_JOINT for joint in plan.joints)
+    wide = f" {BUILDING_JOINT} = building expansion joint: see arch. and struct." if building else ""
+    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}{beside}{wide}"
 
 
 def _width(plan: WallPlan, style: DraftingStyle) -> str:
@@ -116,6 +118,10 @@ def _slip_planes(plan: WallPlan, style: DraftingStyle) -> str:
         f"Provide bond breaker at slip plane under lintel bearing where {style.content.label} steps at jamb"
     )
     return f"{said}{_see(style, 'slip-plane')}."
+
+
+def _places(plan: WallPlan, style: DraftingStyle) -> str:
+    return " ".join(plan.sheet_notes)
 
 
 def _boundary(plan: WallPlan, style: DraftingStyle) -> str:
@@ -192,6 +198,7 @@ _NOTES: dict[str, Said] = {
     "horizontal_joints": _horizontal_joints,
     "reinforcement": _reinforcement,
     "slip_planes": _slip_planes,
+    "places": _places,
     "openings": _boundary,
     "clearance": _clearance,
     "lintels": _lintels,

@@ -8,11 +8,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from perpend.clean_text import neutral_cell
-from perpend.drawing.page.drafting_style import SCHEDULE, Content, DraftingStyle
+from perpend.drawing.page.drafting_style import SCHEDULE, DraftingStyle
 from perpend.drawing.page.grid_lines import Datum, nearest_datum
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, beside, table_block
-from perpend.drawing.plate.office_words import tag_range, type_words
+from perpend.drawing.plate.office_words import BUILDING_JOINT, tag_range, type_words
 from perpend.dxf.text_metrics import plain
 from perpend.model import Joint, JointKind, PlaceKind, WallPlan
 from perpend.settings.detail_references import detail_for
@@ -29,6 +29,7 @@ _SERVES = {
     PlaceKind.INTERSECTION: "intersecting wall",
     PlaceKind.FOUNDATION_JOINT: "foundation joint",
     PlaceKind.ADJOINING_WALL: "adjoining wall",
+    PlaceKind.EXPANSION_JOINT: "building",
 }
 _HEADS = ("NO.", "LOCATION", "TYPE", "SERVES", "DETAIL", "REMARKS")
 _LETTERS = (12, 26, 22, 22, 10, 24)
@@ -72,8 +73,9 @@ class ScheduleRow:
         return f"{length} {'right' if self.offset_in > 0 else 'left'} of grid {self.datum}"
 
 
-def schedule_rows(plans: Sequence[WallPlan], content: Content, grids: Grids) -> Iterator[ScheduleRow]:
+def schedule_rows(plans: Sequence[WallPlan], style: DraftingStyle, grids: Grids) -> Iterator[ScheduleRow]:
     """Yield a row for every joint, wall by wall, from left to right."""
+    content = style.content
     for plan in plans:
         lines = grids(plan)
         for joint in plan.joints:
@@ -84,7 +86,7 @@ def schedule_rows(plans: Sequence[WallPlan], content: Content, grids: Grids) -> 
                 station_in=joint.x_in,
                 datum=datum.name if datum else "",
                 offset_in=joint.x_in - (datum.x_in if datum else 0.0),
-                type=type_words(plan, joint),
+                type=type_words(plan, joint, style.display),
                 serves=_serves(joint),
                 detail=detail_for(joint, plan.limits.method, dict(content.details)),
                 remarks=BY_ARCHITECT if joint.existing else "",
@@ -92,7 +94,8 @@ def schedule_rows(plans: Sequence[WallPlan], content: Content, grids: Grids) -> 
 
 
 def joint_number(plan: WallPlan, joint: Joint, label: str, *, several: bool) -> str:
-    """Return what a joint's tag says: ``CJ-3``, or ``CJ W1-3`` on a sheet of several walls."""
+    """Return what a joint's tag says: ``CJ-3``, or ``CJ W1-3`` on a sheet of several walls; ``BEJ-3``."""
+    label = BUILDING_JOINT if joint.place is PlaceKind.EXPANSION_JOINT else label
     return f"{label} {plan.wall.tag}-{joint.mark}" if several else f"{label}-{joint.mark}"
 
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from perpend.model import Joint, ReinforcementChoice, WallPlan
+from perpend.model import Joint, PlaceKind, ReinforcementChoice, WallPlan
 from perpend.units import DisplaySystem, format_length
+
+BUILDING_JOINT = "BEJ"
+"""What a building expansion joint is called on a sheet; the abbreviation is that of TM 5-809-3."""
 
 AS_SHOWN = "OR AS SHOWN ON STRUCT. DWGS"
 _WIRE = re.compile(r"^2 wires (W[\d.]+)(?: \((\d+) gauge\)| \(([\d/]+) in\.\))?$")
@@ -49,8 +52,11 @@ def steel_of(plan: WallPlan, system: DisplaySystem) -> str:
     return f"{steel_words(steel.choices[0], system)} {AS_SHOWN}" if steel.choices else ""
 
 
-def type_words(plan: WallPlan, joint: Joint | None = None) -> str:
+def type_words(plan: WallPlan, joint: Joint | None = None, system: DisplaySystem = "imperial") -> str:
     """Name a wall's joint type, or that of one joint, without what is known of it: ``FORMED PAPER``."""
+    if joint is not None and joint.place is PlaceKind.EXPANSION_JOINT:
+        wide = f"{short_length(joint.width_in, system)} wide " if joint.width_in else ""
+        return f"{wide}building expansion joint"
     if joint is not None and joint.joint_type not in (None, plan.joint_type):
         return str(joint.joint_type).replace("-", " ")
     return plan.joint_type_name.split(";")[0].strip().removesuffix(" joint")
