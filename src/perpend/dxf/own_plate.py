@@ -11,6 +11,7 @@ Glossary:
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from typing import Any, Final
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 
+from perpend.dxf.damage import DAMAGED
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
@@ -127,17 +129,22 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
         doc: a document in which nothing carries our XDATA.
         prefix: what our layers' names begin with.
     """
-    found = []
+    found: list[PlainTag] = []
     for entity in doc.modelspace().query("TEXT MTEXT"):
         layer = layer_of(entity)
         if not layer.upper().startswith(f"{prefix.upper()}-"):
             continue
-        words = entity.plain_text() if entity.dxftype() == "MTEXT" else entity.dxf.text  # type: ignore[attr-defined]
-        if match := _TAG.fullmatch(words.strip()):
-            aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
-            x, y, _ = aligned or entity.dxf.insert
-            found.append(PlainTag(match[1] or "", match[2], (x, y), layer))
+        with contextlib.suppress(*DAMAGED):
+            found += _plain_tags(entity, layer)
     return OwnPlate(tags=tuple(found))
+
+
+def _plain_tags(entity: Any, layer: str) -> Iterator[PlainTag]:  # noqa: ANN401 - no static types
+    words = entity.plain_text() if entity.DXFTYPE == "MTEXT" else entity.dxf.text
+    if match := _TAG.fullmatch(words.strip()):
+        aligned = entity.dxf.get("align_point") if entity.DXFTYPE == "TEXT" else None
+        x, y, _ = aligned or entity.dxf.insert
+        yield PlainTag(match[1] or "", match[2], (x, y), layer)
 
 
 def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:

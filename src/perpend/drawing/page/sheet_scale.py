@@ -14,6 +14,7 @@ from ezdxf.document import Drawing
 
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.dxf.damage import DAMAGED
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import Box, Point, Wall
 
@@ -79,33 +80,50 @@ def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> It
             continue
         paper = 1 / _MM_PER_INCH if layout.dxf.get("plot_paper_units", 0) == 1 else 1.0
         for viewport in layout.query("VIEWPORT"):
-            dxf = viewport.dxf
-            if dxf.get("id", 1) == 1 or dxf.height <= 0.0 or dxf.view_height <= 0.0:
+            try:
+                found = _view(viewport.dxf, paper, inches_per_unit)
+            except DAMAGED:
                 continue
-            (x, y, *_), high = dxf.view_center_point, dxf.view_height / 2
-            wide = high * dxf.width / dxf.height
-            view = Box(x - wide, y - high, x + wide, y + high)
-            scale = dxf.view_height * inches_per_unit / (dxf.height * paper)
+            if found is None:
+                continue
+            view, scale = found
             if all(view.contains(wall) for wall in walls) and _SCALES[0] <= scale <= _SCALES[1]:
                 yield SheetScale(scale, f"the viewport on {layout.name}")
+
+
+def _view(dxf: Any, paper: float, inches_per_unit: float) -> tuple[Box, float] | None:
+    """Return what a viewport shows of modelspace and its scale; None for one that shows nothing."""
+    if dxf.get("id", 1) == 1 or dxf.height <= 0.0 or dxf.view_height <= 0.0:
+        return None
+    (x, y, *_), high = dxf.view_center_point, dxf.view_height / 2
+    wide = high * dxf.width / dxf.height
+    scale = dxf.view_height * inches_per_unit / (dxf.height * paper)
+    return Box(x - wide, y - high, x + wide, y + high), scale
 
 
 def _texts(doc: Drawing) -> Iterator[tuple[str, Point]]:
     """Yield what the texts of modelspace say, and where."""
     for entity in doc.modelspace():
-        kind: str = entity.DXFTYPE
-        if kind == "TEXT":
-            yield entity.dxf.text, _place(entity)
-        elif kind == "MTEXT" and len(entity.text) < 4 * _LONGEST:  # type: ignore[attr-defined]
-            for line in entity.plain_text(split=True):  # type: ignore[attr-defined]
-                yield line, _place(entity)
-        elif kind == "INSERT":
-            for attrib in entity.attribs:  # type: ignore[attr-defined]
-                yield attrib.dxf.text, _place(attrib)
+        if entity.DXFTYPE in ("TEXT", "MTEXT", "INSERT"):
+            try:
+                lines = _lines(entity)
+            except DAMAGED:
+                continue
+            yield from lines
     for shown in left_out_of(doc).shown.values():
         yield from ((line.text, line.insert) for line in (*shown.texts, *shown.attributes))
         for paragraph in shown.paragraphs:
             yield from ((line, paragraph.insert) for line in paragraph.text.split("\\P"))
+
+
+def _lines(entity: Any) -> list[tuple[str, Point]]:
+    if entity.DXFTYPE == "TEXT":
+        return [(entity.dxf.text, _place(entity))]
+    if entity.DXFTYPE == "MTEXT":
+        if len(entity.text) >= 4 * _LONGEST:
+            return []
+        return [(line, _place(entity)) for line in entity.plain_text(split=True)]
+    return [(attrib.dxf.text, _place(attrib)) for attrib in entity.attribs]
 
 
 def _place(entity: Any) -> Point:
