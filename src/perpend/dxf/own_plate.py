@@ -11,6 +11,7 @@ Glossary:
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -22,6 +23,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.mtext import MText
 from ezdxf.tools.text import plain_mtext
 
+from perpend.dxf.damage import DAMAGED
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
 from perpend.dxf.own_labels import OwnLabel, read_own_labels
@@ -150,13 +152,12 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
         layer = layer_of(entity)
         if entity.dxftype() not in WORDED or not _is_named(layer, prefix):
             continue
-        words = _words_of(entity)
-        notes += words.splitlines()
         layers.add(layer)
-        if (match := _TAG.fullmatch(words.strip())) and layer.upper().endswith(_TAGS):
-            aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
-            x, y, _ = aligned or entity.dxf.insert
-            found.append(PlainTag(match[1] or "", match[2], (x, y), layer))
+        with contextlib.suppress(*DAMAGED):
+            words = _words_of(entity)
+            notes += words.splitlines()
+            if layer.upper().endswith(_TAGS):
+                found += _plain_tags(entity, words, layer)
     return OwnPlate(layers=frozenset(layers), tags=tuple(found), notes=tuple(notes))
 
 
@@ -169,6 +170,13 @@ def _words_of(entity: DXFEntity) -> str:
 
 def _is_named(layer: str, prefix: str) -> bool:
     return layer.upper().startswith(f"{prefix.upper()}-")
+
+
+def _plain_tags(entity: DXFEntity, words: str, layer: str) -> Iterator[PlainTag]:
+    if match := _TAG.fullmatch(words.strip()):
+        aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
+        x, y, _ = aligned or entity.dxf.insert
+        yield PlainTag(match[1] or "", match[2], (x, y), layer)
 
 
 def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:

@@ -22,9 +22,9 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 import numpy.typing as npt
 from ezdxf.document import Drawing
-from ezdxf.lldxf.const import DXFError
 from ezdxf.math import OCS, Vec3
 
+from perpend.dxf.damage import DAMAGED
 from perpend.dxf.expansion_budget import Budget
 from perpend.dxf.flat_pieces import ARC_PIECES, arc_at, around, bulged, chain, circle_at
 from perpend.dxf.partial.skipped_geometry import areas_of, line_text, lines_of, paragraph_lines, quads_of
@@ -91,7 +91,7 @@ class ShownReader:
                 self._refer(entity, in_dimension)
             elif kind == "MULTILEADER" or "DIMENSION" in kind:
                 self._open(entity, in_dimension or kind != "MULTILEADER")
-        except (AttributeError, IndexError, KeyError, ValueError, TypeError, ZeroDivisionError, DXFError):
+        except DAMAGED:
             return
 
     def add_shown(self, shown: Shown, *, hidden: bool = False, in_dimension: bool = False) -> None:
