@@ -108,6 +108,14 @@ def round_corners(
     return min(found, default=corner)
 
 
+def joint_beyond_is_enough(basis: WallBasis, *, left: bool) -> bool:
+    """Say whether the joint near a corner, in the wall beyond it, is enough for both."""
+    beyond, near = basis.returns_in[0 if left else 1], basis.spacing.corner_max_in
+    if basis.spacing.corner_legs != "one" or beyond is None or near is None:
+        return False
+    return ticks(Fraction(beyond)) <= ticks(Fraction(near)) + SAME
+
+
 def spread(a: Line, b: Line) -> tuple[int, int]:
     """Least and greatest level distance from a to b, level pieces counted in the least one."""
     levels = sorted({*a.ys, *b.ys})
@@ -131,14 +139,15 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
         excess += length - limit
     no_joint = a < 0 and b == last
     corner = round_corners(basis, limit, corner, left=a < 0, right=b == last)
-    for is_end, condition in ((a < 0, basis.left_end), (b == last, basis.right_end)):
+    ends = ((a < 0, basis.left_end, True), (b == last, basis.right_end, False))
+    for is_end, condition, is_end_left in ends:
         if not is_end or condition is not EndCondition.CORNER or corner is None:
             continue
         if length > corner + SAME:
             violations += 1
             excess += length - corner
         elif no_joint and EndCondition.JOINT not in (basis.left_end, basis.right_end):
-            violations += 1
+            violations += not joint_beyond_is_enough(basis, left=is_end_left)
     return Edge(violations, excess, length, shortfall(basis, a < 0, b == last, least))
 
 

@@ -461,12 +461,19 @@ def _panels(
             excess += length - limit
         if corner is None:
             continue
-        for _ in range(left + right):
+        for side in [n for n, is_corner in enumerate((left, right)) if is_corner]:
             if length > corner + TOLERANCE:
                 violations, excess = violations + 1, excess + length - corner
             elif not joints and EndCondition.JOINT not in (basis.left_end, basis.right_end):
-                violations += 1
+                violations += not _enough_beyond(basis, basis.returns_in[side])
     return violations, excess, lengths
+
+
+def _enough_beyond(basis: WallBasis, beyond: float | None) -> bool:
+    """Say whether the joint round a corner is near enough to it to be the corner's only one."""
+    near = basis.spacing.corner_max_in
+    alone = basis.spacing.corner_legs == "one"
+    return alone and beyond is not None and near is not None and t(beyond) <= t(near) + TOLERANCE
 
 
 def _panel(

@@ -281,6 +281,8 @@ class PanelGraph:
         """Return by how much a panel is too narrow; one from end to end, or at a corner, never is."""
         if least >= self._least - SAME or (a == 0 and b == self.last):
             return 0
+        if self.basis.stands_alone(from_ticks(self.lines[a].foot), from_ticks(self.lines[b].foot)):
+            return 0
         ends = (EndCondition.FREE, EndCondition.JOINT)
         if (a == 0 and self.basis.left_end not in ends) or (
             b == self.last and self.basis.right_end not in ends
@@ -304,7 +306,7 @@ class PanelGraph:
                 violations += corners
                 excess += corners * (length - limit.corner)
             elif self.jointless(a, b):
-                violations += corners
+                violations += corners - sum(self.basis.served_corners)
         short = self._shortfall(a, b, least)
         return Edge(a, b, length, violations, excess, int(short > 0), short)
 

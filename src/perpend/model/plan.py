@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
 from perpend.model.elevation import EndCondition, HeightBasis, Opening, PlaceKind, Treatment, Wall
 from perpend.model.geometry import Box, Path
+from perpend.model.sizes import JointSizes
 from perpend.model.sources import Source
 
 
@@ -332,6 +333,7 @@ class WallPlan:
         notes: remarks that belong in the note block, one sentence each, with their source.
         joint_type_source: the row that says what is known of the joint type, or None.
         superseded: lines of the drafter's joints that count no more.
+        sizes: of the joint itself.
         debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
@@ -353,6 +355,7 @@ class WallPlan:
     debonded: Path = ()
     joint_type_source: Source | None = None
     superseded: tuple[Path, ...] = ()
+    sizes: JointSizes = field(default_factory=JointSizes)
 
     @property
     def corner_limits_in(self) -> dict[Side, float]:

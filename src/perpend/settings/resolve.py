@@ -29,7 +29,6 @@ from perpend.rulebook import (
     is_large,
     joint_type,
     joint_types,
-    joint_width,
     metric_share,
     no_joint_steel,
     opening_rules,
@@ -40,6 +39,7 @@ from perpend.rulebook import (
     spacing_rule,
     thickness_in,
 )
+from perpend.rulebook.joint_sizes import joint_sizes
 from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
 from perpend.rulebook.rule_book import value
 from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
@@ -118,7 +118,14 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
-    width = joint_width(book, spacing.cap_in, joint, material=spacing.material)
+    sizes = joint_sizes(
+        book,
+        wall,
+        spacing.cap_in,
+        joint,
+        supports_in=options.shelf_angles,
+        material=spacing.material,
+    )
     judged = _judgment_choices(options)
     beyond = judgment(book, judged)
     asked = place_rules(book, wall, judged)
@@ -152,9 +159,17 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             *(return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
             *book_notes(
-                book, options, spacing, wall, joint, ends={"left": left, "right": right}, site=settings.site
+                book,
+                options,
+                spacing,
+                wall,
+                joint,
+                sizes,
+                ends={"left": left, "right": right},
+                site=settings.site,
             ),
         ),
+        short_return=returns,
         fewest_changes=options.openings == "fewest-changes",
         solid_grouted=options.method == "engineered"
         and options.core == "solid"
@@ -168,8 +183,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
         returns_in=(options.left_return, options.right_return),
-        joint_width_in=width.width_in if width else None,
-        horizontal_joints_in=options.shelf_angles if book.first("horizontal-joint") else (),
+        sizes=sizes,
         label=book.label,
         judgment=beyond,
         strip_pieces=strip_pieces(wall, rules, beyond),
@@ -193,16 +207,18 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
         strip_in=options.strip_window_over,
         bearing_clear_in=options.bearing_clear,
         intersections=options.intersections,
+        pilasters=options.pilasters,
     )
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing, each once."""
+    """Return the tags of walls, openings, joints and corners in the settings that fit nothing, each once."""
     found = tuple(walls)
     wall_tags = [name for wall in found for name in wall.names]
     opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]
     patterns = [entry.tag for entry in settings.walls if entry.tag is not None]
     patterns += [entry.wall for entry in settings.joints]
+    patterns += [tag for entry in settings.corners for tag in entry.walls]
     missing = [pattern for pattern in patterns if not any(matches(t, (pattern,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
