@@ -90,7 +90,9 @@ def test_lists_go_to_the_layout_that_shows_the_walls(tmp_path: Path, names: tupl
     heights = {e.dxf.char_height for e in layout.query("MTEXT")}
     assert list(heights) == [pytest.approx(3 / 32)]
     model = [e for e in doc.modelspace() if e.has_xdata("PERPEND")]
-    assert not [e for e in model if e.dxftype() == "INSERT" and e.dxf.name.startswith("PERPEND-")]
+    blocks = [e.dxf.name for e in model if e.dxftype() == "INSERT"]
+    assert blocks
+    assert all(name.startswith("PERPEND-CALLOUT") for name in blocks)
     dashes = next(
         e for b in doc.blocks for e in b if b.name == "PERPEND-LEGEND" and e.dxf.layer == "A-ELEV-JNTC"
     )

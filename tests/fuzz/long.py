@@ -37,6 +37,10 @@ _WEIGHTS = {"annotate_with_picture": 4, "check": 10, "check_with_picture": 1, "c
 _USUAL_WEIGHT = 25
 
 
+_LARGE_BYTES = 100_000
+"""Such an original is taken twenty times less often: most mutants should be of small ones, quickly tried."""
+
+
 class _TooSlowError(BaseException):
     """Raised by the alarm; nothing that catches errors catches it."""
 
@@ -109,6 +113,7 @@ class Trial:
         every = {**targets.DRAWING_TARGETS, **targets.TEXT_TARGETS}
         self.targets = {name: every[name] for name in names or every}
         self.drawings = originals.drawings(folder)
+        self.of_drawings = [20 if len(drawing) < _LARGE_BYTES else 1 for drawing in self.drawings]
         self.texts = {
             "settings": originals.SETTINGS,
             "waivers": originals.WAIVERS,
@@ -123,7 +128,7 @@ class Trial:
         name = rng.choices(list(self.targets), self.weights)[0]
         if name in self.texts:
             return name, mutated_text(self.texts[name], rng)
-        return name, mutate(rng.choice(self.drawings), rng)
+        return name, mutate(rng.choices(self.drawings, self.of_drawings)[0], rng)
 
     def run(self, number: int) -> bytes | None:
         """Try one mutant; its bytes come back if it fails."""

@@ -4,7 +4,7 @@ Everything is a whole number of ticks (1/8128 in.), so nothing is rounded twice.
 
 Glossary:
     score: (violations, excess, narrow pieces, shortfall, joints, slip planes, longest, sum of squares, joints
-        off steps, feet), ticks.
+        off steps, foot and head of every joint), ticks.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from layout.stations import SAME, TICKS, Candidate, Line, every_candidate, jambs
 from perpend.model import EndCondition
 from perpend.rulebook.wall_basis import WallBasis
 
-Score = tuple[int, int, int, int, int, int, int, int, int, tuple[int, ...]]
+Score = tuple[int, int, int, int, int, int, int, int, int, tuple[tuple[int, int], ...]]
 
 
 @dataclass
@@ -192,13 +192,10 @@ def places_missing(field: Field, chosen: list[Candidate]) -> int:
         if len(rule.stations_in) < 2:
             continue
         stations = [ticks(x) for x in rule.stations_in]
-        able = [
-            n
-            for n, c in enumerate(field.candidates)
-            if len(c.line.xs) == 1 and any(abs(c.line.foot - x) <= SAME for x in stations)
-        ]
-        inner = range(able[0] + 1, able[-1]) if able else ()
-        excused = any(field.candidates[n].forced and n not in able for n in inner)
+        first, last = min(stations), max(stations)
+        excused = any(
+            c.forced and (first, first) < (c.line.foot, c.line.head) < (last, last) for c in field.candidates
+        )
         served = any(abs(foot - x) <= SAME for foot in feet for x in stations)
         missing += not served and not excused
     return missing
@@ -246,7 +243,7 @@ def score(field: Field, nodes: tuple[int, ...]) -> Score:
         max(e.length for e in panels),
         sum(e.length**2 for e in panels),
         sum(field.off_steps(c.line.foot) for c in chosen),
-        tuple(c.line.foot for c in chosen),
+        tuple((c.line.foot, c.line.head) for c in chosen),
     )
 
 

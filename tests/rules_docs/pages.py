@@ -20,7 +20,10 @@ DOES = {
     "coefficient": "Data for the designer, who adds the coefficient up.",
     "corner": "Sets how near to a corner the first joint stands.",
     "parapet": "Sets the spacing and the corner distance of a wall that the settings call a parapet.",
-    "horizontal-joint": "Asks for a level joint at every height that the settings give.",
+    "horizontal-joint": (
+        "Asks for a horizontal joint below every support that the drawing or the settings show, and says how "
+        "high masonry may rise from one to the next."
+    ),
     "place": "Forces a joint at every such place in the drawing.",
     "opening-treatment": "Says which one treatment of openings the book knows.",
     "opening-jambs": "Asks for joints at the jambs of every opening of that treatment.",

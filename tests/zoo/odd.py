@@ -114,10 +114,10 @@ def rooms_and_details() -> Odd:
     return pen, Sheet("rooms", (wall,))
 
 
-def in_a_layout() -> Odd:
+def in_a_layout(name: str = "Layout1") -> Odd:
     """The elevation is drawn in a layout; modelspace is empty."""
     pen = Pen("in")
-    pen.space = pen.doc.layout("Layout1")
+    pen.space = pen.doc.layout(name) if name in pen.doc.layout_names() else pen.doc.new_layout(name)
     _draw(pen, WALL, "A-WALL", "A-GLAZ")
     notes(pen, SHEET, NATIONAL)
     return pen, SHEET

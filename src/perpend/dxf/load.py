@@ -23,6 +23,8 @@ from perpend.errors import InputError
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
+    from perpend.dxf.partial.block_records import Interest
+
 SMALL_BYTES: Final = 250_000
 """Below this size, some 1,000 entities, a drawing is loaded whole."""
 
@@ -118,6 +120,7 @@ def load_partial(
     is_of_interest: Callable[[str], bool],
     is_opened: Callable[[str], bool],
     layout: str | None = None,
+    first_of: Callable[[str], int] | None = None,
 ) -> LoadedDrawing:
     """Load what matters of a drawing; plain records on other layers are left out where that is safe.
 
@@ -131,6 +134,7 @@ def load_partial(
         is_of_interest: whether what stands on a layer of that name matters.
         is_opened: whether a block of that name matters on whatever layer it is.
         layout: name of the layout to read; None is modelspace.
+        first_of: how many entities of a type are loaded on every layer, whatever it is; None for none.
 
     Raises:
         InputError: see `load_drawing`.
@@ -139,16 +143,14 @@ def load_partial(
 
     if len(data) < SMALL_BYTES or not is_modelspace(layout):
         return load_bytes(path, data)
-    return _load_without_plain(path, data, is_of_interest, is_opened)
-
-
-def _load_without_plain(
-    path: Path, data: bytes, is_of_interest: Callable[[str], bool], is_opened: Callable[[str], bool]
-) -> LoadedDrawing:
     from perpend.dxf.partial.block_records import Interest
+
+    return _load_without_plain(path, data, Interest(is_of_interest, is_opened, first_of))
+
+
+def _load_without_plain(path: Path, data: bytes, interest: Interest) -> LoadedDrawing:
     from perpend.dxf.partial.partial_load import proven, without_plain_records
 
-    interest = Interest(is_of_interest, is_opened)
     selected = without_plain_records(data, interest)
     if selected is not None:
         rest, out = selected

@@ -11,6 +11,7 @@ from typing import Final, Literal
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 
+from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.xdata import APPLICATION, our_entities
 
 AT: Final = "at="
@@ -53,7 +54,9 @@ def at_string(point: Place) -> str:
 
 def read_own_labels(doc: Drawing) -> tuple[OwnLabel, ...]:
     """Read the labels of an earlier run; copies, and texts whose words were changed, are the drafter's."""
-    marked = [e for e in doc.modelspace().query("TEXT DIMENSION") if e.has_xdata(APPLICATION)]
+    marked = [
+        e for e in on_any_layout(doc) if e.dxftype() in ("TEXT", "DIMENSION") and e.has_xdata(APPLICATION)
+    ]
     labels = (_label(e) for e in our_entities(marked, APPLICATION) if isinstance(e, DXFGraphic))
     return tuple(label for label in labels if label is not None)
 

@@ -4,16 +4,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from perpend.decisions.accepted import Accepted, accepted_for, loose_waivers, waived_words
 from perpend.decisions.decision import Decision
-from perpend.decisions.joint_record import Issue, one_line
+from perpend.decisions.joint_record import Issue, lines_of, one_line
 from perpend.decisions.moved_labels import as_numbered, label_decisions
+from perpend.decisions.record_note import note_lines
 from perpend.decisions.revision import Revision
-from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, at_sheet_scale, draw_plans
+from perpend.drawing import (
+    Content,
+    Document,
+    DraftingReport,
+    DraftingStyle,
+    Revised,
+    at_sheet_scale,
+    draw_plans,
+)
 from perpend.dxf.insert.drawing_writer import write_drawing
 from perpend.dxf.own_plate import RecordCarriers
 from perpend.findings import Finding, Severity, reweighed
@@ -120,6 +129,7 @@ def drafting_style(
         text_style=settings.text.style,
         text_font=settings.text.font,
         content=_content(settings, book, details=details),
+        layout=elevation.layout,
     )
 
 
@@ -215,11 +225,16 @@ class _Plate:
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
         style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.request.details)
         plans = [outcome.plan for outcome in self.outcomes]
-        style = at_scale_of(doc, style, self.settings, plans)
+        doubts = (f"{wall.tag}: {d.words}" for wall in self.reading.elevation.walls for d in wall.doubts)
+        style = replace(at_scale_of(doc, style, self.settings, plans), doubts=tuple(doubts))
         every = (f for outcome in self.outcomes for f in outcome.findings)
         findings = [f for f in every if f.severity is Severity.REQUIRED]
         carriers = RecordCarriers(doc)
-        drafted = draw_plans(doc, plans, findings, style, as_numbered(self.read.revision.labels, plans))
+        revision = self.read.revision
+        revised = Revised(
+            as_numbered(revision.labels, plans), note_lines(revision.record_after(plans, self._issue()))
+        )
+        drafted = draw_plans(doc, plans, findings, style, revised)
         lines, layers = self._record(drafted)
         if not carriers.write(lines, layers):
             drafted.remarks.append(
@@ -229,7 +244,7 @@ class _Plate:
             from perpend.drawing.details.detail_sheet import draw_details_below
 
             draw_details_below(doc, self.book, self.settings, style)
-        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)
 
     def _record(self, drafted: DraftingReport) -> tuple[list[str], list[str]]:
         """Return the record, and our layers, the one for joints first."""
@@ -241,7 +256,8 @@ class _Plate:
         asked = {waiver.fingerprint for waiver in self.accepted.waivers}
         before = {name: what for name, what in self.read.revision.record.waived if name in asked}
         waived = sorted((before | now).items())
-        return self.read.revision.lines_after(plans, home, self._issue(), waived), layers
+        record = self.read.revision.record_after(plans, self._issue(), home, waived)
+        return lines_of(record), layers
 
     def _issue(self) -> Issue | None:
         name = one_line(self.request.issue)

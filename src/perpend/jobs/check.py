@@ -224,4 +224,4 @@ class _Overlay:
         told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
         review = Review(findings, self._cures(), told, self.plate.numbers)
         drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
-        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)

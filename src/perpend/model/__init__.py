@@ -47,7 +47,7 @@ from perpend.model.plan import (
     TreatmentOf,
     WallPlan,
 )
-from perpend.model.sizes_of_joints import HorizontalJoints, JointSizes
+from perpend.model.sizes import HorizontalJoints, JointSizes
 from perpend.model.sources import Source, Standing
 
 __all__ = [

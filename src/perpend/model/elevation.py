@@ -319,6 +319,7 @@ class Elevation:
         walls: left to right, top row first.
         notices: what was noticed while reading: doubts, repairs, and entities that were left out. Doubts
             about one wall are that wall's.
+        layout: name of the layout on which it is drawn; None is modelspace.
     """
 
     path: str
@@ -330,6 +331,7 @@ class Elevation:
     inches_per_unit: float = 1.0
     metric: bool = False
     notices: tuple[Notice, ...] = ()
+    layout: str | None = None
 
     @property
     def ignored(self) -> tuple[Notice, ...]:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from perpend.model.elevation import EndCondition, HeightBasis, Opening, PlaceKind, Treatment, Wall
 from perpend.model.geometry import Box, Path
-from perpend.model.sizes_of_joints import JointSizes
+from perpend.model.sizes import JointSizes
 from perpend.model.sources import Source
 
 
@@ -86,6 +86,7 @@ class OpeningRule:
         treatment_of: of what its treatment was said: of this opening, of every one, or of none.
         jambs_optional: True when a joint may stand at its jambs although none has to.
         away: True where joints keep `clear_in` from it, though it is unreinforced.
+        clear_why: why joints may be nearer than the rule book says, in the project's words.
     """
 
     opening: Opening
@@ -103,6 +104,7 @@ class OpeningRule:
     treatment_of: TreatmentOf = "opening"
     jambs_optional: bool = False
     away: bool = False
+    clear_why: str = ""
 
 
 Side = Literal["left", "right"]

@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from perpend.clean_text import quoted
 from perpend.dxf.load import LoadedDrawing, load_drawing
-from perpend.dxf.paperspace import find_layout
+from perpend.dxf.paperspace import MODELSPACE, find_layout
 from perpend.model import Box, Elevation, Opening, Point, Wall
 from perpend.notices import Notice, NoticePlace, Notices, notes
 from perpend.reading.contents.elevation_titles import (
@@ -128,6 +129,10 @@ class _Sheet:
         self.file = str(source.path)
         self.notices = found.notices
         self.notices.add(notes("file-repaired", source.notes))
+        read = find_layout(source.doc, options.layout, self.file).name
+        self.layout = None if read == MODELSPACE else read
+        if self.layout and options.layout is None:
+            self.notices.note("layout-read", f"Modelspace is empty: layout {quoted(read)} was read.")
         self._take_sheet_off()
         self.unit = self._unit()
         self.same = SAME_IN / self.unit.inches
@@ -383,6 +388,7 @@ class _Sheet:
             inches_per_unit=self.unit.inches,
             metric=self.unit.metric,
             notices=counted_ignored(self.notices.about_drawing()),
+            layout=self.layout,
         )
 
 

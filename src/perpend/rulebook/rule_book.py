@@ -165,6 +165,11 @@ class RuleBook:
         return tuple(dict.fromkeys(found))
 
     @property
+    def metric(self) -> bool:
+        """True where the book's sizes are metric."""
+        return self.need("module").numbers["module"].printed.endswith("mm")
+
+    @property
     def tells_units_apart(self) -> bool:
         """True where a rule counts for units of one height and not for the other."""
         return any(row.applies.units for row in self.rows)

@@ -43,15 +43,11 @@ def book_notes(
         *_scope(book, site),
         *_parapet(book, options, wall),
         *_round_corners(book, spacing, options, ends),
-        *_width(book, spacing, joint, metric=_metric(book)),
-        *_horizontal(book, spacing, sizes, metric=_metric(book)),
+        *_width(book, spacing, joint, metric=book.metric),
+        *_horizontal(book, spacing, sizes, metric=book.metric),
         *_bed_reinforcement(book, spacing, wall),
         *(_said(book, row) for row in book.rows if row.note and _applies(row, spacing)),
     )
-
-
-def _metric(book: RuleBook) -> bool:
-    return book.need("module").numbers["module"].printed.endswith("mm")
 
 
 def _show(inches: float, *, metric: bool) -> str:
@@ -111,10 +107,10 @@ def _round_corners(
     }
     for side, distance in ends.items():
         if distance is not None:
-            shown = _show(distance, metric=_metric(book))
+            shown = _show(distance, metric=book.metric)
             yield _said(book, row, f"Round the {side} corner the first joint is taken to stand {shown} away")
     if None in ends.values():
-        most = _show(spacing.corner_around * spacing.cap_in, metric=_metric(book))
+        most = _show(spacing.corner_around * spacing.cap_in, metric=book.metric)
         yield _said(book, row, f"Measured round a corner, from joint to joint, at most {most} of masonry")
 
 

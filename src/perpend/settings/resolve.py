@@ -52,7 +52,12 @@ from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.book_notes import book_notes
 from perpend.settings.ganged_openings import with_ganged_openings
-from perpend.settings.opening_choices import any_matches, opening_choices, other_treatments
+from perpend.settings.opening_choices import (
+    any_matches,
+    opening_choices,
+    other_treatments,
+    refuse_looser_clearance_without_reason,
+)
 from perpend.settings.settings_schema import Defaults, Settings, matches
 from perpend.settings.short_returns import is_short_return, return_note, sheet_notes
 from perpend.settings.wall_ends import end_of
@@ -101,6 +106,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         if entry.type is not None and matches(wall.tag, (entry.wall,)):
             joint_type(book, entry.type)
     refuse_joints_over_lintels(book, wall, choices)
+    refuse_looser_clearance_without_reason(book, wall, choices)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners", material=spacing.material)
     if corners is not None and options.opening_corner_reinforcement:

@@ -86,6 +86,7 @@ class OpeningOptions(_Strict):
     lintel_depth: PositiveLength | None = None
     lintel_support: Literal["loose", "anchored"] | None = None
     joint_clear_of_opening: PositiveLength | None = None
+    joint_clear_reason: Annotated[str, Field(min_length=1)] | None = None
 
 
 class WallOptions(OpeningOptions):

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
@@ -179,7 +179,9 @@ class DraftingStyle:
         text_font: font file of our text style; readers without it put another in its place.
         app_id: registered application under which the entities are drawn.
         content: what goes on the sheet.
+        doubts: what may have been read wrongly, listed on the layer that does not plot.
         scale_source: where the plot scale was read in the drawing; empty for a setting or the default.
+        layout: name of the layout on which the walls are drawn; None is modelspace.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -196,7 +198,9 @@ class DraftingStyle:
     text_font: str = "simplex.shx"
     app_id: str = APPLICATION
     content: Content = field(default_factory=Content)
+    doubts: tuple[str, ...] = ()
     scale_source: str = ""
+    layout: str | None = None
 
     def plots(self, key: str) -> bool:
         """Say whether the layer with this key plots."""
@@ -217,6 +221,19 @@ class DraftingStyle:
     def layer(self, key: str) -> str:
         """Return the full name of the layer with this key."""
         return f"{self.layer_prefix}-{key}" if key else self.layer_prefix
+
+
+@dataclass(frozen=True, slots=True)
+class Revised:
+    """What a plate takes over from the one before.
+
+    Attributes:
+        by_hand: labels that stay where a person put them, if they fit there.
+        note: lines of the note on issues and deleted joints; none draws no note.
+    """
+
+    by_hand: Sequence[HandLabel] = ()
+    note: Sequence[str] = ()
 
 
 @dataclass(slots=True)

@@ -9,7 +9,9 @@ import numpy.typing as npt
 from ezdxf.document import Drawing
 from ezdxf.layouts.base import BaseLayout
 
+from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.dxf.entity_attributes import layer_of
+from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.shown_pieces import TEXTS, ShownReader
 from perpend.dxf.xdata import APPLICATION
@@ -32,6 +34,11 @@ class Survey:
     lines: Numbers
     dimension_lines: Numbers
     areas: Numbers
+
+
+def survey_walls(doc: Drawing, style: DraftingStyle) -> Survey:
+    """Read what is drawn where the walls are; see `survey`."""
+    return survey(doc, style.app_id, None if style.layout is None else space_of(doc, style.layout))
 
 
 def survey(doc: Drawing, app_id: str = APPLICATION, layout: BaseLayout | None = None) -> Survey:

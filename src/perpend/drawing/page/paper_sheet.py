@@ -54,7 +54,7 @@ class PaperSheet:
 def sheet_for_lists(
     doc: Drawing, scenes: Sequence[Scene], style: DraftingStyle
 ) -> tuple[PaperSheet | None, str]:
-    """Return the sheet that takes the lists, and what is to be said of it; none for modelspace.
+    """Return the sheet that takes the lists, and what is to be said of it; none for where the walls are.
 
     Args:
         doc: the drawing.
@@ -62,7 +62,7 @@ def sheet_for_lists(
         style: says which layout the settings name.
     """
     wanted = style.content.lists_in
-    if wanted is not None and is_modelspace(wanted):
+    if style.layout is not None or (wanted is not None and is_modelspace(wanted)):
         return None, ""
     walls = [_on_drawing(scene, scene.box) for scene in scenes]
     found = [sheet for layout in paper_layouts(doc) if (sheet := _sheet(layout, walls, style))]

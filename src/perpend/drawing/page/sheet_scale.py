@@ -11,10 +11,12 @@ from fractions import Fraction
 from typing import Any, Final
 
 from ezdxf.document import Drawing
+from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.sheet_page import Page, Spot
 from perpend.drawing.page.viewports import paper_layouts, paper_unit_in, views_of
+from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import Box, Point, Wall
 
@@ -33,18 +35,21 @@ class SheetScale:
     source: str
 
 
-def sheet_scale(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> SheetScale | None:
+def sheet_scale(
+    doc: Drawing, walls: Sequence[Box], inches_per_unit: float, space: BaseLayout
+) -> SheetScale | None:
     """Return the scale that the walls are plotted at; None where the drawing does not say.
 
     Args:
         doc: the drawing.
         walls: boxes around the walls, drawing units.
         inches_per_unit: inches in one drawing unit.
+        space: where the walls are drawn.
     """
     shown = {round(scale.plot_scale, 2): scale for scale in _viewports(doc, walls, inches_per_unit)}
     if len(shown) == 1:
         return next(iter(shown.values()))
-    named = [(_away(at, walls), scale) for text, at in _texts(doc) if (scale := scale_of(text))]
+    named = [(_away(at, walls), scale) for text, at in _texts(doc, space) if (scale := scale_of(text))]
     if not named:
         return None
     return SheetScale(min(named)[1], "the title")
@@ -81,9 +86,9 @@ def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> It
                 yield SheetScale(scale, f"the viewport on {layout.name}")
 
 
-def _texts(doc: Drawing) -> Iterator[tuple[str, Point]]:
-    """Yield what the texts of modelspace say, and where."""
-    for entity in doc.modelspace():
+def _texts(doc: Drawing, space: BaseLayout) -> Iterator[tuple[str, Point]]:
+    """Yield what the texts of a layout say, and where."""
+    for entity in space:
         kind: str = entity.DXFTYPE
         if kind == "TEXT":
             yield entity.dxf.text, _place(entity)
@@ -105,7 +110,8 @@ def _place(entity: Any) -> Point:
 
 def at_sheet_scale(doc: Drawing, walls: Sequence[Wall], style: DraftingStyle) -> DraftingStyle:
     """Return a style with the scale that the drawing itself names, or as it is."""
-    found = sheet_scale(doc, [_drawn_box(wall, style) for wall in walls], style.inches_per_unit)
+    boxes, space = [_drawn_box(wall, style) for wall in walls], space_of(doc, style.layout)
+    found = sheet_scale(doc, boxes, style.inches_per_unit, space)
     if found is None or math.isclose(found.plot_scale, style.plot_scale):
         return style
     return replace(style, plot_scale=found.plot_scale, scale_source=found.source)

@@ -53,8 +53,9 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
             middle = ((plane.x0_in + plane.x1_in) / 2, plane.y_in)
             see = _see(content, "slip-plane")
             yield ("SLIP PLANE: BOND BREAKER", f"UNDER LINTEL BRG.{see}"), [middle], identity
+    below_sill = any(_is_below_sill(bar, plan.openings) for bar in plan.bars)
     for bar in plan.bars if content.steel else ():
-        words = tuple(line.format(content.label) for line in _bar_words(bar))
+        words = tuple(line.format(content.label) for line in _bar_words(bar, below_sill=below_sill))
         yield words, _on_bar(bar), Identity("callout", " ".join(bar.openings))
     for place in plan.debonded if content.steel else ():
         see = _see(content, "bond-beam-through") or "; SEE STRUCT."
@@ -67,6 +68,8 @@ def _see(content: Content, key: str) -> str:
 
 
 def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
+    if same(lintel.bearing_left_in, 0.0) and same(lintel.bearing_right_in, 0.0):
+        return ("LINTEL; SEE STRUCT.",)
     left, right = short_length(lintel.bearing_left_in, system), short_length(lintel.bearing_right_in, system)
     noun = "PAST JAMB" if rule.treatment is Treatment.REINFORCED else "BRG."
     if max(lintel.bearing_left_in, lintel.bearing_right_in) == 0.0:
@@ -95,7 +98,15 @@ _BAR_WORDS = {
 }
 
 
-def _bar_words(bar: Bar) -> tuple[str, ...]:
+def _is_below_sill(bar: Bar, rules: Iterable[OpeningRule]) -> bool:
+    """Say whether a bar in a bed joint lies below the opening that it is for."""
+    sills = (rule.opening.box.y0 for rule in rules if rule.opening.tag in bar.openings)
+    return bar.kind == "bed" and any(bar.path[0][1] < sill for sill in sills)
+
+
+def _bar_words(bar: Bar, *, below_sill: bool) -> tuple[str, ...]:
+    if bar.kind == "bed" and not below_sill:
+        return ("JOINT REINF. IN BED JOINTS", "ABOVE HEAD")
     if bar.kind == "sill" and "past" in bar.note:
         return ("HORIZ. REINF. BELOW SILL,", "PAST EA. JAMB")
     if bar.stops_at:

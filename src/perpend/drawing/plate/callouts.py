@@ -43,7 +43,8 @@ _BLOCK, _FEW = 32, 5
 _ROUNDING = 1e-9
 _COST_SLOPE = 2.5
 _CELL = 0.5
-_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
+_COST_LINE, _COST_FACE, _COST_PATTERN = 12.0, 5.0, 16.0
+_COST_CROSSED_LINE, _COST_CROSSED_SOLID = 0.5, 18.0
 _COST_ALONG, _ALONG = 60.0, 0.35
 """A leader that runs nearly along what it points at reads as a part of it."""
 _COST_CROWDED, _CROWDED = 8.0, 4.0
@@ -161,7 +162,7 @@ def _promising(
     free = np.flatnonzero(raster.count(SOLID, under) == 0)
     places, x, y, left, under = places.of(free), x[free], y[free], left[free], under.of(free)
     base = places.least + _COST_LINE * (raster.count(LINE, under) > 0)
-    base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
+    base += _COST_FACE * (raster.count(FACE, under) > 0) + _COST_PATTERN * (raster.count(PATTERN, under) > 0)
     for x0, x1 in anchor.beside:
         base += _COST_ASTRAY * ((left < x1) & (x0 < left + size.width))
     base += _COST_OUTSIDE * _are_outside(anchor.sheet, left, y + size.y0, left + size.width, y + size.y1)
@@ -251,7 +252,7 @@ def _priced(
     cover = scene.field.cover(_with_clearance(box, h))
     if cover.writing or cover.solid:
         return None
-    over = _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
+    over = _COST_LINE * cover.lines + _COST_FACE * cover.faces + _COST_PATTERN * cover.patterns
     cost = sum((over, *crossings, *extras), distance) + astray
     return Choice(cost, box, leader) if cost < below else None
 
@@ -306,6 +307,7 @@ def draw_choice(scene: Scene, callout: Callout, choice: Choice, said: tuple[str,
     identity = replace(callout.identity, said=said)
     lead = Identity("leader", identity.number, identity.rule)
     scene.tips.append(choice.leader[0])
+    begin = len(scene.board.marks)
     scene.stroke(NOTE, arrow(choice.leader[0], choice.leader[1], h), lead, closed=True)
     scene.leader(NOTE, choice.leader, lead)
     first = choice.box.y1 - text_rise(callout.lines[0], h)
@@ -313,6 +315,7 @@ def draw_choice(scene: Scene, callout: Callout, choice: Choice, said: tuple[str,
     edge, align = (choice.box.x0, "left") if to_right else (choice.box.x1, "right")
     for index, line in enumerate(callout.lines[:: -1 if scene.page.upside_down else 1]):
         scene.letters(NOTE, line, (edge, first - index * _PITCH * h), identity, align=align)
+    scene.board.join(begin, choice.leader[0], callout.identity)
 
 
 def arrow(tip: Point, toward: Point, h: float) -> tuple[Point, Point, Point]:

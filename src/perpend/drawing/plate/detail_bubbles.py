@@ -36,7 +36,9 @@ def draw_bubbles(scene: Scene) -> None:
             scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")
             continue
         flag, stand = found
+        begin = len(scene.board.marks)
         write_flag(scene, NOTE, flag, stand)
         edge = ring(stand.center, mark_radius(flag.number, scene.h))
         scene.field.add_path((*edge, edge[0]), Level.SOLID)
         scene.board.add(Stroke(NOTE, edge, identity, closed=True))
+        scene.board.join(begin, stand.anchor, identity)

@@ -16,29 +16,36 @@ from ezdxf.document import Drawing
 
 from perpend.clean_text import quoted
 from perpend.decisions.moved_labels import HandLabel
-from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle, Revised
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.free_space import Room, make_room, sums_of
 from perpend.drawing.page.grid_lines import Datum, grid_lines
-from perpend.drawing.page.obstacles import Survey, drawn_lines, survey
+from perpend.drawing.page.obstacles import Survey, drawn_lines, survey_walls
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.paper_sheet import bar_frames, paper_room, sheet_for_lists
 from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
-from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.drawing.page.sheet_page import Page, Spot, parts_of
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.callouts import draw_callouts
 from perpend.drawing.plate.detail_bubbles import draw_bubbles
 from perpend.drawing.plate.dimensions import draw_string
-from perpend.drawing.plate.general_notes import basis_block, note_block, numbered_notes
+from perpend.drawing.plate.general_notes import (
+    basis_block,
+    doubts_block,
+    note_block,
+    numbered_notes,
+    record_blocks,
+)
 from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.labels_by_hand import draw_by_hand
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.superseded_joints import draw_superseded
 from perpend.drawing.plate.visibility import as_seen
-from perpend.drawing.plate.wall_schedule import legend_blocks, wall_schedule_blocks
+from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
+from perpend.dxf.paperspace import space_of
 from perpend.findings import Finding, numbered
 from perpend.model import Box, Point, WallPlan
 
@@ -56,7 +63,7 @@ def draw_plans(
     plans: Sequence[WallPlan],
     findings: Sequence[Finding],
     style: DraftingStyle,
-    by_hand: Sequence[HandLabel] = (),
+    revised: Revised | None = None,
 ) -> DraftingReport:
     """Draw plans and findings into a document's modelspace, as a drafter would.
 
@@ -65,25 +72,25 @@ def draw_plans(
         plans: the walls, in the order in which they are to be listed.
         findings: what is to be marked and listed.
         style: scale, text height, layer prefix, note texts.
-        by_hand: labels that stay where a person put them, if they fit there.
+        revised: what the plate takes over from the one before.
 
     Returns:
         What was drawn, and what could not be drawn as required.
     """
-    report = DraftingReport()
+    report, revised = DraftingReport(), revised or Revised()
     if not plans:
         return report
     if style.scale_source:
         report.remarks.append(
             f"Text height goes by the scale 1:{style.plot_scale:g} of {style.scale_source}."
         )
-    found = survey(doc)
+    found = survey_walls(doc, style)
     records = prepare_records(doc, style)
     marked = numbered(findings, attrgetter("severity"))
     scenes = list(scenes_of(doc, plans, style, found, report))
     grids = grids_on(doc, found, style)
     for scene in scenes:
-        waiting = _draw_walls(scene, grids, by_hand)
+        waiting = _draw_walls(scene, grids, revised.by_hand)
         if marked:
             from perpend.drawing.review.finding_marks import draw_marks
 
@@ -93,7 +100,7 @@ def draw_plans(
         draw_superseded(scene)
         for placed in waiting:
             draw_string(scene, placed)
-    host = _place_lists(doc, scenes, plans, marked, found, grids)
+    host = _place_lists(doc, scenes, plans, marked, found, grids, revised.note)
     for scene in pages_drawn(scenes, host):
         emit(doc, scene, records)
     report.layers = records.layers
@@ -111,6 +118,7 @@ def scenes_of(
         page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
         placed = [PlacedPlan(as_seen(plan), Spot.of(plan.wall.frame, page)) for plan in members]
         scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        scene.layout = None if style.layout is None else space_of(doc, style.layout)
         _bar_drawn_openings(scene, doc)
         yield scene
 
@@ -149,7 +157,7 @@ def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
 
     @cache
     def of_page(page: Page) -> list[Datum]:
-        return grid_lines(doc, page, found)
+        return grid_lines(doc, page, found, space_of(doc, style.layout))
 
     def of_wall(plan: WallPlan) -> list[Datum]:
         page = Page(plan.wall.frame.angle_rad, style.inches_per_unit)
@@ -167,6 +175,7 @@ def _place_lists(
     marked: Sequence[tuple[str, Finding]],
     found: Survey,
     grids: Grids,
+    note: Sequence[str],
 ) -> Scene:
     """Put schedules, notes, findings and legend on one page, together if they fit; return that page."""
     scene = lists_page(scenes)
@@ -176,9 +185,11 @@ def _place_lists(
     scene.report.schedule = schedule_csv(rows, style.display)
     if content.schedule:
         schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
-    legend = legend_blocks([m for s in scenes for m in s.board.marks], style) if content.legend else []
+    shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
+    legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric)
-    texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
+    record = record_blocks(note, style)
+    texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
     if not apart:
         return scene
@@ -195,7 +206,7 @@ def lists_page(scenes: Sequence[Scene]) -> Scene:
     if len(scenes) == 1:
         return scenes[0]
     level = next((scene for scene in scenes if scene.page.angle_rad == 0.0), None)
-    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0])
+    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0], scenes[0].layout)
 
 
 def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
@@ -293,10 +304,11 @@ def _put_at(scene: Scene, together: Sequence[Block], corner: Point) -> None:
 def _texts(
     plans: Sequence[WallPlan], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
 ) -> list[Block]:
-    """Set the notes, the findings and the basis, those that are to be there, to a width."""
+    """Set the notes, the findings, the doubts and the basis, those that are to be there, to a width."""
     content = style.content
     made = [note_block(numbered_notes(plans, style), style, width_in)] if content.notes else []
     made += [findings_block(listed, width_in, style.text_in)] if listed else []
+    made += [doubts_block(style, width_in)] if style.doubts else []
     return [*made, basis_block(plans, style, width_in)] if content.sources else made
 
 

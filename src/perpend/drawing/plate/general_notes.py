@@ -2,19 +2,20 @@
 
 A note says a thing once for all walls and openings that share it, openings by ranges of their tags. Sources
 and the rule book are no part of a contract drawing: where they are wanted they go on a layer that does not
-plot (`basis_block`).
+plot (`basis_block`). What may have been read wrongly is on that layer too, wherever there is something.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
+from perpend.decisions.record_note import TITLE
 from perpend.drawing.page.drafting_style import BASIS, NOTE, DraftingStyle
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
 from perpend.drawing.plate.office_words import BUILDING_JOINT, short_length, steel_of, tag_range, type_words
 from perpend.drawing.plate.wall_schedule import corner_words, limit_range, without_joints
-from perpend.dxf.text_metrics import plain
+from perpend.dxf.text_metrics import plain, widest
 from perpend.model import OpeningRule, PlaceKind, Source, Treatment, WallPlan
 from perpend.units import falls_short, format_length
 
@@ -142,7 +143,8 @@ def _clearance(plan: WallPlan, style: DraftingStyle) -> str:
             clear.setdefault(rule.clear_in, []).append(rule.opening.tag)
     label = style.content.label
     return " ".join(
-        f"{label} {_length(width, style)} min. clear of jambs at reinf. openings {tag_range(tags)}."
+        f"{label} {_length(width, style)} min. clear of jambs at reinf. opening{'s' * (len(tags) > 1)} "
+        f"{tag_range(tags)}."
         for width, tags in clear.items()
     )
 
@@ -207,10 +209,25 @@ _NOTES: dict[str, Said] = {
 NOTE_KEYS = tuple(_NOTES)
 
 
+def doubts_block(style: DraftingStyle, width_in: float) -> Block:
+    """Set what may have been read wrongly, for the layer that does not plot."""
+    said = [(f"{i}.", plain(text)) for i, text in enumerate(style.doubts, start=1)]
+    title = "VERIFY BEFORE ISSUE (DOES NOT PLOT)"
+    return sentences_block(title, said, width_in, style.text_in, BASIS, Identity("doubts"))
+
+
 def basis_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:
     """Set what the plate rests on, for the layer that does not plot."""
     said = [("", plain(text)) for text in _basis(plans, style)]
     return sentences_block("BASIS (DOES NOT PLOT)", said, width_in, style.text_in, BASIS, Identity("basis"))
+
+
+def record_blocks(lines: Sequence[str], style: DraftingStyle) -> list[Block]:
+    """Set the note on issues and deleted joints for the layer that does not plot; none if empty."""
+    if not lines:
+        return []
+    said, width = [("", line) for line in lines], widest(lines, style.text_in) + style.text_in
+    return [sentences_block(TITLE, said, width, style.text_in, BASIS, Identity("record-note"))]
 
 
 def _basis(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterator[str]:

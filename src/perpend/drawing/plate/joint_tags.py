@@ -1,8 +1,9 @@
 """Joint tags: a row of numbers above the wall, each with a leader to the head of its joint.
 
-A joint of partial height that goes from the foot of the wall to a sill has its tag below its foot, so that no
-leader crosses the opening. Joints whose heads, or feet, are at one height share a row. Among the heights of a
-row the one is taken that moves its tags least and crosses least.
+Where another wall is above, as above a shelf angle, the row is below the wall and leads to the feet. The tag of
+a joint that goes from the foot of the wall to a sill is below too, or its leader would cross the opening.
+Joints whose heads are at one height share a row. Among the heights a row could have, the one is
+taken that moves its tags least and crosses least.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.plate.joint_schedule import joint_number
 from perpend.dxf.text_metrics import plain, text_width
 from perpend.model import Box, Joint, JointKind, Point, WallPlan
-from perpend.units import SAME_IN, same
+from perpend.units import same
 
 _LEVELS = 24
 _BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})
@@ -33,30 +34,17 @@ _COST_STRUCK = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Tag:
-    """A tag that has no place yet.
+    """A tag that has no place yet: its text, the end of its joint on the page, what it is.
 
     Attributes:
-        text: what it says.
-        head: the end of its joint on the page that it is led to.
-        width_in: of its text.
-        identity: what it is.
-        below: True where that is the foot, and the tag is below it.
+        up: 1.0 for a tag above that end, -1.0 for one below it.
     """
 
     text: str
-    head: Point
+    end: Point
     width_in: float
     identity: Identity
-    below: bool = False
-
-    @property
-    def up(self) -> int:
-        """1 where the tag is above the end of its joint, -1 where it is below."""
-        return -1 if self.below else 1
-
-    def baseline(self, away_in: float, h: float) -> float:
-        """Return the baseline of the text at a distance from the joint's end, letters of height h."""
-        return self.head[1] - away_in - h if self.below else self.head[1] + away_in
+    up: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,52 +60,71 @@ def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
         row = _best_row(scene, group)
         if row is None:
             scene.report.remarks.append(f"The tags of {placed.plan.wall.tag} found no free row.")
-            baseline = group[0].baseline(_FIRST_ROW * scene.h, scene.h)
-            row = _Row(0.0, baseline, tuple(t.head[0] for t in group))
+            row = _Row(0.0, _baseline(group, 0, scene.h), tuple(t.end[0] for t in group))
         for tag, centre in zip(group, row.centres, strict=True):
             draw_tag(scene, tag, centre, row.baseline_in)
 
 
 def tags_of(scene: Scene, placed: PlacedPlan) -> Iterator[Tag]:
     """Yield the tags of a wall's joints."""
+    all_below = are_below(scene, placed)
     for joint in placed.plan.joints:
+        below = all_below or _ends_at_sill(placed.plan, joint)
         text = plain(joint_number(placed.plan, joint, scene.style.content.label, several=scene.several))
-        below = _ends_at_sill(placed.plan, joint)
-        head = placed.spot.point(joint.path[0 if below else -1])
+        end = placed.spot.point(joint.path[0 if below else -1])
         identity = Identity("tag", placed.number(joint), rule_of(joint.sources))
-        yield Tag(text, head, text_width(text, scene.h), identity, below)
+        yield Tag(text, end, text_width(text, scene.h), identity, -1.0 if below else 1.0)
 
 
 def _ends_at_sill(plan: WallPlan, joint: Joint) -> bool:
-    """Say whether a joint of partial height ends below an opening, so that its foot is its free end."""
-    if joint.kind is not JointKind.PARTIAL:
+    """Say whether a joint of partial height goes from the foot of a wall to a sill."""
+    (x, foot), (_, head) = joint.path[0], joint.path[-1]
+    if joint.kind is not JointKind.PARTIAL or not same(foot, max(plan.wall.bottom.at(x))):
         return False
-    x, y = joint.path[-1]
     boxes = (rule.opening.box for rule in plan.openings)
-    return any(box.x0 - SAME_IN <= x <= box.x1 + SAME_IN and same(box.y0, y) for box in boxes)
+    return any(box.x0 <= x <= box.x1 and same(box.y0, head) for box in boxes)
+
+
+def are_below(scene: Scene, placed: PlacedPlan) -> bool:
+    """Say whether tags are below a wall: its joints' heads lie under another wall, and their feet on none."""
+    others = [face for other in scene.plans if other is not placed for face in other.faces()]
+
+    def covered(ends: Iterable[Point], up: float) -> bool:
+        return any(face.holds((x, y + up * scene.h)) for x, y in ends for face in others)
+
+    joints = placed.plan.joints
+    heads, feet = ([placed.spot.point(joint.path[end]) for joint in joints] for end in (-1, 0))
+    return covered(heads, 1.0) and not covered(feet, -1.0)
 
 
 def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
     """Group the tags by the height of their joints' heads; a sloped top makes one group."""
     tags = [tag for tag in tags_of(scene, placed) if ("tag", tag.text) not in scene.settled]
-    top = placed.plan.wall.top.points
+    wall = placed.plan.wall
+    top = (wall.bottom if are_below(scene, placed) else wall.top).points
     sloped = any(a[0] != b[0] and abs(a[1] - b[1]) > 1.0 for a, b in itertools.pairwise(top))
-    groups: dict[tuple[int, int], list[Tag]] = {}
-    for tag in sorted(tags, key=lambda t: t.head[0]):
-        level = 0 if sloped else round(tag.head[1] / scene.h)
+    groups: dict[tuple[float, int], list[Tag]] = {}
+    for tag in sorted(tags, key=lambda t: t.end[0]):
+        level = 0 if sloped else round(tag.end[1] / scene.h)
         groups.setdefault((tag.up, level), []).append(tag)
     return groups.values()
 
 
+def _baseline(tags: Sequence[Tag], level: int, h: float) -> float:
+    """Return the baseline of a row: above the highest of the joints' ends, or below the lowest."""
+    away = (_FIRST_ROW + level * _ROW_STEP) * h
+    if tags[0].up > 0.0:
+        return max(tag.end[1] for tag in tags) + away
+    return min(tag.end[1] for tag in tags) - away - h
+
+
 def _best_row(scene: Scene, tags: Sequence[Tag]) -> _Row | None:
     best: _Row | None = None
-    outmost = max(tags, key=lambda tag: tag.up * tag.head[1])
     for level in range(_LEVELS):
         floor = level * _COST_LEVEL * len(tags)
         if best is not None and floor >= best.cost:
             break
-        away = (_FIRST_ROW + level * _ROW_STEP) * scene.h
-        row = _row_at(scene, tags, outmost.baseline(away, scene.h), floor)
+        row = _row_at(scene, tags, _baseline(tags, level, scene.h), floor)
         if row is not None and (best is None or row.cost < best.cost):
             best = row
     return best
@@ -126,13 +133,13 @@ def _best_row(scene: Scene, tags: Sequence[Tag]) -> _Row | None:
 def _row_at(scene: Scene, tags: Sequence[Tag], baseline: float, floor: float) -> _Row | None:
     h = scene.h
     band = (baseline - 0.5 * h, baseline + 1.4 * h)
-    lines = lines_across(scene, tags[0].head[0], tags[-1].head[0], band)
+    lines = lines_across(scene, tags[0].end[0], tags[-1].end[0], band)
     centres = place_in_row(
-        [RowLabel(tag.head[0], tag.width_in) for tag in tags],
+        [RowLabel(tag.end[0], tag.width_in) for tag in tags],
         gap_in=_GAP * h,
         step_in=0.5 * h,
         reach_in=_REACH * h,
-        blocked=blocked_stretches(scene, tags[0].head[0], tags[-1].head[0], band),
+        blocked=blocked_stretches(scene, tags[0].end[0], tags[-1].end[0], band),
         disliked=lines,
     )
     if centres is None:
@@ -140,7 +147,7 @@ def _row_at(scene: Scene, tags: Sequence[Tag], baseline: float, floor: float) ->
     cost = floor
     for tag, centre in zip(tags, centres, strict=True):
         box = Box(centre - tag.width_in / 2, band[0], centre + tag.width_in / 2, band[1])
-        cost += abs(centre - tag.head[0]) / h + scene.field.cover(box).faces * _COST_FACE
+        cost += abs(centre - tag.end[0]) / h + scene.field.cover(box).faces * _COST_FACE
         cost += sum(price for x0, x1, price in lines if x0 < box.x1 and box.x0 < x1) / h
         for a, b in _pieces(leader_path(tag, centre, baseline, h)):
             crossed = scene.field.crossed(a, b)
@@ -172,20 +179,16 @@ def blocked_stretches(scene: Scene, x0: float, x1: float, band: tuple[float, flo
 
 
 def leader_path(tag: Tag, centre: float, baseline: float, h: float) -> tuple[Point, ...]:
-    """Return the line from just beyond a joint's end to its tag; from the side to one level with it."""
-    if tag.below:  # the same, upside down
-        x, y = tag.head
-        mirrored = replace(tag, below=False)
-        path = leader_path(mirrored, centre, 2 * y - baseline - h, h)
-        return tuple((px, 2 * y - py) for px, py in path)
-    x, y = tag.head
-    foot, end = (x, y + 0.9 * h), (centre, baseline - 0.45 * h)
-    if end[1] <= foot[1]:
+    """Return the line from just off a joint's end to its tag; to a tag level with that end from the side."""
+    x, y = tag.end
+    edge = baseline - 0.45 * h if tag.up > 0.0 else baseline + 1.45 * h
+    foot, end = (x, y + tag.up * 0.9 * h), (centre, edge)
+    if tag.up * (end[1] - foot[1]) <= 0.0:
         side = tag.width_in / 2 + 0.4 * h
         return (foot, (centre - side if centre > x else centre + side, baseline + 0.5 * h))
     if abs(centre - x) < 0.1 * h:
-        return (foot, (x, end[1]))
-    elbow = (x, max(foot[1], end[1] - 0.9 * h))
+        return (foot, (x, edge))
+    elbow = (x, tag.up * max(tag.up * foot[1], tag.up * edge - 0.9 * h))
     return (foot, elbow, end) if elbow != foot else (foot, end)
 
 
@@ -194,7 +197,7 @@ def _pieces(path: Sequence[Point]) -> Iterable[tuple[Point, Point]]:
 
 
 def draw_tag(scene: Scene, tag: Tag, centre: float, baseline: float, said: tuple[str, ...] = ()) -> None:
-    """Draw a tag, its leader, and the mark at the joint's head.
+    """Draw a tag, its leader, and the mark at the joint's end.
 
     Args:
         scene: the page.
@@ -204,9 +207,8 @@ def draw_tag(scene: Scene, tag: Tag, centre: float, baseline: float, said: tuple
         said: further words of its XDATA.
     """
     h = scene.h
-    x, y = tag.head
-    near, far = y + tag.up * 0.1 * h, y + tag.up * 0.9 * h
-    mark = ((x, near), (x + 0.4 * h, far), (x - 0.4 * h, far))
+    (x, y), far = tag.end, tag.up * 0.9 * h
+    mark = ((x, y + tag.up * 0.1 * h), (x + 0.4 * h, y + far), (x - 0.4 * h, y + far))
     scene.stroke(NOTE, mark, Identity("mark", tag.identity.number, tag.identity.rule), closed=True)
     path = leader_path(tag, centre, baseline, h)
     scene.leader(NOTE, path, Identity("leader", tag.identity.number, tag.identity.rule))

@@ -15,7 +15,7 @@ from perpend.decisions.moved_labels import HandLabel, wall_of
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.plate.callout_words import Callout, gathered
 from perpend.drawing.plate.callouts import choice_at, draw_choice
-from perpend.drawing.plate.dimensions import draw_span_at, draw_string_at
+from perpend.drawing.plate.dimensions_by_hand import draw_span_at, draw_string_at
 from perpend.drawing.plate.joint_tags import Tag, draw_tag, leader_path, tags_of
 from perpend.dxf.own_labels import BY_HAND
 from perpend.dxf.text_metrics import text_box
@@ -36,11 +36,12 @@ def draw_by_hand(scene: Scene, labels: Sequence[HandLabel]) -> None:
     content = scene.style.content
     for placed in scene.plans if content.dimensions else ():
         _draw_dimensions(scene, placed, [label for label in labels if label.own.kind == "dimension"])
-    tags = {label.number: label for label in labels if label.own.kind == "tag"}
-    for placed in scene.plans:
-        for tag in tags_of(scene, placed):
-            if label := tags.get(one_line(tag.identity.number)):
-                _note(scene, label, tag.text, fits=_draw_tag(scene, label, tag))
+    by_number = {label.number: label for label in labels if label.own.kind == "tag"}
+    tags = [tag for placed in scene.plans for tag in tags_of(scene, placed)] if by_number else []
+    for tag in tags:
+        if label := by_number.get(one_line(tag.identity.number)):
+            others = [other.end for other in tags if other is not tag]
+            _note(scene, label, tag.text, fits=_draw_tag(scene, label, tag, others))
     callouts = {
         label.own.words.removesuffix(_TYPICAL): label for label in labels if label.own.kind == "callout"
     }
@@ -68,13 +69,16 @@ def _grain(value: float) -> float:
     return from_ticks(to_ticks(value))
 
 
-def _draw_tag(scene: Scene, label: HandLabel, tag: Tag) -> bool:
+def _draw_tag(scene: Scene, label: HandLabel, tag: Tag, others: Sequence[Point]) -> bool:
+    """Draw a tag; one over the head of another joint would seem to be that one's."""
     h = scene.h
     centre, baseline = _on_page(scene, label)
+    if any(abs(x - centre) < tag.width_in / 2 and abs(y - baseline) < _REACH * h for x, y in others):
+        return False
     cover = scene.field.cover(text_box(tag.text, (centre, baseline), h, "center").grown(0.1 * h))
     path = leader_path(tag, centre, baseline, h)
     struck = any(scene.field.crossed(a, b).writing for a, b in pairwise(path))
-    if cover.writing or cover.solid or struck or math.dist(tag.head, (centre, baseline)) > _REACH * h:
+    if cover.writing or cover.solid or struck or math.dist(tag.end, (centre, baseline)) > _REACH * h:
         return False
     draw_tag(scene, tag, centre, baseline, said=(BY_HAND,))
     return True

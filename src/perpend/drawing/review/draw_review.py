@@ -16,7 +16,7 @@ from perpend.checks.registry import CODES
 from perpend.cures.words import sentence_of
 from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
-from perpend.drawing.page.obstacles import survey
+from perpend.drawing.page.obstacles import survey_walls
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
@@ -96,7 +96,7 @@ def draw_review(
     report = DraftingReport()
     if not plans:
         return report
-    found = survey(doc, style.app_id)
+    found = survey_walls(doc, style)
     records = prepare_records(doc, style)
     marked = numbered(review.findings, attrgetter("severity"), review.after)
     changes = changes_of(review.cures)

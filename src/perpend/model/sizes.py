@@ -1,4 +1,4 @@
-"""Sizes of a joint itself, and of joints that run level, as a rule book has them."""
+"""How wide and how high: the sizes of a joint itself, and the horizontal joints of a wall, inches."""
 
 from __future__ import annotations
 
