@@ -1,7 +1,7 @@
 """Joint tags: a row of numbers above the wall, each with a leader to the head of its joint.
 
-Where another wall is above, as above a shelf angle, the row is below the wall and leads to the feet. The tag of
-a joint that goes from the foot of the wall to a sill is below too, or its leader would cross the opening.
+Where another wall is above, as above a shelf angle, the row is below the wall and leads to the feet.
+So is the tag of a joint that goes from the foot of the wall to a sill: its leader would cross the opening.
 Joints whose heads are at one height share a row. Among the heights a row could have, the one is
 taken that moves its tags least and crosses least.
 """
