@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+import shutil
 import subprocess
 from pathlib import Path
 
 import ezdxf
 import pytest
 
+import perpend
 from held.revising import JOINTS, Office, a_wall, joints_in, said, stations
 from programs import need
 
@@ -31,7 +33,7 @@ def test_ezdxf_saves_numbers_issues_and_decisions(issued: tuple[Office, dict[str
         results = office.annotate()
         assert stations(results) == at
         assert [issue.name for issue in results.issues] == ["Bid set"]
-        assert {d.code for d in results.decisions} == {"held"}
+        assert {d.code for d in results.decisions} == {"held", "issued"}
 
 
 def test_handles_may_all_be_new(issued: tuple[Office, dict[str, float]]) -> None:
@@ -46,7 +48,7 @@ def test_handles_may_all_be_new(issued: tuple[Office, dict[str, float]]) -> None
     office.save(doc)
     results = office.annotate()
     assert stations(results) == at
-    assert {d.code for d in results.decisions} == {"held"}
+    assert {d.code for d in results.decisions} == {"held", "issued"}
 
 
 def without_xdata(office: Office) -> None:
@@ -98,6 +100,35 @@ def test_without_xdata_issues_and_deleted_joints_are_read_from_the_sheet(
     again = office.annotate()
     assert office.path.read_bytes() == drawn
     assert [issue.name for issue in again.issues] == ["Bid set", "Addendum 1"]
+
+
+def test_a_drawing_that_librecad_saved(tmp_path: Path) -> None:
+    """LibreCAD 2.2.0 drops extended data and draws blocks and dimensions anew.
+
+    The file was issued twice; CJ-1 was moved from 12'-0" and CJ-5 from 88'-0" before LibreCAD saved it.
+    """
+    path = tmp_path / "south.dxf"
+    shutil.copy(Path(__file__).with_name("saved_by_librecad.dxf"), path)
+    results = perpend.annotate(path, tmp_path / "annotated.dxf").results
+    assert stations(results) == {
+        "0A": 80.0,
+        "1": 160.0,
+        "2": 400.0,
+        "3": 624.0,
+        "4": 912.0,
+        "5": 1048.0,
+        "6": 1120.0,
+    }
+    assert [issue.name for issue in results.issues] == ["Bid set", "Addendum 1"]
+    assert [(d.code, d.from_in) for d in results.decisions] == [
+        ("marks-lost", None),
+        ("no-joint", 144.0),
+        ("no-joint", 1056.0),
+    ]
+    for layer in ("DIMS", "LINT", "NOTE", "SCHD", "STEL"):
+        assert f"A-ELEV-JNTC-{layer}" in results.decisions[0].words, "what is to be erased is named"
+    again = perpend.annotate(tmp_path / "annotated.dxf", tmp_path / "again.dxf").output
+    assert again.read_bytes() == (tmp_path / "annotated.dxf").read_bytes()
 
 
 def test_a_note_that_was_erased_as_well_is_named(issued: tuple[Office, dict[str, float]]) -> None:

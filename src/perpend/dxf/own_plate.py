@@ -142,7 +142,6 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
     """
     found: list[PlainTag] = []
     notes: list[str] = []
-    layers: set[str] = set()
     late = (text for text in left_out_of(doc).texts if _is_named(text.layer, prefix))
     drawn = (text for layout in doc.layouts for text in layout.query("TEXT MTEXT"))
     texts = itertools.chain(drawn, (text.entity(doc) for text in late))
@@ -152,12 +151,12 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
             continue
         words = _words_of(entity)
         notes += words.splitlines()
-        layers.add(layer)
         if (match := _TAG.fullmatch(words.strip())) and layer.upper().endswith(_TAGS):
             aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
             x, y, _ = aligned or entity.dxf.insert
             found.append(PlainTag(match[1] or "", match[2], (x, y), layer))
-    return OwnPlate(layers=frozenset(layers), tags=tuple(found), notes=tuple(notes))
+    layers = frozenset(name for record in doc.layers if _is_named(name := record.dxf.name, prefix))
+    return OwnPlate(layers=layers, tags=tuple(found), notes=tuple(notes))
 
 
 def _words_of(entity: DXFEntity) -> str:
