@@ -9,9 +9,10 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from ezdxf.entities import DXFGraphic, LWPolyline, Polyline
 
 import perpend
-from held.revising import JOINTS, Office, a_wall, joints_in, said, stations
+from held.revising import AT, JOINTS, Office, a_wall, joints_in, said, stations
 from programs import need
 
 
@@ -96,10 +97,38 @@ def test_without_xdata_issues_and_deleted_joints_are_read_from_the_sheet(
     assert [issue.name for issue in results.issues] == ["Bid set", "Addendum 1"]
     assert ("no-joint", "", at["2"], None) in said(results)
     assert stations(results) == now, "the joint that was deleted is not placed again"
+    schedule = office.folder / "schedule.csv"
     drawn = office.path.read_bytes()
-    again = office.annotate()
+    again = office.annotate(schedule=schedule)
     assert office.path.read_bytes() == drawn
+    assert "architect" not in schedule.read_text(encoding="utf-8"), "the joints were ours"
     assert [issue.name for issue in again.issues] == ["Bid set", "Addendum 1"]
+
+
+@pytest.mark.parametrize("lose", [without_xdata, through_gdal])
+def test_a_joint_that_is_erased_after_its_marks_were_lost_stays_away(
+    lose: object, issued: tuple[Office, dict[str, float]]
+) -> None:
+    office, at = issued
+    lose(office)  # type: ignore[operator]
+    office.annotate()
+    doc = office.open()
+    x = AT[0] + at["2"]
+    for line in list(doc.modelspace().query("LINE LWPOLYLINE POLYLINE")):
+        if line.dxf.layer == JOINTS and all(abs(p[0] - x) < 1 for p in ends_of(line)):
+            doc.modelspace().delete_entity(line)
+    office.save(doc)
+    results = office.annotate()
+    assert ("deleted", "2", at["2"], None) in said(results)
+    assert at["2"] not in stations(results).values()
+
+
+def ends_of(line: DXFGraphic) -> list[tuple[float, ...]]:
+    if isinstance(line, LWPolyline):
+        return [tuple(p) for p in line.get_points("xy")]
+    if isinstance(line, Polyline):
+        return [tuple(p) for p in line.points()]
+    return [tuple(line.dxf.start), tuple(line.dxf.end)]
 
 
 def test_a_drawing_that_librecad_saved(tmp_path: Path) -> None:
