@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from ezdxf.document import Drawing
-from ezdxf.entities import DXFGraphic
+from ezdxf.entities import DXFGraphic, Insert
 
 from held.revising import AT, TAGS, Office, a_wall, joints_in
 from perpend.dxf.xdata import own_kind, own_number
@@ -25,12 +25,25 @@ def office(tmp_path: Path) -> Office:
 def labels(doc: Drawing, kind: str, what: str) -> list[DXFGraphic]:
     """Return our labels of a kind that show something, or say something."""
     found = [e for e in doc.modelspace() if own_kind(e) == kind]
-    return [e for e in found if own_number(e).startswith(what) or str(e.dxf.get("text", "")).startswith(what)]
+    return [e for e in found if own_number(e).startswith(what) or words_of(e).startswith(what)]
+
+
+def words_of(entity: DXFGraphic) -> str:
+    """Return what a label says first; a callout is a block."""
+    if isinstance(entity, Insert):
+        return next((text.dxf.text for text in entity.block().query("TEXT")), "")  # type: ignore[union-attr]
+    return str(entity.dxf.get("text", ""))
 
 
 def place(entity: DXFGraphic) -> tuple[float, float]:
     """Return where a label is: the middle of a tag's baseline, the end of a dimension line."""
-    point = entity.dxf.defpoint if entity.dxftype() == "DIMENSION" else entity.dxf.get("align_point")
+    if isinstance(entity, Insert):
+        text = next(e for e in entity.virtual_entities() if e.dxftype() == "TEXT")
+        assert isinstance(text, DXFGraphic)
+        return place(text)
+    point = entity.dxf.defpoint if entity.dxftype() == "DIMENSION" else None
+    if entity.dxftype() == "TEXT" and entity.dxf.get("halign", 0):
+        point = entity.dxf.align_point
     point = point or entity.dxf.insert
     return round(point[0], 3), round(point[1], 3)
 

@@ -5,13 +5,15 @@ Each says so in its XDATA (``at=``, drawing axes), and whether it was drawn wher
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from ezdxf.document import Drawing
+from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
+from ezdxf.entities.insert import Insert
 
-from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.xdata import APPLICATION, our_entities
 
 AT: Final = "at="
@@ -54,14 +56,28 @@ def at_string(point: Place) -> str:
 
 def read_own_labels(doc: Drawing) -> tuple[OwnLabel, ...]:
     """Read the labels of an earlier run; copies, and texts whose words were changed, are the drafter's."""
-    marked = [
-        e for e in on_any_layout(doc) if e.dxftype() in ("TEXT", "DIMENSION") and e.has_xdata(APPLICATION)
-    ]
-    labels = (_label(e) for e in our_entities(marked, APPLICATION) if isinstance(e, DXFGraphic))
-    return tuple(label for label in labels if label is not None)
+    marked = [e for e in doc.modelspace().query("TEXT DIMENSION INSERT") if e.has_xdata(APPLICATION)]
+    ours = our_entities(marked, APPLICATION)
+    return tuple(label for e in ours if isinstance(e, DXFGraphic) for label in _labels(e))
 
 
-def _label(entity: DXFGraphic) -> OwnLabel | None:
+def _labels(entity: DXFGraphic) -> Iterator[OwnLabel]:
+    """Yield what an entity is; of a block with its leader, its lines of text where they are seen."""
+    if not isinstance(entity, Insert):
+        if (label := _label(entity)) is not None:
+            yield label
+        return
+    block = entity.block()
+    base = block.block.dxf.base_point if block is not None and block.block is not None else None
+    for text in block.query("TEXT") if block is not None and base is not None else ():
+        label = _label(text) if text.has_xdata(APPLICATION) else None
+        if label is not None and base is not None:
+            dx, dy = entity.dxf.insert[0] - base[0], entity.dxf.insert[1] - base[1]
+            at = (label.at[0] + dx, label.at[1] + dy)
+            yield replace(label, at=at, start=at)
+
+
+def _label(entity: DXFEntity) -> OwnLabel | None:
     strings = [str(tag.value) for tag in entity.get_xdata(APPLICATION) if tag.code == 1000]
     said = dict(text.partition("=")[::2] for text in strings)
     drawn = _point(said.get(AT[:-1], ""))
