@@ -24,9 +24,7 @@ _UNITS = "Height of the units. Default: the settings', or full-height."
 _CCC = "Crack control coefficient, in/in, for the engineered method: 0.0010 to 0.0015."
 _SHRINKAGE = "Drying shrinkage of the units, in/in; with --temperature-drop it adds the coefficient up."
 _DROP = "Greatest drop of temperature, degrees Fahrenheit; with --shrinkage."
-_THERMAL = (
-    "Thermal coefficient: printed with the method, or the building code's (not verified)."
-)
+_THERMAL = "Thermal coefficient: printed with the method, or the building code's (not verified)."
 _MATERIAL = "Material of the units, in rule books that tell several apart."
 _UNVERIFIED = "List what was typed from memory, for an office to look up."
 _RULEBOOK = "Rule book. Default: the settings', or us-cmu."
