@@ -13,6 +13,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 
+from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.xdata import APPLICATION, our_entities
 
 AT: Final = "at="

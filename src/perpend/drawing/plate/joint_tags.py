@@ -89,12 +89,11 @@ def are_below(scene: Scene, placed: PlacedPlan) -> bool:
     """Say whether tags are below a wall: its joints' heads lie under another wall, and their feet on none."""
     others = [face for other in scene.plans if other is not placed for face in other.faces()]
 
-    def covered(ends: Iterable[Point], up: float) -> bool:
-        return any(face.holds((x, y + up * scene.h)) for x, y in ends for face in others)
+    def covered(end: Point, up: float) -> bool:
+        return any(face.holds((end[0], end[1] + up * scene.h)) for face in others)
 
-    joints = placed.plan.joints
-    heads, feet = ([placed.spot.point(joint.path[end]) for joint in joints] for end in (-1, 0))
-    return covered(heads, 1.0) and not covered(feet, -1.0)
+    ends = [(placed.spot.point(j.path[-1]), placed.spot.point(j.path[0])) for j in placed.plan.joints]
+    return bool(ends) and all(covered(head, 1.0) and not covered(foot, -1.0) for head, foot in ends)
 
 
 def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
