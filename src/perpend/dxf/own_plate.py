@@ -130,7 +130,8 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
         prefix: what our layers' names begin with.
     """
     found = []
-    late = (text for text in left_out_of(doc).texts if _is_named(text.layer, prefix))
+    groups = (group for group in left_out_of(doc).texts.values() if _is_named(group.layer, prefix))
+    late = itertools.chain.from_iterable(group.which() for group in groups)
     texts = itertools.chain(doc.modelspace().query("TEXT MTEXT"), (text.entity(doc) for text in late))
     for entity in texts:
         layer = layer_of(entity)
