@@ -9,6 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from perpend.folders.orders import Outcome, State
+from reading import zoo
 from reading.fuzz import NASTY, rich, seeds, trimmed
 
 SETTINGS = b"""\
@@ -78,14 +79,23 @@ WORDS = [
 
 
 def drawings(folder: Path) -> list[bytes]:
-    """Return small drawings: those of the reader's tests, and one with our joints and marks in it."""
+    """Return small drawings: those of the reader's tests, and some with our joints and marks in them.
+
+    The last two are thirty times as large as the others.
+    """
+    small = seeds(folder)
+    wall = judged(zoo.from_lines(folder / "wall.dxf"), folder)
+    large = judged(rich(folder), folder)
+    return [*small, trimmed(wall), trimmed(large), large]
+
+
+def judged(drawing: Path, folder: Path) -> bytes:
+    """Return a drawing with joints and marks of ours."""
     from perpend import annotate, check
 
-    small = seeds(folder)
-    placed, judged = folder / "placed.dxf", folder / "judged.dxf"
-    annotate(rich(folder), placed)
-    check(placed, judged)
-    return [*small, trimmed(judged.read_bytes()), judged.read_bytes()]
+    annotate(drawing, folder / "placed.dxf", overwrite=True)
+    check(folder / "placed.dxf", folder / "judged.dxf", overwrite=True)
+    return (folder / "judged.dxf").read_bytes()
 
 
 def records() -> bytes:

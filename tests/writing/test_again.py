@@ -225,10 +225,10 @@ def test_drawing_must_not_delete_or_draw_elsewhere(tmp_path: Path) -> None:
     def delete(doc: Drawing) -> None:
         doc.modelspace().delete_entity(doc.modelspace()[0])
 
-    def on_paper(doc: Drawing) -> None:
-        doc.layout("Layout1").add_line((0, 0), (1, 1))
+    def in_a_block(doc: Drawing) -> None:
+        next(block for block in doc.blocks if not block.is_any_layout).add_line((0, 0), (1, 1))
 
-    for draw, words in ((delete, "deleted 1 thing"), (on_paper, "in a place not ours")):
+    for draw, words in ((delete, "deleted 1 thing"), (in_a_block, "in a place not ours")):
         with pytest.raises(InternalError, match=words):
             write_drawing(source, tmp_path / "out.dxf", draw)
         assert [path.name for path in tmp_path.iterdir()] == ["elevation.dxf"]

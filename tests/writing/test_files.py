@@ -18,7 +18,7 @@ from perpend.dxf.insert import atomic_file, drawing_writer, full_save, proof
 from perpend.dxf.insert.cleaning import clean_drawing
 from perpend.dxf.insert.drawing_writer import write_drawing
 from perpend.dxf.insert.take_out import strip_ours
-from perpend.dxf.load import load_drawing
+from perpend.dxf.load import LoadedDrawing, load_drawing
 from perpend.errors import InputError, InternalError
 from writing.material import as_text, draw_plate, make_document, write_file
 
@@ -160,9 +160,9 @@ def test_the_proof_of_a_save_sees_what_is_wrong(
     source.write_bytes(source.read_bytes().replace(b"  9\n$HANDSEED\n", b"  9\n$HANDSEEED\n"))
     saved = full_save.save_whole
 
-    def spoilt(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
-        spoil(doc)
-        return saved(path, doc, temporary, binary=binary)
+    def spoilt(loaded: LoadedDrawing, temporary: Path) -> bytes:
+        spoil(loaded.doc)
+        return saved(loaded, temporary)
 
     monkeypatch.setattr(full_save, "save_whole", spoilt)
     with pytest.raises(InternalError, match=words):
@@ -208,9 +208,9 @@ def test_a_damaged_drawing_that_a_save_would_thin_out_is_the_inputs_fault(
     loaded = replace(load_drawing(source), recovered=True)
     saved = full_save.save_whole
 
-    def spoilt(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
-        lose_one(doc)
-        return saved(path, doc, temporary, binary=binary)
+    def spoilt(loaded: LoadedDrawing, temporary: Path) -> bytes:
+        lose_one(loaded.doc)
+        return saved(loaded, temporary)
 
     monkeypatch.setattr(full_save, "save_whole", spoilt)
     with pytest.raises(InputError, match="is damaged and can't be written whole: A save would lose 1 "):

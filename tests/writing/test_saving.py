@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import re
+import struct
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import ezdxf
@@ -13,7 +15,7 @@ from ezdxf.document import Drawing
 
 from perpend.dxf.insert.cleaning import clean_drawing
 from perpend.dxf.insert.drawing_writer import write_drawing
-from perpend.dxf.insert.save_changes import BINARY_SENTINEL
+from perpend.dxf.insert.save_changes import BINARY_SENTINEL, creation_date
 from perpend.dxf.load import load_bytes, load_drawing
 from writing.material import (
     DIMENSIONS,
@@ -154,14 +156,49 @@ def test_a_rescued_drawing_is_not_inserted_into(tmp_path: Path) -> None:
     assert ours_in(ezdxf.readfile(tmp_path / "out.dxf")) == OURS
 
 
+def header_of(data: bytes) -> dict[str, str]:
+    """Return the variables of a header in text, read without ezdxf's loading, which sets some anew."""
+    lines = [line.strip() for line in data.split(b"ENDSEC")[0].decode().splitlines()]
+    pairs = list(zip(lines[::2], lines[1::2], strict=False))
+    return {name: value for (code, name), (_, value) in pairwise(pairs) if code == "9"}
+
+
+def irregular(old: bytes, new: bytes) -> bytes:
+    """Return a drawing in text that can't be inserted into, for it has two tables of one kind."""
+    text = re.sub(
+        rb"(  0\nTABLE\n  2\nUCS\n.*?  0\nENDTAB\n)", rb"\1\1", as_text(make_document()), flags=re.DOTALL
+    )
+    return re.sub(old, new, text, count=1)
+
+
 def test_changes_are_those_that_can_be_seen(tmp_path: Path) -> None:
     """Every sentence is held against the two files, read with other means."""
-    source = write_file(tmp_path, as_binary(make_document()))
+    source = write_file(tmp_path, irregular(rb"(\$TDUPDATE\n 40\n).*", rb"\g<1>2450000.5"))
     report, _ = write_drawing(source, tmp_path / "out.dxf", draw_plate)
-    before, after = (
-        load_bytes(source, (tmp_path / n).read_bytes()).doc for n in ("elevation.dxf", "out.dxf")
-    )
+    before, after = header_of(source.read_bytes()), header_of((tmp_path / "out.dxf").read_bytes())
     changed = next(s for s in report.changes if s.startswith("Header variables changed"))
-    for name in re.findall(r"\$\w+", changed):
-        assert before.header[name] != after.header[name], name
+    named = re.findall(r"\$\w+", changed)
+    assert set(named) == {n for n in before if n in after and before[n] != after[n]} - {"$HANDSEED"}
+    assert "$TDUPDATE" in named
     assert not any("A-ELEV-JNTC" in sentence or "PERPEND" in sentence for sentence in report.changes)
+
+
+@pytest.mark.parametrize("binary", [False, True])
+def test_a_save_keeps_the_day_a_drawing_was_made(binary: bool, tmp_path: Path) -> None:
+    """A loading sets the day to its own; the bytes of the file tell whether it came through."""
+    data = irregular(rb"(\$TDCREATE\n 40\n).*", rb"\g<1>2450000.25")
+    if binary:
+        doc = load_bytes(tmp_path, data).doc
+        doc.header["$TDCREATE"] = 2450000.25
+        data = as_binary(doc)
+    source = write_file(tmp_path, data)
+    report, _ = write_drawing(source, tmp_path / "out.dxf", draw_plate)
+    assert report.method == "saved"
+    assert not any("$TDCREATE" in sentence for sentence in report.changes)
+    output = (tmp_path / "out.dxf").read_bytes()
+    if binary:
+        assert struct.pack("<d", 2450000.25) in output
+    else:
+        assert float(header_of(output)["$TDCREATE"]) == 2450000.25
+    clean_drawing(tmp_path / "out.dxf", tmp_path / "clean.dxf")
+    assert creation_date((tmp_path / "clean.dxf").read_bytes()) == 2450000.25

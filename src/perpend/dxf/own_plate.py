@@ -19,15 +19,21 @@ from typing import Any, Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.mtext import MText
+from ezdxf.tools.text import plain_mtext
 
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
+from perpend.dxf.own_labels import OwnLabel, read_own_labels
+from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities
 
 PATH: Final = "path="
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
 _TAG: Final = re.compile(r"[A-Z]{1,3}(?:-| (\S.*)-)(\d+[A-Z]*)")
+_TAGS: Final = "-NOTE"
+"""End of the name of the layer that holds the tags: those in a schedule are on another one."""
 _STRING: Final = 1000
 _LONGEST: Final = 200
 """Characters in one string: 255 bytes at most, and a letter may be written with seven (``\\U+00D8``)."""
@@ -92,6 +98,8 @@ class OwnPlate:
         layers: names of the layers of ours.
         others: names of all other layers.
         tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
+        labels: tags, callouts and dimensions.
+        notes: lines of all texts on layers like ours, in the same case as the tags.
     """
 
     joints: tuple[OwnJoint, ...] = ()
@@ -100,6 +108,8 @@ class OwnPlate:
     layers: frozenset[str] = frozenset()
     others: frozenset[str] = frozenset()
     tags: tuple[PlainTag, ...] = ()
+    labels: tuple[OwnLabel, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
@@ -119,6 +129,7 @@ def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
         _record_of(doc),
         ours,
         frozenset(layer.dxf.name for layer in doc.layers) - ours,
+        labels=read_own_labels(doc),
     )
 
 
@@ -129,20 +140,32 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
         doc: a document in which nothing carries our XDATA.
         prefix: what our layers' names begin with.
     """
-    found = []
+    found: list[PlainTag] = []
+    notes: list[str] = []
+    layers: set[str] = set()
     groups = (group for group in left_out_of(doc).texts.values() if _is_named(group.layer, prefix))
     late = itertools.chain.from_iterable(group.which() for group in groups)
-    texts = itertools.chain(doc.modelspace().query("TEXT MTEXT"), (text.entity(doc) for text in late))
+    drawn = (text for layout in doc.layouts for text in layout.query("TEXT MTEXT"))
+    texts = itertools.chain(drawn, (text.entity(doc) for text in late))
     for entity in texts:
         layer = layer_of(entity)
         if entity.dxftype() not in WORDED or not _is_named(layer, prefix):
             continue
-        words = entity.plain_text() if entity.dxftype() == "MTEXT" else entity.dxf.text
-        if match := _TAG.fullmatch(words.strip()):
+        words = _words_of(entity)
+        notes += words.splitlines()
+        layers.add(layer)
+        if (match := _TAG.fullmatch(words.strip())) and layer.upper().endswith(_TAGS):
             aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
             x, y, _ = aligned or entity.dxf.insert
             found.append(PlainTag(match[1] or "", match[2], (x, y), layer))
-    return OwnPlate(tags=tuple(found))
+    return OwnPlate(layers=frozenset(layers), tags=tuple(found), notes=tuple(notes))
+
+
+def _words_of(entity: DXFEntity) -> str:
+    """Return what a text says; some programs write every space of an MTEXT as one that does not break."""
+    if isinstance(entity, MText):
+        return str(plain_mtext(entity.text.replace("\\~", " ")))
+    return str(entity.dxf.get("text", ""))
 
 
 def _is_named(layer: str, prefix: str) -> bool:
@@ -150,7 +173,7 @@ def _is_named(layer: str, prefix: str) -> bool:
 
 
 def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:
-    marked = [e for e in doc.modelspace() if e.xdata is not None and e.has_xdata(application)]
+    marked = [e for e in on_any_layout(doc) if e.xdata is not None and e.has_xdata(application)]
     at_home = {id(entity) for entity in our_entities(marked, application)}
     for entity in marked:
         said = list(_said(entity, application))

@@ -27,6 +27,7 @@ from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
 from perpend.jobs.staging import staged
 from perpend.jobs.unused_settings import note_unused_settings
+from perpend.jobs.walls_round_corners import bases_to_judge, corners_of
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.notices import Notices, notes
@@ -109,9 +110,10 @@ def judge(
         InputError: a joint is no line that runs up the wall, or a setting asks for what can't be.
     """
     outcomes = []
-    for wall in with_joints_between(elevation.walls):
-        basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        joints = joints_from_drawn(basis)
+    walls = with_joints_between(elevation.walls)
+    bases = [resolve_wall(settings, book, wall, metric=elevation.metric) for wall in walls]
+    every = [joints_from_drawn(basis) for basis in bases]
+    for basis, joints in zip(bases_to_judge(settings, walls, bases, every), every, strict=True):
         drawn = DrawnWall.of(basis, joints, check_wall(basis, joints))
         findings = accepted.applied(reweighed(drawn.report.findings, settings.severities))
         solution = solve(drawn, findings)
@@ -139,6 +141,7 @@ def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport
         joint_type_source=basis.joint_type_source,
         module_in=basis.module_in,
         notes=basis.notes,
+        sizes=basis.sizes,
     )
 
 
@@ -167,6 +170,7 @@ class _Overlay:
             self.book,
             command="check",
             findings=self.loose(),
+            corners=corners_of(self.settings, self.reading.elevation.walls, self.outcomes),
             settings=SettingsUsed(self.settings.files, self.settings.sha256),
             remarks=self._remarks(),
             numbered_after=self.plate.numbers,
@@ -219,4 +223,4 @@ class _Overlay:
         told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
         review = Review(findings, self._cures(), told, self.plate.numbers)
         drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
-        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)

@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 
 from perpend.decisions.revision import Revision
-from perpend.decisions.stripped_plate import was_stripped
+from perpend.decisions.stripped_plate import is_stripped, was_stripped
 from perpend.drawing.page.drafting_style import LOOKS
 from perpend.dxf.insert.drawing_writer import OpenedDrawing, open_without_ours
 from perpend.dxf.load import LoadedDrawing, load_bytes, read_bytes
@@ -79,7 +79,7 @@ def without_old_plate(
     """
     if not plate.joints and plate.record is None and f"{prefix}-NOTE" in reading.source.doc.layers:
         plate = read_stripped_plate(reading.source.doc, prefix)
-    if not plate.tags and not was_stripped(plate):
+    if not is_stripped(plate) and not was_stripped(plate):
         return plate, reading
     ignored = (*options.ignored, *(f"{prefix}-{key}" for key in LOOKS if key))
     again = read_loaded(reading.source, replace(options, ignored=ignored))

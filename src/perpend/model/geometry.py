@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -111,7 +112,7 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """The top or bottom edge of a wall from its left end to its right end."""
+    """The top or bottom edge of a wall from its left end to its right end; see the glossary."""
 
     points: Path
 
@@ -151,24 +152,30 @@ class Profile:
         return tuple(found)
 
 
+def _station(point: Point) -> float:
+    return point[0]
+
+
 def _from_the_left(points: Sequence[Point], x: float) -> float:
     """Height of the edge as the station is approached from the left."""
     if x <= points[0][0]:
         return points[0][1]
-    for (xa, ya), (xb, yb) in itertools.pairwise(points):
-        if xa < x <= xb:
-            return yb if x == xb else ya + (yb - ya) * (x - xa) / (xb - xa)
-    return points[-1][1]
+    place = bisect_left(points, x, key=_station)
+    if place == len(points):
+        return points[-1][1]
+    (xa, ya), (xb, yb) = points[place - 1 : place + 1]
+    return yb if x == xb else ya + (yb - ya) * (x - xa) / (xb - xa)
 
 
 def _from_the_right(points: Sequence[Point], x: float) -> float:
     """Height of the edge as the station is approached from the right; mirrored in every digit."""
     if x >= points[-1][0]:
         return points[-1][1]
-    for (xb, yb), (xa, ya) in itertools.pairwise(reversed(points)):
-        if xa <= x < xb:
-            return ya if x == xa else yb + (ya - yb) * (xb - x) / (xb - xa)
-    return points[0][1]
+    place = bisect_right(points, x, key=_station)
+    if place == 0:
+        return points[0][1]
+    (xa, ya), (xb, yb) = points[place - 1 : place + 1]
+    return ya if x == xa else yb + (ya - yb) * (xb - x) / (xb - xa)
 
 
 def parts_uncovered(path: Path, edge: Profile) -> tuple[Path, ...]:

@@ -63,7 +63,7 @@ def clean_drawing(source: Path, target: Path, *, app_ids: Sequence[str] = (APPLI
     removed = sum(remove_ours(loaded.doc, app_id) for app_id in app_ids)
     expected = expect(source, loaded.data, loaded.doc, app_ids[-1])
     with whole_file(target) as temporary:
-        written = save_whole(source, loaded.doc, temporary, binary=loaded.binary)
+        written = save_whole(loaded, temporary)
         prove_save(source, written, Counter(), expected, app_ids[-1])
     changes = measure_changes(loaded.data, written, ())
     return CleanReport(removed, exact=False, changes=changes, notes=tuple(note_on_theirs(theirs)))

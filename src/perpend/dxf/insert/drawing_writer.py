@@ -42,7 +42,7 @@ class WriteReport:
 
     Attributes:
         method: ``inserted``: the original's bytes with ours between them; ``saved``: written anew by ezdxf.
-        added_entities: entities of ours in modelspace.
+        added_entities: entities of ours in the layouts.
         added_records: records of ours in the tables, blocks included.
         bytes_added: size of the new file less that of the original.
         changes: what a save changed in the original, one sentence each; empty for ``inserted``.
@@ -122,8 +122,8 @@ def write_drawing(
     Args:
         source: the drawing's path, or the drawing as it was loaded.
         target: the new file; it must not be the source by any name.
-        draw: makes entities in the document's modelspace, and the records they need; it changes nothing that
-            is there. What it returns is handed on.
+        draw: makes entities in the document's layouts, and the records they need; it changes nothing that is
+            there. What it returns is handed on.
         app_id: registered application whose XDATA marks what is ours.
 
     Returns:
@@ -237,7 +237,7 @@ class _Job:
 
     def save(self, reason: str) -> WriteReport:
         """Have ezdxf save the document, prove it, give it its name, and say what that changed."""
-        from perpend.dxf.insert.full_save import expect, prove_save, save_whole, suit_r12
+        from perpend.dxf.insert.full_save import drawn_by_us, expect, prove_save, save_whole, suit_r12
         from perpend.dxf.insert.output_seal import leave_room, seal
         from perpend.dxf.insert.save_changes import measure_changes
 
@@ -245,11 +245,11 @@ class _Job:
         _, records = self.ledger.sign()
         suit_r12(doc, self.app_id)
         expected = expect(loaded.path, loaded.data, doc, self.app_id)
-        drawn = [entity for entity in doc.modelspace() if entity.has_xdata(self.app_id)]
+        drawn = drawn_by_us(doc, self.app_id)
         ours = Counter(entity.dxftype() for entity in drawn)
         leave_room(drawn, self.app_id)
         with whole_file(self.target) as temporary:
-            written = seal(save_whole(loaded.path, doc, temporary, binary=loaded.binary))
+            written = seal(save_whole(loaded, temporary))
             temporary.write_bytes(written)
             try:
                 prove_save(loaded.path, written, ours, expected, self.app_id)

@@ -20,8 +20,9 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.layouts.base import BaseLayout
 from ezdxf.layouts.blocklayout import BlockLayout
 
+from perpend.dxf.insert.save_changes import creation_date
 from perpend.dxf.insert.take_out_loaded import is_our_block
-from perpend.dxf.load import load_bytes
+from perpend.dxf.load import LoadedDrawing, load_bytes
 from perpend.dxf.xdata import sign
 from perpend.errors import InputError, InternalError
 
@@ -60,14 +61,18 @@ def expect(path: Path, data: bytes, doc: Drawing, app_id: str) -> Expected:
     return Expected(_inventory(doc, has_handles, app_id), faults, has_handles)
 
 
-def save_whole(path: Path, doc: Drawing, temporary: Path, *, binary: bool) -> bytes:
-    """Save a document and return the bytes of the file.
+def save_whole(loaded: LoadedDrawing, temporary: Path) -> bytes:
+    """Save a loaded document, in the form it had, and return the bytes of the file.
 
     Raises:
         InputError: ezdxf can't save it.
     """
+    path, doc = loaded.path, loaded.doc
+    created = creation_date(loaded.data)
+    if created is not None:  # ezdxf takes the moment of loading for it
+        doc.header["$TDCREATE"] = created
     try:
-        doc.saveas(temporary, fmt="bin" if binary else "asc")
+        doc.saveas(temporary, fmt="bin" if loaded.binary else "asc")
     except (OSError, MemoryError):
         raise
     except Exception as error:
@@ -84,7 +89,7 @@ def prove_save(path: Path, written: bytes, ours: Counter[str], expected: Expecte
     Args:
         path: the original's name, for error sentences.
         written: the saved file.
-        ours: how many entities of ours of each type must be in modelspace.
+        ours: how many entities of ours of each type must be in the layouts.
         expected: what was there before.
         app_id: registered application whose XDATA marks what is ours.
 
@@ -103,7 +108,7 @@ def prove_save(path: Path, written: bytes, ours: Counter[str], expected: Expecte
             raise InternalError(
                 f"A save would lose {lost.total()} entities of {name} ({first} first); nothing was written."
             )
-    drawn = Counter(entity.dxftype() for entity in doc.modelspace() if entity.has_xdata(app_id))
+    drawn = Counter(entity.dxftype() for entity in drawn_by_us(doc, app_id))
     if drawn != ours:
         raise InternalError(
             f"A save would keep {drawn.total()} of our {ours.total()} entities; nothing was written."
@@ -114,6 +119,11 @@ def prove_save(path: Path, written: bytes, ours: Counter[str], expected: Expecte
             f"An audit finds {faults} faults in the saved drawing and {expected.faults} in the original; "
             "nothing was written."
         )
+
+
+def drawn_by_us(doc: Drawing, app_id: str) -> list[DXFEntity]:
+    """Return the entities that carry our XDATA, layout by layout."""
+    return [entity for layout in doc.layouts for entity in layout if entity.has_xdata(app_id)]
 
 
 def _inventory(doc: Drawing, has_handles: bool, app_id: str) -> Inventory:
@@ -160,9 +170,10 @@ def suit_r12(doc: Drawing, app_id: str) -> None:
     if doc.dxfversion > _R12:
         return
     ours = [block for block in doc.blocks if is_our_block(block, app_id)]
-    for light in doc.modelspace().query("LWPOLYLINE"):
-        if light.has_xdata(app_id):
-            _replace(doc.modelspace(), light)
+    for layout in doc.layouts:
+        for light in layout.query("LWPOLYLINE"):
+            if light.has_xdata(app_id):
+                _replace(layout, light)
     for block in ours:
         if block.block is not None and block.block_record.has_xdata(app_id):
             block.block.set_xdata(app_id, block.block_record.get_xdata(app_id))

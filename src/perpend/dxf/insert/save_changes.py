@@ -29,6 +29,7 @@ _RELEASES: Final = {
 }
 _OF_OURS: Final = ("$HANDSEED",)
 _SHOWN: Final = 6
+_FLOAT: Final = 40
 
 
 @dataclass(slots=True)
@@ -62,6 +63,21 @@ def measure_changes(before: bytes, after: bytes, ours: Iterable[tuple[str, str]]
         *_variables(old, new),
     ]
     return tuple(sentences)
+
+
+def creation_date(data: bytes) -> float | None:
+    """Return the date in a drawing's header that says when it was made (Julian), or None."""
+    try:
+        awaited = False
+        for code, value in _tags(data):
+            if awaited and code == _FLOAT:
+                return float(value)
+            if (code, value) == (0, "ENDSEC"):
+                break
+            awaited = (code, value) == (9, "$TDCREATE")
+    except Exception:  # a damaged file: it has no date that could be kept
+        return None
+    return None
 
 
 def _form(before: bytes, after: bytes) -> Iterator[str]:

@@ -23,6 +23,7 @@ from perpend.dxf.insert.undo_record import (
     BLOCKS,
     ENTITIES,
     OBJECTS,
+    PAPER,
     Imprint,
     find_imprint,
     hash_of,
@@ -153,6 +154,8 @@ def _end_of(text: TextMap, place: str) -> int | None:
     if place in _SECTION_OF_PLACE:
         section = text.sections.get(_SECTION_OF_PLACE[place])
         return section.end if section else None
+    if place.startswith(PAPER):
+        return text.end_of_block(place)
     table = text.tables.get(place)
     return table.end if table else None
 
