@@ -353,16 +353,6 @@ def add_vertices(shown: Shown, corners: Floats, flags: int) -> bool:
     return True
 
 
-Reach = Sequence[float]
-"""Two opposite corners of a box, as x, y, x, y; of a block reference its place and its scales."""
-
-
-def box_of(numbers: Sequence[float]) -> Reach:
-    """Return the box of corners that are given as x and y in turn."""
-    xs, ys = numbers[::2], numbers[1::2]
-    return min(xs), min(ys), max(xs), max(ys)
-
-
 def boxes_of(corners: Floats) -> Floats:
     """Return the boxes of corners, shape (n, corners, 2)."""
     return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from array import array
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
@@ -18,6 +18,16 @@ if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
 
     from perpend.dxf.partial.record_geometry import Shown
+
+
+Reach = Sequence[float]
+"""Two opposite corners of a box, as x, y, x, y; of a block reference its place and its scales."""
+
+
+def box_of(numbers: Sequence[float]) -> Reach:
+    """Return the box of corners that are given as x and y in turn."""
+    xs, ys = numbers[::2], numbers[1::2]
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +93,7 @@ class Records:
     """Records of one kind on one layer that were left out, and may have to be looked into.
 
     Attributes:
-        reaches: how far each reaches (`perpend.dxf.partial.record_geometry.Reach`), four numbers each.
+        reaches: how far each reaches (`Reach`), four numbers each.
         spans: where each starts in the text, and where it ends.
     """
 
