@@ -144,7 +144,8 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
     """
     found: list[PlainTag] = []
     notes: list[str] = []
-    late = (text for text in left_out_of(doc).texts if _is_named(text.layer, prefix))
+    groups = (group for group in left_out_of(doc).texts.values() if _is_named(group.layer, prefix))
+    late = itertools.chain.from_iterable(group.which() for group in groups)
     drawn = (text for layout in doc.layouts for text in layout.query("TEXT MTEXT"))
     texts = itertools.chain(drawn, (text.entity(doc) for text in late))
     for entity in texts:
