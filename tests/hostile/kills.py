@@ -37,7 +37,7 @@ COMMANDS = {
     ),
     "clean": "annotate MARKED --clean -o OUT/o.dxf",
     "changes": "changes DRAWING NEWER -o OUT/o.dxf --csv OUT/t.csv --sheet OUT/s.html",
-    "layers": "layers DRAWING --write OUT/draft.toml",
+    "layers": "layers DRAWING --write OUT/draft.toml --overwrite",
     "compare": "compare DRAWING --csv OUT/t.csv",
     "spec": "spec DRAWING -o OUT/s.md",
     "details": "details -o OUT/d.dxf",
