@@ -9,6 +9,7 @@ any doubt nothing is left out.
 
 from __future__ import annotations
 
+import contextlib
 import re
 from array import array
 from collections import Counter
@@ -17,6 +18,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from perpend.dxf.insert.handles import Handles
 from perpend.dxf.partial.block_records import BlockTexts, Interest
 from perpend.dxf.partial.dimension_blocks import DimensionBlocks
 from perpend.dxf.partial.record_columns import Flags, Ints, IrregularPartError, Part, Scanner, find_end
@@ -88,11 +90,11 @@ def proven(doc: Drawing, out: LeftOut) -> bool:
     owner = doc.modelspace().layout_key.encode("ascii")
     if out.owners != {owner.upper()}:
         return False
-    left_out = np.sort(np.array(out.handles))
-    loaded = np.array([int(handle, 16) for handle in doc.entitydb._database], np.uint64)
-    at = np.minimum(np.searchsorted(left_out, loaded), len(left_out) - 1)
-    if (left_out[at] == loaded).any():
-        return False
+    left_out = Handles(np.sort(np.array(out.handles)), frozenset())
+    for handle in doc.entitydb._database:
+        with contextlib.suppress(ValueError):  # a damaged drawing has handles that are no numbers
+            if int(handle, 16) in left_out:
+                return False
     if any(name in doc.blocks for name in out.blocks):
         return False
     remember(doc, out)
