@@ -42,6 +42,9 @@ OPTIONS = [
 ]
 
 LONGEST_FIRST = (
+    "held/test_machine.py",
+    "fuzz/test_fuzz_targets.py",
+    "reading/test_public.py",
     "drawing/test_overlaps.py",
     "layout/test_properties.py",
     "batch/test_faults.py",

@@ -132,3 +132,11 @@ def test_modular_lengths_of_the_ncarb_study_post(length: str) -> None:
 def test_19_8_is_off_the_module_in_the_ncarb_study_post() -> None:
     """facts.md section 9 (published: NCARB study post): 19'-8" is not modular; it is 4 in. off."""
     assert off_module(parse_length("19'-8\""), 8) == 4
+
+
+@pytest.mark.parametrize("kept", [5962.5 / 25.4, round(5962.5 / 25.4, 6)])
+def test_half_a_millimeter_is_the_same_on_the_sheet_and_in_results_that_keep_a_millionth(kept: float) -> None:
+    """Fifty-three half bricks of 112.5 mm."""
+    assert format_length(kept, "metric") == "5963"
+    assert format_length(-kept, "metric") == "-5963"
+    assert format_length(5962.4 / 25.4, "metric") == "5962"

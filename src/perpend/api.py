@@ -206,6 +206,8 @@ def layers(
     units_of_drawing: str | None = None,
     layout: str | None = None,
     overwrite: bool = False,
+    walls: Sequence[str] | None = None,
+    openings: Sequence[str] | None = None,
 ) -> LayersResults:
     """Look at every layer of a drawing, and draft a settings file if asked for.
 
@@ -216,6 +218,8 @@ def layers(
         units_of_drawing: ``in``, ``ft``, ``mm``, ``cm`` or ``m``; overrules header and settings.
         layout: name of the layout to look at; overrules the settings.
         overwrite: replace whatever stands where the draft goes.
+        walls: names or patterns of the layers of walls, where you know better; None takes what was found.
+        openings: likewise of openings; an empty list says that there are none.
 
     Raises:
         InputError: the drawing or the settings can't be read, or the place to write is taken already.
@@ -230,6 +234,8 @@ def layers(
             units_of_drawing=units_of_drawing,
             layout=layout,
             overwrite=overwrite,
+            walls=walls,
+            openings=openings,
         )
 
 

@@ -134,15 +134,24 @@ def format_length(inches: float, system: DisplaySystem = "imperial", *, denomina
         The text; imperial lengths are rounded to the nearest 1/denominator in.
     """
     if system == "metric":
-        return f"{round(Fraction(inches) * _MM_PER_INCH)}"
+        return f"{_whole_mm(inches)}"
     if system == "metres":
-        return f"{round(Fraction(inches) * _MM_PER_INCH) / 1000:.3f}"
+        return f"{_whole_mm(inches) / 1000:.3f}"
     parts = round(Fraction(inches) * denominator)
     sign = "-" if parts < 0 else ""
     whole, rest = divmod(abs(parts), denominator)
     feet, whole = divmod(whole, 12)
     tail = f" {Fraction(rest, denominator)}" if rest else ""
     return f"{sign}{feet}'-{whole}{tail}\""
+
+
+def _whole_mm(inches: float) -> int:
+    """Round to whole millimeters, a half away from zero, also a half that lost its last digits.
+
+    A module of 112.5 mm makes halves. Results keep a millionth of an inch, and sheet and results must agree.
+    """
+    size = math.floor(abs(Fraction(inches)) * _MM_PER_INCH + Fraction(501, 1000))
+    return -size if inches < 0 else size
 
 
 def format_both(inches: float, system: DisplaySystem = "imperial") -> str:

@@ -366,3 +366,15 @@ FAULTS: dict[str, Seeder] = {
     "a type without shear transfer": shear_not_transferred,
     "a bond beam through a joint": beam_through_joint,
 }
+
+FAULTS_OF_EVERY_BOOK = (
+    "a joint dropped",
+    "a joint shifted",
+    "a joint added",
+    "a joint doubled",
+    "a joint cut at the top",
+    "a joint cut at the bottom",
+    "the joint type forgotten",
+    "a bond beam through a joint",
+)
+"""Those that have nothing to do with how a book treats openings."""

@@ -11,7 +11,7 @@ from collections import Counter
 
 import pytest
 
-from checks.faults import FAULTS, Key
+from checks.faults import FAULTS, FAULTS_OF_EVERY_BOOK, Key
 from checks.random_walls import OTHER_BOOKS, basis_by_book, random_basis
 from perpend.checks import check_wall
 from perpend.findings import Finding
@@ -19,17 +19,6 @@ from perpend.layout import place_joints
 
 WALLS = 1000
 WALLS_OF_EVERY_BOOK = 120
-FAULTS_OF_EVERY_BOOK = (
-    "a joint dropped",
-    "a joint shifted",
-    "a joint added",
-    "a joint doubled",
-    "a joint cut at the top",
-    "a joint cut at the bottom",
-    "the joint type forgotten",
-    "a bond beam through a joint",
-)
-"""Those that have nothing to do with how a book treats openings."""
 
 
 def _key(found: Finding) -> Key:

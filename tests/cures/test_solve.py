@@ -10,8 +10,8 @@ from dataclasses import replace
 import pytest
 
 from checks.cases import read_cases
-from checks.faults import FAULTS
-from checks.random_walls import random_basis
+from checks.faults import FAULTS, FAULTS_OF_EVERY_BOOK
+from checks.random_walls import OTHER_BOOKS, basis_by_book, random_basis
 from checks.test_nearest import plain_wall, small_basis, upright
 from cures.carried_out import carried_out, key_of, left_and_new
 from perpend.checks import check_wall, joints_from_drawn
@@ -25,6 +25,7 @@ from perpend.rulebook import WallBasis
 
 PARTS = 4
 WALLS = 1000
+WALLS_OF_EVERY_BOOK = 80
 
 
 def solved(basis: WallBasis, joints: Sequence[Joint]) -> Solution:
@@ -51,6 +52,29 @@ def tried(basis: WallBasis, joints: Sequence[Joint], where: str) -> Counter[tupl
 
 def rate(done: Counter[tuple[str, bool]]) -> float:
     return sum(n for (_, good), n in done.items() if good) / sum(done.values())
+
+
+@pytest.mark.parametrize("book", OTHER_BOOKS)
+def test_every_cure_by_every_other_book_cures_and_makes_nothing_new(book: str) -> None:
+    """One fault a wall, of each kind that does not ask how a book treats openings."""
+    done: Counter[tuple[str, bool]] = Counter()
+    walls = 0
+    for seed in range(1, 1000):
+        basis = basis_by_book(seed, book)
+        placed = place_joints(basis)
+        if placed.cost.violations or placed.cost.narrow:
+            continue
+        name = FAULTS_OF_EVERY_BOOK[walls % len(FAULTS_OF_EVERY_BOOK)]
+        fault = FAULTS[name](basis, placed.joints, random.Random(f"{seed} {name}"))
+        if fault is None or not fault.expected:
+            continue
+        walls += 1
+        done += tried(fault.basis, fault.joints, f"{book}, wall {seed}: {name}")
+        if walls == WALLS_OF_EVERY_BOOK:
+            break
+    assert walls == WALLS_OF_EVERY_BOOK
+    assert sum(done.values()) >= WALLS_OF_EVERY_BOOK // 2, done
+    assert rate(done) >= 0.98, done
 
 
 @pytest.mark.parametrize("part", range(PARTS))

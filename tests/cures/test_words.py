@@ -87,6 +87,11 @@ SENTENCES: list[tuple[Changes, str]] = [
         (Advice("other-methods"),),
         "Compare other methods (perpend compare), or ask the engineer of record.",
     ),
+    (
+        (Advice("show-support"),),
+        "Show what carries the masonry and the joint below it (layer of shelf angles, or shelf_angles in the "
+        "settings), or have the engineer confirm that none is needed.",
+    ),
     ((Advice("shear-transfer", "D1"),), "Name a joint type that transfers out-of-plane shear."),
     (
         (Advice("waiver-correct", "0123456789abcdef"),),

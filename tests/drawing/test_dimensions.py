@@ -12,6 +12,7 @@ from shapely.geometry import LineString
 
 from drawing import plans as made
 from drawing.referee import shown_texts
+from drawing.seen import entities
 from perpend.drawing import DraftingStyle, draw_plans
 from perpend.model import Frame, WallPlan
 
@@ -133,8 +134,8 @@ def test_above_the_wall_no_extension_line_strikes_a_tag_and_no_leader_the_string
     string = LineString([(0, line_y), (720, line_y)])
     leaders = [
         LineString([p[:2] for p in e.get_points()])
-        for e in doc.modelspace().query("LWPOLYLINE")
-        if e.has_xdata("PERPEND") and (1000, "kind=leader") in e.get_xdata("PERPEND")
+        for e in entities(doc)
+        if e.dxftype() == "LWPOLYLINE" and (1000, "kind=leader") in e.get_xdata("PERPEND")
     ]
     assert leaders
     assert not any(leader.crosses(string) for leader in leaders)

@@ -103,6 +103,8 @@ class Plate:
         shapes: what else is drawn.
         demands: what must hold in the output.
         settings: settings file, TOML.
+        texts: other texts, with their middles.
+        alone: stations between which masonry stands by itself, such as an unbonded pilaster.
         complies: True when every required rule can be met.
         point: what an engineer of record looks at here.
     """
@@ -117,6 +119,8 @@ class Plate:
     complies: bool = True
     point: str = ""
     joints: tuple[Ring, ...] = field(default=())
+    alone: tuple[tuple[float, float], ...] = ()
+    texts: tuple[tuple[str, tuple[float, float]], ...] = ()
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Ring:
@@ -168,6 +172,8 @@ def draw(plate: Plate, folder: Path) -> Path:
         if shape.text:
             xs, ys = zip(*shape.points, strict=True)
             _text(space, shape.text, (sum(xs) / len(xs), sum(ys) / len(ys)), 6.0, shape.layer)
+    for said, at in plate.texts:
+        _text(space, said, at, 6.0)
     for path in plate.joints:
         space.add_lwpolyline(path, dxfattribs={"layer": JOINTS})
     target = folder / f"{plate.name}.dxf"

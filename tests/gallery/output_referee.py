@@ -155,8 +155,10 @@ def on_free_edges(seen: Seen) -> list[str]:
     ]
 
 
-def narrow_pieces(seen: Seen, least: float = LEAST_PANEL) -> list[str]:
-    """Name every piece of masonry that is narrower than allowed on some course."""
+def narrow_pieces(
+    seen: Seen, least: float = LEAST_PANEL, alone: Sequence[tuple[float, float]] = ()
+) -> list[str]:
+    """Name every piece of masonry that is narrower than allowed on some course, but what stands by itself."""
     found = []
     for outline in seen.outlines:
         free = {x for pair in voids(seen, outline) for x in pair}
@@ -168,7 +170,7 @@ def narrow_pieces(seen: Seen, least: float = LEAST_PANEL) -> list[str]:
                     )
                     ends = [x for x in (left, right) if any(abs(x - f) <= SLACK for f in free)]
                     for one, two in itertools.pairwise(sorted([*cuts, *ends])):
-                        if SLACK < two - one < least - SLACK:
+                        if (one, two) not in alone and SLACK < two - one < least - SLACK:
                             found.append(f"{two - one:g} in. of masonry at {one:g}..{two:g}, y {y:g}")
     return found
 

@@ -28,6 +28,7 @@ from gallery.drafting_plates import (
 FREE = '[defaults]\nleft_end = "free"\nright_end = "free"\n'
 UNREINFORCED = '[defaults]\nopenings = "unreinforced"\n'
 VENEER = '[defaults]\nmethod = "veneer"\n'
+CORNER = '[[corners]]\nwalls = ["W1", "W2"]\nends = ["right", "left"]\n'
 STOREY = '[defaults]\nheight_basis = "storey"\n'
 
 PLATES: tuple[Plate, ...] = (
@@ -273,6 +274,21 @@ PLATES: tuple[Plate, ...] = (
         point="The joint is at one face of each pilaster, never through it.",
     ),
     Plate(
+        "pilasters-unbonded",
+        "Pilasters that are not bonded to the wall",
+        (wall(720, 192),),
+        shapes=tuple(strip(PILASTERS, x - 8, 0, x + 8, 192) for x in (240, 480)),
+        settings='[defaults]\npilasters = "unbonded"\n',
+        demands=(
+            *(Upright(x, 0, 192) for x in (232, 248, 472, 488)),
+            *(Bare(x - 7.5, 0, x + 7.5, 192) for x in (240, 480)),
+            Says("panel-too-short", False),
+            Says("joints-too-close", False),
+        ),
+        alone=((232, 248), (472, 488)),
+        point="A joint at both faces: the pilaster stands by itself, and the wall between is no sliver.",
+    ),
+    Plate(
         "pilaster-beside-door",
         "A pilaster beside a wide door",
         (wall(560, 192),),
@@ -364,6 +380,36 @@ PLATES: tuple[Plate, ...] = (
         (wall(48, 144),),
         demands=(Count(0, 0), Says("corner-too-far", False)),
         point="No joint within the return: a remark names the greatest distance round the corner.",
+    ),
+    Plate(
+        "corner-veneer",
+        "Two veneer walls that meet at a corner",
+        (wall(480, 120, "W1"), wall(200, 120, "W2", 620)),
+        settings=VENEER + CORNER,
+        demands=(Upright(476, 0, 120), Bare(621, 0, 644, 120), Says("corner-too-far", False)),
+        point="One joint serves the corner, at one of the two faces; the other wall is measured round it.",
+    ),
+    Plate(
+        "corner-by-marks",
+        "Two clay brick walls whose corner is marked",
+        (wall(480, 120, "W1"), wall(480, 120, "W2", 480)),
+        texts=(("CORNER A", (440, 108)), ("CORNER A", (520, 108))),
+        settings='rulebook = "us-clay"\n',
+        demands=(
+            Bare(470, 0, 490, 120),
+            OneOf((480,), 0, 120, 0),
+            Says("corner-too-far", False),
+            Count(4, 4),
+        ),
+        point="Drawn unfolded, side by side: no joint on the corner itself, 10 ft and 15 ft round it.",
+    ),
+    Plate(
+        "corner-short-return",
+        "A wall and its return of 6 ft",
+        (wall(480, 144, "W1"), wall(72, 144, "W2", 620)),
+        settings=CORNER,
+        demands=(Bare(620.5, 0, 691.5, 144), Says("corner-too-far", False), Count(2, 3)),
+        point="No joint in the return; the wall's first joint is measured round the corner.",
     ),
     Plate(
         "free-ends",

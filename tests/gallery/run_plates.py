@@ -40,7 +40,7 @@ class Outcome:
             return [f"refused: {self.said.strip()[-300:]}"]
         found = output_referee.through_openings(self.seen) + output_referee.on_free_edges(self.seen)
         if "panel-too-short" not in self.codes:
-            found += output_referee.narrow_pieces(self.seen)
+            found += output_referee.narrow_pieces(self.seen, alone=self.plate.alone)
         return found + [wrong for demand in self.plate.demands if (wrong := self.lacks(demand))]
 
     def lacks(self, demand: Demand) -> str:

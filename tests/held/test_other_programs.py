@@ -81,6 +81,38 @@ def test_without_xdata_the_tags_beside_the_joints_tell(
     assert {label: now[label] for label in at} == at
 
 
+@pytest.mark.parametrize("lose", [without_xdata, through_gdal])
+def test_without_xdata_issues_and_deleted_joints_are_read_from_the_sheet(
+    lose: object, issued: tuple[Office, dict[str, float]]
+) -> None:
+    office, at = issued
+    office.erase("2")
+    now = stations(office.annotate(issue="Addendum 1"))
+    assert at["2"] not in now.values()
+    lose(office)  # type: ignore[operator]
+    results = office.annotate()
+    assert [issue.name for issue in results.issues] == ["Bid set", "Addendum 1"]
+    assert ("no-joint", "", at["2"], None) in said(results)
+    assert stations(results) == now, "the joint that was deleted is not placed again"
+    drawn = office.path.read_bytes()
+    again = office.annotate()
+    assert office.path.read_bytes() == drawn
+    assert [issue.name for issue in again.issues] == ["Bid set", "Addendum 1"]
+
+
+def test_a_note_that_was_erased_as_well_is_named(issued: tuple[Office, dict[str, float]]) -> None:
+    office, _ = issued
+    without_xdata(office)
+    doc = office.open()
+    for text in doc.modelspace().query("MTEXT"):
+        if "RECORD OF JOINTS" in text.text:
+            doc.modelspace().delete_entity(text)
+    office.save(doc)
+    results = office.annotate()
+    assert results.decisions[0].code == "marks-lost"
+    assert "not known" in results.decisions[0].words
+
+
 def test_without_the_record_moved_joints_are_known_by_their_own_xdata(
     issued: tuple[Office, dict[str, float]],
 ) -> None:

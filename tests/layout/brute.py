@@ -4,7 +4,7 @@ Everything is a whole number of ticks (1/8128 in.), so nothing is rounded twice.
 
 Glossary:
     score: (violations, excess, narrow pieces, shortfall, joints, slip planes, longest, sum of squares, joints
-        off steps, feet), ticks.
+        off steps, foot and head of every joint), ticks.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from layout.stations import SAME, TICKS, Candidate, Line, every_candidate, jambs
 from perpend.model import EndCondition
 from perpend.rulebook.wall_basis import WallBasis
 
-Score = tuple[int, int, int, int, int, int, int, int, int, tuple[int, ...]]
+Score = tuple[int, int, int, int, int, int, int, int, int, tuple[tuple[int, int], ...]]
 
 
 @dataclass
@@ -108,6 +108,14 @@ def round_corners(
     return min(found, default=corner)
 
 
+def joint_beyond_is_enough(basis: WallBasis, *, left: bool) -> bool:
+    """Say whether the joint near a corner, in the wall beyond it, is enough for both."""
+    beyond, near = basis.returns_in[0 if left else 1], basis.spacing.corner_max_in
+    if basis.spacing.corner_legs != "one" or beyond is None or near is None:
+        return False
+    return ticks(Fraction(beyond)) <= ticks(Fraction(near)) + SAME
+
+
 def spread(a: Line, b: Line) -> tuple[int, int]:
     """Least and greatest level distance from a to b, level pieces counted in the least one."""
     levels = sorted({*a.ys, *b.ys})
@@ -131,14 +139,15 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
         excess += length - limit
     no_joint = a < 0 and b == last
     corner = round_corners(basis, limit, corner, left=a < 0, right=b == last)
-    for is_end, condition in ((a < 0, basis.left_end), (b == last, basis.right_end)):
+    ends = ((a < 0, basis.left_end, True), (b == last, basis.right_end, False))
+    for is_end, condition, is_end_left in ends:
         if not is_end or condition is not EndCondition.CORNER or corner is None:
             continue
         if length > corner + SAME:
             violations += 1
             excess += length - corner
         elif no_joint and EndCondition.JOINT not in (basis.left_end, basis.right_end):
-            violations += 1
+            violations += not joint_beyond_is_enough(basis, left=is_end_left)
     return Edge(violations, excess, length, shortfall(basis, a < 0, b == last, least))
 
 
@@ -183,13 +192,10 @@ def places_missing(field: Field, chosen: list[Candidate]) -> int:
         if len(rule.stations_in) < 2:
             continue
         stations = [ticks(x) for x in rule.stations_in]
-        able = [
-            n
-            for n, c in enumerate(field.candidates)
-            if len(c.line.xs) == 1 and any(abs(c.line.foot - x) <= SAME for x in stations)
-        ]
-        inner = range(able[0] + 1, able[-1]) if able else ()
-        excused = any(field.candidates[n].forced and n not in able for n in inner)
+        first, last = min(stations), max(stations)
+        excused = any(
+            c.forced and (first, first) < (c.line.foot, c.line.head) < (last, last) for c in field.candidates
+        )
         served = any(abs(foot - x) <= SAME for foot in feet for x in stations)
         missing += not served and not excused
     return missing
@@ -237,7 +243,7 @@ def score(field: Field, nodes: tuple[int, ...]) -> Score:
         max(e.length for e in panels),
         sum(e.length**2 for e in panels),
         sum(field.off_steps(c.line.foot) for c in chosen),
-        tuple(c.line.foot for c in chosen),
+        tuple((c.line.foot, c.line.head) for c in chosen),
     )
 
 

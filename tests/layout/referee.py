@@ -66,7 +66,8 @@ class Report:
     complaints: list[str] = field(default_factory=list)
     cost: tuple[int, ...] = (0,) * 8
     off_steps: int = 0
-    feet: tuple[int, ...] = ()
+    feet: tuple[tuple[int, int], ...] = ()
+    """Foot and head of every joint."""
 
     def say(self, wrong: bool, text: str) -> None:
         if wrong:
@@ -77,8 +78,8 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
     """Check a layout against its wall; an empty list of complaints is a pass."""
     report = Report()
     inner = [j for j in layout.joints if j.kind is not JointKind.END]
-    report.feet = tuple(t(j.x_in) for j in inner)
-    report.off_steps = sum(not _steps_at(basis, foot) for foot in report.feet)
+    report.feet = tuple((t(j.x_in), t(j.path[-1][0])) for j in inner)
+    report.off_steps = sum(not _steps_at(basis, foot) for foot, _ in report.feet)
     for joint in layout.joints:
         _path(basis, joint, report)
     if report.complaints:
@@ -91,7 +92,8 @@ def judge(basis: WallBasis, layout: Layout) -> Report:
             _slip_planes(basis, joint, report)
     charges = _forced(basis, inner, report)
     charges += _meetings(layout.joints, report) + _end_joints(basis)
-    if list(report.feet) != sorted(set(report.feet)):
+    feet = [foot for foot, _ in report.feet]
+    if feet != sorted(set(feet)):
         return report
     violations, excess, lengths = _panels(basis, layout, inner, report)
     shortfalls = _narrow(basis, inner)
@@ -459,12 +461,19 @@ def _panels(
             excess += length - limit
         if corner is None:
             continue
-        for _ in range(left + right):
+        for side in [n for n, is_corner in enumerate((left, right)) if is_corner]:
             if length > corner + TOLERANCE:
                 violations, excess = violations + 1, excess + length - corner
             elif not joints and EndCondition.JOINT not in (basis.left_end, basis.right_end):
-                violations += 1
+                violations += not _enough_beyond(basis, basis.returns_in[side])
     return violations, excess, lengths
+
+
+def _enough_beyond(basis: WallBasis, beyond: float | None) -> bool:
+    """Say whether the joint round a corner is near enough to it to be the corner's only one."""
+    near = basis.spacing.corner_max_in
+    alone = basis.spacing.corner_legs == "one"
+    return alone and beyond is not None and near is not None and t(beyond) <= t(near) + TOLERANCE
 
 
 def _panel(
@@ -537,13 +546,15 @@ def _hidden(rule: OpeningRule, other: OpeningRule, pier: int, found: list[tuple[
 def _places_lacking(basis: WallBasis, joints: list[Joint]) -> int:
     """Count the places that can do with one of several stations and have a joint at none."""
     feet = [t(j.x_in) for j in joints if len({t(x) for x, _ in j.path}) == 1]
+    built = {(t(j.x_in), t(j.path[-1][0])) for j in joints}
     lacking = 0
     for rule in basis.asked_places:
         stations = [t(x) for x in rule.stations_in]
         if len(stations) < 2 or any(abs(f - x) <= TOLERANCE for f in feet for x in stations):
             continue
-        forced = [line[0].x for line in _asked(basis)]
-        lacking += not any(min(stations) < x < max(stations) for x in forced if x in feet)
+        first, last = min(stations), max(stations)
+        forced = {(line[0].x, line[-1].x) for line in _asked(basis)}
+        lacking += not any((first, first) < both < (last, last) for both in forced & built)
     return lacking
 
 

@@ -133,8 +133,12 @@ def lacking_of(
                 for n, c in enumerate(field.candidates)
                 if len(c.line.xs) == 1 and any(abs(c.line.foot - x) <= SAME for x in stations)
             ]
-            inner = range(able[0] + 1, able[-1]) if able else ()
-            if any(field.candidates[n].forced and n not in able for n in inner):
+            first, last = min(stations), max(stations)
+            if any(
+                (first, first) < (c.line.foot, c.line.head) < (last, last)
+                for c in field.candidates
+                if c.forced
+            ):
                 continue
             bare = model.new_bool_var(f"bare{place.place.x_in}")
             model.add(bare >= 1 - sum(taken[n] for n in able))
@@ -174,17 +178,20 @@ def bottleneck(program: Program, grain: int) -> int:
     return fix(program, longest)
 
 
-def leftmost(program: Program) -> tuple[int, ...]:
-    """Fix the joints one after the other, each as far left as any best layout has it."""
-    feet: list[int] = []
+def leftmost(program: Program) -> tuple[tuple[int, int], ...]:
+    """Fix the joints one after the other, each as far left as any best layout has it: foot, then head."""
+    found: list[tuple[int, int]] = []
     at, end = {-1}, len(program.field.candidates)
     while True:
         onward = [(b, arc) for (a, b), arc in program.arcs.items() if a in at]
-        program.model.minimize(sum(program.field.line(b).foot * arc for b, arc in onward))
-        foot = run(program)
-        program.model.clear_objective()
-        at = {b for b, _ in onward if program.field.line(b).foot == foot}
+        ends: list[int] = []
+        for along in (lambda line: line.foot, lambda line: line.head):
+            program.model.minimize(sum(along(program.field.line(b)) * arc for b, arc in onward))
+            ends.append(run(program))
+            program.model.clear_objective()
+            onward = [(b, arc) for b, arc in onward if along(program.field.line(b)) == ends[-1]]
+            program.model.add(sum(arc for _, arc in onward) == 1)
+        at = {b for b, _ in onward}
         if end in at:
-            return tuple(feet)
-        program.model.add(sum(arc for b, arc in onward if b in at) == 1)
-        feet.append(foot)
+            return tuple(found)
+        found.append((ends[0], ends[1]))

@@ -37,6 +37,10 @@ class Line:
     def foot(self) -> int:
         return self.xs[0]
 
+    @property
+    def head(self) -> int:
+        return self.xs[-1]
+
     def below(self, y: int) -> int:
         return self.xs[sum(level < y for level in self.ys)]
 
@@ -57,7 +61,7 @@ class Candidate:
 
 
 def every_candidate(basis: WallBasis) -> tuple[list[Candidate], int]:
-    """List every joint that can stand in a wall, by foot, and count the forced ones that can't be built."""
+    """List every joint that can stand in a wall, by foot, then head; count the forced ones left out."""
     forced, unbuilt = forced_candidates(basis)
     stations = [c.line.foot for c in forced if len(c.line.xs) == 1]
     jambs = [c for c in jamb_candidates(basis) if not in_the_way(basis, c)]
@@ -74,7 +78,7 @@ def every_candidate(basis: WallBasis) -> tuple[list[Candidate], int]:
     ]
     straight = [c for c in straight if not in_the_way(basis, c)]
     everyone = [*forced, *straight, *faces, *jambs]
-    return sorted(everyone, key=lambda c: (c.line.foot, c.line.xs, c.line.ys)), unbuilt
+    return sorted(everyone, key=lambda c: (c.line.foot, c.line.head, not c.forced, c.line.xs)), unbuilt
 
 
 def module_stations(basis: WallBasis) -> list[int]:

@@ -24,8 +24,10 @@ from perpend.rulebook.wall_basis import WallBasis
 MOST_CANDIDATES = 13
 
 
-def feet(placement: Placement) -> tuple[int, ...]:
-    return tuple(ticks(j.x_in) for j in placement.joints if j.kind is not JointKind.END)
+def feet(placement: Placement) -> tuple[tuple[int, int], ...]:
+    """Return the station of foot and head of every joint within the wall."""
+    inner = (j for j in placement.joints if j.kind is not JointKind.END)
+    return tuple((ticks(j.x_in), ticks(j.path[-1][0])) for j in inner)
 
 
 def assert_is(basis: WallBasis, best: brute.Score) -> None:

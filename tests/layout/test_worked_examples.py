@@ -12,10 +12,10 @@ from itertools import pairwise
 
 import pytest
 
-from layout import solver
+from layout import brute, solver
 from layout.builders import CONTINUES, CORNER, FREE, JOINT, basis
 from layout.referee import judge
-from layout.stations import ticks
+from layout.stations import TICKS, ticks
 from perpend.checks import check_wall
 from perpend.findings import Finding
 from perpend.jobs.judge_plan import judged_plan
@@ -323,7 +323,7 @@ def test_steps_that_would_touch_in_one_bed_joint_are_not_both_taken() -> None:
     placement = place_joints(wall)
     assert judge(wall, placement).complaints == []
     assert not {48.0, 64.0} <= {j.x_in for j in placement.joints}
-    assert solver.solve(wall)[-1] == tuple(ticks(j.x_in) for j in placement.joints)
+    assert [foot for foot, _ in solver.solve(wall)[-1]] == [ticks(j.x_in) for j in placement.joints]
 
 
 def test_a_long_panel_is_kept_where_each_cut_would_break_more() -> None:
@@ -402,3 +402,35 @@ def test_a_joint_stands_at_a_step_that_serves_as_well_as_another_station() -> No
     # 8 in. farther left it would make the panels less even.
     moved = tuple((144 if x == 160 else x, y) for x, y in ground)
     laid_out(basis(312, 200, top=[(x, y + 200) for x, y in moved], bottom=moved), [152], [152, 160])
+
+
+def test_the_joint_at_the_far_jamb_of_a_narrow_pier_cuts_no_panel() -> None:
+    """A panel from 12 to 32 is over 18 in.; the joint at 24 can't cut it: 12 to 24 is a narrow pier."""
+    wall = basis(
+        36,
+        24,
+        [(4, 0, 12, 12, "u"), (24, 0, 32, 12, "u")],
+        ends=(CORNER, CORNER),
+        module=24,
+        step=0,
+        pier=48,
+        drawn=[4],
+        supports=[(12, 0, 36)],
+        storey=True,
+    )
+    placement = place_joints(wall)
+    assert [j.x_in for j in placement.joints] == [4, 12, 32]
+    assert judge(wall, placement).complaints == []
+    assert [foot / TICKS for foot, _ in brute.best(wall)[-1]] == [4, 12, 32]
+
+
+@pytest.mark.parametrize(("head", "excused"), [(36.0, True), (52.0, False)])
+def test_a_drawn_joint_that_leans_into_a_pilaster_stands_for_the_joint_at_its_face(
+    head: float, excused: bool
+) -> None:
+    """Its foot is at the face at 44; where its head is beyond the face at 32 it is between the two."""
+    wall = basis(160, 56, drawn=[(44, 28, head)], pilasters=[(32, 44)], cap=None, ratio=None)
+    placement = place_joints(wall)
+    assert [j.x_in for j in placement.joints] == ([44] if excused else [32, 44])
+    assert judge(wall, placement).complaints == []
+    assert [foot / TICKS for foot, _ in brute.best(wall)[-1]] == [j.x_in for j in placement.joints]

@@ -387,3 +387,12 @@ class TestLevels:
         assert [(i.place.handle, i.words) for i in elevation.ignored] == [
             (line.dxf.handle, "a line of support must be level")
         ]
+
+
+def test_a_pilaster_of_one_line_is_doubted(pen: Pen, tmp_path: Path) -> None:
+    """Whether that line is a side of it or its middle is not known; two lines are its two sides."""
+    line = pen.line((200, 0), (200, 144), "A-ELEV-PILR")
+    for x in (300, 316):
+        pen.line((x, 0), (x, 144), "A-ELEV-PILR")
+    found = [n for n in read(pen, tmp_path).notices if n.code == "pilaster-without-width"]
+    assert [n.place.handle for n in found] == [line.dxf.handle]

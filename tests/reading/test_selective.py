@@ -17,9 +17,9 @@ from ezdxf.document import Drawing
 from ezdxf.layouts.blocklayout import BlockLayout
 
 from cli.drawings import add_box, new_drawing
-from perpend import annotate
+from perpend import annotate, check, clean
 from perpend.dxf import load
-from perpend.dxf.load import SMALL_BYTES
+from perpend.dxf.load import SMALL_BYTES, LoadedDrawing, load_bytes
 from perpend.dxf.partial.block_records import Interest
 from perpend.dxf.partial.partial_load import without_plain_records
 from perpend.dxf.partial.skipped_records import LeftOut, left_out_of
@@ -46,9 +46,13 @@ def outputs(drawing: Path, folder: Path) -> tuple[bytes, str]:
     return target.read_bytes(), results.read_text(encoding="utf-8")
 
 
+def load_whole(path: Path, _: ReadingOptions, data: bytes) -> LoadedDrawing:
+    return load_bytes(path, data)
+
+
 def assert_equal_to_full_reading(drawing: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     selected = outputs(drawing, folder)
-    monkeypatch.setattr(job, "load_selected", lambda path, _: load_drawing(path))
+    monkeypatch.setattr(job, "load_selected", load_whole)
     whole = outputs(drawing, folder)
     assert selected[1] == whole[1]
     assert selected[0] == whole[0]
@@ -97,6 +101,48 @@ def test_samples(sample: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     assert_equal_to_full_reading(drawing, tmp_path, monkeypatch)
 
 
+def shift_a_joint(doc: Drawing) -> None:
+    """Move a joint by hand, and copy another one."""
+    joints = [e for e in doc.modelspace().query("LINE LWPOLYLINE") if e.has_xdata("PERPEND")]
+    ours = [e for e in joints if "kind=joint" in {str(tag.value) for tag in e.get_xdata("PERPEND")}]
+    assert ours
+    ours[0].translate(3, 0, 0)
+    doc.modelspace().add_entity(ours[-1].copy())
+
+
+@pytest.mark.parametrize("way", ["lines", "one block", "turned 30", "R2000", "R2018"])
+@pytest.mark.parametrize("is_edited", [False, True], ids=["as written", "edited and saved"])
+def test_what_we_drew_in_before(
+    way: str, is_edited: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Checked, annotated again and cleaned, with what does not matter left out and with everything loaded."""
+    drawing, plate = WAYS[way](tmp_path / "way.dxf"), tmp_path / "plate.dxf"
+    doc = ezdxf.readfile(drawing)
+    add_clutter(doc)
+    doc.saveas(drawing)
+    annotate(drawing, output=plate)
+    if is_edited:
+        doc = ezdxf.readfile(plate)
+        shift_a_joint(doc)
+        doc.saveas(plate)
+    assert load_selected(plate, OPTIONS).selected
+
+    def everything() -> list[bytes]:
+        made = [tmp_path / name for name in ("c.dxf", "c.json", "cc.dxf", "a.dxf", "a.json", "ca.dxf")]
+        check(plate, output=made[0], results=made[1], overwrite=True)
+        check(made[0], output=made[2], overwrite=True)
+        annotate(plate, output=made[3], results=made[4], overwrite=True)
+        annotate(made[0], output=made[5], overwrite=True)
+        return [path.read_bytes() for path in made]
+
+    selected = everything()
+    monkeypatch.setattr(job, "load_selected", load_whole)
+    assert selected == everything()
+    clean(tmp_path / "ca.dxf", tmp_path / "clean.dxf")
+    cleaned = (tmp_path / "clean.dxf").read_bytes()
+    assert cleaned == drawing.read_bytes() if not is_edited else b"PERPEND" not in cleaned
+
+
 def changed(record: Callable[[Drawing], object]) -> Callable[[Path], None]:
     """Return what writes a drawing with one record that must be loaded, beside some that need not be."""
 
@@ -128,6 +174,13 @@ def _told_of_columns(doc: Drawing) -> None:
 def _with_insertion(doc: Drawing) -> None:
     dimension = doc.modelspace().add_linear_dim((0, 330), (0, 300), (90, 300)).render().dimension
     dimension.dxf.insert = (5, 5)
+
+
+def _with_data(doc: Drawing, *applications: str) -> None:
+    line = doc.modelspace().add_line((0, 300), (9, 300))
+    for name in applications:
+        doc.appids.add(name)
+        line.set_xdata(name, [(1000, "kind=other")])
 
 
 def _shared_block(doc: Drawing) -> None:
@@ -178,6 +231,8 @@ KEPT: dict[str, Callable[[Drawing], object]] = {
     "layer beyond ASCII": lambda d: d.modelspace().add_line((0, 3), (9, 3), dxfattribs={"layer": "Möbel"}),
     "wall layer": lambda d: d.modelspace().add_line((0, 0), (9, 0), dxfattribs={"layer": "A-ELEV-WALL"}),
     "block": lambda d: d.blocks.new("B").add_line((0, 0), (9, 9)),
+    "ours": lambda d: _with_data(d, "PERPEND", "PERPEND-CHECK"),
+    "ours among others'": lambda d: _with_data(d, "OTHER", "PERPEND-CHECK"),
 }  # fmt: skip
 
 
@@ -208,7 +263,6 @@ DOUBTFUL: dict[str, Callable[[bytes], bytes]] = {
     "no handle seed": lambda d: re.sub(rb"  9\n\$HANDSEED\n  5\n[0-9A-F]+\n", b"", d),
     "foreign owner": lambda d: re.sub(_OWNER, rb"\g<1>FFFF\2", d),
     "lone carriage return": lambda d: d.replace(b"A-DETL\n", b"A-DETL\r\n", 1),
-    "ours in it": lambda d: d.replace(b"  9\n$HANDSEED", b"999\nPERPEND\n  9\n$HANDSEED"),
     "two sections": lambda d: d.replace(b"  0\nEOF", b"  0\nSECTION\n  2\nENTITIES\n  0\nENDSEC\n  0\nEOF"),
     "old release": lambda d: d.replace(b"AC1024", b"AC1009"),
 }  # fmt: skip

@@ -60,6 +60,16 @@ def doubts_of(wall: Wall) -> tuple[str, ...]:
     return tuple(doubt.words for doubt in wall.doubts)
 
 
+def layers_of(drawing: Path, words: str) -> set[str]:
+    """Return the layers on which a written drawing says something; upper and lower case are the same."""
+    found = set()
+    for text in ezdxf.readfile(drawing).modelspace().query("MTEXT TEXT"):
+        said = text.plain_text() if text.dxftype() == "MTEXT" else text.dxf.text  # type: ignore[attr-defined]
+        if words in " ".join(said.lower().split()):
+            found.add(text.dxf.layer)
+    return found
+
+
 def corners_of(box: Sequence[float]) -> tuple[Point, ...]:
     x0, y0, x1, y1 = box
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))

@@ -95,3 +95,48 @@ def test_what_stands_in_no_table_is_marked_as_choice_practice_or_memory() -> Non
         for name in names - {"course.full-height#metric_course", "course.half-high#metric_course"}:
             row_id, number = name.split("#")
             assert book.source(book.row(row_id), number).standing in ("decision", "common practice", "memory")
+
+
+READ_AGAIN = list(csv.DictReader((Path(__file__).parent / "second_reading.csv").open(encoding="utf-8")))
+"""Every published number once more, typed from the sources' own words by another hand, in other units."""
+
+SETTLED_HERE = {
+    "us-cmu": {
+        "judgment.strip-opening#over",
+        "judgment.strip-opening#times_height",
+        "judgment.recess#up_to",
+        "judgment.intersections#bonded_clear",
+        "judgment.away-from-openings#clear",
+        "corner.shared#around",
+    }
+}
+"""Numbers of the CSV files that are decisions of this project: no other text has their words."""
+
+
+def _reading(text: str) -> Fraction:
+    value, _, unit = text.partition(" ")
+    return Fraction(value) * INCHES.get(unit, Fraction(1))
+
+
+@pytest.mark.parametrize("key", book_keys())
+def test_the_second_reading_agrees_with_the_first_and_with_the_rule_book(key: str) -> None:
+    first = {
+        f"{r['row']}#{r['number']}": Fraction(r["value"]) * INCHES.get(r["unit"], Fraction(1))
+        for r in TYPED
+        if r["book"] == key
+    }
+    second = {f"{r['row']}#{r['number']}": _reading(r["reading"]) for r in READ_AGAIN if r["book"] == key}
+    book = load_rulebook(key)
+    assert {name: first[name] for name in second} == second
+    for name, found in second.items():
+        row, number = name.split("#")
+        assert book.row(row).numbers[number].value == pytest.approx(float(found), rel=1e-12), name
+    assert set(first) - set(second) == SETTLED_HERE.get(key, set())
+
+
+def test_what_was_settled_here_is_no_publication() -> None:
+    for key, names in SETTLED_HERE.items():
+        book = load_rulebook(key)
+        for name in names:
+            row, number = name.split("#")
+            assert book.source(book.row(row), number).standing == "decision", name

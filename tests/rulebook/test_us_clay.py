@@ -189,7 +189,8 @@ def test_a_parapet_has_joints_within_15_ft_and_the_wall_below_is_told() -> None:
 
 def test_a_joint_under_each_shelf_angle() -> None:
     found = basis(wall("60 ft", height=360.0), "shelf_angles = ['12 ft', '24 ft']\n")
-    assert found.horizontal_joints_in == (144.0, 288.0)
+    assert found.sizes.horizontal is not None
+    assert found.sizes.horizontal.levels_in == (144.0, 288.0)
     notes = [note for note in found.notes if "shelf angle" in note]
     assert [("12'-0\"" in note, "24'-0\"" in note) for note in notes] == [(True, False), (False, True)]
     assert all("0'-0 1/4\"" in note and "BIA Technical Note 18A" in note for note in notes)

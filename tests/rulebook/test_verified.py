@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -116,3 +117,28 @@ def test_limits_needs_a_height_or_the_list() -> None:
     refused = perpend("limits")
     assert refused.code == 2
     assert "--height" in refused.err
+
+
+def test_what_an_office_verified_is_used_and_cited_as_theirs_in_summary_results_and_sheet(
+    tmp_path: Path,
+) -> None:
+    """24 in. from memory becomes 32 in. by the office's own copy: no joint is nearer than that to a jamb."""
+    sample = Path(__file__).parents[2] / "sample_drawings" / "shopfront-south.dxf"
+    settings, results, sheet = (tmp_path / name for name in ("own.toml", "r.json", "s.html"))
+    settings.write_text(
+        "[defaults]\nopenings = 'reinforced'\njoint_type = 'formed-paper'\n[verified]\n"
+        f"'opening.reinforced#clear' = {{ source = '{OFFICE}', value = '32 in' }}\n",
+        encoding="utf-8",
+    )
+    outputs = ("-o", tmp_path / "o.dxf", "--results", results, "--sheet", sheet)
+    ending = perpend("annotate", sample, *outputs, "--settings", settings)
+    assert ending.code in (0, 1), ending.err
+    assert f"{OFFICE} (verified)" in " ".join(ending.out.split())
+    assert OFFICE in sheet.read_text(encoding="utf-8")
+    document = json.loads(results.read_text(encoding="utf-8"))
+    (wall,) = document["walls"]
+    jambs = [x for o in wall["openings"] for x in (o["x0_in"], o["x1_in"])]
+    assert min(abs(j["x_in"] - x) for j in wall["joints"] for x in jambs) >= 32 - 1 / 64
+    assert "opening.reinforced#clear" not in {s["row"] for s in document["unverified"]}
+    cited = [s for o in wall["openings"] for s in o["sources"] if s["row"] == "opening.reinforced#clear"]
+    assert {(s["document"], s["standing"]) for s in cited} == {(OFFICE, "verified")}

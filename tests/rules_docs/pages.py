@@ -20,7 +20,10 @@ DOES = {
     "coefficient": "Data for the designer, who adds the coefficient up.",
     "corner": "Sets how near to a corner the first joint stands.",
     "parapet": "Sets the spacing and the corner distance of a wall that the settings call a parapet.",
-    "horizontal-joint": "Asks for a level joint at every height that the settings give.",
+    "horizontal-joint": (
+        "Asks for a horizontal joint below every support that the drawing or the settings show, and says how "
+        "high masonry may rise from one to the next."
+    ),
     "place": "Forces a joint at every such place in the drawing.",
     "opening-treatment": "Says which one treatment of openings the book knows.",
     "opening-jambs": "Asks for joints at the jambs of every opening of that treatment.",
@@ -61,9 +64,11 @@ DOES = {
     "footing-step": "Remarks on such a step; it forces no joint.",
     "recess": "Asks for a joint at one edge, or at both.",
     "intersections": "Says what an intersecting wall asks of the face of the wall that it meets.",
+    "pilasters": "Asks for a joint at one face of a pilaster, or at both of an unbonded one.",
     "bearing": "Keeps joints away from what is drawn on the layers of bearings.",
     "no-joint-zone": "Keeps joints out of what is drawn on the layers of such parts.",
     "short-return": "Asks for no joint in such a return, and says how far the next ones may be.",
+    "shared-corner": "Measures masonry round a corner where both walls are drawn (`[[corners]]`).",
     "joints-away": "Keeps joints away from every opening where the settings ask for it.",
     "solid-grouted": "Remarks on the method where the settings say that the wall is grouted solid.",
     "joint-default": "Names the joint type where the project names none.",

@@ -392,8 +392,9 @@ def validation_page() -> str:
         f"{count} values were checked: {against}.",
         "",
         "Made by `python -m tests.rules_docs.build`; a test fails where a value differs. The published "
-        "values are typed in `tests/rules_docs/validation.py` and in `tests/rulebook/*.csv`, "
-        "independently of the rule books. A page seen is one whose own text was read, here or in a copy kept "
+        "values are typed in `tests/rules_docs/validation.py` and, each number twice and in different units, "
+        "in `tests/rulebook/limits*.csv` and `tests/rulebook/second_reading.csv`, independently of the rule "
+        "books and of each other. A page seen is one whose own text was read, here or in a copy kept "
         "by others; a secondary copy is another text that quotes it. `memory` means that the page itself was "
         "not seen: agreement then shows that perpend holds what was remembered, not that it was remembered "
         "rightly. `perpend limits --unverified` lists those numbers for an office to look up.",

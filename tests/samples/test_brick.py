@@ -17,6 +17,7 @@ from perpend.jobs.read_revision import read_afresh
 from perpend.jobs.settings_to_options import reading_options
 from perpend.layout import place_joints
 from perpend.settings import book_of, load_settings, resolve_wall
+from perpend.settings.settings_schema import Defaults
 from samples.brick import build_all
 
 FOLDER = Path(__file__).resolve().parents[2] / "sample_drawings"
@@ -85,6 +86,24 @@ def test_the_library_measures_round_its_right_corner() -> None:
         assert (first.corner_limit_in, last.corner_limit_in) == (120.0, 168.0)
         assert first.length_in <= 120.0
         assert last.length_in <= 168.0
+
+
+def test_the_horizontal_joint_of_the_library_belongs_to_the_storey_below_its_shelf_angle() -> None:
+    """12'-8" by the settings and by the drawing: one joint, at the top of W1-A; W1-B stands on the angle."""
+    settings = load_settings(None, FOLDER / LIBRARY)
+    walls = read_afresh(FOLDER / LIBRARY, reading_options(settings)).elevation.walls
+    assert [(wall.base_in, wall.whole_height_in) for wall in walls] == [(0.0, 320.0), (152.0, 320.0)]
+    for named in (settings, settings.model_copy(update={"defaults": _without_levels(settings.defaults)})):
+        found = [resolve_wall(named, book_of(named), wall) for wall in walls]
+        levels = [f.sizes.horizontal.levels_in for f in found if f.sizes.horizontal]
+        assert levels == [(152.0,), ()]
+        noted = [[note for note in f.notes if "horizontal joint" in note] for f in found]
+        assert [len(notes) for notes in noted] == [1, 0]
+        assert "0'-0 1/4\" below the shelf angle at 12'-8\"" in noted[0][0]
+
+
+def _without_levels(defaults: Defaults) -> Defaults:
+    return defaults.model_copy(update={"shelf_angles": ()})
 
 
 @pytest.mark.parametrize("name", BOTH)

@@ -212,10 +212,29 @@ def test_openings_with_one_mark_are_told_apart_in_the_notes_and_named_without_a_
 
 @pytest.mark.parametrize(("clear", "noted"), [("16", True), ("23", True), ("24", False), ("30", False)])
 def test_joints_nearer_than_the_rule_book_says_are_the_settings_decision(clear: str, noted: bool) -> None:
-    found = basis(f"[defaults]\njoint_clear_of_opening = {clear}\n", hole("D1", 80, 40))
+    why = "joint_clear_reason = 'Cells beside the jambs are grouted.'"
+    found = basis(f"[defaults]\njoint_clear_of_opening = {clear}\n{why}\n", hole("D1", 80, 40))
     assert found.openings[0].clear_in == float(clear)
     assert [note for note in found.notes if "2'-0\" of the rule book" in note] == list(found.notes)
     assert len(found.notes) == noted
+    assert all(note.endswith("The reason given: Cells beside the jambs are grouted.") for note in found.notes)
+
+
+@pytest.mark.parametrize("why", ["", "joint_clear_reason = '  '\n"])
+def test_joints_nearer_than_the_rule_book_says_are_refused_without_a_reason(why: str) -> None:
+    with pytest.raises(
+        InputError, match=r"joint_clear_of_opening = 1'-4\" .* 2'-0\" .* D1 in .* joint_clear_reason"
+    ):
+        basis(f"[defaults]\njoint_clear_of_opening = 16\n{why}", hole("D1", 80, 40))
+
+
+def test_the_reason_for_a_nearer_joint_may_be_given_for_one_opening() -> None:
+    said = (
+        "[[openings]]\ntag = 'D1'\njoint_clear_of_opening = 16\njoint_clear_reason = 'pilaster beside it'\n"
+    )
+    found = basis(said, hole("D1", 80, 40), hole("D2", 200, 40))
+    assert [rule.clear_in for rule in found.openings] == [16.0, 24.0]
+    assert [rule.clear_why for rule in found.openings] == ["pilaster beside it", ""]
 
 
 def test_joints_through_the_lintels_end_are_refused() -> None:

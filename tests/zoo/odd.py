@@ -114,10 +114,10 @@ def rooms_and_details() -> Odd:
     return pen, Sheet("rooms", (wall,))
 
 
-def in_a_layout() -> Odd:
+def in_a_layout(name: str = "Layout1") -> Odd:
     """The elevation is drawn in a layout; modelspace is empty."""
     pen = Pen("in")
-    pen.space = pen.doc.layout("Layout1")
+    pen.space = pen.doc.layout(name) if name in pen.doc.layout_names() else pen.doc.new_layout(name)
     _draw(pen, WALL, "A-WALL", "A-GLAZ")
     notes(pen, SHEET, NATIONAL)
     return pen, SHEET
@@ -147,9 +147,13 @@ def two_scales() -> Odd:
 
 
 def filled_on_one_layer() -> Odd:
-    """Wall and notes on layer 0; openings are solid fills alone."""
+    """Wall and notes on layer 0; openings are solid fills alone. A patch of brick and a lamp are none."""
     pen = Pen("in")
     pen.loop(WALL.placed(), "0")
+    brick = pen.space.add_hatch(dxfattribs={"layer": "0"})
+    brick.set_pattern_fill("ANSI32", scale=8)
+    brick.paths.add_polyline_path(corners((300, 24, 360, 88)), is_closed=True)
+    pen.hatch(corners((390, 90, 398, 98)), "0")
     for opening in WALL.openings:
         pen.hatch(corners(WALL.placed_box(opening)), "0")
     notes(pen, SHEET, ONE)

@@ -22,8 +22,6 @@ LEAST_RATE = 0.9
 LEFT = {
     "odd-plan": "wall-by-layer-alone",
     "odd-two_scales": "wall-at-other-scale",
-    "odd-filled_on_one_layer": "walls-by-shape",
-    "odd-in_a_layout": "layout 'Layout1' is not: read it with --layout",
 }
 """What is not read as drawn, with the doubt (exit code 1) or the sentence of its refusal."""
 

@@ -10,6 +10,7 @@ from typing import Final
 from perpend.checks.rules import (
     corners,
     footing_steps,
+    horizontal_joints,
     horizontal_steel,
     joint_line,
     joint_off_place,
@@ -47,6 +48,7 @@ FAMILIES: Final = (
     joints_too_close,
     module_lines,
     footing_steps,
+    horizontal_joints,
     method_scope,
 )
 """The modules of rules, in the order in which a report lists them."""

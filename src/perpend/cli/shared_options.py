@@ -81,7 +81,8 @@ Propose = Annotated[bool, option("--propose", help=_PROPOSE)]
 Waivers = Annotated[Path | None, option("--waivers", metavar="FILE.toml", help=_WAIVERS)]
 UnitsOfDrawing = Annotated[DrawingUnits | None, option("--units-of-drawing", help=_UNITS)]
 Layout = Annotated[
-    str | None, option("--layout", metavar="NAME", help="Layout to read. Default: modelspace.")
+    str | None,
+    option("--layout", metavar="NAME", help="Layout to read. Default: modelspace, or the only one drawn on."),
 ]
 Overwrite = Annotated[bool, option("--overwrite", help=_OVERWRITE)]
 AsJson = Annotated[bool, option("--json", help="Print the result as JSON instead of text.")]

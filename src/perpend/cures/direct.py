@@ -95,6 +95,8 @@ def _direct(wall: DrawnWall, finding: Finding, blocked: Blocked | None) -> Chang
         return (Advice("name-joint-type"),)
     if code == "shear-transfer-needed":
         return (Advice("shear-transfer", tag),)
+    if code == "no-horizontal-joint":
+        return (Advice("show-support"),)
     if code == "too-little-horizontal-steel":
         return (Advice("wall-steel"),)
     if code == "reinforcement-through-joint":

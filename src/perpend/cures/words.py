@@ -29,6 +29,8 @@ _ADVICE: Final[dict[str, str]] = {
     "name-joint-type": "name the joint type in the settings (joint_type) and on the drawing",
     "other-methods": "compare other methods (perpend compare), or ask the engineer of record",
     "shear-transfer": "name a joint type that transfers out-of-plane shear",
+    "show-support": "show what carries the masonry and the joint below it (layer of shelf angles, or "
+    "shelf_angles in the settings), or have the engineer confirm that none is needed",
     "waiver-correct": "take the entry {subject} out, or correct its fingerprint",
     "waiver-renew": "cure {subject}, or agree on a later date",
     "wall-length": "make it {length} long, or show the cut unit",

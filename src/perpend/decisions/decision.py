@@ -30,6 +30,8 @@ Code = Literal[
     "setting-unused",
     "waiver-loose",
     "marks-lost",
+    "label-moved",
+    "label-back",
 ]
 
 _WORDS: Final[dict[str, str]] = {
@@ -55,8 +57,10 @@ _WORDS: Final[dict[str, str]] = {
     "number-gone": "{name} at {from_} is not needed any more: its number is not used again.",
     "setting-unused": "A joint of the settings at {to} of {wall} does nothing: {note}.",
     "marks-lost": "Another program saved this drawing without the marks by which perpend knows its own "
-    "plate: its joints count as drawn by hand, with the numbers of their tags ({note}). Erase the rest of "
-    "the old plate, or annotate the drawing from before that save.",
+    "plate: its joints count as drawn by hand, with the numbers of their tags; {note}, "
+    "or annotate the drawing from before that save.",
+    "label-moved": "{note} was moved by hand: it stays there.",
+    "label-back": "{note} was moved by hand and does not fit there: it is in its usual place.",
     "waiver-loose": "A waiver needs a look: {note}.",
 }
 

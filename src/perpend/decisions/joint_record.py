@@ -5,6 +5,7 @@ axes, in ticks, so that a drawing that is moved as a whole changes nothing.
 
     perpend joints 1
     layer A-ELEV-JNTC
+    found on the sheet
     issue 2026-12-01 14 Bid set
     wall 2F W1
     joint 4 held bt 975360,0;975360,1560576
@@ -105,12 +106,14 @@ class JointRecord:
         issues: in order.
         walls: in the order of the drawing.
         waived: fingerprints of the findings that were waived, each with what it was.
+        found: True when another program lost the record once, and what is here was found on the sheet.
     """
 
     layer: str = ""
     issues: tuple[Issue, ...] = ()
     walls: tuple[WallRecord, ...] = ()
     waived: tuple[tuple[str, str], ...] = ()
+    found: bool = False
 
     def of_wall(self, tag: str, handle: str, tags: Iterable[str]) -> WallRecord | None:
         """Return what is on record of a wall: by its tag, else by its outline if that has another tag now.
@@ -142,6 +145,8 @@ def lines_of(record: JointRecord) -> list[str]:
 def _lines(record: JointRecord) -> Iterator[str]:
     yield _HEAD
     yield f"layer {record.layer}"
+    if record.found:
+        yield "found on the sheet"
     for issue in record.issues:
         yield f"issue {issue.day} {issue.joints} {issue.name}"
     for fingerprint, what in record.waived:
@@ -203,10 +208,11 @@ class _Reader:
         self.issues: list[Issue] = []
         self.waived: list[tuple[str, str]] = []
         self.walls: list[_OpenWall] = []
+        self.found = False
 
     def record(self) -> JointRecord:
         walls = tuple(wall.closed() for wall in self.walls)
-        return JointRecord(self.layer, tuple(self.issues), walls, tuple(self.waived))
+        return JointRecord(self.layer, tuple(self.issues), walls, tuple(self.waived), self.found)
 
     def take(self, line: str) -> None:
         what, _, rest = line.partition(" ")
@@ -215,6 +221,8 @@ class _Reader:
         with contextlib.suppress(ValueError):
             if what == "layer":
                 self.layer = rest
+            elif what == "found":
+                self.found = True
             elif what == "issue":
                 count, _, issue = more.partition(" ")
                 self.issues.append(Issue(issue, first, int(count)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from perpend.decisions.asked_joints import ALL
 from perpend.decisions.decision import Decision
 from perpend.decisions.held_joints import reviewed
 from perpend.decisions.joint_numbers import in_order, kept
@@ -13,19 +14,18 @@ from perpend.decisions.joint_record import (
     JointRecord,
     RecordedJoint,
     WallRecord,
-    lines_of,
     one_line,
     record_of,
 )
+from perpend.decisions.moved_labels import HandLabel, hand_labels
 from perpend.decisions.said_joints import said_numbers, with_said_joints, with_said_types
 from perpend.decisions.standing_joints import coincide, runs_through_opening, stands_at
-from perpend.decisions.stripped_plate import recovered
+from perpend.decisions.stripped_plate import lost_marks, recovered
 from perpend.decisions.wall_decisions import Reviewed, WallDecisions
 from perpend.dxf.own_plate import OwnPlate
 from perpend.model import Joint, Wall, WallPlan
 from perpend.settings import Settings
 from perpend.units import ON_MODULE_IN, SAME_IN, same
-from perpend.wording import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,7 @@ class Revision:
         found: what was decided since.
         walls: to be laid out.
         decisions: those of the drawing and of the settings.
+        labels: tags, callouts and dimensions that stay where a person put them.
     """
 
     settings: Settings
@@ -45,6 +46,7 @@ class Revision:
     found: Reviewed
     walls: tuple[Wall, ...]
     decisions: tuple[Decision, ...]
+    labels: tuple[HandLabel, ...] = ()
 
     @classmethod
     def of(
@@ -67,9 +69,8 @@ class Revision:
             with_said_joints(settings, wall, decided.no_joint)
             for wall, decided in zip(found.walls, found.of_walls, strict=True)
         ]
-        if plate.tags and record:
-            layers = listed(sorted({tag.layer for tag in plate.tags}))
-            found = replace(found, decisions=(Decision("marks-lost", "", note=layers), *found.decisions))
+        if record and plate.record is None and record.found:
+            found = replace(found, decisions=(lost_marks(plate, record), *found.decisions))
         by_settings = (decision for _, decisions in said for decision in decisions)
         return cls(
             settings,
@@ -77,6 +78,9 @@ class Revision:
             found,
             tuple(wall for wall, _ in said),
             (*found.decisions, *by_settings),
+            hand_labels(plate.labels, plate.joints, walls[0].frame.inches_per_unit)
+            if walls and ALL not in release
+            else (),
         )
 
     @property
@@ -141,21 +145,29 @@ class Revision:
             elif joint is not None and not joint.held and not same(joint.x_in, before, ON_MODULE_IN):
                 yield Decision("shifted", plan.wall.tag, known.label, before, joint.x_in)
 
-    def lines_after(
-        self, plans: Sequence[WallPlan], layer: str, issue: Issue | None, waived: Sequence[tuple[str, str]]
-    ) -> list[str]:
+    def record_after(
+        self,
+        plans: Sequence[WallPlan],
+        issue: Issue | None,
+        layer: str = "",
+        waived: Sequence[tuple[str, str]] = (),
+    ) -> JointRecord:
         """Return the record of the drawing as it is now.
 
         Args:
             plans: the walls laid out and numbered.
-            layer: on which our joints are drawn; empty where none is.
             issue: one that is recorded now, or None.
+            layer: on which our joints are drawn; empty where none is.
             waived: fingerprints that were waived, with what they were.
         """
         walls = [self._wall_after(n, plan) for n, plan in enumerate(plans)]
         issues = self.issues_after(issue)
-        return lines_of(
-            JointRecord(layer or self.record.layer, issues, (*walls, *self.found.lost), tuple(waived))
+        return JointRecord(
+            layer or self.record.layer,
+            issues,
+            (*walls, *self.found.lost),
+            tuple(waived),
+            found=self.record.found,
         )
 
     def issues_after(self, issue: Issue | None) -> tuple[Issue, ...]:

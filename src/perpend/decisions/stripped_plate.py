@@ -1,12 +1,26 @@
-"""A plate that lost its XDATA when another program saved the drawing: its numbers are found by place."""
+"""A plate that lost its XDATA when another program saved the drawing: its numbers are found by place.
+
+Issues, deleted joints and numbers that are gone are read from the note on the sheet, if that is still there.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from perpend.decisions.joint_record import Issue, JointRecord, RecordedJoint, WallRecord, one_line
+from perpend.decisions.decision import Decision
+from perpend.decisions.joint_record import (
+    Issue,
+    JointRecord,
+    RecordedJoint,
+    WallRecord,
+    one_line,
+    record_of,
+)
+from perpend.decisions.record_note import read_note
 from perpend.dxf.own_plate import OwnPlate, PlainTag
 from perpend.model import DrawnJoint, Wall
+from perpend.wording import listed
 
 NAME = "found on the drawing"
 """Name of the issue that stands for those that are lost with the record: joints keep their numbers."""
@@ -15,30 +29,53 @@ _ASIDE_IN = 240.0
 """How far a tag stands at most from the head of its joint."""
 
 
+def is_stripped(plate: OwnPlate) -> bool:
+    """Say whether a plate stands without XDATA."""
+    return bool(plate.tags) or read_note(plate.notes) != JointRecord()
+
+
 def was_stripped(plate: OwnPlate) -> bool:
     """Say whether the record of a plate was begun with numbers that were found on the drawing."""
-    return any(line.startswith("issue ") and line.endswith(f" {NAME}") for line in plate.record or ())
+    record = record_of(plate.record or ())
+    return record is not None and record.found
 
 
 def recovered(plate: OwnPlate, walls: Sequence[Wall]) -> JointRecord | None:
     """Return what can be known again of a plate without XDATA; None where there is no such plate.
 
     Args:
-        plate: its tags.
+        plate: its tags and its note.
         walls: with the joints that are drawn.
     """
-    if not plate.tags:
+    if not is_stripped(plate):
         return None
+    noted = read_note(plate.notes)
     found = []
     count = 0
     for wall in walls:
-        tags = [
-            tag for tag in plate.tags if tag.wall == one_line(wall.tag) or (not tag.wall and not walls[1:])
-        ]
+        tag = one_line(wall.tag)
+        tags = [own for own in plate.tags if own.wall == tag or (not own.wall and not walls[1:])]
         joints = _numbered(wall, tags)
         count += len(joints)
-        found.append(WallRecord(one_line(wall.tag), wall.handle, joints))
-    return JointRecord("", (Issue(NAME, "-", count),), tuple(found)) if count else None
+        known = noted.of_wall(tag, "-", ()) or WallRecord(tag, wall.handle)
+        found.append(replace(known, handle=wall.handle, joints=joints))
+    lost = [known for known in noted.walls if known.tag not in {wall.tag for wall in found}]
+    issues = noted.issues or (Issue(NAME, "-", count),)
+    return JointRecord("", issues, (*found, *lost), found=True)
+
+
+def lost_marks(plate: OwnPlate, record: JointRecord) -> Decision:
+    """Say what became of a plate without XDATA: what is known again, and what is not.
+
+    Args:
+        plate: its tags and its note.
+        record: what was recovered.
+    """
+    layers = listed(sorted(plate.layers))
+    noted = "issues and deleted joints are read from the note on the sheet"
+    if record.issues[0].name == NAME:
+        noted = "issues, and which joints were deleted or superseded, are not known any more"
+    return Decision("marks-lost", "", note=f"{noted}. Erase the rest of the old plate ({layers})")
 
 
 def _numbered(wall: Wall, tags: Sequence[PlainTag]) -> tuple[RecordedJoint, ...]:

@@ -24,6 +24,7 @@ from ezdxf.addons.drawing.unified_text_renderer import UnifiedTextRenderer
 from ezdxf.document import Drawing
 from ezdxf.entities.mtext import MText
 from ezdxf.fonts import fonts, lff
+from ezdxf.layouts.layout import Layout
 from ezdxf.math import BoundingBox2d
 from ezdxf.tools import text_layout
 from ezdxf.tools.text import MTextContext
@@ -31,6 +32,7 @@ from ezdxf.tools.text import MTextContext
 from perpend.dxf.block_index import cells
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.insert.atomic_file import whole_file
+from perpend.dxf.paperspace import space_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
 
@@ -136,40 +138,41 @@ def _our_font() -> fonts.AbstractFont:
     return _OurFont("alphabet.lff", 1.0)
 
 
-def render_picture(doc: Drawing, target: Path) -> None:
-    """Draw modelspace into a picture file on white, fitted to a tabloid sheet.
+def render_picture(doc: Drawing, target: Path, layout_name: str | None = None) -> None:
+    """Draw modelspace, or a layout, into a picture file on white, fitted to a tabloid sheet.
 
     A PNG is larger where its letters would be too small to read.
 
     Args:
         doc: the annotated drawing; it is not changed.
         target: an ``.svg`` or ``.png`` file.
+        layout_name: the layout; None is modelspace.
 
     Raises:
         InputError: another kind of file, an empty drawing, or no package for PNG.
     """
-    data = picture_of(doc, target)
+    data = picture_of(doc, target, layout_name)
     with whole_file(target) as temporary:
         temporary.write_bytes(data)
 
 
-def picture_of(doc: Drawing, target: Path) -> bytes:
+def picture_of(doc: Drawing, target: Path, layout_name: str | None = None) -> bytes:
     """Return the picture that would go into a file, by the file's kind; see `render_picture`."""
-    kind = target.suffix.lower()
+    kind, space = target.suffix.lower(), space_of(doc, layout_name)
     if kind == ".svg":
-        return _svg(doc).encode("utf-8")
+        return _svg(space).encode("utf-8")
     if kind == ".png":
-        return _png(doc)
+        return _png(space)
     raise InputError(f"{target.name} is no picture that can be drawn: name it .svg or .png.")
 
 
-def _svg(doc: Drawing) -> str:
+def _svg(space: Layout) -> str:
     backend = SVGBackend()
-    page = _sheet(_draw(doc, backend))
+    page = _sheet(_draw(space, backend))
     return str(backend.get_string(page, settings=_settings()))
 
 
-def _png(doc: Drawing) -> bytes:
+def _png(space: Layout) -> bytes:
     try:
         from ezdxf.addons.drawing.pymupdf import PyMuPdfBackend
     except ImportError:
@@ -177,7 +180,7 @@ def _png(doc: Drawing) -> bytes:
             "A PNG needs the package pymupdf: install it (pip install pymupdf), or name an .svg file."
         ) from None
     backend = PyMuPdfBackend()
-    page = _sheet(_draw(doc, backend), _least_letters(doc))
+    page = _sheet(_draw(space, backend), _least_letters(space))
     settings = _settings(layers=False)  # which dots have none of, and which cost a third of the time
     return bytes(backend.get_pixmap_bytes(page, fmt="png", settings=settings, dpi=_DOTS_PER_INCH))
 
@@ -186,26 +189,26 @@ def _settings(*, layers: bool = True) -> layout.Settings:
     return layout.Settings(fit_page=True, output_layers=layers)
 
 
-def _draw(doc: Drawing, backend: BackendInterface) -> BoundingBox2d:
-    """Draw modelspace into a backend and return the box around it, drawing units."""
-    _refuse_crowds(doc)
-    frontend = _Frontend(_Context(doc), backend, config=_config())
+def _draw(space: Layout, backend: BackendInterface) -> BoundingBox2d:
+    """Draw a layout into a backend and return the box around it, drawing units."""
+    _refuse_crowds(space)
+    frontend = _Frontend(_Context(space.doc), backend, config=_config())
     frontend.pipeline.text_engine = _OurLetters()
-    frontend.draw_layout(doc.modelspace(), finalize=True)
+    frontend.draw_layout(space, finalize=True)
     box: BoundingBox2d = backend.player().bbox()  # type: ignore[attr-defined]
     if not box.has_data:
-        raise InputError("The drawing shows nothing in modelspace: there is no picture to draw.")
+        raise InputError("The drawing shows nothing where its walls are: there is no picture to draw.")
     return box
 
 
-def _refuse_crowds(doc: Drawing) -> None:
+def _refuse_crowds(space: Layout) -> None:
     """Refuse a picture that would take minutes.
 
     Raises:
-        InputError: modelspace with all its blocks opened has more than is drawn.
+        InputError: the layout with all its blocks opened has more than is drawn.
     """
-    crowd = _Crowd(doc)
-    shown = sum(crowd.of(entity) for entity in doc.modelspace())
+    crowd = _Crowd(space.doc)
+    shown = sum(crowd.of(entity) for entity in space)
     if shown > _MOST_ENTITIES:
         raise InputError(
             f"A picture of this drawing would show {shown:,} entities, more than the {_MOST_ENTITIES:,} that "
@@ -238,10 +241,10 @@ class _Crowd:
         return self._known[key]
 
 
-def _least_letters(doc: Drawing) -> float:
+def _least_letters(space: Layout) -> float:
     """Return the height of our smallest letters, drawing units; 0 without any."""
     heights = {"TEXT": "height", "MTEXT": "char_height"}
-    texts = (e for e in doc.modelspace() if e.DXFTYPE in heights and e.xdata is not None)
+    texts = (e for e in space if e.DXFTYPE in heights and e.xdata is not None)
     ours = (text for text in texts if text.has_xdata(APPLICATION) or text.has_xdata(REVIEW_APPLICATION))
     return min((text.dxf.get(heights[text.DXFTYPE]) for text in ours), default=0.0)
 

@@ -23,6 +23,8 @@ from perpend.errors import InputError
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
+    from perpend.dxf.partial.block_records import Interest
+
 SMALL_BYTES: Final = 250_000
 """Below this size, some 1,000 entities, a drawing is loaded whole."""
 
@@ -70,6 +72,10 @@ class LoadedDrawing:
     notes: tuple[str, ...] = ()
     selected: bool = False
 
+    def whole(self) -> LoadedDrawing:
+        """Return it with everything in the document that is in the file."""
+        return load_bytes(self.path, self.data) if self.selected else self
+
     def mentions(self, name: str) -> bool:
         """Say whether the file itself, not ezdxf's defaults, has a header variable."""
         return name.encode("ascii") in self.data or name.encode("utf-16-le") in self.data
@@ -86,7 +92,12 @@ def load_drawing(path: Path, most_megabytes: int = Budget.megabytes) -> LoadedDr
         InputError: there is no such file, it is too large or no DXF, it ends in the middle, or it is damaged
             beyond what can be read whole.
     """
-    return load_bytes(path, _read_bytes(path, most_megabytes))
+    return load_bytes(path, read_bytes(path, most_megabytes))
+
+
+def is_binary(data: bytes) -> bool:
+    """Say whether bytes are those of a binary DXF file."""
+    return data.startswith(_BINARY_SENTINEL)
 
 
 def load_bytes(path: Path, data: bytes) -> LoadedDrawing:
@@ -94,7 +105,7 @@ def load_bytes(path: Path, data: bytes) -> LoadedDrawing:
     logging.getLogger("ezdxf").setLevel(logging.CRITICAL)
     if not data.strip():
         raise InputError(f"{path} is empty: export the drawing as DXF again.")
-    if data.startswith(_BINARY_SENTINEL):
+    if is_binary(data):
         return LoadedDrawing(path, data, _load_binary(path, data), binary=True)
     plain, notes = _plain_text(path, data)
     doc, recovered = _load_text(path, plain)
@@ -105,12 +116,13 @@ def load_bytes(path: Path, data: bytes) -> LoadedDrawing:
 
 def load_partial(
     path: Path,
+    data: bytes,
     is_of_interest: Callable[[str], bool],
     is_opened: Callable[[str], bool],
     layout: str | None = None,
-    most_megabytes: int = Budget.megabytes,
+    first_of: Callable[[str], int] | None = None,
 ) -> LoadedDrawing:
-    """Load what matters of a DXF file; plain records on other layers are left out where that is safe.
+    """Load what matters of a drawing; plain records on other layers are left out where that is safe.
 
     All is loaded of a small drawing, where leaving out costs more than it saves, and where a layout is
     asked for. The drawing's bytes are whole in any case, and what was left
@@ -118,29 +130,27 @@ def load_partial(
 
     Args:
         path: the DXF file.
+        data: its bytes.
         is_of_interest: whether what stands on a layer of that name matters.
         is_opened: whether a block of that name matters on whatever layer it is.
         layout: name of the layout to read; None is modelspace.
-        most_megabytes: a larger file is refused.
+        first_of: how many entities of a type are loaded on every layer, whatever it is; None for none.
 
     Raises:
         InputError: see `load_drawing`.
     """
     from perpend.dxf.paperspace import is_modelspace
 
-    data = _read_bytes(path, most_megabytes)
     if len(data) < SMALL_BYTES or not is_modelspace(layout):
         return load_bytes(path, data)
-    return _load_without_plain(path, data, is_of_interest, is_opened)
-
-
-def _load_without_plain(
-    path: Path, data: bytes, is_of_interest: Callable[[str], bool], is_opened: Callable[[str], bool]
-) -> LoadedDrawing:
     from perpend.dxf.partial.block_records import Interest
+
+    return _load_without_plain(path, data, Interest(is_of_interest, is_opened, first_of))
+
+
+def _load_without_plain(path: Path, data: bytes, interest: Interest) -> LoadedDrawing:
     from perpend.dxf.partial.partial_load import proven, without_plain_records
 
-    interest = Interest(is_of_interest, is_opened)
     selected = without_plain_records(data, interest)
     if selected is not None:
         rest, out = selected
@@ -153,7 +163,16 @@ def _load_without_plain(
     return load_bytes(path, data)
 
 
-def _read_bytes(path: Path, most_megabytes: int) -> bytes:
+def read_bytes(path: Path, most_megabytes: int = Budget.megabytes) -> bytes:
+    """Return the bytes of a drawing's file.
+
+    Args:
+        path: the DXF file.
+        most_megabytes: a larger file is refused.
+
+    Raises:
+        InputError: there is no such file, it is too large, or it can't be read.
+    """
     if path.is_dir():
         raise InputError(f"{path} is a folder: name a DXF file in it, or use the batch command.")
     try:

@@ -12,6 +12,7 @@ Glossary:
 from __future__ import annotations
 
 import contextlib
+import itertools
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -19,15 +20,22 @@ from typing import Any, Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.mtext import MText
+from ezdxf.tools.text import plain_mtext
 
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
-from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
+from perpend.dxf.own_labels import OwnLabel, read_own_labels
+from perpend.dxf.paperspace import on_any_layout
+from perpend.dxf.partial.skipped_records import left_out_of
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities
 
 PATH: Final = "path="
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
 _TAG: Final = re.compile(r"[A-Z]{1,3}(?:-| (\S.*)-)(\d+[A-Z]*)")
+_TAGS: Final = "-NOTE"
+"""End of the name of the layer that holds the tags: those in a schedule are on another one."""
 _STRING: Final = 1000
 _LONGEST: Final = 200
 """Characters in one string: 255 bytes at most, and a letter may be written with seven (``\\U+00D8``)."""
@@ -92,6 +100,8 @@ class OwnPlate:
         layers: names of the layers of ours.
         others: names of all other layers.
         tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
+        labels: tags, callouts and dimensions.
+        notes: lines of all texts on layers like ours, in the same case as the tags.
     """
 
     joints: tuple[OwnJoint, ...] = ()
@@ -100,6 +110,8 @@ class OwnPlate:
     layers: frozenset[str] = frozenset()
     others: frozenset[str] = frozenset()
     tags: tuple[PlainTag, ...] = ()
+    labels: tuple[OwnLabel, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
@@ -119,6 +131,7 @@ def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
         _record_of(doc),
         ours,
         frozenset(layer.dxf.name for layer in doc.layers) - ours,
+        labels=read_own_labels(doc),
     )
 
 
@@ -130,25 +143,39 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
         prefix: what our layers' names begin with.
     """
     found: list[PlainTag] = []
-    for entity in doc.modelspace().query("TEXT MTEXT"):
+    notes: list[str] = []
+    layers: set[str] = set()
+    late = (text for text in left_out_of(doc).texts if _is_named(text.layer, prefix))
+    drawn = (text for layout in doc.layouts for text in layout.query("TEXT MTEXT"))
+    texts = itertools.chain(drawn, (text.entity(doc) for text in late))
+    for entity in texts:
         layer = layer_of(entity)
-        if not layer.upper().startswith(f"{prefix.upper()}-"):
+        if entity.dxftype() not in WORDED or not _is_named(layer, prefix):
             continue
+        layers.add(layer)
         with contextlib.suppress(*DAMAGED):
-            found += _plain_tags(entity, layer)
-    return OwnPlate(tags=tuple(found))
+            words = _words_of(entity)
+            notes += words.splitlines()
+            if (match := _TAG.fullmatch(words.strip())) and layer.upper().endswith(_TAGS):
+                aligned = entity.dxf.get("align_point") if entity.dxftype() == "TEXT" else None
+                x, y, _ = aligned or entity.dxf.insert
+                found.append(PlainTag(match[1] or "", match[2], (x, y), layer))
+    return OwnPlate(layers=frozenset(layers), tags=tuple(found), notes=tuple(notes))
 
 
-def _plain_tags(entity: Any, layer: str) -> Iterator[PlainTag]:  # noqa: ANN401 - no static types
-    words = entity.plain_text() if entity.DXFTYPE == "MTEXT" else entity.dxf.text
-    if match := _TAG.fullmatch(words.strip()):
-        aligned = entity.dxf.get("align_point") if entity.DXFTYPE == "TEXT" else None
-        x, y, _ = aligned or entity.dxf.insert
-        yield PlainTag(match[1] or "", match[2], (x, y), layer)
+def _words_of(entity: DXFEntity) -> str:
+    """Return what a text says; some programs write every space of an MTEXT as one that does not break."""
+    if isinstance(entity, MText):
+        return str(plain_mtext(entity.text.replace("\\~", " ")))
+    return str(entity.dxf.get("text", ""))
+
+
+def _is_named(layer: str, prefix: str) -> bool:
+    return layer.upper().startswith(f"{prefix.upper()}-")
 
 
 def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[OwnJoint]:
-    marked = [e for e in doc.modelspace() if e.xdata is not None and e.has_xdata(application)]
+    marked = [e for e in on_any_layout(doc) if e.xdata is not None and e.has_xdata(application)]
     at_home = {id(entity) for entity in our_entities(marked, application)}
     for entity in marked:
         said = list(_said(entity, application))

@@ -4,15 +4,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from perpend.decisions.accepted import Accepted, accepted_for, loose_waivers, waived_words
 from perpend.decisions.decision import Decision
-from perpend.decisions.joint_record import Issue, one_line
+from perpend.decisions.joint_record import Issue, lines_of, one_line
+from perpend.decisions.moved_labels import as_numbered, label_decisions
+from perpend.decisions.record_note import note_lines
 from perpend.decisions.revision import Revision
-from perpend.drawing import Content, Document, DraftingReport, DraftingStyle, at_sheet_scale, draw_plans
+from perpend.drawing import (
+    Content,
+    Document,
+    DraftingReport,
+    DraftingStyle,
+    Revised,
+    at_sheet_scale,
+    draw_plans,
+)
 from perpend.dxf.insert.drawing_writer import write_drawing
 from perpend.dxf.own_plate import RecordCarriers
 from perpend.findings import Finding, Severity, reweighed
@@ -24,14 +34,13 @@ from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
 from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_unused_settings
-from perpend.layout import plan_wall
-from perpend.layout.treatment_mix import with_fewest_changes
+from perpend.jobs.walls_round_corners import bases_to_judge, corners_of, plan_walls
 from perpend.model import Elevation, WallPlan
 from perpend.notices import Notices, notes
 from perpend.reading import Reading
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.rulebook import RuleBook
-from perpend.settings import Settings, book_of, load_settings, resolve_wall
+from perpend.settings import Settings, book_of, load_settings
 from perpend.settings.detail_references import detail_numbers, joint_label
 from perpend.version import __version__
 
@@ -84,14 +93,12 @@ def lay_out(
     Raises:
         InputError: a setting is looser than the rule book, or asks for something it does not have.
     """
+    bases, plans = plan_walls(elevation, settings, book)
+    if revision is not None:
+        plans = [revision.numbered(n, plan) for n, plan in enumerate(plans)]
     outcomes = []
-    for n, wall in enumerate(elevation.walls):
-        basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        if basis.fewest_changes:
-            basis = with_fewest_changes(basis)
-        plan = plan_wall(basis)
-        if revision is not None:
-            plan = revision.numbered(n, plan)
+    bases = bases_to_judge(settings, elevation.walls, bases, [plan.joints for plan in plans])
+    for basis, plan in zip(bases, plans, strict=True):
         judged = judged_plan(basis, plan, settings.severities, accepted or Accepted())
         outcomes.append(WallOutcome(basis, plan, judged.findings, judged.runs))
     return outcomes
@@ -122,6 +129,7 @@ def drafting_style(
         text_style=settings.text.style,
         text_font=settings.text.font,
         content=_content(settings, book, details=details),
+        layout=elevation.layout,
     )
 
 
@@ -142,7 +150,12 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         numbers = {key: number for key, number in numbers.items() if number in own.model_dump().values()}
     return Content(
         label=joint_label(settings, book),
-        material="CMU" if book.key.endswith("cmu") else "",
+        joint_name=book.joint,
+        material=book.masonry,
+        engineer=book.engineer,
+        engineer_short=book.engineer_short,
+        several_methods=len(book.methods) > 1,
+        several_units=book.tells_units_apart,
         steel=text.steel,
         lintels=text.lintels,
         dimensions=text.dimensions,
@@ -155,6 +168,7 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         more_notes=text.more_notes,
         details=numbers,
         lists_at=text.lists_at,
+        lists_in=text.lists_in,
         from_grid=text.dimensions_from_grid,
     )
 
@@ -183,7 +197,7 @@ class _Plate:
             self.reading.source, where, lambda doc: self._draw(doc, picture)
         )
         remarks = Notices()
-        decisions = self._decisions()
+        decisions = [*self._decisions(), *label_decisions(drafted.by_hand)]
         remarks.add(
             d.notice(self.book.label, "metric" if elevation.metric else "imperial") for d in decisions
         )
@@ -195,6 +209,7 @@ class _Plate:
             self.book,
             settings=SettingsUsed(settings.files, settings.sha256),
             findings=self._expired(),
+            corners=corners_of(settings, elevation.walls, self.outcomes),
             remarks=remarks,
             decisions=decisions,
             issues=self.read.revision.issues_after(self._issue()),
@@ -210,11 +225,16 @@ class _Plate:
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
         style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.request.details)
         plans = [outcome.plan for outcome in self.outcomes]
-        style = at_scale_of(doc, style, self.settings, plans)
+        doubts = (f"{wall.tag}: {d.words}" for wall in self.reading.elevation.walls for d in wall.doubts)
+        style = replace(at_scale_of(doc, style, self.settings, plans), doubts=tuple(doubts))
         every = (f for outcome in self.outcomes for f in outcome.findings)
         findings = [f for f in every if f.severity is Severity.REQUIRED]
         carriers = RecordCarriers(doc)
-        drafted = draw_plans(doc, plans, findings, style)
+        revision = self.read.revision
+        revised = Revised(
+            as_numbered(revision.labels, plans), note_lines(revision.record_after(plans, self._issue()))
+        )
+        drafted = draw_plans(doc, plans, findings, style, revised)
         lines, layers = self._record(drafted)
         if not carriers.write(lines, layers):
             drafted.remarks.append(
@@ -224,7 +244,7 @@ class _Plate:
             from perpend.drawing.details.detail_sheet import draw_details_below
 
             draw_details_below(doc, self.book, self.settings, style)
-        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)
 
     def _record(self, drafted: DraftingReport) -> tuple[list[str], list[str]]:
         """Return the record, and our layers, the one for joints first."""
@@ -236,7 +256,8 @@ class _Plate:
         asked = {waiver.fingerprint for waiver in self.accepted.waivers}
         before = {name: what for name, what in self.read.revision.record.waived if name in asked}
         waived = sorted((before | now).items())
-        return self.read.revision.lines_after(plans, home, self._issue(), waived), layers
+        record = self.read.revision.record_after(plans, self._issue(), home, waived)
+        return lines_of(record), layers
 
     def _issue(self) -> Issue | None:
         name = one_line(self.request.issue)

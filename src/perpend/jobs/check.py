@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -16,22 +15,23 @@ from perpend.decisions.revision import known_joints
 from perpend.drawing import Document, DraftingReport
 from perpend.drawing.review.draw_review import Review, draw_review
 from perpend.drawing.review.existing_plate import StandingPlate, outdated, standing_plate
-from perpend.dxf.insert.drawing_writer import open_without_ours, write_drawing
+from perpend.dxf.insert.drawing_writer import write_drawing
 from perpend.dxf.own_plate import read_own_plate
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.findings import Finding, reweighed
 from perpend.jobs.annotate import at_scale_of, drafting_style
 from perpend.jobs.output_places import places_of
-from perpend.jobs.read_revision import without_old_plate
+from perpend.jobs.read_revision import read_unchecked, without_old_plate
 from perpend.jobs.request import DrawingOutcome, Request
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.side_outputs import picture_maker, write_sides, written_entry
 from perpend.jobs.staging import staged
 from perpend.jobs.unused_settings import note_unused_settings
+from perpend.jobs.walls_round_corners import bases_to_judge, corners_of
 from perpend.layout.nearest_layout import NearestLayout
 from perpend.model import Elevation, Joint, WallPlan
 from perpend.notices import Notices, notes
-from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
+from perpend.reading import Reading, ReadingOptions
 from perpend.report import Results, SettingsUsed, WallOutcome, build_results
 from perpend.report.review_outcome import outcome_sentences
 from perpend.rulebook import RuleBook, WallBasis
@@ -57,7 +57,7 @@ def check(request: Request) -> DrawingOutcome:
     book = book_of(project)
     accepted = accepted_for(drawing, request.waivers, request.today)
     options = reading_options(project, request.units_of_drawing, request.layout)
-    reading = read_with_joints(drawing, options, project.layer_prefix)
+    reading = read_with_joints(drawing, options, project.layer_prefix, whole=picture is not None)
     outcomes = judge(reading.elevation, project, book, accepted, propose=request.propose)
     target, plate = places["-o"].path, standing_plate(reading.source.doc)
     overlay = _Overlay(reading, outcomes, project, book, accepted, plate, target)
@@ -68,28 +68,25 @@ def check(request: Request) -> DrawingOutcome:
     return DrawingOutcome(document, target, plans)
 
 
-def read_with_joints(drawing: Path, options: ReadingOptions, prefix: str) -> Reading:
+def read_with_joints(drawing: Path, options: ReadingOptions, prefix: str, *, whole: bool = False) -> Reading:
     """Read a drawing with every joint in it, ours included, but without the marks of an earlier check.
+
+    Args:
+        drawing: the DXF file.
+        options: what to look for.
+        prefix: what the names of our layers begin with.
+        whole: load what nobody looks for as well.
 
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    opened = open_without_ours(load_drawing(drawing, options.budget.megabytes), REVIEW_APPLICATION)
-    reading = read_loaded(opened.loaded, options)
-    if APPLICATION.encode("ascii") in opened.loaded.data:
-        plate = read_own_plate(opened.loaded.doc, str(drawing))
+    reading = read_unchecked(drawing, options, whole=whole)
+    if APPLICATION.encode("ascii") in reading.source.data:
+        plate = read_own_plate(reading.source.doc, str(drawing))
         plate, reading = without_old_plate(plate, reading, options, prefix)
         walls = known_joints(plate, reading.elevation.walls)
         reading = Reading(replace(reading.elevation, walls=walls), reading.source)
-    if not opened.removed:
-        return reading
-    replaced = f"The marks of an earlier check ({opened.removed} records) were taken out and made anew."
-    elevation = replace(
-        reading.elevation,
-        sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
-        notices=(*reading.elevation.notices, *notes("earlier-run-replaced", [*opened.notes, replaced])),
-    )
-    return Reading(elevation, reading.source)
+    return reading
 
 
 def judge(
@@ -113,9 +110,10 @@ def judge(
         InputError: a joint is no line that runs up the wall, or a setting asks for what can't be.
     """
     outcomes = []
-    for wall in with_joints_between(elevation.walls):
-        basis = resolve_wall(settings, book, wall, metric=elevation.metric)
-        joints = joints_from_drawn(basis)
+    walls = with_joints_between(elevation.walls)
+    bases = [resolve_wall(settings, book, wall, metric=elevation.metric) for wall in walls]
+    every = [joints_from_drawn(basis) for basis in bases]
+    for basis, joints in zip(bases_to_judge(settings, walls, bases, every), every, strict=True):
         drawn = DrawnWall.of(basis, joints, check_wall(basis, joints))
         findings = accepted.applied(reweighed(drawn.report.findings, settings.severities))
         solution = solve(drawn, findings)
@@ -143,6 +141,7 @@ def plan_as_drawn(basis: WallBasis, joints: Sequence[Joint], report: CheckReport
         joint_type_source=basis.joint_type_source,
         module_in=basis.module_in,
         notes=basis.notes,
+        sizes=basis.sizes,
     )
 
 
@@ -171,6 +170,7 @@ class _Overlay:
             self.book,
             command="check",
             findings=self.loose(),
+            corners=corners_of(self.settings, self.reading.elevation.walls, self.outcomes),
             settings=SettingsUsed(self.settings.files, self.settings.sha256),
             remarks=self._remarks(),
             numbered_after=self.plate.numbers,
@@ -223,4 +223,4 @@ class _Overlay:
         told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
         review = Review(findings, self._cures(), told, self.plate.numbers)
         drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
-        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture)
+        return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)

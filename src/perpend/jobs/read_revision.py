@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from perpend.decisions.revision import Revision
-from perpend.decisions.stripped_plate import was_stripped
+from perpend.decisions.stripped_plate import is_stripped, was_stripped
 from perpend.drawing.page.drafting_style import LOOKS
-from perpend.dxf.insert.drawing_writer import open_without_ours
-from perpend.dxf.load import LoadedDrawing
+from perpend.dxf.insert.drawing_writer import OpenedDrawing, open_without_ours
+from perpend.dxf.load import LoadedDrawing, load_bytes, read_bytes
 from perpend.dxf.own_plate import OwnPlate, read_own_plate, read_stripped_plate
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
 from perpend.jobs.request import Request
 from perpend.model import Elevation
 from perpend.notices import notes
-from perpend.reading import Reading, ReadingOptions, load_drawing, read_loaded
+from perpend.reading import Reading, ReadingOptions, read_loaded
 from perpend.reading.gather.load_by_role import load_selected
 from perpend.settings import Settings
 
@@ -77,7 +79,7 @@ def without_old_plate(
     """
     if not plate.joints and plate.record is None and f"{prefix}-NOTE" in reading.source.doc.layers:
         plate = read_stripped_plate(reading.source.doc, prefix)
-    if not plate.tags and not was_stripped(plate):
+    if not is_stripped(plate) and not was_stripped(plate):
         return plate, reading
     ignored = (*options.ignored, *(f"{prefix}-{key}" for key in LOOKS if key))
     again = read_loaded(reading.source, replace(options, ignored=ignored))
@@ -109,29 +111,62 @@ def read_afresh(drawing: Path, options: ReadingOptions, *, whole: bool = False) 
 
 
 def _read(drawing: Path, options: ReadingOptions, *, whole: bool) -> tuple[Reading, OwnPlate]:
-    most = options.budget.megabytes
-    loaded = load_drawing(drawing, most) if whole else load_selected(drawing, options)
-    plate = _plate_of(loaded)
+    data, load = read_bytes(drawing, options.budget.megabytes), _loader(drawing, options, whole=whole)
+    known = load(data)
+    plate = _plate_of(known)
     copies = frozenset(joint.handle for joint in plate.joints if joint.is_copy)
-    if loaded.selected:
-        if not copies:
-            with contextlib.suppress(InputError):
-                return read_loaded(loaded, options), plate
-        loaded = load_drawing(drawing, most)
-    checked = open_without_ours(loaded, REVIEW_APPLICATION)
-    opened = open_without_ours(checked.loaded, copies=copies)
-    reading = read_loaded(opened.loaded, options)
-    removed = checked.removed + opened.removed
-    if not removed:
+    opened = open_without_ours(data, load, (REVIEW_APPLICATION, APPLICATION), copies, known)
+    reading = read_opened(opened, options)
+    if not opened.removed:
         return reading, plate
-    replaced = f"What an earlier run drew ({removed} records) was taken out and drawn anew."
-    said = [*checked.notes, *opened.notes, replaced]
+    replaced = f"What an earlier run drew ({opened.removed} records) was taken out and drawn anew."
+    return _reported(reading, data, [*opened.notes, replaced]), plate
+
+
+def _reported(reading: Reading, data: bytes, said: Sequence[str]) -> Reading:
+    """Say what was taken out of a drawing's bytes before it was read."""
     elevation = replace(
         reading.elevation,
-        sha256=hashlib.sha256(drawing.read_bytes()).hexdigest(),
+        sha256=hashlib.sha256(data).hexdigest(),
         notices=(*reading.elevation.notices, *notes("earlier-run-replaced", said)),
     )
-    return Reading(elevation, reading.source), plate
+    return Reading(elevation, reading.source)
+
+
+def read_opened(opened: OpenedDrawing, options: ReadingOptions) -> Reading:
+    """Read a drawing of which something may have been left out; one that is refused is looked at whole.
+
+    Raises:
+        InputError: the drawing can't be understood without guessing.
+    """
+    if opened.loaded.selected:
+        with contextlib.suppress(InputError):
+            return read_loaded(opened.loaded, options)
+    return read_loaded(opened.loaded.whole(), options)
+
+
+def _loader(drawing: Path, options: ReadingOptions, *, whole: bool) -> Callable[[bytes], LoadedDrawing]:
+    return partial(load_bytes, drawing) if whole else partial(load_selected, drawing, options)
+
+
+def read_unchecked(drawing: Path, options: ReadingOptions, *, whole: bool = False) -> Reading:
+    """Read a drawing with every joint in it, ours included, but without the marks of an earlier check.
+
+    Args:
+        drawing: the DXF file.
+        options: what to look for.
+        whole: load what nobody looks for as well; a drawing that is refused is looked at whole in any case.
+
+    Raises:
+        InputError: the file can't be read, or the drawing can't be understood without guessing.
+    """
+    data, load = read_bytes(drawing, options.budget.megabytes), _loader(drawing, options, whole=whole)
+    opened = open_without_ours(data, load, (REVIEW_APPLICATION,))
+    reading = read_opened(opened, options)
+    if not opened.removed:
+        return reading
+    replaced = f"The marks of an earlier check ({opened.removed} records) were taken out and made anew."
+    return _reported(reading, data, [*opened.notes, replaced])
 
 
 def _plate_of(loaded: LoadedDrawing) -> OwnPlate:

@@ -44,7 +44,7 @@ def write_sides(
         where["--picture"].write_bytes(marked_picture(picture))
 
 
-def picture_maker(picture: Path) -> Callable[[Document, Path], bytes]:
+def picture_maker(picture: Path) -> Callable[[Document, Path, str | None], bytes]:
     """Return what draws pictures; its packages come with the extra ``picture`` alone.
 
     Raises:

@@ -12,6 +12,7 @@ from perpend.model import Wall
 from perpend.notices import NoticePlace, Notices
 from perpend.settings import Settings, book_of, unmatched_tags, wall_options
 from perpend.settings.settings_files import PROJECT_FILE
+from perpend.settings.shared_corners import shared_corners
 from perpend.settings.wall_ends import OTHER_SIDE, adjoining, given_end, gives_up, keepers
 from perpend.units import format_length
 from perpend.wording import listed
@@ -51,7 +52,7 @@ def note_unread_by_the_book(settings: Settings, walls: Sequence[Wall], notices: 
     """Name the settings that have a meaning in other rule books only."""
     book = book_of(settings)
     options = [wall_options(settings, wall) for wall in walls]
-    rounds = any("around" in row.numbers for row in book.find("corner"))
+    rounds = any("around" in row.numbers for row in (*book.find("corner"), *book.find("shared-corner")))
     readers = {
         "left_return": rounds,
         "right_return": rounds,
@@ -102,6 +103,7 @@ def note_lone_ends(settings: Settings, walls: Sequence[Wall], notices: Notices) 
         walls: the walls that were read.
         notices: takes one sentence for each.
     """
+    round_corners = [{walls[n].tag for n, _ in corner.ends} for corner in shared_corners(settings, walls)]
     for wall in walls:
         place = NoticePlace(wall=wall.tag)
         for side, other in OTHER_SIDE.items():
@@ -114,6 +116,8 @@ def note_lone_ends(settings: Settings, walls: Sequence[Wall], notices: Notices) 
                     place,
                 )
         for tag in adjoining(wall, "right"):
+            if {wall.tag, tag} in round_corners:
+                continue
             if gives_up(settings, wall.names[-1], "right") and gives_up(settings, tag, "left"):
                 notices.note(
                     "panel-across-walls-not-measured",

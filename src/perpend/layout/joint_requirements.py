@@ -74,11 +74,23 @@ def place_requirements(
             )
             if candidates[n].line.straight
         ]
-        if not able:
-            lost.append(Lost(None, place=rule.place))
-        elif not any(candidates[n].forced for n in range(able[0] + 1, able[-1]) if n not in able):
+        if _forced_between(candidates, min(stations), max(stations)):
+            continue
+        if able:
             found.append(Requirement(None, (), tuple(able), rule.place))
+        else:
+            lost.append(Lost(None, place=rule.place))
     return found, lost
+
+
+def _forced_between(candidates: Sequence[Candidate], first: int, last: int) -> bool:
+    """Say whether a joint that must be taken is between two stations, by its foot, then its head."""
+    low = bisect_left(candidates, first, key=lambda c: c.line.foot)
+    high = bisect_right(candidates, last, key=lambda c: c.line.foot)
+    return any(
+        c.forced and (first, first) < (c.line.foot, c.line.runs[-1][0]) < (last, last)
+        for c in candidates[low:high]
+    )
 
 
 def opening_requirements(

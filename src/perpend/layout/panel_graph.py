@@ -6,7 +6,8 @@ edge (a, b) is a panel: no joint between a and b. All lengths are in ticks.
 Glossary:
     panel length: greatest level distance between two lines on any course.
     excess: by how much a limit is exceeded.
-    separator: a straight candidate that fits between two lines.
+    separator: a straight candidate that fits between two lines, whatever the two are: none at a narrow pier,
+        because it can't be next to the joint at the pier's other jamb.
 """
 
 from __future__ import annotations
@@ -92,6 +93,7 @@ class PanelGraph:
         self.pairs_examined = 0
         self._least = to_ticks(basis.judgment.least_panel_in)
         self._apart = field.apart
+        self._at_piers = {n for pair in field.apart for n in pair}
         self._asked_from: dict[int, list[int]] = {}
         for requirement in field.requirements:
             first, last = requirement.candidates[0] + 1, requirement.candidates[-1] + 1
@@ -138,7 +140,7 @@ class PanelGraph:
                     return
             if self.forced[a]:
                 return
-            if not meet and self.lines[a].straight:
+            if not meet and self.lines[a].straight and a not in self._at_piers:
                 separators.append(a)
 
     def _gap(self, a: int, b: int) -> tuple[int, int]:
@@ -269,6 +271,8 @@ class PanelGraph:
         """Return by how much a panel is too narrow; one from end to end, or at a corner, never is."""
         if least >= self._least - SAME or (a == 0 and b == self.last):
             return 0
+        if self.basis.stands_alone(from_ticks(self.lines[a].foot), from_ticks(self.lines[b].foot)):
+            return 0
         ends = (EndCondition.FREE, EndCondition.JOINT)
         if (a == 0 and self.basis.left_end not in ends) or (
             b == self.last and self.basis.right_end not in ends
@@ -292,7 +296,7 @@ class PanelGraph:
                 violations += corners
                 excess += corners * (length - limit.corner)
             elif self.jointless(a, b):
-                violations += corners
+                violations += corners - sum(self.basis.served_corners)
         short = self._shortfall(a, b, least)
         return Edge(a, b, length, violations, excess, int(short > 0), short)
 

@@ -114,6 +114,7 @@ def plan_wall(basis: WallBasis) -> WallPlan:
             *jamb_bar_notes(basis, bars),
         ),
         debonded=debonded(basis, whole),
+        sizes=basis.sizes,
     )
 
 

@@ -182,11 +182,11 @@ def bottleneck(edges: Edges, chosen: list[int], last: int) -> int:
 
 
 def _leftmost(edges: Edges, even: list[int], graph: PanelGraph) -> list[int]:
-    """Walk from the left end, always to the leftmost foot that a best path still reaches."""
+    """Walk from the left end, always to the leftmost node that a best path still reaches."""
     onward: dict[int, int] = {}
     for e in even:
         a, b = edges.left[e], edges.right[e]
-        if a not in onward or graph.lines[b].foot < graph.lines[edges.right[onward[a]]].foot:
+        if a not in onward or b < edges.right[onward[a]]:
             onward[a] = e
     path, node = [], 0
     while node != graph.last:

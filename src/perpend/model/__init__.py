@@ -1,5 +1,6 @@
 """The plain things perpend thinks in: walls, openings, joints, panels. No file, no rule."""
 
+from perpend.model.corner import MeasuredCorner
 from perpend.model.cure import (
     Advice,
     AdviceKey,
@@ -46,6 +47,7 @@ from perpend.model.plan import (
     TreatmentOf,
     WallPlan,
 )
+from perpend.model.sizes import HorizontalJoints, JointSizes
 from perpend.model.sources import Source, Standing
 
 __all__ = [
@@ -65,13 +67,16 @@ __all__ = [
     "EndCondition",
     "Frame",
     "HeightBasis",
+    "HorizontalJoints",
     "HorizontalReinforcement",
     "Joint",
     "JointChange",
     "JointChangeKind",
     "JointKind",
+    "JointSizes",
     "Limits",
     "Lintel",
+    "MeasuredCorner",
     "Opening",
     "OpeningRule",
     "Panel",

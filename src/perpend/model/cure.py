@@ -103,6 +103,7 @@ AdviceKey = Literal[
     "name-joint-type",
     "other-methods",
     "shear-transfer",
+    "show-support",
     "waiver-correct",
     "waiver-renew",
     "wall-length",

@@ -219,8 +219,11 @@ class Wall:
         doubts: what it shows and was not read, or may have been read wrongly.
         fronts: upper edges of lower walls that stand in front of it on its foot: what is below is hidden.
         part_of: tag of the wall of which it is a run, or empty.
+        base_in: height of its foot above that of the wall of which it is a storey.
+        whole_height_in: height of that wall, where it is one; else 0.
         zones: parts of it that the drawing keeps free of joints.
         no_joint_at_in: stations of feet where a person decided that no joint is placed.
+        corner_marks: marks of the corners of the building at its left and its right end, or empty.
     """
 
     tag: str
@@ -241,8 +244,11 @@ class Wall:
     doubts: tuple[Notice, ...] = ()
     fronts: tuple[Profile, ...] = ()
     part_of: str = ""
+    base_in: float = 0.0
+    whole_height_in: float = 0.0
     zones: tuple[Zone, ...] = ()
     no_joint_at_in: tuple[float, ...] = ()
+    corner_marks: tuple[str, str] = ("", "")
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -313,6 +319,7 @@ class Elevation:
         walls: left to right, top row first.
         notices: what was noticed while reading: doubts, repairs, and entities that were left out. Doubts
             about one wall are that wall's.
+        layout: name of the layout on which it is drawn; None is modelspace.
     """
 
     path: str
@@ -324,6 +331,7 @@ class Elevation:
     inches_per_unit: float = 1.0
     metric: bool = False
     notices: tuple[Notice, ...] = ()
+    layout: str | None = None
 
     @property
     def ignored(self) -> tuple[Notice, ...]:

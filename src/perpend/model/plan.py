@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
 from perpend.model.elevation import EndCondition, HeightBasis, Opening, PlaceKind, Treatment, Wall
 from perpend.model.geometry import Box, Path
+from perpend.model.sizes import JointSizes
 from perpend.model.sources import Source
 
 
@@ -85,6 +86,7 @@ class OpeningRule:
         treatment_of: of what its treatment was said: of this opening, of every one, or of none.
         jambs_optional: True when a joint may stand at its jambs although none has to.
         away: True where joints keep `clear_in` from it, though it is unreinforced.
+        clear_why: why joints may be nearer than the rule book says, in the project's words.
     """
 
     opening: Opening
@@ -102,6 +104,7 @@ class OpeningRule:
     treatment_of: TreatmentOf = "opening"
     jambs_optional: bool = False
     away: bool = False
+    clear_why: str = ""
 
 
 Side = Literal["left", "right"]
@@ -330,6 +333,7 @@ class WallPlan:
         notes: remarks that belong in the note block, one sentence each, with their source.
         joint_type_source: the row that says what is known of the joint type, or None.
         superseded: lines of the drafter's joints that count no more.
+        sizes: of the joint itself.
         debonded: where a structural bond beam runs through a joint, debonded on one side.
     """
 
@@ -351,6 +355,7 @@ class WallPlan:
     debonded: Path = ()
     joint_type_source: Source | None = None
     superseded: tuple[Path, ...] = ()
+    sizes: JointSizes = field(default_factory=JointSizes)
 
     @property
     def corner_limits_in(self) -> dict[Side, float]:

@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from perpend.clean_text import quoted
 from perpend.dxf.load import LoadedDrawing, load_drawing
-from perpend.dxf.paperspace import find_layout
+from perpend.dxf.paperspace import MODELSPACE, find_layout
 from perpend.model import Box, Elevation, Opening, Point, Wall
 from perpend.notices import Notice, NoticePlace, Notices, notes
 from perpend.reading.contents.elevation_titles import (
@@ -61,6 +62,7 @@ from perpend.reading.walls.nested_outlines import Sorted, sort_out_inner
 from perpend.reading.walls.occlusion import set_fronts
 from perpend.reading.walls.sheet_frames import is_part_of, sheet_frames
 from perpend.reading.walls.wall_faces import (
+    FILLS,
     Face,
     distinct,
     faces_of,
@@ -127,6 +129,10 @@ class _Sheet:
         self.file = str(source.path)
         self.notices = found.notices
         self.notices.add(notes("file-repaired", source.notes))
+        read = find_layout(source.doc, options.layout, self.file).name
+        self.layout = None if read == MODELSPACE else read
+        if self.layout and options.layout is None:
+            self.notices.note("layout-read", f"Modelspace is empty: layout {quoted(read)} was read.")
         self._take_sheet_off()
         self.unit = self._unit()
         self.same = SAME_IN / self.unit.inches
@@ -211,7 +217,8 @@ class _Sheet:
         layout = find_layout(self.source.doc, self.options.layout, self.file)
         tolerances = self.gap, self.same
         closed = closed_with_boundaries(closed, layout, self.found, self.options, tolerances, self.notices)
-        rings = distinct(closed.rings, self.same, self.unit.inches, self.notices)
+        solid = {ring.handle for ring in closed.rings if self._may_fill_an_opening(ring)}
+        rings = distinct(closed.rings, self.same, self.unit.inches, self.notices, solid)
         refuse_heaps(rings, self.options.budget.overlaps, self.file)
         shown = [shape for shape in self.hinted if self.found.layers.get(shape.layer).visible]
         refuse_open_outlines(
@@ -228,6 +235,11 @@ class _Sheet:
 
             raise no_wall_error(self.source.doc, self.found, self.options, self.file)
         return rings
+
+    def _may_fill_an_opening(self, ring: Ring) -> bool:
+        """True for a solid fill on a layer for walls and openings; a pattern is that of the masonry."""
+        shared = ring.kind in FILLS and matches(ring.layer, self.options.openings)
+        return shared and ring.handle not in self.found.patterned
 
     def _sort_out(self, rings: Sequence[Ring], openings: Closed, texts: Sequence[DrawnText]) -> Sorted:
         def face_of(ring: Ring) -> Face:
@@ -376,6 +388,7 @@ class _Sheet:
             inches_per_unit=self.unit.inches,
             metric=self.unit.metric,
             notices=counted_ignored(self.notices.about_drawing()),
+            layout=self.layout,
         )
 
 

@@ -40,6 +40,7 @@ class LayerEntry(Part):
         str | None,
         described("The role it may play although another layer has it; drafted as a comment."),
     ]
+    shared: Annotated[bool, described("True where walls are on it and their openings too.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +90,7 @@ def _entry(row: LayerRow) -> LayerEntry:
         why=row.why,
         fits=row.fits,
         maybe=row.maybe.value if row.maybe else None,
+        shared=row.shared,
     )
 
 

@@ -16,6 +16,7 @@ from perpend.model import (
     Elevation,
     Joint,
     Lintel,
+    MeasuredCorner,
     OpeningRule,
     Panel,
     Path,
@@ -25,12 +26,12 @@ from perpend.model import (
 )
 from perpend.notices import Notice
 from perpend.report.change_entries import change_entries, proposed_entries
+from perpend.report.corner_entries import corner_entries
 from perpend.report.decision_entries import decision_entries, issue_entries
 from perpend.report.document_parts import Spot
 from perpend.report.notice_entries import ignored_entries, notice_entries
 from perpend.report.results_document import (
     ChecksEntry,
-    CostEntry,
     DrawingEntry,
     FindingEntry,
     FoundEntry,
@@ -41,13 +42,13 @@ from perpend.report.results_document import (
     PanelEntry,
     Results,
     RuleRunEntry,
-    SearchEntry,
     SlipPlaneEntry,
     WaivedEntry,
     WallEntry,
     WrittenEntry,
 )
 from perpend.report.rulebook_entries import limits_entry, reinforcement_entry, rulebook_entry, source_entry
+from perpend.report.search_entries import CostEntry, SearchEntry
 from perpend.rulebook.rule_book import RuleBook
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.version import __version__
@@ -98,6 +99,7 @@ def build_results(
     *,
     command: Literal["annotate", "check"] = "annotate",
     findings: Sequence[Finding] = (),
+    corners: Sequence[MeasuredCorner] = (),
     settings: SettingsUsed = _NO_SETTINGS,
     remarks: Iterable[Notice] = (),
     decisions: Iterable[Decision] = (),
@@ -113,6 +115,7 @@ def build_results(
         book: the rule book used.
         command: what was run.
         findings: findings that belong to no single wall.
+        corners: corners at which two drawn walls meet.
         settings: the settings in force.
         remarks: what is worth knowing about the run.
         decisions: what people decided about the joints.
@@ -129,6 +132,7 @@ def build_results(
         settings_sha256=settings.sha256,
         rulebook=rulebook_entry(book),
         walls=[_wall(outcome) for outcome in outcomes],
+        corners=corner_entries(corners),
         findings=[finding_entry(f, metric=elevation.metric) for f in findings],
         found=_found(elevation.walls),
         ignored=ignored_entries(elevation),

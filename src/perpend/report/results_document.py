@@ -15,9 +15,11 @@ from datetime import date
 from typing import Annotated, Literal
 
 from perpend.report.change_entries import ChangeEntry, ProposedEntry
+from perpend.report.corner_entries import CornerEntry
 from perpend.report.decision_entries import DecisionEntry, IssueEntry
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
 from perpend.report.notice_entries import IgnoredEntry, NoticeEntry
+from perpend.report.search_entries import CostEntry, SearchEntry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,26 +227,6 @@ class FindingEntry(Part):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CostEntry(Part):
-    """What a layout costs, in the order in which it was minimised (docs/placement.md)."""
-
-    violations: int
-    excess_in: Number
-    joints: int
-    slip_planes: int
-    longest_in: Number
-    unevenness_in2: Number
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SearchEntry(Part):
-    """Work done by the search."""
-
-    candidates: int
-    pairs_examined: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class WallEntry(Part):
     """One wall: its limits, joints, panels, openings, reinforcement and findings."""
 
@@ -358,6 +340,9 @@ class Results(Document):
     settings_sha256: Annotated[str, described("Of the settings in force, defaults included.")]
     rulebook: RuleBookEntry
     walls: list[WallEntry]
+    corners: Annotated[list[CornerEntry], described("Corners at which two drawn walls meet.")] = field(
+        default_factory=list
+    )
     findings: Annotated[list[FindingEntry], described("Findings that belong to no single wall.")]
     found: list[FoundEntry]
     ignored: list[IgnoredEntry]

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from perpend.report.corner_entries import corner_sentence
 from perpend.report.finding_numbers import Numbered, advice_counted, counted, finding_title, numbered
 from perpend.report.ignored_words import ignored_sentences
 from perpend.report.results_document import (
@@ -49,10 +50,19 @@ def summary(results: Results) -> list[Line]:
         found.setdefault(id(item.wall), []).append(item)
     for wall in results.walls:
         lines += [*_wall(wall, found.get(id(wall), []), results.drawing.metric), Line("")]
+    lines += _corners(results)
     lines += _drawing_findings(results)
     lines += _remarks(results)
     lines += _foot(results)
     return lines
+
+
+def _corners(results: Results) -> Iterator[Line]:
+    show = _Lengths(results.drawing.metric)
+    for corner in results.corners:
+        yield from labelled("Corner", corner_sentence(corner, show))
+    if results.corners:
+        yield Line("")
 
 
 def _head(results: Results) -> Iterator[Line]:

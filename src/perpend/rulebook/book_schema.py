@@ -140,8 +140,9 @@ VOCABULARY: dict[str, Vocabulary] = {
     "definition": _NOTHING,
     "coefficient": Vocabulary(numbers=("carbonation", "thermal")),
     "corner": Vocabulary(may=("fraction", "at_most", "at_least", "around"), may_say=("legs",)),
+    "shared-corner": Vocabulary(numbers=("around",), says=("legs",)),
     "parapet": Vocabulary(may=("factor", "at_most", "corner_at_most")),
-    "horizontal-joint": Vocabulary(numbers=("width",), says=("under",)),
+    "horizontal-joint": Vocabulary(may=("width", "at_most", "at_gable", "free_to"), says=("under",)),
     "place": Vocabulary(may=("change_over", "rise_over")),
     "opening-treatment": Vocabulary(says=("treatment",)),
     "opening-jambs": Vocabulary(numbers=("jambs",), may=("wide_over", "jambs_wide", "may", "clear")),
@@ -182,6 +183,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "footing-step": Vocabulary(numbers=("part_over",)),
     "recess": Vocabulary(numbers=("up_to",)),
     "intersections": Vocabulary(numbers=("bonded_clear",), says=("usual",)),
+    "pilasters": Vocabulary(says=("usual",)),
     "bearing": Vocabulary(numbers=("clear",)),
     "no-joint-zone": _NOTHING,
     "short-return": _NOTHING,
@@ -285,7 +287,20 @@ class LedgerEntry(_Strict):
 
 
 class Head(_Strict):
-    """What the book is, on which documents it stands, and what its joints are called on a sheet."""
+    """What the book is, on which documents it stands, and what its joints are called on a sheet.
+
+    Attributes:
+        key: such as ``us-cmu``.
+        title: in words.
+        version: edition of the file.
+        basis: keys of the documents it stands on.
+        note: remark that belongs in every report.
+        label: what a joint is called on a sheet, such as ``CJ``.
+        joint: the same in words.
+        masonry: what a sheet calls the walls, such as ``CMU``; empty says nothing.
+        engineer: who decides, as a sheet says it.
+        engineer_short: the same in a note.
+    """
 
     key: Annotated[str, Field(pattern=r"^[a-z0-9-]+$")]
     title: Text
@@ -294,6 +309,9 @@ class Head(_Strict):
     note: str = ""
     label: Annotated[str, Field(pattern=r"^[A-Z]{1,4}$")] = "CJ"
     joint: Text = "control joint"
+    masonry: str = ""
+    engineer: Text = "Engineer of Record"
+    engineer_short: Text = "EOR"
 
 
 class BookFile(_Strict):

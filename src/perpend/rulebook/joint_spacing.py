@@ -15,7 +15,7 @@ from perpend.errors import InputError
 from perpend.model import HeightBasis, Limits, Source
 from perpend.rulebook.book_schema import Row
 from perpend.rulebook.movement import JointChoices, calculated_spacing, is_calculated
-from perpend.rulebook.rule_book import RuleBook, maybe
+from perpend.rulebook.rule_book import RuleBook, maybe, value
 from perpend.rulebook.validation_words import nearest
 from perpend.rulebook.wall_basis import SpacingRule
 from perpend.units import exceeds, format_length
@@ -88,6 +88,7 @@ def spacing_rule(
     if terms.ratio is None and terms.cap_in is None:
         return SpacingRule(method, units, None, None, sources=terms.sources, material=material)
     corner = book.first("corner", method=method, material=material)
+    shared = book.first("shared-corner", method=method, material=material)
     low = book.first("parapet", method=method, material=material) if parapet else None
     if low is not None:
         terms = _of_parapet(book, terms, low)
@@ -108,10 +109,17 @@ def spacing_rule(
         sources=(*terms.sources, *(book.sources(corner) if corner else ())),
         ccc=terms.ccc,
         material=material,
-        corner_around=maybe(corner, "around") if corner else None,
-        corner_one_leg=corner is not None and corner.says.get("legs") == "one",
+        corner_around=_around(corner, shared),
+        corner_legs=next((row.says["legs"] for row in (shared, corner) if row and "legs" in row.says), ""),
+        corner_round_sources=book.sources(shared) if shared else (),
         loosened=loosened,
     )
+
+
+def _around(corner: Row | None, shared: Row | None) -> float | None:
+    """Return the greatest length of masonry round a corner, as a part of the spacing, where a row has it."""
+    rows = (row for row in (corner, shared) if row is not None and "around" in row.numbers)
+    return next((value(row, "around") for row in rows), None)
 
 
 def material_of(book: RuleBook, asked: str) -> str:

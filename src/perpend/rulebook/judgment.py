@@ -9,7 +9,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from perpend.model import Opening, Place, PlaceKind, Source, Wall, ZoneKind
@@ -18,6 +18,7 @@ from perpend.rulebook.rule_book import RuleBook, maybe, value
 from perpend.units import exceeds
 
 Intersections = Literal["joint", "unbonded", "bonded"]
+Pilasters = Literal["bonded", "unbonded"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,7 @@ class JudgmentChoices:
         strip_in: an opening wider than this that is long and low has panels of its own below and above.
         bearing_clear_in: how far joints keep from a bearing.
         intersections: what an intersecting wall asks of the wall that it meets.
+        pilasters: whether they are bonded to the wall: at one face of them is a joint then, else at both.
     """
 
     least_panel_in: float | None = None
@@ -39,6 +41,7 @@ class JudgmentChoices:
     strip_in: float | None = None
     bearing_clear_in: float | None = None
     intersections: Intersections | None = None
+    pilasters: Pilasters | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +89,14 @@ class PlaceRule:
         place: the place.
         stations_in: a joint must stand at one of them; left to right.
         width_in: how wide that joint is drawn; 0 for a line.
+        own_piece_in: from joint to joint, what stands by itself there and is no panel: a pilaster that is
+            not bonded to the wall; None elsewhere.
     """
 
     place: Place
     stations_in: tuple[float, ...]
     width_in: float = 0.0
+    own_piece_in: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +155,9 @@ def _asked_by(book: RuleBook, place: Place, choices: JudgmentChoices) -> Iterato
     faces = place.faces_in
     if place.kind is PlaceKind.INTERSECTION and intersections_of(book, choices) != "joint":
         return
-    if place.kind is PlaceKind.PILASTER and faces:
+    if place.kind is PlaceKind.PILASTER and faces and pilasters_of(book, choices) == "unbonded":
+        yield from (PlaceRule(replace(place, x_in=x), (x,), own_piece_in=faces) for x in faces)
+    elif place.kind is PlaceKind.PILASTER and faces:
         yield PlaceRule(place, faces)
     elif place.kind is PlaceKind.THICKNESS_CHANGE and faces:
         row = book.first("recess")
@@ -161,6 +169,14 @@ def _asked_by(book: RuleBook, place: Place, choices: JudgmentChoices) -> Iterato
         yield PlaceRule(place, (place.x_in,), faces[1] - faces[0])
     else:
         yield PlaceRule(place, (place.x_in,))
+
+
+def pilasters_of(book: RuleBook, choices: JudgmentChoices) -> Pilasters:
+    """Say whether pilasters are bonded to the wall."""
+    if choices.pilasters is not None:
+        return choices.pilasters
+    row = book.first("pilasters")
+    return "unbonded" if row and row.says["usual"] == "unbonded" else "bonded"
 
 
 def intersections_of(book: RuleBook, choices: JudgmentChoices) -> Intersections:
@@ -176,7 +192,7 @@ def keep_outs_of(
     book: RuleBook, wall: Wall, choices: JudgmentChoices, rules: tuple[PlaceRule, ...]
 ) -> tuple[KeepOut, ...]:
     """Return the stations that no joint may enter, openings left aside, left to right."""
-    found = [_inside_place(book, rule) for rule in rules if len(rule.stations_in) > 1]
+    found = [_inside_place(book, rule, *_sides(rule)) for rule in rules if len(_sides(rule)) > 1]
     bonded = intersections_of(book, choices) == "bonded"
     for place in wall.places:
         if bonded and place.kind is PlaceKind.INTERSECTION:
@@ -200,12 +216,19 @@ def _row_of(book: RuleBook, kind: ZoneKind) -> Row | None:
     return book.first("bearing" if kind is ZoneKind.BEARING else "no-joint-zone")
 
 
-def _inside_place(book: RuleBook, rule: PlaceRule) -> KeepOut:
+def _sides(rule: PlaceRule) -> tuple[float, ...]:
+    """Return the two sides of what a place is; where both have a joint, with the left one alone."""
+    if rule.own_piece_in is not None and rule.stations_in[0] == rule.own_piece_in[0]:
+        return rule.own_piece_in
+    return (rule.stations_in[0], rule.stations_in[-1]) if len(rule.stations_in) > 1 else ()
+
+
+def _inside_place(book: RuleBook, rule: PlaceRule, x0_in: float, x1_in: float) -> KeepOut:
     pilaster = rule.place.kind is PlaceKind.PILASTER
     row = next(iter(book.find("place", place=rule.place.kind.value)), None)
     return KeepOut(
-        rule.stations_in[0],
-        rule.stations_in[-1],
+        x0_in,
+        x1_in,
         "joint-through-pilaster" if pilaster else "",
         "a pilaster" if pilaster else "a recess",
         rule.place.handle,

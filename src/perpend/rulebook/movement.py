@@ -14,6 +14,7 @@ from perpend.errors import InputError
 from perpend.model import Source
 from perpend.rulebook.book_schema import MOVEMENT, Row
 from perpend.rulebook.rule_book import RuleBook, maybe, value
+from perpend.units import parse_length
 
 _SIXTEENTH_IN = 1 / 16
 _GRAIN = 1e-9
@@ -40,7 +41,8 @@ class JointWidth:
 
     Attributes:
         needed_in: by the movement; 0 where the book does not say what the masonry moves.
-        width_in: as the settings or the book have it, or what is needed, up to 1/16 in., where that is more.
+        width_in: as the settings or the book have it, or what is needed, up to 1/16 in. or 1 mm,
+            where that is more.
         sources: the rows used.
     """
 
@@ -123,10 +125,11 @@ def joint_width(
         used = (*used, *book.sources(moving, *MOVEMENT), *book.sources(book.need("sealant"), "movement"))
     elif spacing_in is not None and by_length is not None:
         needed = spacing_in * by_length
-    width = max(usual, _up(needed)) if choices.width_in is None else usual
+    width = max(usual, _up(needed, metric=book.metric)) if choices.width_in is None else usual
     return JointWidth(needed, width, tuple(dict.fromkeys(used)))
 
 
-def _up(length_in: float) -> float:
-    """Round up to 1/16 in."""
-    return math.ceil(length_in / _SIXTEENTH_IN - _GRAIN) * _SIXTEENTH_IN
+def _up(length_in: float, *, metric: bool) -> float:
+    """Round up to 1/16 in., or to a millimeter."""
+    grain = parse_length("1 mm") if metric else _SIXTEENTH_IN
+    return math.ceil(length_in / grain - _GRAIN) * grain

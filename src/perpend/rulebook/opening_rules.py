@@ -37,6 +37,7 @@ class OpeningChoices:
         bearing: length in inches, ``by-span``, or None.
         lintel_depth_in: depth of the lintel drawn.
         clear_in: least distance of a joint from a reinforced opening.
+        clear_why: why that may be less than the rule book's, in the project's words.
         lintel_support: ``loose`` or ``anchored``; read where the rule book tells them apart.
         metric: True in metric units, where sizes bound to the module are metric ones.
         away: True where joints are kept away from openings instead of at their jambs.
@@ -49,6 +50,7 @@ class OpeningChoices:
     bearing: float | Literal["by-span"] | None = None
     lintel_depth_in: float | None = None
     clear_in: float | None = None
+    clear_why: str = ""
     lintel_support: str = "loose"
     metric: bool = False
     away: bool = False
@@ -216,6 +218,7 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
         wide=jambs == 2,
         near_within_in=near,
         away=this.choices.away,
+        clear_why=this.choices.clear_why,
         bearing_in=this.wanted_in if lintel else 0.0,
         bearing_least_in=this.least_in if lintel else 0.0,
         treatment_of=this.choices.treatment_of,

@@ -132,7 +132,7 @@ def row_sources(book: RuleBook) -> tuple[tuple[str, Source], ...]:
     """Return the rows that say how things are done, or where joints may stand, by id."""
     kinds = (
         *("definition", "corner", "module", "opening-jambs", "opening-clear", "opening-arched"),
-        *("least-panel", "narrow-pier", "strip-opening", "footing-step", "intersections"),
+        *("least-panel", "narrow-pier", "strip-opening", "footing-step", "intersections", "pilasters"),
         *("short-return", "joints-away", "solid-grouted", "horizontal-joint"),
     )
     return tuple((row.id, book.source(row)) for row in book.rows if row.kind in kinds)

@@ -42,6 +42,9 @@ class RuleBook:
         note: remark that belongs in every report.
         label: what a joint is called on a sheet, such as ``CJ``.
         joint: the same in words, such as ``control joint``.
+        masonry: what a sheet calls the walls, such as ``CMU``; empty says nothing.
+        engineer: who decides, as a sheet says it.
+        engineer_short: the same in a note.
         basis: names of the documents the book stands on.
         documents: every document cited.
         rows: every rule.
@@ -60,6 +63,9 @@ class RuleBook:
     ledger: tuple[LedgerEntry, ...]
     label: str = "CJ"
     joint: str = "control joint"
+    masonry: str = ""
+    engineer: str = "Engineer of Record"
+    engineer_short: str = "EOR"
     by_kind: Mapping[str, tuple[Row, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def row(self, row_id: str) -> Row:
@@ -159,6 +165,16 @@ class RuleBook:
         return tuple(dict.fromkeys(found))
 
     @property
+    def metric(self) -> bool:
+        """True where the book's sizes are metric."""
+        return self.need("module").numbers["module"].printed.endswith("mm")
+
+    @property
+    def tells_units_apart(self) -> bool:
+        """True where a rule counts for units of one height and not for the other."""
+        return any(row.applies.units for row in self.rows)
+
+    @property
     def materials(self) -> tuple[str, ...]:
         """The materials that the book tells apart; none where it is about one alone."""
         return tuple(dict.fromkeys(m for row in self.find("spacing") for m in row.applies.materials))
@@ -243,6 +259,9 @@ def parse_rulebook(data: bytes, where: str) -> RuleBook:
         ledger=content.ledger,
         label=content.book.label,
         joint=content.book.joint,
+        masonry=content.book.masonry,
+        engineer=content.book.engineer,
+        engineer_short=content.book.engineer_short,
         by_kind={
             kind: tuple(row for row in content.rows if row.kind == kind)
             for kind in {row.kind for row in content.rows}

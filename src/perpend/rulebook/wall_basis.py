@@ -17,6 +17,7 @@ from perpend.model import (
     EndCondition,
     HeightBasis,
     HorizontalReinforcement,
+    JointSizes,
     Limits,
     OpeningRule,
     Source,
@@ -25,7 +26,7 @@ from perpend.model import (
 from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.rulebook.strip_pieces import StripPiece
-from perpend.units import format_both, same
+from perpend.units import exceeds, format_both, same
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,10 @@ class SpacingRule:
         material: of the units; empty where the book is about one alone.
         corner_around: greatest length of masonry round a corner, joint to joint, as a part of the spacing;
             None where the book does not measure round corners.
-        corner_one_leg: True where a joint near the corner in one of the two walls is enough.
+        corner_legs: what counts round a corner: ``one``: a joint near it in one of the two walls is enough;
+            ``each``: each wall has its own; ``returns``: so it has, but a return without a joint counts with
+            its whole length.
+        corner_round_sources: the rows that say so of two drawn walls, where they are rows of their own.
         loosened: what local experience loosened, in words.
     """
 
@@ -62,8 +66,14 @@ class SpacingRule:
     ccc: float | None = None
     material: str = ""
     corner_around: float | None = None
-    corner_one_leg: bool = False
+    corner_legs: str = ""
     loosened: str = ""
+    corner_round_sources: tuple[Source, ...] = ()
+
+    @property
+    def corner_one_leg(self) -> bool:
+        """True where a joint near the corner in one of the two walls is enough."""
+        return self.corner_legs == "one"
 
     def at(self, height_in: float, basis: HeightBasis = HeightBasis.WALL) -> Limits:
         """Return the limits that govern a panel of this height.
@@ -143,6 +153,7 @@ class WallBasis:
         judgment: what binds the joints beyond spacing and openings.
         place_rules: what the places of the drawing ask for; None: a joint at the station of each.
         keep_outs: stations that no joint may enter, openings left aside.
+        short_return: True when the wall is a return between two corners that needs no joint.
         fewest_changes: True when placement may change the treatment of openings, of as few as it can.
         solid_grouted: True when the engineered method is used on a wall grouted solid.
         strip_spans: stretches that such openings take up.
@@ -160,8 +171,7 @@ class WallBasis:
         joint_type_named: False when the joint type is the usual one and no settings file named it.
         returns_in: for the left and the right corner, how far round it the first joint of the adjoining wall
             stands; None where that is not known.
-        joint_width_in: width of the joints; None where the book says nothing of it.
-        horizontal_joints_in: heights above the wall's bottom that have a joint below a shelf angle.
+        sizes: of the joint itself: width, ties, horizontal joints.
         label: what a joint is called on the sheet, such as ``CJ``.
         metric: True when the drawing is in metric units: lengths are then printed in millimetres.
         unit_in: length of a masonry unit; 0 when it is not known.
@@ -197,8 +207,7 @@ class WallBasis:
     metric: bool = False
     unit_in: float = 0.0
     returns_in: tuple[float | None, float | None] = (None, None)
-    joint_width_in: float | None = None
-    horizontal_joints_in: tuple[float, ...] = ()
+    sizes: JointSizes = field(default_factory=JointSizes)
     label: str = "CJ"
     judgment: Judgment = field(default_factory=Judgment)
     place_rules: tuple[PlaceRule, ...] | None = None
@@ -207,6 +216,7 @@ class WallBasis:
     strip_spans: tuple[tuple[float, float], ...] = ()
     solid_grouted: bool = False
     fewest_changes: bool = False
+    short_return: bool = False
 
     @property
     def asked_places(self) -> tuple[PlaceRule, ...]:
@@ -214,6 +224,11 @@ class WallBasis:
         if self.place_rules is not None:
             return self.place_rules
         return tuple(PlaceRule(place, (place.x_in,)) for place in self.wall.places)
+
+    def stands_alone(self, x0_in: float, x1_in: float) -> bool:
+        """Say whether what is between two joints is no panel but stands by itself: an unbonded pilaster."""
+        pieces = (rule.own_piece_in for rule in self.place_rules or ())
+        return any(piece and same(piece[0], x0_in) and same(piece[1], x1_in) for piece in pieces)
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; in metric drawings with feet and inches beside."""
@@ -244,6 +259,20 @@ class WallBasis:
     def measures_round_corners(self) -> bool:
         """True where it is known how far round one of the wall's corners the next joint stands."""
         return any(distance is not None for distance in self.returns_in)
+
+    @property
+    def served_corners(self) -> tuple[bool, bool]:
+        """For the left and the right corner: True when the joint near it in the adjoining wall is enough."""
+        near = self.spacing.corner_max_in
+        left, right = (
+            self.spacing.corner_one_leg
+            and end is EndCondition.CORNER
+            and beyond is not None
+            and near is not None
+            and not exceeds(beyond, near)
+            for end, beyond in zip((self.left_end, self.right_end), self.returns_in, strict=True)
+        )
+        return left, right
 
     def other_treatment(self, index: int) -> OpeningRule | None:
         """Return what would be asked of an opening, by index, under its other treatment, or None."""

@@ -90,9 +90,9 @@ def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Ite
         if falls_short(rule.clear_in, value(row, "clear")):
             near, usual = format_length(rule.clear_in), format_length(value(row, "clear"))
             yield (
-                f"By the settings joints may stand {near} from the jambs of {tag}, which the licensed "
+                f"By the settings joints may be {near} from the jambs of {tag}, which the licensed "
                 f"professional of record decides: it is nearer than the {usual} of the rule book "
-                f"[{book.source(row, 'clear').cite()}]."
+                f"[{book.source(row, 'clear').cite()}]. The reason given: {rule.clear_why.rstrip('.')}."
             )
     if rule.wide and rule.treatment is Treatment.UNREINFORCED and book.has("judgment.jamb-cells"):
         said = _by(book, "judgment.jamb-cells")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from perpend.errors import InputError
-from perpend.model import Wall
+from perpend.model import JointSizes, Wall
 from perpend.rulebook import JointChoices, RuleBook, SpacingRule, joint_width
 from perpend.rulebook.book_schema import Row
 from perpend.rulebook.rule_book import value
@@ -19,6 +19,7 @@ def book_notes(
     spacing: SpacingRule,
     wall: Wall,
     joint: JointChoices,
+    sizes: JointSizes,
     *,
     ends: Mapping[str, str],
     site: Mapping[str, str],
@@ -31,6 +32,7 @@ def book_notes(
         spacing: how far apart its joints may stand.
         wall: the wall.
         joint: what the settings say of the joint itself.
+        sizes: what follows from that for the wall.
         ends: condition of the wall's left and right end.
         site: what the settings say of it, by name, for books that hold for some sites only.
 
@@ -41,15 +43,11 @@ def book_notes(
         *_scope(book, site),
         *_parapet(book, options, wall),
         *_round_corners(book, spacing, options, ends),
-        *_width(book, spacing, joint, metric=_metric(book)),
-        *_horizontal(book, options, metric=_metric(book)),
+        *_width(book, spacing, joint, metric=book.metric),
+        *_horizontal(book, spacing, sizes, metric=book.metric),
         *_bed_reinforcement(book, spacing, wall),
         *(_said(book, row) for row in book.rows if row.note and _applies(row, spacing)),
     )
-
-
-def _metric(book: RuleBook) -> bool:
-    return book.need("module").numbers["module"].printed.endswith("mm")
 
 
 def _show(inches: float, *, metric: bool) -> str:
@@ -102,17 +100,17 @@ def _round_corners(
 ) -> Iterator[str]:
     """Say how far round a corner the next joint may stand, where the settings do not know it."""
     row = book.first("corner", method=spacing.method, material=spacing.material)
-    if row is None or spacing.corner_around is None or spacing.cap_in is None:
+    if row is None or "around" not in row.numbers or spacing.corner_around is None or spacing.cap_in is None:
         return
     ends = {
         side: getattr(options, f"{side}_return") for side in ("left", "right") if conditions[side] == "corner"
     }
     for side, distance in ends.items():
         if distance is not None:
-            shown = _show(distance, metric=_metric(book))
+            shown = _show(distance, metric=book.metric)
             yield _said(book, row, f"Round the {side} corner the first joint is taken to stand {shown} away")
     if None in ends.values():
-        most = _show(spacing.corner_around * spacing.cap_in, metric=_metric(book))
+        most = _show(spacing.corner_around * spacing.cap_in, metric=book.metric)
         yield _said(book, row, f"Measured round a corner, from joint to joint, at most {most} of masonry")
 
 
@@ -130,13 +128,14 @@ def _width(book: RuleBook, spacing: SpacingRule, joint: JointChoices, *, metric:
     yield _said(book, row, said)
 
 
-def _horizontal(book: RuleBook, options: Defaults, *, metric: bool) -> Iterator[str]:
-    row = book.first("horizontal-joint")
-    if row is None:
+def _horizontal(book: RuleBook, spacing: SpacingRule, sizes: JointSizes, *, metric: bool) -> Iterator[str]:
+    row, joints = book.first("horizontal-joint", material=spacing.material), sizes.horizontal
+    if row is None or joints is None:
         return
-    for height in options.shelf_angles:
-        wide, at = (_show(x, metric=metric) for x in (value(row, "width"), height))
-        yield _said(book, row, f"A horizontal joint of at least {wide} below the {row.says['under']} at {at}")
+    wide = f" of at least {_show(joints.width_in, metric=metric)}" if joints.width_in is not None else ""
+    for level in joints.levels_in:
+        at = _show(level, metric=metric)
+        yield _said(book, row, f"A horizontal joint{wide} below the {joints.under} at {at}")
 
 
 def _bed_reinforcement(book: RuleBook, spacing: SpacingRule, wall: Wall) -> Iterator[str]:

@@ -83,14 +83,17 @@ def joint_label(settings: Settings, book: RuleBook) -> str:
 def detail_for(joint: Joint, method: str, numbers: dict[str, str]) -> str:
     """Return the number of the detail that shows a joint, or an empty text.
 
-    A joint in veneer is shown by the veneer's detail, one at a pilaster or an intersecting wall by that of
-    the place, one with a slip plane by that of the slip plane, any other one by that of its type.
+    What the project says of the joint itself comes first. A joint in veneer is shown by the veneer's detail,
+    one at a pilaster or an intersecting wall by that of the place, one with a slip plane by that of the slip
+    plane, any other one by that of its type.
 
     Args:
         joint: the joint.
         method: the wall's method, such as ``empirical`` or ``veneer``.
         numbers: as `detail_numbers` returns them.
     """
+    if joint.detail:
+        return joint.detail
     if method == "veneer":
         key = "veneer"
     elif joint.place in _BY_PLACE:

@@ -120,7 +120,10 @@ def with_variant(settings: Settings, book: RuleBook, wall: Wall, variant: Varian
 
 
 _OF_A_BOOK = {"ccc", "spacing_ratio", "spacing_cap", "horizontal_reinforcement", "joint_type", "module"}
-_OF_AN_OPENING = {"openings", "treatment", "joint_clear_of_opening", "lintel_bearing", "wide_opening_from"}
+_OF_AN_OPENING = {
+    *("openings", "treatment", "joint_clear_of_opening", "joint_clear_reason"),
+    *("lintel_bearing", "wide_opening_from"),
+}
 """Settings that are said in the words, or measured against the numbers, of one rule book."""
 
 

@@ -8,9 +8,10 @@ from typing import Any
 
 from perpend.errors import InputError
 from perpend.model import Opening, OpeningRule, Treatment, TreatmentOf, Wall
-from perpend.rulebook import OpeningChoices, RuleBook, opening_rules
+from perpend.rulebook import OpeningChoices, RuleBook, keeps_joints_clear, opening_rules
+from perpend.rulebook.rule_book import value
 from perpend.settings.settings_schema import Defaults, OpeningEntry, OpeningOptions, Settings, matches
-from perpend.units import exceeds, falls_short
+from perpend.units import exceeds, falls_short, format_length
 
 _OPENING_KEYS = tuple(OpeningOptions.model_fields)
 _TAG, _LAYER, _WIDTH = 2, 1, 0
@@ -76,9 +77,33 @@ def _opening_choices(
         bearing=said["lintel_bearing"],
         lintel_depth_in=said["lintel_depth"],
         clear_in=said["joint_clear_of_opening"],
+        clear_why=(said["joint_clear_reason"] or "").strip(),
         lintel_support=said["lintel_support"],
         away=options.joints_at_openings == "away",
     )
+
+
+def refuse_looser_clearance_without_reason(
+    book: RuleBook, wall: Wall, choices: Sequence[OpeningChoices]
+) -> None:
+    """Refuse joints nearer to a reinforced opening than the rule book says, where no reason is given.
+
+    Raises:
+        InputError: a ``joint_clear_of_opening`` is less than the book's, without ``joint_clear_reason``.
+    """
+    row = book.first("opening-clear", treatment="reinforced")
+    for opening, chosen in zip(wall.openings, choices, strict=True):
+        clear = chosen.clear_in
+        if row is None or clear is None or chosen.clear_why:
+            continue
+        least = value(row, "clear")
+        kept = keeps_joints_clear(book, opening, chosen.treatment, chosen.method)
+        if kept and falls_short(clear, least):
+            raise InputError(
+                f"The setting joint_clear_of_opening = {format_length(clear)} is looser than "
+                f"{format_length(least)} by {book.source(row, 'clear').cite()}, for {opening.tag} in "
+                f'{wall.tag}: say why in joint_clear_reason = "...", or use {format_length(least)} or more.'
+            )
 
 
 def _entries(settings: Settings, wall: Wall, opening: Opening) -> list[tuple[int, OpeningEntry]]:

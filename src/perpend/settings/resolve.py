@@ -29,7 +29,6 @@ from perpend.rulebook import (
     is_large,
     joint_type,
     joint_types,
-    joint_width,
     metric_share,
     no_joint_steel,
     opening_rules,
@@ -40,13 +39,19 @@ from perpend.rulebook import (
     spacing_rule,
     thickness_in,
 )
+from perpend.rulebook.joint_sizes import joint_sizes
 from perpend.rulebook.judgment import JudgmentChoices, judgment, keep_outs_of, place_rules
 from perpend.rulebook.rule_book import value
 from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.book_notes import book_notes
 from perpend.settings.ganged_openings import with_ganged_openings
-from perpend.settings.opening_choices import any_matches, opening_choices, other_treatments
+from perpend.settings.opening_choices import (
+    any_matches,
+    opening_choices,
+    other_treatments,
+    refuse_looser_clearance_without_reason,
+)
 from perpend.settings.settings_schema import Defaults, Settings, matches
 from perpend.settings.short_returns import is_short_return, return_note
 from perpend.settings.wall_ends import end_of
@@ -95,6 +100,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         if entry.type is not None and matches(wall.tag, (entry.wall,)):
             joint_type(book, entry.type)
     refuse_joints_over_lintels(book, wall, choices)
+    refuse_looser_clearance_without_reason(book, wall, choices)
     rules = opening_rules(book, wall, choices)
     corners = book.first("opening-corners", material=spacing.material)
     if corners is not None and options.opening_corner_reinforcement:
@@ -112,7 +118,14 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         spacing = dataclasses.replace(spacing, sources=(*spacing.sources, *steel.sources))
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
-    width = joint_width(book, spacing.cap_in, joint, material=spacing.material)
+    sizes = joint_sizes(
+        book,
+        wall,
+        spacing.cap_in,
+        joint,
+        supports_in=options.shelf_angles,
+        material=spacing.material,
+    )
     judged = _judgment_choices(options)
     beyond = judgment(book, judged)
     asked = place_rules(book, wall, judged)
@@ -146,9 +159,17 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             *(return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
             *book_notes(
-                book, options, spacing, wall, joint, ends={"left": left, "right": right}, site=settings.site
+                book,
+                options,
+                spacing,
+                wall,
+                joint,
+                sizes,
+                ends={"left": left, "right": right},
+                site=settings.site,
             ),
         ),
+        short_return=returns,
         fewest_changes=options.openings == "fewest-changes",
         solid_grouted=options.method == "engineered"
         and options.core == "solid"
@@ -162,8 +183,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         joint_type_source=kind.source if kind else None,
         sill_bar_past_in=_sill_bar_past(book) if steel is not None else None,
         returns_in=(options.left_return, options.right_return),
-        joint_width_in=width.width_in if width else None,
-        horizontal_joints_in=options.shelf_angles if book.first("horizontal-joint") else (),
+        sizes=sizes,
         label=book.label,
         judgment=beyond,
         strip_pieces=strip_pieces(wall, rules, beyond),
@@ -187,16 +207,18 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
         strip_in=options.strip_window_over,
         bearing_clear_in=options.bearing_clear,
         intersections=options.intersections,
+        pilasters=options.pilasters,
     )
 
 
 def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
-    """Return the tags of ``[[walls]]``, ``[[openings]]`` and ``[[joints]]`` that fit nothing, each once."""
+    """Return the tags of walls, openings, joints and corners in the settings that fit nothing, each once."""
     found = tuple(walls)
     wall_tags = [name for wall in found for name in wall.names]
     opening_tags = [name for wall in found for opening in wall.openings for name in opening.names]
     patterns = [entry.tag for entry in settings.walls if entry.tag is not None]
     patterns += [entry.wall for entry in settings.joints]
+    patterns += [tag for entry in settings.corners for tag in entry.walls]
     missing = [pattern for pattern in patterns if not any(matches(t, (pattern,)) for t in wall_tags)]
     for entry in settings.openings:
         if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):

@@ -12,6 +12,8 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr,
 
 from perpend.model import EndCondition, HeightBasis, Treatment
 from perpend.rulebook.book_schema import Method, Units
+from perpend.settings.corner_entry import CornerEntry
+from perpend.settings.reading_bounds import Bounds
 from perpend.settings.setting_values import (
     Bearing,
     DrawingUnits,
@@ -84,6 +86,7 @@ class OpeningOptions(_Strict):
     lintel_depth: PositiveLength | None = None
     lintel_support: Literal["loose", "anchored"] | None = None
     joint_clear_of_opening: PositiveLength | None = None
+    joint_clear_reason: Annotated[str, Field(min_length=1)] | None = None
 
 
 class WallOptions(OpeningOptions):
@@ -134,6 +137,7 @@ class WallOptions(OpeningOptions):
     strip_window_over: PositiveLength | None = None
     bearing_clear: Length | None = None
     intersections: Literal["joint", "unbonded", "bonded"] | None = None
+    pilasters: Literal["bonded", "unbonded"] | None = None
     joints_at_openings: Literal["jambs", "away"] | None = None
     fire_rating: str | None = None
 
@@ -212,6 +216,8 @@ class NoteTexts(_Strict):
     joints: str | None = None
     spacing: str | None = None
     reinforcement: str | None = None
+    width: str | None = None
+    horizontal_joints: str | None = None
     slip_planes: str | None = None
     openings: str | None = None
     clearance: str | None = None
@@ -255,7 +261,9 @@ class TextStyle(_Strict):
         plot_findings: let the layer of the findings plot.
         note: own words for the general notes.
         more_notes: notes that follow them.
-        lists_at: upper left corner of notes and schedules, drawing units.
+        lists_at: upper left corner of notes and schedules, units of the drawing, or of their layout.
+        lists_in: name of the layout that takes them, ``Model`` for modelspace; without it the only layout of
+            paper space that shows all walls.
         dimensions_from_grid: dimension joints from the grid lines.
     """
 
@@ -271,6 +279,7 @@ class TextStyle(_Strict):
     note: NoteTexts = NoteTexts()
     more_notes: Patterns = ()
     lists_at: tuple[float, float] | None = None
+    lists_in: Annotated[str, Field(min_length=1)] | None = None
     dimensions_from_grid: bool = False
     plot_scale: Annotated[float, Field(ge=0.01, le=100_000)] = 96.0
     height: PlottedHeight = 3 / 32
@@ -315,26 +324,6 @@ class Tolerances(_Strict):
     gap: PositiveLength = GAP_IN
 
 
-class Bounds(_Strict):
-    """How much of a drawing is read before it is refused; raise one where a sound drawing is.
-
-    Attributes:
-        megabytes: size of the file.
-        depth: deepest nesting of blocks.
-        entities: entities that all blocks on layers of interest expand to, together.
-        cells: rows × columns of one arrayed block.
-        points: vertices of one entity.
-        overlaps: pairs of wall outlines of which one lies over the other.
-    """
-
-    megabytes: Annotated[int, Field(ge=1, le=4000)] = 500
-    depth: Annotated[int, Field(ge=1, le=100)] = 32
-    entities: Annotated[int, Field(ge=100, le=2_000_000)] = 200_000
-    cells: Annotated[int, Field(ge=1, le=100_000)] = 10_000
-    points: Annotated[int, Field(ge=10, le=1_000_000)] = 20_000
-    overlaps: Annotated[int, Field(ge=10, le=500_000)] = 20_000
-
-
 class Verified(_Strict):
     """What an office read in its own copy of a document for one number of a rule book.
 
@@ -370,6 +359,7 @@ class Settings(_Strict):
     walls: Annotated[tuple[WallEntry, ...], BeforeValidator(as_tuple)] = ()
     openings: Annotated[tuple[OpeningEntry, ...], BeforeValidator(as_tuple)] = ()
     joints: Annotated[tuple[JointEntry, ...], BeforeValidator(as_tuple)] = ()
+    corners: Annotated[tuple[CornerEntry, ...], BeforeValidator(as_tuple)] = ()
     renumber: Literal["always", "until-issued", "never"] = "until-issued"
     text: TextStyle = TextStyle()
     details: DetailNumbers = DetailNumbers()

@@ -28,6 +28,9 @@ def end_of(settings: Settings, wall: Wall, side: Side) -> EndCondition:
 
 def given_end(settings: Settings, tag: str, side: Side) -> EndCondition | None:
     """Return what the entries of a wall say of one of its ends, the last one's word, or None."""
+    ends = (end for corner in settings.corners for end in corner.named)
+    if any(end == side and matches(tag, (named,)) for named, end in ends):
+        return EndCondition.CORNER
     entries = (
         getattr(entry, f"{side}_end") for entry in settings.walls if entry.tag and matches(tag, (entry.tag,))
     )

@@ -48,6 +48,7 @@ class PanelSpan:
         limits: what holds at the panel's height.
         corners: ends of the panel that are corners.
         jointless: True when it is the whole wall and no joint stands at either end of it.
+        served: its corners for which the joint near them in the adjoining wall is enough.
     """
 
     left: Track | None
@@ -58,6 +59,7 @@ class PanelSpan:
     limits: Limits
     corners: tuple[Side, ...]
     jointless: bool = False
+    served: tuple[Side, ...] = ()
 
     @property
     def panel(self) -> Panel:
@@ -96,9 +98,11 @@ class PanelSpan:
     def far_corners(self) -> tuple[Side, ...]:
         """Its corners from which the joint is too far away, or which have none at all."""
         distance = self.limits.corner_distance_in
-        if distance is None or not (self.jointless or over(self.length_in, distance)):
+        if distance is None:
             return ()
-        return self.corners
+        if over(self.length_in, distance):
+            return self.corners
+        return tuple(side for side in self.corners if self.jointless and side not in self.served)
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,7 +278,8 @@ def panel_between(
     jointless = left is None and right is None and not joint_at_end
     limits = basis.limits(min(x0, x1), max(x0, x1))
     length = _length(basis, left, right)
-    return PanelSpan(left, right, x0, x1, length, limits, tuple(corners), jointless)
+    served = tuple(side for side, is_served in zip(SIDES, basis.served_corners, strict=True) if is_served)
+    return PanelSpan(left, right, x0, x1, length, limits, tuple(corners), jointless, served)
 
 
 def _length(basis: WallBasis, left: Track | None, right: Track | None) -> float:

@@ -50,6 +50,9 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
     what = f"The first joint from the {side} corner of {wall.tag} is {at(panel.length_in)} away"
     if joint is None:
         what = f"{wall.tag}, {at(panel.length_in)} long, has no joint for its {side} corner"
+    beyond = wall.basis.returns_in[0 if side == "left" else 1]
+    if beyond is not None:
+        what += f", and {at(beyond)} of masonry is round it to the next one"
     return _FAR.finding(
         f"{what}; {f'one within {at(limit)} is required' if joint is None else f'{at(limit)} is allowed'}.",
         wall=wall.tag,
@@ -62,6 +65,8 @@ def _too_far(wall: JudgedWall, panel: PanelSpan, side: Side) -> Finding:
 
 
 def _corner_source(wall: JudgedWall) -> Source | None:
+    if wall.basis.measures_round_corners and wall.basis.spacing.corner_round_sources:
+        return wall.basis.spacing.corner_round_sources[0]
     row = next((s for s in wall.basis.spacing.sources if s.row.startswith("corner")), None)
     return row or next(iter(wall.basis.spacing.sources), None)
 

@@ -61,6 +61,8 @@ def close_pairs(wall: JudgedWall) -> Iterator[ClosePair]:
 
 def _bounded(wall: JudgedWall, panel: PanelSpan) -> bool:
     """Say whether a joint stands on both sides of a panel, those at the wall's ends included."""
+    if wall.basis.stands_alone(panel.x0_in, panel.x1_in):
+        return False
     ends: tuple[tuple[Side, Track | None, EndCondition], ...] = (
         ("left", panel.left, wall.basis.left_end),
         ("right", panel.right, wall.basis.right_end),

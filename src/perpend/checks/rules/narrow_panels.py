@@ -29,6 +29,8 @@ def least_width(wall: JudgedWall, panel: PanelSpan) -> float | None:
     if panel.left is None and panel.right is None:
         return None
     if panel.left is not None and panel.right is not None:
+        if basis.stands_alone(panel.x0_in, panel.x1_in):
+            return None
         return max(spread(panel.left, panel.right)[0], 0.0)
     if panel.left is None:
         counted = "left" in wall.ends or basis.left_end in (EndCondition.FREE, EndCondition.JOINT)

@@ -20,8 +20,9 @@ from perpend.drawing.details.detail_sketch import FRAME, NOTES, TEXT, Letters, L
 from perpend.drawing.details.detail_values import DetailValues, is_metric
 from perpend.drawing.details.emit_details import Emitter, dimension_sizes
 from perpend.drawing.page.drafting_style import DraftingStyle
-from perpend.drawing.page.obstacles import survey
+from perpend.drawing.page.obstacles import survey_walls
 from perpend.dxf.insert.output_seal import leave_room, seal
+from perpend.dxf.paperspace import space_of
 from perpend.dxf.text_metrics import plain, text_width
 from perpend.dxf.xdata import APPLICATION
 from perpend.model import Point
@@ -163,7 +164,7 @@ def draw_details(
 
 
 def draw_details_below(doc: Drawing, book: RuleBook, settings: Settings, style: DraftingStyle) -> None:
-    """Draw the details below everything that a drawing's modelspace shows, flush with its left edge.
+    """Draw the details below everything that is drawn where the walls are, flush with its left edge.
 
     Args:
         doc: the document, its plate drawn; only blocks, references and records of ours are added.
@@ -174,10 +175,12 @@ def draw_details_below(doc: Drawing, book: RuleBook, settings: Settings, style: 
     Raises:
         InputError: a setting asks for something that the rule book does not have.
     """
-    found = survey(doc)
+    found = survey_walls(doc, style)
     shapes = (found.quads, found.lines, found.dimension_lines, found.areas)
     corners = [s.reshape(-1, 2).min(axis=0) for s in shapes if s.size]
-    ours = bbox.extents((entity for entity in doc.modelspace() if entity.has_xdata(style.app_id)), fast=True)
+    ours = bbox.extents(
+        (entity for entity in space_of(doc, style.layout) if entity.has_xdata(style.app_id)), fast=True
+    )
     corners += [np.array([ours.extmin.x, ours.extmin.y])] if ours.has_data else []
     left, low = np.min(corners, axis=0).tolist() if corners else (0.0, 0.0)
     gap = _BELOW * style.plot_scale / style.inches_per_unit

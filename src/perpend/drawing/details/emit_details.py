@@ -40,6 +40,7 @@ from perpend.drawing.details.detail_sketch import (
 from perpend.drawing.page.drafting_style import WIRE, XDATA_VERSION, DraftingStyle
 from perpend.drawing.page.table_records import Records, prepare_records
 from perpend.dxf.insert.free_names import ensure_dimstyle, ensure_layer
+from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
 from perpend.model import Point
@@ -117,8 +118,10 @@ class Emitter:
             self._draw(layout, mark, Frame("sheet", "", "", 1.0, ()))
 
     def place(self, block: BlockLayout, frame: Frame, at: Point) -> None:
-        """Put a reference to a block into modelspace, at a point in drawing units."""
-        insert = self.doc.modelspace().add_blockref(block.name, at, {"layer": self.layer(FRAME)})
+        """Put a reference to a block where the walls are, at a point in drawing units."""
+        insert = space_of(self.doc, self.style.layout).add_blockref(
+            block.name, at, {"layer": self.layer(FRAME)}
+        )
         self._sign(insert, frame.key, frame.number, "detail")
 
     def layer(self, key: str) -> str:

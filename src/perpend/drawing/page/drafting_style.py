@@ -11,10 +11,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
+from perpend.decisions.moved_labels import HandLabel
 from perpend.dxf.xdata import APPLICATION
 from perpend.units import DisplaySystem
 
@@ -100,7 +101,12 @@ class Content:
 
     Attributes:
         label: what a joint is called, such as ``CJ``.
+        joint_name: the rule book's name of it, written out, where the label is none of those in general use.
         material: of the walls, as the title of their schedule says it; empty says nothing.
+        engineer: who decides.
+        engineer_short: the same in a note.
+        several_methods: the schedule names the method.
+        several_units: the schedule names the height of the units where it has no material to name.
         steel: draw bars, joint reinforcement and bond beams.
         lintels: draw lintels.
         dimensions: draw the panel dimensions.
@@ -112,12 +118,19 @@ class Content:
         own_notes: by key of a note, the project's own words; an empty text leaves the note out.
         more_notes: notes of the project's own that follow.
         details: number of the typical detail by its key; without them the plate refers to none.
-        lists_at: upper left corner of the lists, drawing axes and units; None looks for room.
+        lists_at: upper left corner of the lists, units of the drawing or of the layout that takes them; None
+            looks for room.
+        lists_in: name of the layout that takes the lists; None takes the only one that shows all walls.
         from_grid: dimensions run from grid line to joint to grid line.
     """
 
     label: str = "CJ"
+    joint_name: str = "control joint"
     material: str = "CMU"
+    engineer: str = "Engineer of Record"
+    engineer_short: str = "EOR"
+    several_methods: bool = True
+    several_units: bool = True
     steel: bool = True
     lintels: bool = True
     dimensions: bool = True
@@ -130,12 +143,13 @@ class Content:
     more_notes: tuple[str, ...] = ()
     details: Mapping[str, str] = field(default_factory=dict)
     lists_at: tuple[float, float] | None = None
+    lists_in: str | None = None
     from_grid: bool = False
 
     @property
     def joint(self) -> str:
         """The joint's name, written out."""
-        return JOINT_NAMES.get(self.label, "CONTROL JOINT")
+        return JOINT_NAMES.get(self.label) or self.joint_name.upper()
 
 
 JOINT_NAMES: Final = {
@@ -165,7 +179,9 @@ class DraftingStyle:
         text_font: font file of our text style; readers without it put another in its place.
         app_id: registered application under which the entities are drawn.
         content: what goes on the sheet.
+        doubts: what may have been read wrongly, listed on the layer that does not plot.
         scale_source: where the plot scale was read in the drawing; empty for a setting or the default.
+        layout: name of the layout on which the walls are drawn; None is modelspace.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -182,7 +198,9 @@ class DraftingStyle:
     text_font: str = "simplex.shx"
     app_id: str = APPLICATION
     content: Content = field(default_factory=Content)
+    doubts: tuple[str, ...] = ()
     scale_source: str = ""
+    layout: str | None = None
 
     def plots(self, key: str) -> bool:
         """Say whether the layer with this key plots."""
@@ -205,6 +223,19 @@ class DraftingStyle:
         return f"{self.layer_prefix}-{key}" if key else self.layer_prefix
 
 
+@dataclass(frozen=True, slots=True)
+class Revised:
+    """What a plate takes over from the one before.
+
+    Attributes:
+        by_hand: labels that stay where a person put them, if they fit there.
+        note: lines of the note on issues and deleted joints; none draws no note.
+    """
+
+    by_hand: Sequence[HandLabel] = ()
+    note: Sequence[str] = ()
+
+
 @dataclass(slots=True)
 class DraftingReport:
     """What was drawn, in numbers and sentences.
@@ -215,6 +246,7 @@ class DraftingReport:
         leaders_in: length of every leader, inches of elevation.
         remarks: one sentence each on what could not be drawn as intended.
         schedule: the joint schedule as CSV.
+        by_hand: labels that a person moved: which, what it says, and whether it fits there.
     """
 
     entities: Counter[str] = field(default_factory=Counter)
@@ -222,6 +254,7 @@ class DraftingReport:
     leaders_in: list[float] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     schedule: str = ""
+    by_hand: list[tuple[HandLabel, str, bool]] = field(default_factory=list)
 
     @property
     def mean_leader_in(self) -> float:

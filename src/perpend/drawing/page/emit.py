@@ -25,8 +25,8 @@ from perpend.drawing.page.drafting_style import (
     DraftingReport,
     DraftingStyle,
 )
+from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import (
-    Board,
     Identity,
     Letters,
     Mark,
@@ -37,6 +37,7 @@ from perpend.drawing.page.sheet_page import (
     Stroke,
 )
 from perpend.drawing.page.table_records import Records
+from perpend.dxf.own_labels import at_string
 from perpend.dxf.own_plate import path_strings
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.text_metrics import WIDTH_FACTOR
@@ -60,6 +61,7 @@ class Emitter:
     style: DraftingStyle
     records: Records
     report: DraftingReport
+    space: BaseLayout
 
     def draw(self, marks: Iterable[Mark]) -> None:
         """Draw the marks in their order."""
@@ -71,22 +73,27 @@ class Emitter:
             elif isinstance(mark, Piece):
                 self._piece(mark)
             else:
-                self._simple(self.doc.modelspace(), mark)
+                self._simple(self.space, mark)
 
     @property
     def _is_plain(self) -> bool:
         """Whether lines and single texts are all there may be: by the settings, or the drawing is too old."""
         return self.style.dimensions == "plain" or (self.doc.loaded_dxfversion or _R2000) <= _R12
 
+    @property
+    def _dash_scale(self) -> float:
+        """How much shorter dashes are here than in modelspace: on paper they have their plotted length."""
+        return self.style.inches_per_unit / self.page.inches_per_unit
+
     def _paragraph(self, mark: Paragraph) -> None:
         """Write lines of text as one MTEXT; where there may be none, line by line."""
         if self._is_plain:
             for line in mark.letters(upside_down=self.page.upside_down):
-                self._simple(self.doc.modelspace(), line)
+                self._simple(self.space, line)
             return
         box = mark.box
         corner = (box.x1, box.y0) if self.page.upside_down else mark.corner
-        paragraph = self.doc.modelspace().add_mtext(
+        paragraph = self.space.add_mtext(
             "\\P".join(map(_escaped, mark.lines)),
             {
                 "insert": Vec3(self._point(corner)),
@@ -106,14 +113,14 @@ class Emitter:
         """Draw a block where it is seen, and refer to it there."""
         if self._is_plain:
             for mark in piece.marks:
-                self._simple(self.doc.modelspace(), mark)
+                self._simple(self.space, mark)
             return
         corner = self._point(piece.corner)
         block = self.doc.blocks.new(self._free_name(piece.name), base_point=corner)
         for mark in piece.marks:
             self._simple(block, mark)
         layer = self.records.layer(piece.marks[0].layer)
-        self._sign(self.doc.modelspace().add_blockref(block.name, corner, {"layer": layer}), piece.identity)
+        self._sign(self.space.add_blockref(block.name, corner, {"layer": layer}), piece.identity)
 
     def _free_name(self, wish: str) -> str:
         """Return a free name for a block; those of blocks that were left out are taken too."""
@@ -134,16 +141,24 @@ class Emitter:
             entity.dxf.unprotected_set("lineweight", mark.weight or WEIGHTS[mark.linetype])
         elif isinstance(mark, Stroke) and mark.weight:
             entity.dxf.unprotected_set("lineweight", mark.weight)
+        if isinstance(mark, Stroke) and (by := self._dash_scale) != 1.0:
+            entity.dxf.unprotected_set("ltscale", by)
         self._sign(entity, mark.identity)
         if isinstance(mark, Stroke) and (mark.identity.kind == "joint" or mark.identity.said):
-            self._tell_path(entity, mark)
+            self._tell(entity, path_strings(map(self._point, mark.path)))
+        elif isinstance(mark, Letters) and mark.identity.kind in ("tag", "callout"):
+            self._tell(entity, [at_string(self._aligned_at(mark))])
 
-    def _tell_path(self, entity: DXFGraphic, stroke: Stroke) -> None:
-        """Say in the XDATA of a joint along which points it was drawn: a later run sees whether it moved."""
+    def _tell(self, entity: DXFGraphic, strings: Iterable[str]) -> None:
+        """Say in its XDATA where an entity was drawn: a later run sees whether a person moved it."""
         assert entity.xdata is not None, "it was signed"
-        told = (DXFTag(1000, text) for text in path_strings(map(self._point, stroke.path)))
         data = entity.xdata.data
-        data[self.style.app_id] = Tags([*data[self.style.app_id], *told])
+        data[self.style.app_id] = Tags([*data[self.style.app_id], *(DXFTag(1000, text) for text in strings)])
+
+    def _aligned_at(self, letters: Letters) -> Point:
+        """Return the point of the drawing by which a line of text is aligned."""
+        x, y = letters.baseline
+        return self._point((x, y + letters.height_in if self.page.upside_down else y))
 
     def _point(self, point: Point) -> Point:
         return self.page.to_drawing(point)
@@ -161,11 +176,11 @@ class Emitter:
         reach = letters.box.width
         to_left = {"left": 0.0, "center": reach / 2, "right": reach}[letters.align]
         align = letters.align
+        place = Vec3(self._aligned_at(letters))
         if self.page.upside_down:
             y += letters.height_in
             to_left = to_left - reach
             align = {"left": "right", "center": "center", "right": "left"}[align]
-        place = Vec3(self._point((x, y)))
         looks = {
             "text": letters.text,
             "height": letters.height_in / self.page.inches_per_unit,
@@ -184,14 +199,14 @@ class Emitter:
         parts: tuple[Stroke | Letters, ...] = (*measure.strokes, measure.letters)
         if self.style.dimensions == "plain":
             for part in parts:
-                self._simple(self.doc.modelspace(), part)
+                self._simple(self.space, part)
             return
         layer = self.records.layer(measure.letters.layer)
         block = self.doc.blocks.new(self._free_block_name(), dxfattribs={"flags": BLK_ANONYMOUS})
         for part in parts:
             self._simple(block, part, layer)
         middle_y = measure.letters.baseline[1] + measure.letters.height_in / 2
-        dimension = self.doc.modelspace().new_entity(
+        dimension = self.space.new_entity(
             "DIMENSION",
             {
                 "dimtype": _DIMTYPE_LINEAR | _DIMTYPE_OWN_BLOCK | _DIMTYPE_TEXT_PLACED,
@@ -209,6 +224,7 @@ class Emitter:
             },
         )
         self._sign(dimension, measure.identity)
+        self._tell(dimension, [at_string(self._point((measure.x1_in, measure.line_y_in)))])
 
     def _free_block_name(self) -> str:
         """Return a name for the block of a dimension; those of blocks that were left out are taken too."""
@@ -254,14 +270,13 @@ def _one_line(text: str) -> str:
     return visible(" ".join(text.split()))[:_LONGEST]
 
 
-def emit(doc: Drawing, board: Board, style: DraftingStyle, records: Records, report: DraftingReport) -> None:
-    """Draw everything on a board into modelspace.
+def emit(doc: Drawing, scene: Scene, records: Records) -> None:
+    """Draw everything on the board of a page into modelspace, or into the page's own layout.
 
     Args:
         doc: the document that takes the entities.
-        board: the marks and the page they lie on.
-        style: how dimensions are drawn.
+        scene: the page; counts are added to its report.
         records: names of our layers and styles in this document.
-        report: counts are added to it.
     """
-    Emitter(doc, board.page, style, records, report).draw(board.marks)
+    space = scene.layout or doc.modelspace()
+    Emitter(doc, scene.page, scene.style, records, scene.report, space).draw(scene.board.marks)

@@ -81,7 +81,7 @@ class Room:
 
     def mark(self, pieces: Numbers, boxes: Numbers) -> None:
         """Take every cell that any of many straight lines, shape (n, 2, 2), or many boxes touches."""
-        around = _boxes(pieces)
+        around = boxes_around(pieces)
         near = within(around, self.area)
         pieces, around = pieces[near], around[near]
         spans = around[:, 2:] - around[:, :2]
@@ -228,15 +228,16 @@ def make_room(
     area = Box(_aligned(area.x0, walls.x0 - margin_in, cell), area.y0, area.x1, area.y1)
     shape = (math.ceil(area.height / cell) + 1, math.ceil(area.width / cell) + 1)
     room = Room(area, cell, np.zeros(shape, dtype=bool), walls)
-    ours = [_ours(page, scene) for scene in standing]
-    pieces, boxes = (np.concatenate(parts) for parts in zip(*ours, strict=True))
+    ours = [drawn_shapes(page, scene) for scene in standing]
+    pieces, corners = (np.concatenate(parts) for parts in zip(*ours, strict=True))
+    boxes = boxes_around(corners)
     room.right = max(area.x1 - spare_in, float(pieces[..., 0].max(initial=-np.inf)), float(boxes[:, 2].max()))
     turn = page.turn
-    drafters = _boxes(np.concatenate((turn(found.quads), turn(found.areas))))
+    drafters = boxes_around(np.concatenate((turn(found.quads), turn(found.areas))))
     room.mark(turn(found.lines), np.empty((0, 4)))
     room.mark(
         np.concatenate((turn(found.dimension_lines), pieces)),
-        np.concatenate((drafters[~_behind(drafters, room.walls)], boxes)),
+        np.concatenate((drafters[~boxes_behind(drafters, room.walls)], boxes)),
     )
     return room
 
@@ -264,13 +265,13 @@ def _shapes(found: Survey) -> tuple[Numbers, Numbers, Numbers, Numbers]:
     return (found.lines, found.dimension_lines, found.quads, found.areas)
 
 
-def _boxes(shapes: Numbers) -> Numbers:
+def boxes_around(shapes: Numbers) -> Numbers:
     """Return the boxes (x0, y0, x1, y1) around many shapes."""
     boxes: Numbers = np.concatenate((shapes.min(axis=1), shapes.max(axis=1)), axis=1)
     return boxes
 
 
-def _behind(boxes: Numbers, walls: Box) -> npt.NDArray[np.bool_]:
+def boxes_behind(boxes: Numbers, walls: Box) -> npt.NDArray[np.bool_]:
     """Say which boxes lie behind all walls: the sheet's background, which takes no room."""
     behind: npt.NDArray[np.bool_] = (
         (boxes[:, 0] < walls.x0)
@@ -302,8 +303,8 @@ def _around(points: Numbers) -> Box:
     return Box(*flat.min(axis=0).tolist(), *flat.max(axis=0).tolist())
 
 
-def _ours(page: Page, scene: Scene) -> tuple[Numbers, Numbers]:
-    """Return, seen from a page, the pieces of our own marks and the boxes of our letters and the walls."""
+def drawn_shapes(page: Page, scene: Scene) -> tuple[Numbers, Numbers]:
+    """Return, seen from a page, the pieces of our own marks, and the corners of our letters and the walls."""
     pieces: list[tuple[Point, Point]] = []
     boxes = [face for placed in scene.plans for face in placed.faces()]
     for mark in scene.board.marks:
@@ -313,4 +314,4 @@ def _ours(page: Page, scene: Scene) -> tuple[Numbers, Numbers]:
             else:
                 pieces += itertools.pairwise((*part.path, part.path[0]) if part.closed else part.path)
     lines = np.array(pieces, dtype=np.float64).reshape(-1, 2, 2)
-    return seen_from(page, scene, lines), _boxes(seen_from(page, scene, _corners(boxes)))
+    return seen_from(page, scene, lines), seen_from(page, scene, _corners(boxes))

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ezdxf.document import Drawing
+from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page.obstacles import Survey
 from perpend.drawing.page.sheet_page import Page
@@ -44,9 +45,9 @@ def nearest_datum(lines: Sequence[Datum], x_in: float) -> Datum | None:
     return min(lines, key=lambda line: (abs(line.x_in - x_in), line.x_in), default=None)
 
 
-def grid_lines(doc: Drawing, page: Page, found: Survey) -> list[Datum]:
+def grid_lines(doc: Drawing, page: Page, found: Survey, space: BaseLayout) -> list[Datum]:
     """Return the upright grid lines of a page, stations in page axes, from left to right."""
-    bubbles, texts = _Gathered.of(doc)
+    bubbles, texts = _Gathered.of(doc, space)
     if not bubbles or not texts:
         return []
     upright = _upright(page, found)
@@ -83,10 +84,10 @@ class _Gathered:
         self.texts: list[tuple[str, Point]] = []
 
     @classmethod
-    def of(cls, doc: Drawing) -> tuple[list[_Bubble], list[tuple[str, Point]]]:
-        """Gather from modelspace, and from the records of it that were kept from ezdxf."""
+    def of(cls, doc: Drawing, space: BaseLayout) -> tuple[list[_Bubble], list[tuple[str, Point]]]:
+        """Gather from a layout, and from the records of modelspace that were kept from ezdxf."""
         made = cls()
-        for entity in doc.modelspace():
+        for entity in space:
             kind = entity.DXFTYPE
             if kind in ("CIRCLE", "TEXT", "MTEXT", "INSERT"):
                 made._read(kind, entity, doc)

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.page.grid_lines import Datum
@@ -60,7 +61,7 @@ class PlacedPlan:
 
 @dataclass(slots=True)
 class Scene:
-    """Everything needed to draw one page."""
+    """Everything needed to draw one page, which is in modelspace or on the layout that is named."""
 
     page: Page
     style: DraftingStyle
@@ -72,6 +73,9 @@ class Scene:
     tips: list[Point] = dataclasses.field(default_factory=list)
     frames: list[tuple[Point, Point]] = dataclasses.field(default_factory=list)
     datums: dict[str, tuple[Datum, ...]] = dataclasses.field(default_factory=dict)
+    settled: set[tuple[str, str]] = dataclasses.field(default_factory=set)
+    """Kind and words of the labels that are drawn already, where a person put them."""
+    layout: BaseLayout | None = None
 
     @property
     def h(self) -> float:
@@ -173,10 +177,10 @@ def make_scene(
     return scene
 
 
-def empty_scene(page: Page, other: Scene) -> Scene:
-    """Lay out a page without walls, in the style of another and with its report."""
+def empty_scene(page: Page, other: Scene, layout: BaseLayout | None = None) -> Scene:
+    """Lay out a page without walls, in the style of another; on a layout, or modelspace."""
     field = Field(other.h * _CELL_HEIGHTS)
-    return Scene(page, other.style, [], other.report, other.several, field, Board(page))
+    return Scene(page, other.style, [], other.report, other.several, field, Board(page), layout=layout)
 
 
 def _add_drafters(scene: Scene, found: Survey) -> None:

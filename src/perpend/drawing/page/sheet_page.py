@@ -259,3 +259,9 @@ class Board:
     def add(self, *marks: Mark) -> None:
         """Put marks on the page, in the order in which they are to be drawn."""
         self.marks.extend(marks)
+
+    def join(self, first: int, corner: Point, identity: Identity) -> None:
+        """Make one piece of the marks from the given one on, so that a person moves them as one."""
+        parts = tuple(part for mark in self.marks[first:] for part in parts_of(mark))
+        simple = tuple(part for part in parts if not isinstance(part, Paragraph))
+        self.marks[first:] = [Piece(f"PERPEND-{identity.kind}".upper(), simple, corner, identity)]

@@ -11,17 +11,19 @@ from fractions import Fraction
 from typing import Any, Final
 
 from ezdxf.document import Drawing
+from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.drawing.page.viewports import paper_layouts, paper_unit_in, views_of
 from perpend.dxf.damage import DAMAGED
+from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import Box, Point, Wall
 
 _IMPERIAL: Final = re.compile(r"(\d+(?:[- ]\d+/\d+)?|\d+/\d+)\s*(?:\"|'')\s*=\s*(\d+)\s*'(?:\s*-?\s*0\s*\")?")
 _RATIO: Final = re.compile(r"(?<![\d:])1\s*:\s*(\d{1,4})(?![\d:])")
 _LONGEST: Final = 60
-_MM_PER_INCH: Final = 25.4
 _SCALES: Final = (1.0, 2000.0)
 """No elevation is plotted at another one."""
 
@@ -34,18 +36,21 @@ class SheetScale:
     source: str
 
 
-def sheet_scale(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> SheetScale | None:
+def sheet_scale(
+    doc: Drawing, walls: Sequence[Box], inches_per_unit: float, space: BaseLayout
+) -> SheetScale | None:
     """Return the scale that the walls are plotted at; None where the drawing does not say.
 
     Args:
         doc: the drawing.
         walls: boxes around the walls, drawing units.
         inches_per_unit: inches in one drawing unit.
+        space: where the walls are drawn.
     """
     shown = {round(scale.plot_scale, 2): scale for scale in _viewports(doc, walls, inches_per_unit)}
     if len(shown) == 1:
         return next(iter(shown.values()))
-    named = [(_away(at, walls), scale) for text, at in _texts(doc) if (scale := scale_of(text))]
+    named = [(_away(at, walls), scale) for text, at in _texts(doc, space) if (scale := scale_of(text))]
     if not named:
         return None
     return SheetScale(min(named)[1], "the title")
@@ -75,35 +80,16 @@ def _away(at: Point, walls: Sequence[Box]) -> float:
 
 def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> Iterator[SheetScale]:
     """Yield the scales of the viewports that show all walls."""
-    for layout in doc.layouts:
-        if layout.is_modelspace:
-            continue
-        paper = 1 / _MM_PER_INCH if layout.dxf.get("plot_paper_units", 0) == 1 else 1.0
-        for viewport in layout.query("VIEWPORT"):
-            try:
-                found = _view(viewport.dxf, paper, inches_per_unit)
-            except DAMAGED:
-                continue
-            if found is None:
-                continue
-            view, scale = found
-            if all(view.contains(wall) for wall in walls) and _SCALES[0] <= scale <= _SCALES[1]:
+    for layout in paper_layouts(doc):
+        for view in views_of(layout):
+            scale = inches_per_unit / (view.scale * paper_unit_in(layout))
+            if view.shows(walls) and _SCALES[0] <= scale <= _SCALES[1]:
                 yield SheetScale(scale, f"the viewport on {layout.name}")
 
 
-def _view(dxf: Any, paper: float, inches_per_unit: float) -> tuple[Box, float] | None:
-    """Return what a viewport shows of modelspace and its scale; None for one that shows nothing."""
-    if dxf.get("id", 1) == 1 or dxf.height <= 0.0 or dxf.view_height <= 0.0:
-        return None
-    (x, y, *_), high = dxf.view_center_point, dxf.view_height / 2
-    wide = high * dxf.width / dxf.height
-    scale = dxf.view_height * inches_per_unit / (dxf.height * paper)
-    return Box(x - wide, y - high, x + wide, y + high), scale
-
-
-def _texts(doc: Drawing) -> Iterator[tuple[str, Point]]:
-    """Yield what the texts of modelspace say, and where."""
-    for entity in doc.modelspace():
+def _texts(doc: Drawing, space: BaseLayout) -> Iterator[tuple[str, Point]]:
+    """Yield what the texts of a layout say, and where; what cannot be read is left out."""
+    for entity in space:
         if entity.DXFTYPE in ("TEXT", "MTEXT", "INSERT"):
             try:
                 lines = _lines(entity)
@@ -132,7 +118,8 @@ def _place(entity: Any) -> Point:
 
 def at_sheet_scale(doc: Drawing, walls: Sequence[Wall], style: DraftingStyle) -> DraftingStyle:
     """Return a style with the scale that the drawing itself names, or as it is."""
-    found = sheet_scale(doc, [_drawn_box(wall, style) for wall in walls], style.inches_per_unit)
+    boxes, space = [_drawn_box(wall, style) for wall in walls], space_of(doc, style.layout)
+    found = sheet_scale(doc, boxes, style.inches_per_unit, space)
     if found is None or math.isclose(found.plot_scale, style.plot_scale):
         return style
     return replace(style, plot_scale=found.plot_scale, scale_source=found.source)

@@ -18,22 +18,21 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
-from perpend.drawing.page.drafting_style import NOTE, Content
+from perpend.drawing.page.drafting_style import NOTE
 from perpend.drawing.page.label_row import Interval
 from perpend.drawing.page.occupancy_raster import FACE, LINE, PATTERN, SOLID, Indices, Numbers, Raster
-from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
+from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity
-from perpend.drawing.plate.office_words import short_length
-from perpend.dxf.text_metrics import plain, text_drop, text_rise, widest
-from perpend.model import Bar, Box, Lintel, OpeningRule, Point, Treatment
-from perpend.units import DisplaySystem, same
+from perpend.drawing.plate.callout_words import Callout, gathered
+from perpend.dxf.text_metrics import text_drop, text_rise, widest
+from perpend.model import Box, Point
 
 _PITCH = 1.6
 _MAX_ANCHORS = 6
@@ -44,22 +43,13 @@ _BLOCK, _FEW = 32, 5
 _ROUNDING = 1e-9
 _COST_SLOPE = 2.5
 _CELL = 0.5
-_COST_LINE, _COST_FACE, _COST_CROSSED_LINE, _COST_CROSSED_SOLID = 12.0, 5.0, 0.5, 18.0
+_COST_LINE, _COST_FACE, _COST_PATTERN = 12.0, 5.0, 16.0
+_COST_CROSSED_LINE, _COST_CROSSED_SOLID = 0.5, 18.0
 _COST_ALONG, _ALONG = 60.0, 0.35
 """A leader that runs nearly along what it points at reads as a part of it."""
 _COST_CROWDED, _CROWDED = 8.0, 4.0
 _COST_ASTRAY = 15.0
 _COST_OUTSIDE = 60.0
-
-
-@dataclass(frozen=True, slots=True)
-class Callout:
-    """Something to say about one or more things of a page, which run level or ``upright``."""
-
-    lines: tuple[str, ...]
-    anchors: tuple[Point, ...]
-    identity: Identity
-    upright: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +60,9 @@ class _Anchor:
 
 
 @dataclass(frozen=True, slots=True)
-class _Choice:
+class Choice:
+    """A place of a callout: what it costs, the room of its text, its leader from the thing on."""
+
     cost: float
     box: Box
     leader: tuple[Point, ...]
@@ -79,101 +71,20 @@ class _Choice:
 def draw_callouts(scene: Scene) -> None:
     """Put every callout of the page where there is room for it."""
     raster = Raster(scene.reach, _CELL * scene.h)
-    for callout in sorted(_gather(scene), key=lambda c: len(c.anchors)):
+    waiting = (c for c in gathered(scene) if ("callout", c.lines[0]) not in scene.settled)
+    for callout in sorted(waiting, key=lambda c: len(c.anchors)):
         choice = _best_choice(scene, raster, callout)
         if choice is None:
             scene.report.remarks.append(f"No room was found for the callout {callout.lines[0]!r}.")
             continue
-        _draw(scene, callout, choice)
+        draw_choice(scene, callout, choice)
 
 
-def _gather(scene: Scene) -> Iterable[Callout]:
-    """Collect what is to be said, equal texts together."""
-    anchors: dict[tuple[str, ...], list[Point]] = {}
-    identities: dict[tuple[str, ...], Identity] = {}
-    counts: dict[tuple[str, ...], int] = {}
-    for placed in scene.plans:
-        for lines, points, identity in _sayings(scene, placed):
-            anchors.setdefault(lines, []).extend(placed.spot.path(tuple(points)))
-            identities.setdefault(lines, identity)
-            counts[lines] = counts.get(lines, 0) + 1
-    for lines, points in anchors.items():
-        said = (*lines[:-1], f"{lines[-1]}, TYP.") if counts[lines] > 1 else lines
-        yield Callout(said, tuple(points), identities[lines], lines[0] == _JAMB_BAR)
-
-
-def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...], list[Point], Identity]]:
-    """Return every thing worth a callout in one wall: text, anchors, identity."""
-    system, content = scene.style.display, scene.style.content
-    plan = placed.plan
-    for rule in plan.openings if content.lintels else ():
-        if rule.lintel is not None:
-            identity = Identity("callout", rule.opening.tag, rule_of(rule.sources))
-            yield _lintel_words(rule, rule.lintel, system), _on_lintel(rule.lintel), identity
-    for joint in plan.joints:
-        for plane in joint.slip_planes:
-            identity = Identity("callout", placed.number(joint), rule_of(joint.sources))
-            middle = ((plane.x0_in + plane.x1_in) / 2, plane.y_in)
-            see = _see(content, "slip-plane")
-            yield ("SLIP PLANE: BOND BREAKER", f"UNDER LINTEL BRG.{see}"), [middle], identity
-    for bar in plan.bars if content.steel else ():
-        words = tuple(line.format(content.label) for line in _bar_words(bar))
-        yield words, _on_bar(bar), Identity("callout", " ".join(bar.openings))
-    for place in plan.debonded if content.steel else ():
-        see = _see(content, "bond-beam-through") or "; SEE STRUCT."
-        yield (f"BOND BEAM REINF. CONT. THRU {content.label}{see}",), [place], Identity("callout")
-
-
-def _see(content: Content, key: str) -> str:
-    number = content.details.get(key, "")
-    return f"; SEE {plain(number)}" if number else ""
-
-
-def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
-    left, right = short_length(lintel.bearing_left_in, system), short_length(lintel.bearing_right_in, system)
-    noun = "PAST JAMB" if rule.treatment is Treatment.REINFORCED else "BRG."
-    if same(lintel.bearing_left_in, lintel.bearing_right_in):
-        words = f"LINTEL, {left} {noun} EA. END;"
-    else:
-        words = f"LINTEL, {noun} {left} LEFT, {right} RIGHT;"
-    return (plain(words), "SEE STRUCT.")
-
-
-def _on_lintel(lintel: Lintel) -> list[Point]:
-    box = lintel.box
-    quarter = box.width / 4
-    return [(x, box.y1) for x in (box.center[0], box.x0 + quarter / 2, box.x1 - quarter / 2)]
-
-
-_JAMB_BAR = "VERT. BAR EA. JAMB,"
-_BAR_WORDS = {
-    "jamb": (_JAMB_BAR, "FULL HEIGHT OF WALL"),
-    "sill": ("HORIZ. REINF. BELOW SILL,", "{0} TO {0}"),
-    "head": ("HORIZ. REINF. ABOVE HEAD",),
-    "bed": ("JOINT REINF. IN BED JOINTS", "ABOVE HEAD AND BELOW SILL"),
-    "horizontal": ("HORIZ. JOINT REINF.;", "DISCONTINUE AT {0}"),
-    "bond-beam": ("BOND BEAM",),
-}
-
-
-def _bar_words(bar: Bar) -> tuple[str, ...]:
-    if bar.kind == "sill" and "past" in bar.note:
-        return ("HORIZ. REINF. BELOW SILL,", "PAST EA. JAMB")
-    if bar.stops_at:
-        return (_JAMB_BAR, "STOP AT OPENING")
-    return _BAR_WORDS[bar.kind]
-
-
-def _on_bar(bar: Bar) -> list[Point]:
-    (xa, ya), (xb, yb) = bar.path[0], bar.path[-1]
-    return [(xa + (xb - xa) * t, ya + (yb - ya) * t) for t in (0.5, 0.85, 0.15)]
-
-
-def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> _Choice | None:
+def _best_choice(scene: Scene, raster: Raster, callout: Callout) -> Choice | None:
     """Return the cheapest place of all anchors."""
     raster.catch_up(scene.field)
     walls, sheet = [placed.box for placed in scene.plans], scene.sheet
-    best: _Choice | None = None
+    best: Choice | None = None
     for point in _spread(callout.anchors):
         anchor = _Anchor(point, _beside(walls, point), sheet)
         most = math.inf if best is None else best.cost
@@ -251,7 +162,7 @@ def _promising(
     free = np.flatnonzero(raster.count(SOLID, under) == 0)
     places, x, y, left, under = places.of(free), x[free], y[free], left[free], under.of(free)
     base = places.least + _COST_LINE * (raster.count(LINE, under) > 0)
-    base += _COST_FACE * (1.0 * (raster.count(FACE, under) > 0) + (raster.count(PATTERN, under) > 0))
+    base += _COST_FACE * (raster.count(FACE, under) > 0) + _COST_PATTERN * (raster.count(PATTERN, under) > 0)
     for x0, x1 in anchor.beside:
         base += _COST_ASTRAY * ((left < x1) & (x0 < left + size.width))
     base += _COST_OUTSIDE * _are_outside(anchor.sheet, left, y + size.y0, left + size.width, y + size.y1)
@@ -308,7 +219,7 @@ def _text_room(lines: Sequence[str], shelf: Point, width: float, h: float, *, to
 
 def _priced(
     scene: Scene, callout: Callout, anchor: _Anchor, shelf: Point, *, to_right: bool, below: float
-) -> _Choice | None:
+) -> Choice | None:
     """Price a place; None when it is not free, its leader would run through a text, or it costs too much.
 
     Args:
@@ -341,9 +252,9 @@ def _priced(
     cover = scene.field.cover(_with_clearance(box, h))
     if cover.writing or cover.solid:
         return None
-    over = _COST_LINE * cover.lines + _COST_FACE * (cover.faces + cover.patterns)
+    over = _COST_LINE * cover.lines + _COST_FACE * cover.faces + _COST_PATTERN * cover.patterns
     cost = sum((over, *crossings, *extras), distance) + astray
-    return _Choice(cost, box, leader) if cost < below else None
+    return Choice(cost, box, leader) if cost < below else None
 
 
 def _extras(scene: Scene, callout: Callout, anchor: Point, shelf: Point) -> tuple[float, float, float]:
@@ -359,11 +270,44 @@ def _along(a: Point, b: Point, by: float) -> Point:
     return (a[0] + (b[0] - a[0]) * by / length, a[1] + (b[1] - a[1]) * by / length)
 
 
-def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:
+def choice_at(scene: Scene, callout: Callout, start: Point, *, at_left: bool) -> Choice | None:
+    """Return a callout at a place that a person chose; None where it does not fit.
+
+    Args:
+        scene: the page.
+        callout: what is said.
+        start: where the baseline of its first line begins or ends.
+        at_left: True when it begins there.
+    """
+    h, lines = scene.h, callout.lines
+    width = widest(lines, h)
+    left = start[0] if at_left else start[0] - width
+    above = (len(lines) - 1) * _PITCH * h if scene.page.upside_down else 0.0
+    anchor = min(callout.anchors, key=lambda point: math.dist(point, (left + width / 2, start[1])))
+    to_right = left + width / 2 >= anchor[0]
+    shelf = (left - 1.3 * h if to_right else left + width + 1.3 * h, start[1] + above + 0.5 * h)
+    box = _text_room(lines, shelf, width, h, to_right=to_right)
+    leader = (_along(anchor, shelf, 0.15 * h), shelf, (shelf[0] + (h if to_right else -h), shelf[1]))
+    cover = scene.field.cover(_with_clearance(box, h))
+    struck = any(scene.field.crossed(a, b).writing for a, b in itertools.pairwise(leader))
+    far = math.dist(anchor, shelf) > _REACH * h
+    return None if cover.writing or cover.solid or struck or far else Choice(0.0, box, leader)
+
+
+def draw_choice(scene: Scene, callout: Callout, choice: Choice, said: tuple[str, ...] = ()) -> None:
+    """Draw a callout and its leader.
+
+    Args:
+        scene: the page.
+        callout: what is said.
+        choice: where.
+        said: further words of the XDATA of its text.
+    """
     h = scene.h
-    identity = callout.identity
+    identity = replace(callout.identity, said=said)
     lead = Identity("leader", identity.number, identity.rule)
     scene.tips.append(choice.leader[0])
+    begin = len(scene.board.marks)
     scene.stroke(NOTE, arrow(choice.leader[0], choice.leader[1], h), lead, closed=True)
     scene.leader(NOTE, choice.leader, lead)
     first = choice.box.y1 - text_rise(callout.lines[0], h)
@@ -371,6 +315,7 @@ def _draw(scene: Scene, callout: Callout, choice: _Choice) -> None:
     edge, align = (choice.box.x0, "left") if to_right else (choice.box.x1, "right")
     for index, line in enumerate(callout.lines[:: -1 if scene.page.upside_down else 1]):
         scene.letters(NOTE, line, (edge, first - index * _PITCH * h), identity, align=align)
+    scene.board.join(begin, choice.leader[0], callout.identity)
 
 
 def arrow(tip: Point, toward: Point, h: float) -> tuple[Point, Point, Point]:

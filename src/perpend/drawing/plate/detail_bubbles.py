@@ -18,10 +18,10 @@ _ALONG = (0.95, 0.8, 0.06, 0.5)
 
 
 def draw_bubbles(scene: Scene) -> None:
-    """Draw a bubble for each detail that shows a joint of the page; none where the plate refers to none."""
+    """Draw a bubble for each detail to which the plate, or the project at a joint, refers."""
     numbers = dict(scene.style.content.details)
     anchors: dict[str, list[Point]] = {}
-    for placed in scene.plans if numbers else ():
+    for placed in scene.plans:
         for joint in placed.plan.joints:
             if number := detail_for(joint, placed.plan.limits.method, numbers):
                 anchors.setdefault(number, []).extend(points_along(placed.spot.path(joint.path), _ALONG))
@@ -36,7 +36,9 @@ def draw_bubbles(scene: Scene) -> None:
             scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")
             continue
         flag, stand = found
+        begin = len(scene.board.marks)
         write_flag(scene, NOTE, flag, stand)
         edge = ring(stand.center, mark_radius(flag.number, scene.h))
         scene.field.add_path((*edge, edge[0]), Level.SOLID)
         scene.board.add(Stroke(NOTE, edge, identity, closed=True))
+        scene.board.join(begin, stand.anchor, identity)

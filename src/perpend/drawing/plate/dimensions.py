@@ -15,27 +15,36 @@ Glossary:
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from perpend.decisions.joint_record import one_line
 from perpend.drawing.page.dimension_clashes import Segment, runs_over
 from perpend.drawing.page.drafting_style import DIMS
 from perpend.drawing.page.label_row import RowLabel, place_in_row
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.scene import PlacedPlan, Scene
-from perpend.drawing.page.sheet_page import Identity, Letters, Measure, Stroke
-from perpend.drawing.plate.joint_tags import blocked_stretches, lines_across
+from perpend.drawing.page.sheet_page import Identity, Letters
+from perpend.drawing.plate.dimension_spans import (
+    OVER,
+    Span,
+    draw_span,
+    feet_of,
+    past_writing,
+    runs_of,
+    spans_of,
+    text_place,
+    tie,
+)
+from perpend.drawing.plate.joint_tags import are_below, blocked_stretches, lines_across
 from perpend.dxf.text_metrics import text_box, text_width
-from perpend.model import Box, Point, WallPlan
-from perpend.units import format_length, same
+from perpend.model import Box, Point
 
 _LEVELS = 22
 _FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
-_OVER, _UNDER, _FAR_ABOVE = 0.5, -1.6, 2.4
-_SLACK = 0.35
-_COST_LEVEL, _COST_ABOVE, _COST_LINE, _COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
+_UNDER, _FAR_ABOVE = -1.6, 2.4
+_COST_LEVEL, _COST_ABOVE, _COST_LINE, COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
 _LEANS_IN = 0.5
 _CLEAR, _COST_GRAZED, _COST_CUT = 1.2, 2.0, 3.0
 """A line of the drafter's that the string cuts: of a grid bubble, it could go round by a few levels."""
@@ -44,33 +53,16 @@ _COST_STRUCK = 20.0
 _DRAWN, _LINES = frozenset({Level.SOLID, Level.WRITING}), frozenset({Level.LINE})
 _CLOSE_BELOW, _COST_CLOSE = 2.5, 40.0
 """Closer below the wall than a string should be: only where there is hardly any other room."""
-_TRIM, _UNDER_ROOF = 0.5, 1.5
-_SAME_PLACE = 1.0
-"""A grid line this near to a joint needs no dimension of its own, inches."""
+TRIM, _UNDER_ROOF = 0.5, 1.5
 
 
 @dataclass(frozen=True, slots=True)
-class _Span:
-    """One panel on the page, or what lies between two grid lines or joints."""
-
-    x0: float
-    x1: float
-    feet: tuple[float, float]
-    text: str
-    number: str
-
-    @property
-    def middle(self) -> float:
-        return (self.x0 + self.x1) / 2
-
-
-@dataclass(frozen=True, slots=True)
-class _String:
+class String:
     """The places of a string's line and its texts, and what that costs."""
 
     cost: float
     line_y: float
-    spans: Sequence[_Span]
+    spans: Sequence[Span]
     texts: Sequence[Point]
 
 
@@ -86,20 +78,22 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
     Returns:
         False when the string has to wait.
     """
-    best: _String | None = None
+    if ("dimension", one_line(placed.plan.wall.tag)) in scene.settled:
+        return True
+    best: String | None = None
     rises, most = False, math.inf
     for below in (True, False):
-        spans = list(_spans(scene, placed, below))
+        spans = list(spans_of(scene, placed, below))
         for line_y, base in _lines(scene, placed, spans, below):
             if base >= most:
                 break
-            string = _string_at(scene, placed, spans, line_y, below, base, most)
+            string = string_at(scene, placed, spans, line_y, below, base, most)
             if string is not None:
                 best, rises, most = string, not below, string.cost
     if best is None:
         best, rises = _within(scene, placed), False
     if best is None:
-        if any(True for _ in _spans(scene, placed, True)):
+        if any(True for _ in spans_of(scene, placed, True)):
             scene.report.remarks.append(
                 f"The panel dimensions of {placed.plan.wall.tag} find no room on the sheet and are left "
                 "out: the results list every panel."
@@ -108,36 +102,12 @@ def draw_string(scene: Scene, placed: PlacedPlan, *, may_rise: bool = True) -> b
     if rises and not may_rise:
         return False
     for span, text in zip(best.spans, best.texts, strict=True):
-        _draw_span(scene, span, best.line_y, text)
+        draw_span(scene, span, best.line_y, text)
     return True
 
 
-def _spans(scene: Scene, placed: PlacedPlan, below: bool) -> Iterator[_Span]:
-    wall = placed.plan.wall
-    edge = wall.bottom if below else wall.top
-    for number, (x0_in, x1_in) in _stretches(scene, placed.plan):
-        left, right = edge.at(x0_in)[1], edge.at(x1_in)[0]
-        (x0, y0), (x1, y1) = placed.spot.path(((x0_in, left), (x1_in, right)))
-        yield _Span(x0, x1, (y0, y1), format_length(x1_in - x0_in, scene.style.display), number)
-
-
-def _stretches(scene: Scene, plan: WallPlan) -> Iterator[tuple[str, tuple[float, float]]]:
-    """Yield what is dimensioned: the panels, or all between their ends and the grid lines."""
-    tag, grid = plan.wall.tag, scene.datums.get(plan.wall.tag, ())
-    if not grid:
-        for index, panel in enumerate(plan.panels, start=1):
-            if panel.x1_in > panel.x0_in:
-                yield f"{tag} panel {index}", (panel.x0_in, panel.x1_in)
-        return
-    ends = sorted({x for panel in plan.panels for x in (panel.x0_in, panel.x1_in)})
-    inner = (line.x_in for line in grid if ends[0] < line.x_in < ends[-1])
-    stations = sorted([*ends, *(x for x in inner if not any(same(x, end, _SAME_PLACE) for end in ends))])
-    for index, pair in enumerate(itertools.pairwise(stations), start=1):
-        yield f"{tag} grid {index}", pair
-
-
 def _lines(
-    scene: Scene, placed: PlacedPlan, spans: Sequence[_Span], below: bool
+    scene: Scene, placed: PlacedPlan, spans: Sequence[Span], below: bool
 ) -> Iterator[tuple[float, float]]:
     """Return each height that the string could have, and the price of being there."""
     if not spans:
@@ -155,32 +125,32 @@ def _lines(
         yield min(ends) - _CLOSE_BELOW * h, _COST_CLOSE
 
 
-def _within(scene: Scene, placed: PlacedPlan) -> _String | None:
+def _within(scene: Scene, placed: PlacedPlan) -> String | None:
     """Return the string inside the wall, in the band off its openings that crosses least, or None."""
     h, panels, holes = scene.h, placed.plan.panels, list(_holes(placed))
     if any(panel.length_in - (panel.x1_in - panel.x0_in) > _LEANS_IN for panel in panels):
         return None
-    spans, tops = list(_spans(scene, placed, True)), list(_spans(scene, placed, False))
+    spans, tops = list(spans_of(scene, placed, True)), list(spans_of(scene, placed, False))
     low = max((y for span in spans for y in span.feet), default=0.0) + _UNDER_ROOF * h
     high = min((y for span in tops for y in span.feet), default=0.0) - _UNDER_ROOF * h
-    best: _String | None = None
+    best: String | None = None
     for step in range(int((high - low) / h) + 1 if high > low else 0):
         line_y = low + step * h
         level = [replace(s, feet=(line_y, line_y)) for s in spans]
-        texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in level]
+        texts = [text_place(scene, span, span.text, line_y + OVER * h) for span in level]
         kept = [text for text in texts if text is not None]
-        ends = [((s.x0 + _TRIM * h, line_y), (s.x1 - _TRIM * h, line_y)) for s in level]
+        ends = [((s.x0 + TRIM * h, line_y), (s.x1 - TRIM * h, line_y)) for s in level]
         crossed = [scene.field.crossed(a, b) for a, b in ends]
         if len(kept) < len(level) or any(c.writing for c in crossed):
             continue
         if any(hole.y0 < line_y < hole.y1 for hole in holes):
             continue
         boxes = [text_box(s.text, p, h, "center") for s, p in zip(level, kept, strict=True)]
-        cost = _COST_SOLID * sum(c.solid for c in crossed)
+        cost = COST_SOLID * sum(c.solid for c in crossed)
         cost += sum(c.lines for c in crossed)
         cost += _COST_STRUCK * sum(scene.field.cover(box).lines > 0 for box in boxes)
         if (best is None or cost < best.cost) and not runs_over(scene, placed, ends, boxes, outside=False):
-            best = _String(cost, line_y, level, kept)
+            best = String(cost, line_y, level, kept)
     return best
 
 
@@ -192,25 +162,26 @@ def _holes(placed: PlacedPlan) -> Iterator[Box]:
             yield placed.spot.box(rule.lintel.box)
 
 
-def _string_at(
+def string_at(
     scene: Scene,
     placed: PlacedPlan,
-    spans: Sequence[_Span],
+    spans: Sequence[Span],
     line_y: float,
     below: bool,
     cost: float,
     most: float,
-) -> _String | None:
+) -> String | None:
     """Return the string at a height, or None where it clashes or costs no less than `most`.
 
     What its lines cross is known first; where that is too much already, its texts look for no place.
     """
     h, from_foot = scene.h, spans
-    spans = [_past_writing(scene, span, line_y) for span in from_foot]
-    crossing = _line_cost(scene, from_foot if below else spans, line_y)
+    spans = [past_writing(scene, span, line_y) for span in from_foot]
+    past_tags = are_below(scene, placed) == below
+    crossing = _line_cost(scene, spans if past_tags else from_foot, line_y)
     if cost + crossing >= most:
         return None
-    texts = [_inside(scene, span, span.text, line_y + _OVER * h) for span in spans]
+    texts = [text_place(scene, span, span.text, line_y + OVER * h) for span in spans]
     homeless = sorted((i for i, place in enumerate(texts) if place is None), key=lambda i: spans[i].middle)
     far = line_y + (_UNDER if below else _FAR_ABOVE) * h
     centres = _far_centres(scene, [spans[i] for i in homeless], far)
@@ -223,47 +194,29 @@ def _string_at(
     for span, place in zip(spans, kept, strict=True):
         cost += _COST_SHIFT * abs(place[0] - span.middle) / h
         cost += _COST_STRUCK * (scene.field.cover(text_box(span.text, place, h, "center")).lines > 0)
-    string = _String(cost, line_y, spans, kept)
+    string = String(cost, line_y, spans, kept)
     lines, boxes = _parts(scene, string)
     return None if cost >= most or runs_over(scene, placed, lines, boxes, outside=True) else string
 
 
-def _parts(scene: Scene, string: _String) -> tuple[list[Segment], list[Box]]:
+def _parts(scene: Scene, string: String) -> tuple[list[Segment], list[Box]]:
     """Return the lines of a string, short of where they may touch others, and the boxes of its texts."""
     h, line_y, spans = scene.h, string.line_y, string.spans
-    lines = [((spans[0].x0 + _TRIM * h, line_y), (spans[-1].x1 - _TRIM * h, line_y))]
-    for x, foot in [(spans[0].x0, spans[0].feet[0]), *((span.x1, span.feet[1]) for span in spans)]:
+    lines = [((run[0].x0 + TRIM * h, line_y), (run[-1].x1 - TRIM * h, line_y)) for run in runs_of(spans)]
+    for x, foot in feet_of(spans):
         away = h if line_y > foot else -h
         lines.append(((x, foot + 0.6 * away), (x, line_y + 0.5 * away)))
     boxes = []
     for span, place in zip(spans, string.texts, strict=True):
         letters = Letters(DIMS, span.text, place, h, Identity("dimension"), "center")
         boxes.append(letters.box)
-        if place[1] != line_y + _OVER * h or not span.x0 < place[0] < span.x1:
-            (a, b) = _tie(span, line_y, letters, letters.identity).path
+        if place[1] != line_y + OVER * h or not span.x0 < place[0] < span.x1:
+            (a, b) = tie(span, line_y, letters, letters.identity).path
             lines.append((a, b))
     return lines, boxes
 
 
-def _inside(scene: Scene, span: _Span, text: str, baseline: float) -> Point | None:
-    """Return the free place within the panel nearest to its middle, off the drafter's lines if it can be."""
-    h = scene.h
-    slack = (span.x1 - span.x0 - text_width(text, h)) / 2 - _SLACK * h
-    struck: Point | None = None
-    step = 0.0
-    while step <= slack:
-        for centre in (span.middle + step, span.middle - step):
-            cover = scene.field.cover(text_box(text, (centre, baseline), h, "center").grown(0.1 * h))
-            if cover.writing or cover.solid:
-                continue
-            if not cover.lines:
-                return (centre, baseline)
-            struck = struck or (centre, baseline)
-        step += h
-    return struck
-
-
-def _far_centres(scene: Scene, spans: Sequence[_Span], baseline: float) -> list[float] | None:
+def _far_centres(scene: Scene, spans: Sequence[Span], baseline: float) -> list[float] | None:
     """Return where the texts of the far row stand."""
     if not spans:
         return []
@@ -279,62 +232,21 @@ def _far_centres(scene: Scene, spans: Sequence[_Span], baseline: float) -> list[
     )
 
 
-def _past_writing(scene: Scene, span: _Span, line_y: float) -> _Span:
-    """Start the extension lines of a string past the tags and titles that are in their way."""
-    h = scene.h
-
-    def start(x: float, foot: float) -> float:
-        # an extension line begins 0.6 letter heights from its foot: keep that clear of the writing
-        away = h if line_y > foot else -h
-        struck = scene.field.writing_struck(x, foot + 0.6 * away, line_y - 0.5 * away)
-        if struck is None:
-            return foot
-        return struck[1] - 0.3 * h if away > 0 else struck[0] + 0.3 * h
-
-    return replace(span, feet=(start(span.x0, span.feet[0]), start(span.x1, span.feet[1])))
-
-
-def _line_cost(scene: Scene, spans: Sequence[_Span], line_y: float) -> float:
+def _line_cost(scene: Scene, spans: Sequence[Span], line_y: float) -> float:
     """Return the price of what the string's own lines cross; ends may touch a neighbor's string."""
     h, field = scene.h, scene.field
     end = 0.5 * h
-    line = field.crossed((spans[0].x0 + end, line_y), (spans[-1].x1 - end, line_y))
-    cost = (line.solid + 2 * line.writing) * _COST_SOLID + line.lines * _COST_CUT
-    band = Box(spans[0].x0 + end, line_y - _CLEAR * h, spans[-1].x1 - end, line_y + _CLEAR * h)
-    for levels, price in ((_DRAWN, _COST_SOLID), (_LINES, _COST_GRAZED)):
-        # a line that runs level beside the string's own, and so crosses nothing, is as bad as one crossed
-        cost += price * any(x1 - x0 > 2 * h for x0, x1 in scene.field.stretches(band, levels))
-    stations = [(spans[0].x0, spans[0].feet[0]), *((span.x1, span.feet[1]) for span in spans)]
-    for x, foot in stations:
+    cost = 0.0
+    for run in runs_of(spans):
+        x0, x1 = run[0].x0 + end, run[-1].x1 - end
+        line = field.crossed((x0, line_y), (x1, line_y))
+        cost += (line.solid + 2 * line.writing) * COST_SOLID + line.lines * _COST_CUT
+        band = Box(x0, line_y - _CLEAR * h, x1, line_y + _CLEAR * h)
+        for levels, price in ((_DRAWN, COST_SOLID), (_LINES, _COST_GRAZED)):
+            # a line level beside the string's own, which crosses nothing, is as bad as one that is crossed
+            cost += price * any(b - a > 2 * h for a, b in scene.field.stretches(band, levels))
+    for x, foot in feet_of(spans):
         away = h if line_y > foot else -h
         crossed = field.crossed((x, foot + 0.6 * away), (x, line_y - 0.5 * away))
-        cost += (crossed.solid + 2 * crossed.writing) * _COST_SOLID + crossed.lines * _COST_LINE
+        cost += (crossed.solid + 2 * crossed.writing) * COST_SOLID + crossed.lines * _COST_LINE
     return cost
-
-
-def _draw_span(scene: Scene, span: _Span, line_y: float, place: Point) -> None:
-    """Draw one dimension: its two extension lines, its line, its ticks, its text."""
-    h = scene.h
-    identity = Identity("dimension", span.number)
-    strokes = [Stroke(DIMS, ((span.x0, line_y), (span.x1, line_y)), identity)]
-    for x, foot in ((span.x0, span.feet[0]), (span.x1, span.feet[1])):
-        away = h if line_y > foot else -h
-        if foot != line_y:
-            strokes.append(Stroke(DIMS, ((x, foot + 0.6 * away), (x, line_y + 0.5 * away)), identity))
-        tick = 0.35 * h
-        strokes.append(Stroke(DIMS, ((x - tick, line_y - tick), (x + tick, line_y + tick)), identity))
-    letters = Letters(DIMS, span.text, place, h, identity, "center")
-    if place[1] != line_y + _OVER * h:
-        strokes.append(_tie(span, line_y, letters, identity))
-    scene.board.add(Measure(span.x0, span.x1, span.feet, line_y, tuple(strokes), letters, identity))
-    for stroke in strokes:
-        scene.field.add_path(stroke.path, Level.SOLID)
-    scene.field.add_box(letters.box, Level.WRITING)
-
-
-def _tie(span: _Span, line_y: float, letters: Letters, identity: Identity) -> Stroke:
-    """Return the short line from the middle of a panel to a text in the far row."""
-    box = letters.box
-    edge = box.y1 + 0.1 * letters.height_in if box.y1 < line_y else box.y0 - 0.1 * letters.height_in
-    end = min(max(span.middle, box.x0), box.x1)
-    return Stroke(DIMS, ((span.middle, line_y), (end, edge)), identity)

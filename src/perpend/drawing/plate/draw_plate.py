@@ -14,27 +14,38 @@ import numpy as np
 import numpy.typing as npt
 from ezdxf.document import Drawing
 
-from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
+from perpend.clean_text import quoted
+from perpend.decisions.moved_labels import HandLabel
+from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle, Revised
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.free_space import Room, make_room, sums_of
 from perpend.drawing.page.grid_lines import Datum, grid_lines
-from perpend.drawing.page.obstacles import Survey, drawn_lines, survey
+from perpend.drawing.page.obstacles import Survey, drawn_lines, survey_walls
 from perpend.drawing.page.occupancy_raster import Raster
+from perpend.drawing.page.paper_sheet import bar_frames, paper_room, sheet_for_lists
 from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
-from perpend.drawing.page.sheet_page import Page, Spot
+from perpend.drawing.page.sheet_page import Page, Spot, parts_of
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.callouts import draw_callouts
 from perpend.drawing.plate.detail_bubbles import draw_bubbles
 from perpend.drawing.plate.dimensions import draw_string
-from perpend.drawing.plate.general_notes import basis_block, note_block, numbered_notes
+from perpend.drawing.plate.general_notes import (
+    basis_block,
+    doubts_block,
+    note_block,
+    numbered_notes,
+    record_blocks,
+)
 from perpend.drawing.plate.joint_schedule import Grids, joint_schedule_blocks, schedule_csv, schedule_rows
 from perpend.drawing.plate.joint_tags import draw_tags
+from perpend.drawing.plate.labels_by_hand import draw_by_hand
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.superseded_joints import draw_superseded
 from perpend.drawing.plate.visibility import as_seen
 from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
+from perpend.dxf.paperspace import space_of
 from perpend.findings import Finding, numbered
 from perpend.model import Box, Point, WallPlan
 
@@ -48,7 +59,11 @@ _BEYOND = 24.0
 
 
 def draw_plans(
-    doc: Drawing, plans: Sequence[WallPlan], findings: Sequence[Finding], style: DraftingStyle
+    doc: Drawing,
+    plans: Sequence[WallPlan],
+    findings: Sequence[Finding],
+    style: DraftingStyle,
+    revised: Revised | None = None,
 ) -> DraftingReport:
     """Draw plans and findings into a document's modelspace, as a drafter would.
 
@@ -57,24 +72,25 @@ def draw_plans(
         plans: the walls, in the order in which they are to be listed.
         findings: what is to be marked and listed.
         style: scale, text height, layer prefix, note texts.
+        revised: what the plate takes over from the one before.
 
     Returns:
         What was drawn, and what could not be drawn as required.
     """
-    report = DraftingReport()
+    report, revised = DraftingReport(), revised or Revised()
     if not plans:
         return report
     if style.scale_source:
         report.remarks.append(
             f"Text height goes by the scale 1:{style.plot_scale:g} of {style.scale_source}."
         )
-    found = survey(doc)
+    found = survey_walls(doc, style)
     records = prepare_records(doc, style)
     marked = numbered(findings, attrgetter("severity"))
     scenes = list(scenes_of(doc, plans, style, found, report))
     grids = grids_on(doc, found, style)
     for scene in scenes:
-        waiting = _draw_walls(scene, grids)
+        waiting = _draw_walls(scene, grids, revised.by_hand)
         if marked:
             from perpend.drawing.review.finding_marks import draw_marks
 
@@ -84,9 +100,9 @@ def draw_plans(
         draw_superseded(scene)
         for placed in waiting:
             draw_string(scene, placed)
-    host = _place_lists(scenes, plans, marked, found, grids)
+    host = _place_lists(doc, scenes, plans, marked, found, grids, revised.note)
     for scene in pages_drawn(scenes, host):
-        emit(doc, scene.board, style, records, report)
+        emit(doc, scene, records)
     report.layers = records.layers
     return report
 
@@ -102,6 +118,7 @@ def scenes_of(
         page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
         placed = [PlacedPlan(as_seen(plan), Spot.of(plan.wall.frame, page)) for plan in members]
         scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        scene.layout = None if style.layout is None else space_of(doc, style.layout)
         _bar_drawn_openings(scene, doc)
         yield scene
 
@@ -115,7 +132,7 @@ def _bar_drawn_openings(scene: Scene, doc: Drawing) -> None:
                 scene.field.add_box(Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist()))
 
 
-def _draw_walls(scene: Scene, grids: Grids) -> list[PlacedPlan]:
+def _draw_walls(scene: Scene, grids: Grids, by_hand: Sequence[HandLabel]) -> list[PlacedPlan]:
     """Draw everything bound to its place; return the walls whose dimensions wait for the callouts."""
     content = scene.style.content
     for placed in scene.plans:
@@ -124,12 +141,14 @@ def _draw_walls(scene: Scene, grids: Grids) -> list[PlacedPlan]:
         if content.steel:
             draw_steel(scene, placed)
         draw_joints(scene, placed)
+    if content.dimensions and content.from_grid:
+        scene.datums |= {placed.plan.wall.tag: tuple(grids(placed.plan)) for placed in scene.plans}
+    if by_hand:
+        draw_by_hand(scene, by_hand)
     for placed in scene.plans:
         draw_tags(scene, placed)
     if not content.dimensions:
         return []
-    if content.from_grid:
-        scene.datums |= {placed.plan.wall.tag: tuple(grids(placed.plan)) for placed in scene.plans}
     return [placed for placed in scene.plans if not draw_string(scene, placed, may_rise=False)]
 
 
@@ -138,7 +157,7 @@ def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
 
     @cache
     def of_page(page: Page) -> list[Datum]:
-        return grid_lines(doc, page, found)
+        return grid_lines(doc, page, found, space_of(doc, style.layout))
 
     def of_wall(plan: WallPlan) -> list[Datum]:
         page = Page(plan.wall.frame.angle_rad, style.inches_per_unit)
@@ -150,11 +169,13 @@ def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
 
 
 def _place_lists(
+    doc: Drawing,
     scenes: Sequence[Scene],
     plans: Sequence[WallPlan],
     marked: Sequence[tuple[str, Finding]],
     found: Survey,
     grids: Grids,
+    note: Sequence[str],
 ) -> Scene:
     """Put schedules, notes, findings and legend on one page, together if they fit; return that page."""
     scene = lists_page(scenes)
@@ -164,16 +185,17 @@ def _place_lists(
     scene.report.schedule = schedule_csv(rows, style.display)
     if content.schedule:
         schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
-    legend = [legend_block([m for s in scenes for m in s.board.marks], style)] if content.legend else []
+    shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
+    legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric)
-    texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
+    record = record_blocks(note, style)
+    texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
     if not apart:
         return scene
     first = [shapes[0] for shapes in schedules]
     together = [block for each in texts for block in _arranged(first, each, legend, h)]
-    put_blocks(scene, scenes, found, together, apart)
-    return scene
+    return put_blocks(doc, scene, scenes, found, together, apart)
 
 
 def lists_page(scenes: Sequence[Scene]) -> Scene:
@@ -184,7 +206,7 @@ def lists_page(scenes: Sequence[Scene]) -> Scene:
     if len(scenes) == 1:
         return scenes[0]
     level = next((scene for scene in scenes if scene.page.angle_rad == 0.0), None)
-    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0])
+    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0], scenes[0].layout)
 
 
 def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
@@ -193,32 +215,39 @@ def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
 
 
 def put_blocks(
+    doc: Drawing,
     scene: Scene,
     standing: Sequence[Scene],
     found: Survey,
     together: Sequence[Block],
     apart: Sequence[Sequence[Block]],
-) -> None:
+) -> Scene:
     """Put blocks of lettering where the sheet has room: as one group, or else each by itself.
 
     Args:
-        scene: the page that takes the blocks.
+        doc: the drawing; a layout of paper space that shows all walls takes the blocks, if it has room.
+        scene: the page that takes the blocks else.
         standing: every page of the drawing, with everything else drawn on it.
         found: the drafter's things.
         together: ways to set all of them as one group, the most usual first.
         apart: the single blocks, each in one shape or several.
+
+    Returns:
+        The page that took them.
     """
     h, corner = scene.h, scene.style.content.lists_at
+    on_paper = _put_on_paper(doc, standing, found, together, apart)
+    if on_paper is not None:
+        return on_paper
     if corner is not None:
-        group = min(together, key=lambda block: max(block.width_in, block.height_in))
-        _put(scene, group, scene.page.from_drawing(corner))
-        return
+        _put_at(scene, together, corner)
+        return scene
     widest = max(min(block.width_in for block in shapes) for shapes in apart)
     spare = max(min(max(b.width_in, b.height_in) for b in together), widest) + 12 * h
     room = make_room(scene.page, h, standing, found, spare, _BLOCK_MARGIN * h)
     reached = room.reachable()
     if _place(scene, room, reached, together):
-        return
+        return scene
     homeless = [shapes[0] for shapes in apart if not _place(scene, room, reached, shapes)]
     if homeless:
         count = len(homeless)
@@ -229,15 +258,57 @@ def put_blocks(
         )
         group = stacked(homeless, _BLOCK_GAP * h)
         _put(scene, group, (room.right + _BLOCK_MARGIN * h, room.walls.y1))
+    return scene
+
+
+def _put_on_paper(
+    doc: Drawing,
+    standing: Sequence[Scene],
+    found: Survey,
+    together: Sequence[Block],
+    apart: Sequence[Sequence[Block]],
+) -> Scene | None:
+    """Put all blocks on the sheet of paper space that takes lists; None where there is none, or no room."""
+    style, report = standing[0].style, standing[0].report
+    sheet, said = sheet_for_lists(doc, standing, style)
+    if said:
+        report.remarks.append(said)
+    if sheet is None:
+        return None
+    name, corner = quoted(sheet.layout.name), style.content.lists_at
+    scene = empty_scene(sheet.page, standing[0], sheet.layout)
+    if corner is not None:
+        _put_at(scene, together, corner)
+    else:
+        room = paper_room(doc, sheet, standing, found, scene.h)
+        reached = room.reachable()
+        bar_frames(sheet, room)
+        reached[room.taken] = False
+        fits = _place(scene, room, reached, together)
+        if not (fits or all(_place(scene, room, reached, shapes) for shapes in apart)):
+            report.remarks.append(
+                f"Layout {name} has no room for schedules and notes: they are in modelspace. [text] lists_at "
+                "names a place for them, in units of the layout."
+            )
+            return None
+    report.remarks.append(f"Schedules and notes are on layout {name}; [text] lists_in names another.")
+    return scene
+
+
+def _put_at(scene: Scene, together: Sequence[Block], corner: Point) -> None:
+    """Put all blocks as one compact group at a place that the settings name."""
+    group = min(together, key=lambda block: max(block.width_in, block.height_in))
+    _put(scene, group, scene.page.from_drawing(corner))
 
 
 def _texts(
     plans: Sequence[WallPlan], listed: Sequence[tuple[str, str]], style: DraftingStyle, width_in: float
 ) -> list[Block]:
-    """Set the notes, the findings and the basis, those that are to be there, to a width."""
+    """Set the notes, the findings, the doubts and the basis, those that are to be there, to a width."""
     content = style.content
     made = [note_block(numbered_notes(plans, style), style, width_in)] if content.notes else []
     made += [findings_block(listed, width_in, style.text_in)] if listed else []
+    made += [doubts_block(style, width_in)] if style.doubts else []
     return [*made, basis_block(plans, style, width_in)] if content.sources else made
 
 

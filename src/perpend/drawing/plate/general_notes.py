@@ -1,24 +1,25 @@
-"""The general notes: at most eight short imperatives, one of each kind, and the line of caution.
+"""The general notes: at most eight short imperatives by any book, one of each kind, and the line of caution.
 
 A note says a thing once for all walls and openings that share it, openings by ranges of their tags. Sources
 and the rule book are no part of a contract drawing: where they are wanted they go on a layer that does not
-plot (`basis_block`).
+plot (`basis_block`). What may have been read wrongly is on that layer too, wherever there is something.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
+from perpend.decisions.record_note import TITLE
 from perpend.drawing.page.drafting_style import BASIS, NOTE, DraftingStyle
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
 from perpend.drawing.plate.office_words import short_length, steel_of, tag_range, type_words
 from perpend.drawing.plate.wall_schedule import corner_words, limit_range, without_joints
-from perpend.dxf.text_metrics import plain
+from perpend.dxf.text_metrics import plain, widest
 from perpend.model import OpeningRule, Source, Treatment, WallPlan
 from perpend.units import falls_short, format_length
 
-CAUTION = "Joint layout for review by Engineer of Record"
+CAUTION = "Joint layout for review by {engineer}"
 _MOST_SPACINGS = 2
 """Where more spacings than these differ, the note refers to the schedule of walls."""
 
@@ -36,7 +37,8 @@ def numbered_notes(plans: Sequence[WallPlan], style: DraftingStyle) -> list[tupl
     content = style.content
     made = [content.own_notes.get(key, _shared(key, say, plans, style)) for key, say in _NOTES.items()]
     kept = [plain(note) for note in (*made, *content.more_notes) if note.strip()]
-    return [*((f"{i}.", note) for i, note in enumerate(kept, start=1)), ("", plain(f"{CAUTION}."))]
+    caution = plain(f"{CAUTION.format(engineer=content.engineer)}.")
+    return [*((f"{i}.", note) for i, note in enumerate(kept, start=1)), ("", caution)]
 
 
 def _shared(key: str, say: Said, plans: Sequence[WallPlan], style: DraftingStyle) -> str:
@@ -63,7 +65,24 @@ def _joints(plan: WallPlan, style: DraftingStyle) -> str:
         return f"No {label} required for shrinkage."
     key = "veneer" if plan.limits.method == "veneer" else plan.joint_type or ""
     kind, see = type_words(plan) or "type per spec.", _see(style, key)
-    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}"
+    ties = plan.sizes.ties_in
+    beside = f" Ties @ {_length(ties, style)} each side." if ties else ""
+    return f"{label} = {name}: {kind}, typ. U.N.O.{f'{see}.' if see else ''}{beside}"
+
+
+def _width(plan: WallPlan, style: DraftingStyle) -> str:
+    sizes = plan.sizes
+    said = sizes.width_in and sizes.width_noted and not without_joints(plan)
+    return f"{style.content.label} {_length(sizes.width_in or 0.0, style)} wide." if said else ""
+
+
+def _horizontal_joints(plan: WallPlan, style: DraftingStyle) -> str:
+    joints = plan.sizes.horizontal
+    if joints is None or not joints.levels_in:
+        return ""
+    wide = f"{_length(joints.width_in, style)} min. " if joints.width_in else ""
+    levels = ", ".join(format_length(y, style.display) for y in joints.levels_in)
+    return f"Provide {wide}horiz. {style.content.label} below {joints.under}, {levels} above foot of wall."
 
 
 def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
@@ -75,11 +94,11 @@ def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
     most = " to ".join(format_length(x, style.display) for x in lengths)
     ratio = f"{limits.ratio:g} H" if limits.ratio is not None else ""
     cap = f"{format_length(limits.cap_in, style.display)} max." if limits.cap_in is not None else ""
-    terms = ", ".join(term for term in (ratio, cap) if term)
+    terms = ", ".join(term for term in (ratio, cap if ratio or varies else "") if term)
     by = f"CCC = {limits.ccc:.4f} in./in.; " if limits.ccc is not None else ""
     height = "H = least wall height within panel" if varies else ""
     tail = "; ".join(term for term in (f"{by}{terms}", height) if term)
-    said = f"Max. {label} spacing {most}{' by panel' if varies else ''} ({tail})."
+    said = f"Max. {label} spacing {most}{' by panel' if varies else ''}{f' ({tail})' if tail else ''}."
     near = corner_words(plan, style.display, "{limit} from corner", "{limit} from {side} corner")
     return f"{said} First {label} not more than {' and '.join(near)}." if near else said
 
@@ -104,9 +123,9 @@ def _boundary(plan: WallPlan, style: DraftingStyle) -> str:
     for rule in plan.openings:
         if rule.boundary_case:
             widths.setdefault(round(rule.opening.width_in, 2), []).append(rule.opening.tag)
-    label = style.content.label
+    label, who = style.content.label, style.content.engineer_short
     return " ".join(
-        f"{tag_range(tags)} ({_length(width, style)} wide): {label} at one jamb; EOR to confirm."
+        f"{tag_range(tags)} ({_length(width, style)} wide): {label} at one jamb; {who} to confirm."
         for width, tags in widths.items()
     )
 
@@ -118,14 +137,15 @@ def _clearance(plan: WallPlan, style: DraftingStyle) -> str:
             clear.setdefault(rule.clear_in, []).append(rule.opening.tag)
     label = style.content.label
     return " ".join(
-        f"{label} {_length(width, style)} min. clear of jambs at reinf. openings {tag_range(tags)}."
+        f"{label} {_length(width, style)} min. clear of jambs at reinf. opening{'s' * (len(tags) > 1)} "
+        f"{tag_range(tags)}."
         for width, tags in clear.items()
     )
 
 
 def _lintels(plan: WallPlan, style: DraftingStyle) -> str:
     arched = [rule.opening.tag for rule in plan.openings if rule.opening.arched]
-    said = [f"{tag_range(arched)}: verify arch thrust W/ EOR."] if arched else []
+    said = [f"{tag_range(arched)}: verify arch thrust W/ {style.content.engineer_short}."] if arched else []
     short: dict[str, list[str]] = {}
     for rule in plan.openings if style.content.lintels else ():
         if words := _short_bearing(rule, plan.openings, style):
@@ -144,8 +164,10 @@ def _short_bearing(rule: OpeningRule, others: Sequence[OpeningRule], style: Draf
     shared = any(other is not rule and other.opening.box.overlaps(room) for other in others)
     lengths = (_length(there, style), _length(rule.bearing_in, style))
     if shared:
-        return "lintel extends {} at shared piers ({} req'd); make continuous per EOR.".format(*lengths)
-    return "lintel extends {} ({} req'd); verify W/ EOR.".format(*lengths)
+        said = "lintel extends {} at shared piers ({} req'd); make continuous per {}."
+    else:
+        said = "lintel extends {} ({} req'd); verify W/ {}."
+    return said.format(*lengths, style.content.engineer_short)
 
 
 def _structure(plan: WallPlan, style: DraftingStyle) -> str:
@@ -165,7 +187,9 @@ def _length(inches: float, style: DraftingStyle) -> str:
 
 _NOTES: dict[str, Said] = {
     "joints": _joints,
+    "width": _width,
     "spacing": _spacing,
+    "horizontal_joints": _horizontal_joints,
     "reinforcement": _reinforcement,
     "slip_planes": _slip_planes,
     "openings": _boundary,
@@ -178,10 +202,25 @@ _NOTES: dict[str, Said] = {
 NOTE_KEYS = tuple(_NOTES)
 
 
+def doubts_block(style: DraftingStyle, width_in: float) -> Block:
+    """Set what may have been read wrongly, for the layer that does not plot."""
+    said = [(f"{i}.", plain(text)) for i, text in enumerate(style.doubts, start=1)]
+    title = "VERIFY BEFORE ISSUE (DOES NOT PLOT)"
+    return sentences_block(title, said, width_in, style.text_in, BASIS, Identity("doubts"))
+
+
 def basis_block(plans: Sequence[WallPlan], style: DraftingStyle, width_in: float) -> Block:
     """Set what the plate rests on, for the layer that does not plot."""
     said = [("", plain(text)) for text in _basis(plans, style)]
     return sentences_block("BASIS (DOES NOT PLOT)", said, width_in, style.text_in, BASIS, Identity("basis"))
+
+
+def record_blocks(lines: Sequence[str], style: DraftingStyle) -> list[Block]:
+    """Set the note on issues and deleted joints for the layer that does not plot; none if empty."""
+    if not lines:
+        return []
+    said, width = [("", line) for line in lines], widest(lines, style.text_in) + style.text_in
+    return [sentences_block(TITLE, said, width, style.text_in, BASIS, Identity("record-note"))]
 
 
 def _basis(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterator[str]:

@@ -84,7 +84,7 @@ def schedule_rows(plans: Sequence[WallPlan], content: Content, grids: Grids) -> 
                 station_in=joint.x_in,
                 datum=datum.name if datum else "",
                 offset_in=joint.x_in - (datum.x_in if datum else 0.0),
-                type=type_words(plan),
+                type=type_words(plan, joint),
                 serves=_serves(joint),
                 detail=detail_for(joint, plan.limits.method, dict(content.details)),
                 remarks=BY_ARCHITECT if joint.existing else "",

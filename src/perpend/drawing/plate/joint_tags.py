@@ -1,5 +1,6 @@
 """Joint tags: a row of numbers above the wall, each with a leader to the head of its joint.
 
+Where another wall is above, as above a shelf angle, the row is below the wall and leads to the feet.
 Joints whose heads are at one height share a row. Among the heights a row could have, the one is
 taken that moves its tags least and crosses least.
 """
@@ -7,8 +8,8 @@ taken that moves its tags least and crosses least.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from perpend.drawing.page.drafting_style import NOTE
 from perpend.drawing.page.label_row import Interval, RowLabel, place_in_row
@@ -30,11 +31,18 @@ _COST_STRUCK = 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class _Tag:
+class Tag:
+    """A tag that has no place yet: its text, the end of its joint on the page, what it is.
+
+    Attributes:
+        up: 1.0 for a tag above that end, -1.0 for one below it.
+    """
+
     text: str
-    head: Point
+    end: Point
     width_in: float
     identity: Identity
+    up: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,55 +53,80 @@ class _Row:
 
 
 def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
-    """Put a tag above every joint of a wall."""
+    """Put a tag above every joint of a wall that has none yet."""
     for group in _by_head(scene, placed):
         row = _best_row(scene, group)
         if row is None:
             scene.report.remarks.append(f"The tags of {placed.plan.wall.tag} found no free row.")
-            row = _Row(0.0, group[0].head[1] + _FIRST_ROW * scene.h, tuple(t.head[0] for t in group))
+            row = _Row(0.0, _baseline(group, 0, scene.h), tuple(t.end[0] for t in group))
         for tag, centre in zip(group, row.centres, strict=True):
-            _draw_tag(scene, tag, centre, row.baseline_in)
+            draw_tag(scene, tag, centre, row.baseline_in)
 
 
-def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[_Tag]]:
-    """Group the tags by the height of their joints' heads; a sloped top makes one group."""
-    tags = []
+def tags_of(scene: Scene, placed: PlacedPlan) -> Iterator[Tag]:
+    """Yield the tags of a wall's joints."""
+    below = are_below(scene, placed)
     for joint in placed.plan.joints:
         text = plain(joint_number(placed.plan, joint, scene.style.content.label, several=scene.several))
-        head = placed.spot.point(joint.path[-1])
+        end = placed.spot.point(joint.path[0 if below else -1])
         identity = Identity("tag", placed.number(joint), rule_of(joint.sources))
-        tags.append(_Tag(text, head, text_width(text, scene.h), identity))
-    top = placed.plan.wall.top.points
+        yield Tag(text, end, text_width(text, scene.h), identity, -1.0 if below else 1.0)
+
+
+def are_below(scene: Scene, placed: PlacedPlan) -> bool:
+    """Say whether tags are below a wall: its joints' heads lie under another wall, and their feet on none."""
+    others = [face for other in scene.plans if other is not placed for face in other.faces()]
+
+    def covered(ends: Iterable[Point], up: float) -> bool:
+        return any(face.holds((x, y + up * scene.h)) for x, y in ends for face in others)
+
+    joints = placed.plan.joints
+    heads, feet = ([placed.spot.point(joint.path[end]) for joint in joints] for end in (-1, 0))
+    return covered(heads, 1.0) and not covered(feet, -1.0)
+
+
+def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
+    """Group the tags by the height of their joints' heads; a sloped top makes one group."""
+    tags = [tag for tag in tags_of(scene, placed) if ("tag", tag.text) not in scene.settled]
+    wall = placed.plan.wall
+    top = (wall.bottom if are_below(scene, placed) else wall.top).points
     sloped = any(a[0] != b[0] and abs(a[1] - b[1]) > 1.0 for a, b in itertools.pairwise(top))
-    groups: dict[int, list[_Tag]] = {}
-    for tag in sorted(tags, key=lambda t: t.head[0]):
-        groups.setdefault(0 if sloped else round(tag.head[1] / scene.h), []).append(tag)
+    groups: dict[int, list[Tag]] = {}
+    for tag in sorted(tags, key=lambda t: t.end[0]):
+        groups.setdefault(0 if sloped else round(tag.end[1] / scene.h), []).append(tag)
     return groups.values()
 
 
-def _best_row(scene: Scene, tags: Sequence[_Tag]) -> _Row | None:
+def _baseline(tags: Sequence[Tag], level: int, h: float) -> float:
+    """Return the baseline of a row: above the highest of the joints' ends, or below the lowest."""
+    away = (_FIRST_ROW + level * _ROW_STEP) * h
+    if tags[0].up > 0.0:
+        return max(tag.end[1] for tag in tags) + away
+    return min(tag.end[1] for tag in tags) - away - h
+
+
+def _best_row(scene: Scene, tags: Sequence[Tag]) -> _Row | None:
     best: _Row | None = None
-    crown = max(tag.head[1] for tag in tags)
     for level in range(_LEVELS):
         floor = level * _COST_LEVEL * len(tags)
         if best is not None and floor >= best.cost:
             break
-        row = _row_at(scene, tags, crown + (_FIRST_ROW + level * _ROW_STEP) * scene.h, floor)
+        row = _row_at(scene, tags, _baseline(tags, level, scene.h), floor)
         if row is not None and (best is None or row.cost < best.cost):
             best = row
     return best
 
 
-def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -> _Row | None:
+def _row_at(scene: Scene, tags: Sequence[Tag], baseline: float, floor: float) -> _Row | None:
     h = scene.h
     band = (baseline - 0.5 * h, baseline + 1.4 * h)
-    lines = lines_across(scene, tags[0].head[0], tags[-1].head[0], band)
+    lines = lines_across(scene, tags[0].end[0], tags[-1].end[0], band)
     centres = place_in_row(
-        [RowLabel(tag.head[0], tag.width_in) for tag in tags],
+        [RowLabel(tag.end[0], tag.width_in) for tag in tags],
         gap_in=_GAP * h,
         step_in=0.5 * h,
         reach_in=_REACH * h,
-        blocked=blocked_stretches(scene, tags[0].head[0], tags[-1].head[0], band),
+        blocked=blocked_stretches(scene, tags[0].end[0], tags[-1].end[0], band),
         disliked=lines,
     )
     if centres is None:
@@ -101,9 +134,9 @@ def _row_at(scene: Scene, tags: Sequence[_Tag], baseline: float, floor: float) -
     cost = floor
     for tag, centre in zip(tags, centres, strict=True):
         box = Box(centre - tag.width_in / 2, band[0], centre + tag.width_in / 2, band[1])
-        cost += abs(centre - tag.head[0]) / h + scene.field.cover(box).faces * _COST_FACE
+        cost += abs(centre - tag.end[0]) / h + scene.field.cover(box).faces * _COST_FACE
         cost += sum(price for x0, x1, price in lines if x0 < box.x1 and box.x0 < x1) / h
-        for a, b in _pieces(_leader_path(tag, centre, baseline, h)):
+        for a, b in _pieces(leader_path(tag, centre, baseline, h)):
             crossed = scene.field.crossed(a, b)
             cost += (crossed.solid + 4 * crossed.writing) * _COST_SOLID + crossed.faces * _COST_FACE
     return _Row(cost, baseline, tuple(centres))
@@ -132,13 +165,17 @@ def blocked_stretches(scene: Scene, x0: float, x1: float, band: tuple[float, flo
     return merged
 
 
-def _leader_path(tag: _Tag, centre: float, baseline: float, h: float) -> tuple[Point, ...]:
-    """Return the line from just above the joint's head to just below its tag."""
-    x, y = tag.head
-    foot, end = (x, y + 0.9 * h), (centre, baseline - 0.45 * h)
+def leader_path(tag: Tag, centre: float, baseline: float, h: float) -> tuple[Point, ...]:
+    """Return the line from just off a joint's end to its tag; to a tag level with that end from the side."""
+    x, y = tag.end
+    edge = baseline - 0.45 * h if tag.up > 0.0 else baseline + 1.45 * h
+    foot, end = (x, y + tag.up * 0.9 * h), (centre, edge)
+    if tag.up * (end[1] - foot[1]) <= 0.0:
+        side = tag.width_in / 2 + 0.4 * h
+        return (foot, (centre - side if centre > x else centre + side, baseline + 0.5 * h))
     if abs(centre - x) < 0.1 * h:
-        return (foot, (x, end[1]))
-    elbow = (x, max(foot[1], end[1] - 0.9 * h))
+        return (foot, (x, edge))
+    elbow = (x, tag.up * max(tag.up * foot[1], tag.up * edge - 0.9 * h))
     return (foot, elbow, end) if elbow != foot else (foot, end)
 
 
@@ -146,11 +183,20 @@ def _pieces(path: Sequence[Point]) -> Iterable[tuple[Point, Point]]:
     return itertools.pairwise(path)
 
 
-def _draw_tag(scene: Scene, tag: _Tag, centre: float, baseline: float) -> None:
+def draw_tag(scene: Scene, tag: Tag, centre: float, baseline: float, said: tuple[str, ...] = ()) -> None:
+    """Draw a tag, its leader, and the mark at the joint's end.
+
+    Args:
+        scene: the page.
+        tag: the tag.
+        centre: middle of its text.
+        baseline: height of its baseline.
+        said: further words of its XDATA.
+    """
     h = scene.h
-    x, y = tag.head
-    mark = ((x, y + 0.1 * h), (x + 0.4 * h, y + 0.9 * h), (x - 0.4 * h, y + 0.9 * h))
+    (x, y), far = tag.end, tag.up * 0.9 * h
+    mark = ((x, y + tag.up * 0.1 * h), (x + 0.4 * h, y + far), (x - 0.4 * h, y + far))
     scene.stroke(NOTE, mark, Identity("mark", tag.identity.number, tag.identity.rule), closed=True)
-    path = _leader_path(tag, centre, baseline, h)
+    path = leader_path(tag, centre, baseline, h)
     scene.leader(NOTE, path, Identity("leader", tag.identity.number, tag.identity.rule))
-    scene.letters(NOTE, tag.text, (centre, baseline), tag.identity, align="center")
+    scene.letters(NOTE, tag.text, (centre, baseline), replace(tag.identity, said=said), align="center")

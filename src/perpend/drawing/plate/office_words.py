@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from perpend.model import ReinforcementChoice, WallPlan
+from perpend.model import Joint, ReinforcementChoice, WallPlan
 from perpend.units import DisplaySystem, format_length
 
 AS_SHOWN = "OR AS SHOWN ON STRUCT. DWGS"
@@ -49,8 +49,10 @@ def steel_of(plan: WallPlan, system: DisplaySystem) -> str:
     return f"{steel_words(steel.choices[0], system)} {AS_SHOWN}" if steel.choices else ""
 
 
-def type_words(plan: WallPlan) -> str:
-    """Name a wall's joint type without what is known of it: ``FORMED PAPER``."""
+def type_words(plan: WallPlan, joint: Joint | None = None) -> str:
+    """Name a wall's joint type, or that of one joint, without what is known of it: ``FORMED PAPER``."""
+    if joint is not None and joint.joint_type not in (None, plan.joint_type):
+        return str(joint.joint_type).replace("-", " ")
     return plan.joint_type_name.split(";")[0].strip().removesuffix(" joint")
 
 

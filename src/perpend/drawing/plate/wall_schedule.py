@@ -38,33 +38,38 @@ _COLUMNS: tuple[tuple[str, float], ...] = (
     ("{}S", 8),
     ("HORIZ. REINF.", 30),
 )
-"""Heads, and the greatest width of each column in letters."""
+"""Heads, and the greatest width of each column in letters; a column that is empty throughout is left out."""
+
+_DASH = "-"
 
 
 def wall_schedule_blocks(plans: Sequence[WallPlan], style: DraftingStyle) -> list[Block]:
     """Make the schedule, one row for each wall: in its usual width, and in a narrower one."""
     h, content = style.text_in, style.content
     rows = [[plain(cell) for cell in _cells(plan, style)] for plan in plans]
-    heads = [head.format(content.label) for head, _ in _COLUMNS]
+    said = [i for i in range(len(_COLUMNS)) if any(row[i] != _DASH for row in rows)]
+    rows = [[row[i] for i in said] for row in rows]
+    heads = [_COLUMNS[i][0].format(content.label) for i in said]
     title = f"{content.material} WALL SCHEDULE".strip()
     return [
         table_block(title, heads, rows, widths, h, SCHEDULE, Identity("schedule"))
-        for widths in ([letters * share * h for _, letters in _COLUMNS] for share in (0.85, 0.5))
+        for widths in ([_COLUMNS[i][1] * share * h for i in said] for share in (0.85, 0.5))
     ]
 
 
 def _cells(plan: WallPlan, style: DraftingStyle) -> Iterator[str]:
     limits, system = plan.limits, style.display
-    dash = "-"
     longest = max(plan.panels, key=lambda panel: panel.length_in, default=None)
     varies = limit_range(plan)
 
     def length(value: float | None) -> str:
-        return dash if value is None else format_length(value, system)
+        return _DASH if value is None else format_length(value, system)
 
     yield plan.wall.tag
-    yield limits.method.replace("-", " ")
-    yield limits.units
+    content = style.content
+    yield limits.method.replace("-", " ") if content.several_methods else _DASH
+    units = limits.units if content.several_units else _DASH
+    yield limits.material.replace("-", " ") or units
     if varies:
         heights = [panel.height_in for panel in plan.panels]
         yield f"{length(min(heights))} to {length(max(heights))}"
@@ -74,9 +79,9 @@ def _cells(plan: WallPlan, style: DraftingStyle) -> Iterator[str]:
         yield length(limits.max_spacing_in)
     yield _governing(plan, varies=varies is not None)
     yield length(longest.length_in if longest else None)
-    yield ", ".join(corner_words(plan, system, "{limit}", "{limit} {side}")) or dash
+    yield ", ".join(corner_words(plan, system, "{limit}", "{limit} {side}")) or _DASH
     yield str(len(plan.joints))
-    yield steel_of(plan, system).removesuffix(f" {AS_SHOWN}") or dash
+    yield steel_of(plan, system).removesuffix(f" {AS_SHOWN}") or _DASH
 
 
 def without_joints(plan: WallPlan) -> bool:
@@ -119,7 +124,7 @@ def _governing(plan: WallPlan, *, varies: bool) -> str:
 
 
 def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
-    """Make the legend: one line for each of our kinds that the drawing shows."""
+    """Make the legend: one line for each of our kinds that the drawing shows; empty where it shows none."""
     h = style.text_in
     kinds = {_kind(mark) for mark in marks if isinstance(mark, Stroke)}
     identity = Identity("legend")
@@ -134,6 +139,8 @@ def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
         made.append(Letters(SCHEDULE, words, (9.5 * h, y - 0.5 * h), h, identity))
         width = max(width, 9.5 * h + text_width(words, h))
         y -= 2.1 * h
+    if len(made) == len(title_marks(LEGEND_TITLE, SCHEDULE, h, identity)):
+        return Block((), 0.0, 0.0)
     return Block(tuple(made), width, -y - 0.4 * h)
 
 

@@ -18,7 +18,7 @@ from ezdxf.document import Drawing
 from perpend.drawing.page.drafting_style import CHANGE, HEAVY, WAS, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
-from perpend.drawing.page.obstacles import survey
+from perpend.drawing.page.obstacles import survey_walls
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
@@ -82,7 +82,7 @@ def draw_change_marks(
         What was drawn, and what could not be drawn as meant.
     """
     report = DraftingReport()
-    found = survey(doc, style.app_id)
+    found = survey_walls(doc, style)
     records = prepare_records(doc, style)
     scenes = list(scenes_of(doc, [_bare_plan(basis) for basis in walls], style, found, report))
     for scene in scenes:
@@ -94,9 +94,11 @@ def draw_change_marks(
     rows = [*((m.number, m.change.wall, m.says) for m in marked), *((n, "", says) for n, says in others)]
     blocks = [_blocks(rows, since, style, columns) for columns in _COLUMNS]
     together = [way for each in blocks for way in (stacked(each, _GAP * page.h), beside(each, _GAP * page.h))]
-    put_blocks(page, scenes, found, together, [list(shapes) for shapes in zip(*blocks, strict=True)])
-    for drawn in pages_drawn(scenes, page):
-        emit(doc, drawn.board, style, records, report)
+    host = put_blocks(
+        doc, page, scenes, found, together, [list(shapes) for shapes in zip(*blocks, strict=True)]
+    )
+    for drawn in pages_drawn(scenes, host):
+        emit(doc, drawn, records)
     report.layers = records.layers
     return report
 

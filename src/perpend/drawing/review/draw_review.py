@@ -16,7 +16,7 @@ from perpend.checks.registry import CODES
 from perpend.cures.words import sentence_of
 from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
-from perpend.drawing.page.obstacles import survey
+from perpend.drawing.page.obstacles import survey_walls
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
@@ -96,7 +96,7 @@ def draw_review(
     report = DraftingReport()
     if not plans:
         return report
-    found = survey(doc, style.app_id)
+    found = survey_walls(doc, style)
     records = prepare_records(doc, style)
     marked = numbered(review.findings, attrgetter("severity"), review.after)
     changes = changes_of(review.cures)
@@ -109,15 +109,16 @@ def draw_review(
         label_changes(scene, raster, flags)
     scene = lists_page(scenes)
     lists = [_lists(marked, changes, review, style, *shape) for shape in _SHAPES]
-    put_blocks(
+    host = put_blocks(
+        doc,
         scene,
         scenes,
         found,
         [block for each in lists for block in _arranged(each, _GAP * scene.h)],
         [list(shapes) for shapes in zip(*lists, strict=True)],
     )
-    for page in pages_drawn(scenes, scene):
-        emit(doc, page.board, style, records, report)
+    for page in pages_drawn(scenes, host):
+        emit(doc, page, records)
     report.layers = records.layers
     return report
 

@@ -16,6 +16,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.xdata import APPLICATION
 from perpend.model import Point, WallPlan
 from perpend.units import ON_MODULE_IN, same
@@ -63,7 +64,7 @@ def standing_plate(doc: Drawing) -> StandingPlate:
 
 def _signed(doc: Drawing) -> Iterator[tuple[str, str, DXFGraphic]]:
     """Yield the entities of the plate with their kinds and numbers."""
-    for entity in doc.modelspace():
+    for entity in on_any_layout(doc):
         if entity.xdata is None or not entity.has_xdata(APPLICATION):
             continue
         said = dict(

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from perpend.dxf.insert.atomic_file import refuse_same_file, whole_file
-from perpend.dxf.insert.take_out import StripResult, carries_ours, note_on_theirs, strip_ours
-from perpend.dxf.load import load_bytes, load_drawing
+from perpend.dxf.insert.take_out import carries_ours, note_on_theirs, strip_all
+from perpend.dxf.load import is_binary, load_bytes, load_partial, read_bytes
 from perpend.dxf.xdata import APPLICATION
 
 
@@ -43,17 +43,18 @@ def clean_drawing(source: Path, target: Path, *, app_ids: Sequence[str] = (APPLI
         InternalError: the new drawing could not be proven right; nothing is written then.
     """
     refuse_same_file(source, target)
-    loaded = load_drawing(source)
-    steps: list[StripResult] = []
-    for app_id in app_ids:
-        steps.append(strip_ours(steps[-1].data if steps else loaded.data, app_id))
+    original = read_bytes(source)
+    steps = strip_all(original, app_ids)
     data, exact = steps[-1].data, all(step.exact for step in steps)
-    if exact or not (loaded.binary or any(carries_ours(data, app_id) for app_id in app_ids)):
-        rest = load_bytes(source, data)
+    removed = sum(step.removed for step in steps)
+    if exact or not (is_binary(data) or any(carries_ours(data, app_id) for app_id in app_ids)):
+        if not (exact and removed):  # else it is, by its hash, what an earlier run has read
+            load_partial(source, data, lambda _: False, lambda _: False)
         with whole_file(target) as temporary:
-            temporary.write_bytes(rest.data)
+            temporary.write_bytes(data)
         notes = dict.fromkeys(note for step in steps for note in step.notes)
-        return CleanReport(sum(step.removed for step in steps), exact, notes=tuple(notes))
+        return CleanReport(removed, exact, notes=tuple(notes))
+    loaded = load_bytes(source, original)
     from perpend.dxf.insert.full_save import expect, prove_save, save_whole
     from perpend.dxf.insert.save_changes import measure_changes
     from perpend.dxf.insert.take_out_loaded import remove_ours, theirs_in

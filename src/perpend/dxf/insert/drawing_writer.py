@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import contextlib
 from collections import Counter
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
 from pathlib import Path
 from typing import Final, Literal, TypeVar
 
@@ -20,7 +22,7 @@ from perpend.dxf.insert.insertion import Insertion, insert
 from perpend.dxf.insert.new_records import Fresh, Ledger
 from perpend.dxf.insert.proof import prove_insertion
 from perpend.dxf.insert.tag_spans import IrregularText
-from perpend.dxf.insert.take_out import carries_ours, note_on_theirs, strip_ours
+from perpend.dxf.insert.take_out import StripResult, carries_ours, note_on_theirs, strip_all
 from perpend.dxf.insert.text_map import INSERTABLE_VERSIONS, TextMap, map_text
 from perpend.dxf.load import LoadedDrawing, load_bytes, load_drawing
 from perpend.dxf.partial.skipped_records import left_out_of
@@ -40,7 +42,7 @@ class WriteReport:
 
     Attributes:
         method: ``inserted``: the original's bytes with ours between them; ``saved``: written anew by ezdxf.
-        added_entities: entities of ours in modelspace.
+        added_entities: entities of ours in the layouts.
         added_records: records of ours in the tables, blocks included.
         bytes_added: size of the new file less that of the original.
         changes: what a save changed in the original, one sentence each; empty for ``inserted``.
@@ -75,19 +77,39 @@ class OpenedDrawing:
 
 
 def open_without_ours(
-    source: Path | LoadedDrawing, app_id: str = APPLICATION, copies: Collection[str] = ()
+    data: bytes,
+    load: Callable[[bytes], LoadedDrawing],
+    app_ids: Sequence[str] = (APPLICATION,),
+    copies: Collection[str] = (),
+    known: LoadedDrawing | None = None,
 ) -> OpenedDrawing:
-    """Load a drawing and leave out what an earlier run of ours drew.
+    """Load a drawing without what earlier runs of ours drew.
 
     Args:
-        source: the DXF file, or the drawing as it was loaded.
-        app_id: registered application whose XDATA marks what is ours.
+        data: the bytes of the DXF file.
+        load: loads the bytes that are left; it may leave out what does not matter.
+        app_ids: registered applications whose XDATA marks what is ours, the one that drew last first.
         copies: handles of copies of ours that are left out as well.
+        known: the drawing as it was loaded already; it is not loaded again if there is nothing to take out.
 
     Raises:
         InputError: see `perpend.dxf.load.load_drawing`.
     """
-    return _without_ours(load_drawing(source) if isinstance(source, Path) else source, app_id, copies)
+    steps = strip_all(data, app_ids, copies)
+    rest = steps[-1].data
+    loaded = known if known is not None and rest is data else load(rest)
+    removed, notes, exact = 0, list[str](), True
+    for app_id, (before, step) in zip(app_ids, pairwise([StripResult(data), *steps]), strict=True):
+        if step.exact or step.data is not before.data:
+            removed, notes, exact = removed + step.removed, [*notes, *step.notes], exact and step.exact
+            continue
+        from perpend.dxf.insert.take_out_loaded import remove_ours, theirs_in
+
+        loaded = loaded.whole()
+        notes += note_on_theirs(theirs_in(loaded.doc, app_id, copies))
+        found = remove_ours(loaded.doc, app_id, copies)
+        removed, exact = removed + found, exact and not found
+    return OpenedDrawing(loaded, removed, exact, tuple(notes))
 
 
 def write_drawing(
@@ -100,8 +122,8 @@ def write_drawing(
     Args:
         source: the drawing's path, or the drawing as it was loaded.
         target: the new file; it must not be the source by any name.
-        draw: makes entities in the document's modelspace, and the records they need; it changes nothing that
-            is there. What it returns is handed on.
+        draw: makes entities in the document's layouts, and the records they need; it changes nothing that is
+            there. What it returns is handed on.
         app_id: registered application whose XDATA marks what is ours.
 
     Returns:
@@ -121,13 +143,13 @@ def _write(
     source: LoadedDrawing, target: Path, draw: Callable[[Drawing], T], app_id: str
 ) -> tuple[WriteReport, T]:
     path = source.path
-    opened = _without_ours(source, app_id)
+    opened = open_without_ours(source.data, partial(load_bytes, path), (app_id,), known=source)
     job = _Job(opened.loaded, target, app_id, opened.notes)
     try:
         text = _insertable(job.loaded, app_id)
     except IrregularText as error:
         if job.loaded.selected:  # a save needs all of it
-            return _write(load_bytes(path, job.loaded.data), target, draw, app_id)
+            return _write(job.loaded.whole(), target, draw, app_id)
         from perpend.dxf.insert.full_save import drawn_as_r2000
 
         _refuse_if_full(path, _highest_handle(job.loaded.doc))
@@ -143,23 +165,9 @@ def _write(
         insertion = insert(text, fresh, app_id)
     except IrregularText as error:
         if job.loaded.selected:
-            return _write(load_bytes(path, job.loaded.data), target, draw, app_id)
+            return _write(job.loaded.whole(), target, draw, app_id)
         return job.save(str(error)), drawn
     return job.insert(text, fresh, insertion), drawn
-
-
-def _without_ours(loaded: LoadedDrawing, app_id: str, copies: Collection[str] = ()) -> OpenedDrawing:
-    stripped = strip_ours(loaded.data, app_id, copies)
-    if stripped.data is not loaded.data:
-        rest = load_bytes(loaded.path, stripped.data)
-        return OpenedDrawing(rest, stripped.removed, stripped.exact, stripped.notes)
-    if stripped.exact:
-        return OpenedDrawing(loaded, 0, exact=True)
-    from perpend.dxf.insert.take_out_loaded import remove_ours, theirs_in
-
-    notes = note_on_theirs(theirs_in(loaded.doc, app_id, copies))
-    removed = remove_ours(loaded.doc, app_id, copies)
-    return OpenedDrawing(loaded, removed, exact=not removed, notes=tuple(notes))
 
 
 def _insertable(loaded: LoadedDrawing, app_id: str) -> TextMap:
@@ -229,7 +237,7 @@ class _Job:
 
     def save(self, reason: str) -> WriteReport:
         """Have ezdxf save the document, prove it, give it its name, and say what that changed."""
-        from perpend.dxf.insert.full_save import expect, prove_save, save_whole, suit_r12
+        from perpend.dxf.insert.full_save import drawn_by_us, expect, prove_save, save_whole, suit_r12
         from perpend.dxf.insert.output_seal import leave_room, seal
         from perpend.dxf.insert.save_changes import measure_changes
 
@@ -237,7 +245,7 @@ class _Job:
         _, records = self.ledger.sign()
         suit_r12(doc, self.app_id)
         expected = expect(loaded.path, loaded.data, doc, self.app_id)
-        drawn = [entity for entity in doc.modelspace() if entity.has_xdata(self.app_id)]
+        drawn = drawn_by_us(doc, self.app_id)
         ours = Counter(entity.dxftype() for entity in drawn)
         leave_room(drawn, self.app_id)
         with whole_file(self.target) as temporary:

@@ -89,7 +89,7 @@ def prove_save(path: Path, written: bytes, ours: Counter[str], expected: Expecte
     Args:
         path: the original's name, for error sentences.
         written: the saved file.
-        ours: how many entities of ours of each type must be in modelspace.
+        ours: how many entities of ours of each type must be in the layouts.
         expected: what was there before.
         app_id: registered application whose XDATA marks what is ours.
 
@@ -108,7 +108,7 @@ def prove_save(path: Path, written: bytes, ours: Counter[str], expected: Expecte
             raise InternalError(
                 f"A save would lose {lost.total()} entities of {name} ({first} first); nothing was written."
             )
-    drawn = Counter(entity.dxftype() for entity in doc.modelspace() if entity.has_xdata(app_id))
+    drawn = Counter(entity.dxftype() for entity in drawn_by_us(doc, app_id))
     if drawn != ours:
         raise InternalError(
             f"A save would keep {drawn.total()} of our {ours.total()} entities; nothing was written."
@@ -119,6 +119,11 @@ def prove_save(path: Path, written: bytes, ours: Counter[str], expected: Expecte
             f"An audit finds {faults} faults in the saved drawing and {expected.faults} in the original; "
             "nothing was written."
         )
+
+
+def drawn_by_us(doc: Drawing, app_id: str) -> list[DXFEntity]:
+    """Return the entities that carry our XDATA, layout by layout."""
+    return [entity for layout in doc.layouts for entity in layout if entity.has_xdata(app_id)]
 
 
 def _inventory(doc: Drawing, has_handles: bool, app_id: str) -> Inventory:
@@ -165,9 +170,10 @@ def suit_r12(doc: Drawing, app_id: str) -> None:
     if doc.dxfversion > _R12:
         return
     ours = [block for block in doc.blocks if is_our_block(block, app_id)]
-    for light in doc.modelspace().query("LWPOLYLINE"):
-        if light.has_xdata(app_id):
-            _replace(doc.modelspace(), light)
+    for layout in doc.layouts:
+        for light in layout.query("LWPOLYLINE"):
+            if light.has_xdata(app_id):
+                _replace(layout, light)
     for block in ours:
         if block.block is not None and block.block_record.has_xdata(app_id):
             block.block.set_xdata(app_id, block.block_record.get_xdata(app_id))

@@ -17,7 +17,7 @@ from perpend.dxf.insert.byte_edits import Edit, edited
 from perpend.dxf.insert.new_records import Fresh, Record, encoding_of
 from perpend.dxf.insert.tag_spans import IrregularText
 from perpend.dxf.insert.text_map import TextMap
-from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS, Change, Imprint, hash_of
+from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS, PAPER, Change, Imprint, hash_of
 
 _SECTIONS: Final = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 _STRING: Final = 1000
@@ -85,6 +85,11 @@ def _end(text: TextMap, place: str) -> int:
         if section is None:
             raise IrregularText(f"it has no {_SECTIONS[place]} section")
         return section.end
+    if place.startswith(PAPER):
+        end = text.end_of_block(place)
+        if end is None:
+            raise IrregularText(f"it has no block {place}")
+        return end
     table = text.tables.get(place)
     if table is None:
         raise IrregularText(f"it has no {place} table")

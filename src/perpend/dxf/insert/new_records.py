@@ -26,7 +26,7 @@ from ezdxf.sections.table import Table
 from perpend.dxf.insert.free_names import ensure_appid
 from perpend.dxf.insert.tag_spans import IrregularText
 from perpend.dxf.insert.text_map import TextMap
-from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS
+from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS, PAPER
 from perpend.dxf.xdata import sign
 from perpend.errors import InternalError
 
@@ -75,7 +75,7 @@ class Fresh:
 
     Attributes:
         places: records by place, in the order of the file; entities and blocks with what belongs to them.
-        entities: our entities in modelspace.
+        entities: our entities in the layouts.
         table_records: our records in the tables.
     """
 
@@ -103,10 +103,10 @@ class Ledger:
         """Find our entities and table records, and see that each carries our XDATA.
 
         Returns:
-            Our entities in modelspace and our records in the tables.
+            Our entities in the layouts and our records in the tables.
 
         Raises:
-            InternalError: something was deleted, or drawn outside of the modelspace.
+            InternalError: something was deleted, or drawn outside of the layouts.
         """
         ensure_appid(self.doc, self.app_id)
         database = self.doc.entitydb._database
@@ -116,14 +116,14 @@ class Ledger:
                 f"Drawing has deleted {len(gone)} things of the original, #{min(gone)} first."
             )
         new = {handle: thing for handle, thing in database.items() if handle not in self._before}
-        modelspace = self.doc.modelspace().layout_key
+        layouts = {layout.layout_key for layout in self.doc.layouts}
         graphics = [thing for thing in new.values() if thing.is_alive and is_graphic_entity(thing)]
         entities: list[DXFEntity] = [
-            thing for thing in graphics if thing.dxf.owner == modelspace and thing.dxftype() not in _LINKED
+            thing for thing in graphics if thing.dxf.owner in layouts and thing.dxftype() not in _LINKED
         ]
         records = [record for name in TABLES for record in _table(self.doc, name) if record.dxf.handle in new]
         for thing in graphics:
-            if thing.dxf.owner != modelspace and thing.dxf.owner not in new:
+            if thing.dxf.owner not in layouts and thing.dxf.owner not in new:
                 raise InternalError(f"{thing.dxftype()} #{thing.dxf.handle} was drawn in a place not ours.")
         for thing in (*records, *entities):
             self.mark(thing)
@@ -261,10 +261,15 @@ class _Export:
                         places.setdefault(BLOCKS, []).extend(definition)
         if BLOCKS in places:
             places[BLOCKS] = places.pop(BLOCKS)
-        for place, things in ((ENTITIES, self.entities), (OBJECTS, self.objects)):
-            found = [record for thing in things for record in self.texts[thing.dxf.handle]]
-            if found:
-                places[place] = found
+        apart = {
+            layout.layout_key: name
+            for layout in self.doc.layouts
+            if (name := layout.block_record_name.upper()).startswith(PAPER) and name != PAPER
+        }
+        put = [(apart.get(entity.dxf.owner, ENTITIES), entity) for entity in self.entities]
+        for place, thing in (*put, *((OBJECTS, thing) for thing in self.objects)):
+            if records := self.texts[thing.dxf.handle]:
+                places.setdefault(place, []).extend(records)
         return places
 
 

@@ -20,7 +20,7 @@ The tests hold this against full read-backs of whole drawings.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
@@ -34,11 +34,11 @@ from perpend.dxf.insert.read_back import difference, faults_of, names_used, read
 from perpend.dxf.insert.tag_spans import IrregularText, Tags, read_tags
 from perpend.dxf.insert.take_out import undoing_of
 from perpend.dxf.insert.text_map import TextMap, map_text
-from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES
+from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, PAPER
 from perpend.errors import InternalError
 
 _STRUCTURE: Final = {b"SECTION", b"ENDSEC", b"TABLE", b"ENDTAB", b"EOF", b"CLASS"}
-_MODELSPACE: Final = b"*MODEL_SPACE"
+_MODELSPACE: Final = "*MODEL_SPACE"
 _ALWAYS_THERE: Final = {"LTYPE": {"bylayer", "byblock", "continuous"}, "LAYER": {"0"}}
 _LINKED: Final = {"VERTEX", "ATTRIB", "SEQEND"}
 
@@ -146,7 +146,7 @@ class _Reading:
         self.names = {name: text_names(output, name) | _ALWAYS_THERE.get(name, set()) for name in TABLES}
         self.places = fresh.places
         self.handles = {int(record.handle, 16) for record in _all_records(fresh)}
-        self.modelspaces = _modelspaces(output)
+        self.spaces = _handles_of(output, (_MODELSPACE, PAPER))
 
     def check(self, ours: dict[str, Tags], imprint: list[str], app_id: str) -> None:
         """Read every record of ours and check it; the very first carries the imprint."""
@@ -187,7 +187,9 @@ class _Reading:
             return owner == _number(self.output.tables[place].handle)
         if place == ENTITIES:
             linked = kind in _LINKED and owner in self.handles
-            return linked or owner in (self.modelspaces or {None})
+            return linked or owner in (self.spaces or {None})
+        if place.startswith(PAPER):
+            return owner in _handles_of(self.output, (place,))
         return owner in self.handles
 
 
@@ -195,11 +197,11 @@ def _number(handle: bytes) -> int | None:
     return int(handle, 16) if handle else None
 
 
-def _modelspaces(output: TextMap) -> set[int | None]:
-    """Return the handle of the modelspace, the owner of its entities; a damaged drawing may have two."""
+def _handles_of(output: TextMap, layouts: Collection[str]) -> set[int | None]:
+    """Return the handles of layouts, the owners of their entities; a damaged drawing may have one twice."""
     table = output.tables.get("BLOCK_RECORD")
     entries = table.entries if table else ()
-    return {_number(handle) for name, handle in entries if name.upper() == _MODELSPACE}
+    return {_number(handle) for name, handle in entries if name.decode("ascii", "replace").upper() in layouts}
 
 
 def _check_blocks(things: Iterable[DXFEntity]) -> None:

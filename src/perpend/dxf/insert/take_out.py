@@ -23,6 +23,7 @@ from perpend.dxf.insert.undo_record import (
     BLOCKS,
     ENTITIES,
     OBJECTS,
+    PAPER,
     Imprint,
     find_imprint,
     hash_of,
@@ -70,17 +71,41 @@ def strip_ours(data: bytes, app_id: str = "PERPEND", copies: Collection[str] = (
         is_binary = b"\x00" in data[:32]
         return StripResult(data, exact=not is_binary)
     try:
+        imprint = find_imprint(data, app_id)
+        if imprint and (undone := _undone(data, imprint)):
+            return undone
         text = map_text(data)
         if text.version not in INSERTABLE_VERSIONS:
             raise IrregularText(f"it is of release {text.version}")
-        imprint = find_imprint(data, app_id)
-        undoing = _undoing(text, imprint) if imprint else None
-        if undoing and hash_of(*edited(data, undoing.edits)) == undoing.sha256:
-            return StripResult(apply_edits(data, undoing.edits), removed=undoing.records)
         return _strip_edited(text, imprint, app_id, copies)
     except IrregularText as error:
         note = f"What an earlier run drew could not be taken out of the text, as {error}."
         return StripResult(data, exact=False, notes=(note,))
+
+
+def strip_all(data: bytes, app_ids: Sequence[str], copies: Collection[str] = ()) -> list[StripResult]:
+    """Take what several applications of ours drew out of a text, one after the other; see `strip_ours`.
+
+    Args:
+        data: the bytes of a DXF file.
+        app_ids: the application that drew last comes first.
+        copies: handles of copies of ours that go as well.
+
+    Returns:
+        What each of them came to; the last one has the text without any.
+    """
+    steps: list[StripResult] = []
+    for app_id in app_ids:
+        steps.append(strip_ours(steps[-1].data if steps else data, app_id, copies))
+    return steps
+
+
+def _undone(data: bytes, imprint: Imprint) -> StripResult | None:
+    """Undo an insertion to the byte; None where its hash does not prove that. Lines need not be looked at."""
+    undoing = _undoing(map_text(data, lines_known=True), imprint)
+    if undoing is None or hash_of(*edited(data, undoing.edits)) != undoing.sha256:
+        return None
+    return StripResult(apply_edits(data, undoing.edits), removed=undoing.records)
 
 
 class Undoing(NamedTuple):
@@ -129,6 +154,8 @@ def _end_of(text: TextMap, place: str) -> int | None:
     if place in _SECTION_OF_PLACE:
         section = text.sections.get(_SECTION_OF_PLACE[place])
         return section.end if section else None
+    if place.startswith(PAPER):
+        return text.end_of_block(place)
     table = text.tables.get(place)
     return table.end if table else None
 

@@ -7,7 +7,7 @@ Glossary:
     candidate: a marked table record, or a block that a marked BLOCK_RECORD or a marked DIMENSION names; it
         goes unless something that stays refers to it. What stays loses our XDATA and is the drafter's.
 
-Our entities go, wherever they are in ENTITIES. Inside a block of the drafter's they stay, as they are part of
+Our entities go, on whatever layout they are. Inside a block of the drafter's they stay, as they are part of
 something of theirs by now, and only lose our XDATA.
 """
 
@@ -16,12 +16,13 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final
 
 from perpend.dxf.insert.byte_edits import Edit, apply_edits
 from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags, record_heads
 from perpend.dxf.insert.text_map import TextMap, map_text
-from perpend.dxf.insert.undo_record import Imprint
+from perpend.dxf.insert.undo_record import PAPER, Imprint
 from perpend.dxf.xdata import CLAIM, WORDED, Claim, claim_of, ours_among
 
 _XDATA_OF: Final = 1001
@@ -84,7 +85,7 @@ class _Candidate:
     records: int = 1
 
 
-@dataclass(slots=True)
+@dataclass
 class _Text:
     """The text as records."""
 
@@ -101,6 +102,18 @@ class _Text:
             return range(0)
         first = bisect_right(self.starts, section.body - 1)
         return range(first, bisect_right(self.starts, section.end - 1))
+
+    @cached_property
+    def placed(self) -> tuple[int, ...]:
+        """The indices of what is on a layout: modelspace, or paper space, active or not."""
+        found, in_paper = [*self.section("ENTITIES")], False
+        for index in self.section("BLOCKS"):
+            record = self.records[index]
+            if record.kind == b"BLOCK":
+                in_paper = self.values(record).get(2, b"").upper().startswith(PAPER.encode("ascii"))
+            elif in_paper and record.kind != b"ENDBLK":
+                found.append(index)
+        return tuple(found)
 
     def tags(self, record: _Record) -> Iterator[Tag]:
         return iter_tags(self.map.data, record.start, record.end)
@@ -145,7 +158,7 @@ def withdraw_records(
     edits += _handseed(records, imprint, edits, keeps_some=bool(unmarked))
     removed = len(gone) + sum(candidate.records for candidate in leaving)
     names = sorted(_shown(candidate) for candidate in kept if candidate.kind != b"APPID")
-    placed = (*records.section("ENTITIES"), *records.section("OBJECTS"))
+    placed = (*records.placed, *records.section("OBJECTS"))
     theirs = tuple(_described(records, i) for i in placed if i in records.marked and i not in ours)
     return Withdrawal(apply_edits(text.data, edits), removed, tuple(names), theirs)
 
@@ -177,7 +190,7 @@ def _read_records(text: TextMap, app_id: bytes) -> _Text:
 
 def _ours(text: _Text, imprint: Imprint | None) -> set[int]:
     """Return the indices of the entities and objects that are ours."""
-    placed = (*text.section("ENTITIES"), *text.section("OBJECTS"))
+    placed = (*text.placed, *text.section("OBJECTS"))
     given = range(0)
     if imprint is not None:
         given = range(int(imprint.handseed.old, 16), int(imprint.handseed.new, 16))
@@ -191,7 +204,7 @@ def _copied(text: _Text, handles: Collection[str]) -> set[int]:
     if not handles:
         return set()
     names = {handle.encode("ascii") for handle in handles}
-    placed = (index for index in text.section("ENTITIES") if index in text.marked)
+    placed = (index for index in text.placed if index in text.marked)
     return {i for i in placed if text.values(text.records[i]).get(_HANDLE, b"").upper() in names}
 
 
@@ -225,7 +238,7 @@ def _our_entities(text: _Text, ours: set[int]) -> tuple[list[_Record], set[bytes
     gone: list[_Record] = []
     blocks: set[bytes] = set()
     follows = False
-    for index in text.section("ENTITIES"):
+    for index in text.placed:
         record = text.records[index]
         follows = follows and record.kind in _FOLLOWERS
         if follows or index in ours:

@@ -115,6 +115,20 @@ class TextMap:
         """The highest handle in the text; 0 when it has none."""
         return max(self.handles, default=0)
 
+    def end_of_block(self, name: str) -> int | None:
+        """Return the offset of a block's ENDBLK; None where there is no block of that name, in any case."""
+        section = self.sections.get("BLOCKS")
+        if section is None:
+            return None
+        for start in find_records(self.data, b"BLOCK", section.body, section.end):
+            end = next(find_records(self.data, b"ENDBLK", start, section.end), None)
+            named = next(
+                (tag for tag in iter_tags(self.data, start, end or start) if tag.code == _NAME), None
+            )
+            if named is not None and named.value.decode("ascii", "replace").upper() == name:
+                return end
+        return None
+
     @property
     def free_handle(self) -> int:
         """The first handle above every one in the text, and not below ``$HANDSEED``."""

@@ -1,31 +1,21 @@
 """What the blocks of a DXF text hold, as far as it decides which references ezdxf has to see.
 
 A block is dull when nobody looks into it: it is in the file, holds no text and nothing on a layer with a
-role, neither here nor below, and its name is not that of an opening. The block of a dimension can be left
-out with the dimension when its content is plain and nothing else names it.
+role, neither here nor below, and its name is not that of an opening.
 """
 
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Final
 
-from perpend.dxf.partial.record_geometry import ADDERS, Shown
-from perpend.dxf.partial.record_grammar import Plans
+from perpend.dxf.partial.dimension_blocks import BLOCKS
 from perpend.dxf.partial.record_spans import Piece, Text
 
-_BLOCKS: Final = re.compile(rb"SECTION\r?\n[ \t]*2\r?\nBLOCKS(?=\r?\n)")
-_RECORDS: Final = re.compile(rb"TABLE\r?\n[ \t]*2\r?\nBLOCK_RECORD(?=\r?\n)")
-_NAME: Final = re.compile(rb"\*[Dd][0-9]+")
-_NAMINGS: Final = re.compile(rb"\n(\*[Dd][0-9]+)(?=\r?\n)")
-_HANDLE: Final = re.compile(rb"[0-9A-Fa-f]{1,15}")
+_ANONYMOUS: Final = re.compile(rb"BLOCK\r?\n(?:[^\n]*\n){2,12}?[ \t]*2\r?\n\*")
 _TEXTS: Final = frozenset({b"TEXT", b"MTEXT", b"ATTRIB"})
-_NAMED_BY: Final = 4
-"""Lines that name the block of a dimension: its record, its head twice, and the dimension."""
-
 _HARMLESS_FLAGS: Final = (0, 2)
 """Of a block: none, or that it has attribute definitions."""
 
@@ -37,27 +27,12 @@ class Interest:
     Attributes:
         has_role: says whether what is on a layer is to be read or looked at.
         is_opening: says whether a block of this name is an opening.
+        first_of: how many records of a type are to be read on every layer, whatever it is; None for none.
     """
 
     has_role: Callable[[str], bool]
     is_opening: Callable[[str], bool]
-
-
-@dataclass(slots=True)
-class DimensionBlock:
-    """The block of a dimension, to be left out with it.
-
-    Attributes:
-        name: its name, in small letters.
-        shown: what it shows.
-        handles: of its records.
-        spans: where these stand.
-    """
-
-    name: str
-    shown: Shown = field(default_factory=Shown)
-    handles: list[int] = field(default_factory=list)
-    spans: list[tuple[int, int]] = field(default_factory=list)
+    first_of: Callable[[str], int] | None = None
 
 
 @dataclass(slots=True)
@@ -71,14 +46,11 @@ class _Known:
 class BlockTexts:
     """The blocks of a text, indexed when the first one is asked for."""
 
-    def __init__(self, text: Text, interest: Interest, plans: Plans) -> None:
+    def __init__(self, text: Text, interest: Interest) -> None:
         """Remember where to look."""
         self.text = text
         self.interest = interest
-        self.plans = plans
         self._index: dict[bytes, _Known | None] | None = None
-        self._records: dict[bytes, Piece | None] | None = None
-        self._named: Counter[bytes] = Counter()
 
     def is_dull(self, name: bytes) -> bool:
         """Say whether nobody looks into a block."""
@@ -109,45 +81,11 @@ class BlockTexts:
                     return False
         return True
 
-    def of_dimension(self, name: bytes) -> DimensionBlock | None:
-        """Return the block of a dimension if it can be left out."""
-        known = self._blocks().get(name.lower()) if _NAME.fullmatch(name) else None
-        record = self._block_records().get(name.lower())
-        if known is None or record is None or self._named[name] != _NAMED_BY:
-            return None
-        found = DimensionBlock(name.decode("ascii").lower())
-        head, *content = self.text.pieces(known.span[0], known.span[1] + 1)
-        for piece in content[:-1]:
-            if not self._add(found.shown, piece):
-                return None
-        for piece in (record, head, content[-1]):
-            plan = self.plans.of(piece.kind, piece.codes)
-            if plan is None or not plan.agrees(piece.values):
-                return None
-        for piece in (record, head, *content):
-            handle = piece.values[0]
-            if not _HANDLE.fullmatch(handle):
-                return None
-            found.handles.append(int(handle, 16))
-        found.spans += (record.span, (head.span[0], content[-1].span[1]))
-        return found
-
-    def _add(self, shown: Shown, piece: Piece) -> bool:
-        """Add what a record in the block of a dimension shows."""
-        add = ADDERS.get(piece.kind)
-        plan = self.plans.of(piece.kind, piece.codes) if add else None
-        if add is None or plan is None or not plan.agrees(piece.values):
-            return False
-        if piece.kind == b"INSERT" and (66 in plan.at or piece.values[plan.at[2]][:1] == b"*"):
-            return False
-        return add(shown, plan, piece.values)
-
     def _blocks(self) -> dict[bytes, _Known | None]:
         """Index the blocks by their names in small letters; None for a name that occurs twice."""
         if self._index is None:
             self._index = {}
-            self._named = Counter(_NAMINGS.findall(self.text.data))
-            starts = list(_BLOCKS.finditer(self.text.data))
+            starts = list(BLOCKS.finditer(self.text.data))
             if len(starts) == 1:
                 for name, span in self._definitions(starts[0].end()):
                     self._index[name] = None if name in self._index else _Known(span)
@@ -164,27 +102,12 @@ class BlockTexts:
             after = data.find(head, at + len(head), section_end)
             if end == -1 or -1 < after < end:
                 return
-            piece = next(self.text.pieces(at, at + 1))
-            name = _value(piece, b"2")
-            if name is None:
-                return
-            yield name.lower(), (at, end)
+            if not _ANONYMOUS.match(data, at + len(cut), end):  # nobody asks for one
+                name = _value(next(self.text.pieces(at, at + 1)), b"2")
+                if name is None:
+                    return
+                yield name.lower(), (at, end)
             at = after
-
-    def _block_records(self) -> dict[bytes, Piece | None]:
-        """Index the records of the blocks of dimensions by their names in small letters."""
-        if self._records is None:
-            self._records = {}
-            starts = list(_RECORDS.finditer(self.text.data))
-            end = self.text.data.find(self.text.cut + b"ENDTAB", starts[0].end()) if len(starts) == 1 else -1
-            for piece in self.text.pieces(starts[0].end(), end) if end != -1 else ():
-                name = _value(piece, b"2")
-                if piece.kind == b"BLOCK_RECORD" and name and name[:2] in (b"*D", b"*d"):
-                    key = name.lower()
-                    belongs = _value(piece, b"340")
-                    fine = key not in self._records and (belongs is None or belongs.strip() == b"0")
-                    self._records[key] = piece if fine else None
-        return self._records
 
 
 def _value(piece: Piece, code: bytes) -> bytes | None:

@@ -5,29 +5,36 @@ what it shows is taken from the text and the rest of the drawing is loaded witho
 record of modelspace that is, code for code, as every program writes it
 (`perpend.dxf.partial.record_grammar`); whatever has anything more to say goes to ezdxf. Where the text leaves
 any doubt nothing is left out.
-
-Why the search can't be misled: a record starts where ``0`` stands in a line of its own, as a code. Where it
-is a value instead, the piece before it ends with a code that has no value, which no plain record does.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from array import array
+from collections import Counter
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from perpend.dxf.partial.block_records import BlockTexts, Interest
+from perpend.dxf.partial.dimension_blocks import DimensionBlocks
+from perpend.dxf.partial.record_columns import Flags, Ints, IrregularPartError, Part, Scanner, find_end
 from perpend.dxf.partial.record_geometry import (
     ADDERS,
     REACHES,
-    Reach,
+    THINGS,
+    Line,
+    Paragraph,
+    Rows,
     Shown,
-    add_attribute,
+    Thing,
+    add_things,
     add_vertices,
-    box_of,
+    are_visible,
+    boxes_of,
 )
-from perpend.dxf.partial.record_grammar import Plan, Plans
-from perpend.dxf.partial.record_spans import Piece, Text
+from perpend.dxf.partial.record_spans import Text
 from perpend.dxf.partial.skipped_records import LateText, LeftOut, Records, remember
 
 if TYPE_CHECKING:
@@ -36,8 +43,11 @@ if TYPE_CHECKING:
 _RELEASES: Final = re.compile(rb"\$ACADVER\r?\n[ \t]*1\r?\nAC10(?:15|18|21|24|27|32)\r?\n")
 _SEED: Final = re.compile(rb"\$HANDSEED\r?\n[ \t]*5\r?\n[ \t]*([0-9A-Fa-f]{1,15})[ \t]*\r?\n")
 _ENTITIES: Final = re.compile(rb"SECTION\r?\n[ \t]*2\r?\nENTITIES\r?\n")
-_HANDLE: Final = re.compile(rb"[0-9A-Fa-f]{1,15}")
 _LAYER: Final = re.compile(rb"[!-\[\]-~](?:[ -\[\]-~]*[!-\[\]-~])?")
+_FOLLOWERS: Final = {b"VERTEX", b"ATTRIB", b"SEQEND"}
+_NOT_ALONE: Final = _FOLLOWERS | {b"POLYLINE", b"DIMENSION", b"BLOCK", b"ENDBLK", b"BLOCK_RECORD"}
+"""Types of records that go with others, or do not belong among entities."""
+
 _COLUMNS: Final = b"ACAD_MTEXT_COLUMN"
 _LINKED_COLUMNS: Final = b"ACAD_MTEXT_COLUMNS"
 """Paragraphs in columns are loaded; where one is linked to others that hold its next columns, all are."""
@@ -57,14 +67,15 @@ def without_plain_records(data: bytes, interest: Interest) -> tuple[bytes, LeftO
     span = _entities_of(data) if newline else None
     if newline is None or span is None:
         return None
-    blanks = re.compile(rb"[ \t]*").match(data, span[0])
-    assert blanks is not None  # it fits nothing as well
-    text = Text(data, newline, newline + blanks[0] + b"0" + newline)
-    out = _Selection(text, interest).run(span[0] - len(newline), span[1])
+    try:
+        blanks = data[span[0] : data.index(b"0", span[0])]
+        out = _Selection(data, newline, blanks, interest).run(*span)
+    except IrregularPartError:
+        return None
     seed = _SEED.search(data, 0, span[0])
     if not out.spans or seed is None or max(out.handles) >= int(seed[1], 16):
         return None
-    if len(set(out.handles)) != len(out.handles) or len(out.owners) != 1:
+    if len(np.unique(np.array(out.handles))) != len(out.handles) or len(out.owners) != 1:
         return None
     out.phantoms += sum(len(shown.references) for shown in (*out.shown.values(), *out.dimensions.values()))
     head = data[: seed.start(1)] + b"%X" % (int(seed[1], 16) + out.phantoms)
@@ -73,11 +84,13 @@ def without_plain_records(data: bytes, interest: Interest) -> tuple[bytes, LeftO
 
 def proven(doc: Drawing, out: LeftOut) -> bool:
     """Say whether a document, loaded without them, is what it would be with them; then remember them."""
-    database = doc.entitydb
     owner = doc.modelspace().layout_key.encode("ascii")
     if out.owners != {owner.upper()}:
         return False
-    if any(f"{handle:X}" in database for handle in out.handles):
+    left_out = np.sort(np.array(out.handles))
+    loaded = np.array([int(handle, 16) for handle in doc.entitydb._database], np.uint64)
+    at = np.minimum(np.searchsorted(left_out, loaded), len(left_out) - 1)
+    if (left_out[at] == loaded).any():
         return False
     if any(name in doc.blocks for name in out.blocks):
         return False
@@ -88,164 +101,244 @@ def proven(doc: Drawing, out: LeftOut) -> bool:
 class _Selection:
     """One pass over the entities of a text."""
 
-    def __init__(self, text: Text, interest: Interest) -> None:
-        self.text = text
+    def __init__(self, data: bytes, newline: bytes, blanks: bytes, interest: Interest) -> None:
+        self.data = data
         self.interest = interest
-        self.plans = Plans()
-        self.blocks = BlockTexts(text, interest, self.plans)
+        self.scanner = Scanner(data, newline)
+        self.blocks = BlockTexts(Text(data, newline, newline + blanks + b"0" + newline), interest)
+        self.dimensions = DimensionBlocks(self.scanner)
         self.out = LeftOut()
-        self.layers: dict[bytes, str | None] = {}
-        self.linked_columns = _LINKED_COLUMNS in text.data
+        self.layers: dict[bytes, int] = {}
+        self.names: list[str] = []
+        self.read: Counter[tuple[int, str]] = Counter()
+        self.has_columns = _COLUMNS in data
+        self.linked_columns = _LINKED_COLUMNS in data
 
     def run(self, start: int, end: int) -> LeftOut:
-        """Look at every record between two offsets, the first of them before a line end."""
-        pieces = self.text.pieces(start, end)
-        for piece in pieces:
-            if piece.kind in ADDERS:
-                self._single(piece, pieces)
-            elif piece.kind == b"DIMENSION":
-                self._dimension(piece)
-            elif piece.kind == b"POLYLINE":
-                self._group(piece, pieces, b"VERTEX")
+        """Look at every record between two offsets."""
+        for part in self.scanner.parts(start, end, _FOLLOWERS):
+            _PartSelection(self, part).run()
+        self.dimensions.leave_out(self.out)
         return self.out
 
-    def _layer(self, name: bytes) -> str | None:
-        """Return a layer's name if what is on it need not be read."""
+    def layer(self, name: bytes) -> int:
+        """Return a layer's number if what is on it need not be read; -1 otherwise."""
         try:
             return self.layers[name]
         except KeyError:
             dull = _LAYER.fullmatch(name) and not self.interest.has_role(name.decode("ascii"))
-            found = self.layers[name] = name.decode("ascii") if dull else None
+            found = self.layers[name] = len(self.names) if dull else -1
+            if dull:
+                self.names.append(name.decode("ascii"))
             return found
 
-    def _sound(self, piece: Piece) -> tuple[Plan, str] | None:
-        """Return the plan and the layer of a record that is plain and need not be read."""
-        plan = self.plans.of(piece.kind, piece.codes)
-        if plan is None:
-            return None
-        values = piece.values
-        layer = self._layer(values[plan.layer])
-        if layer is None or not plan.agrees(values) or not _HANDLE.fullmatch(values[0]):
-            return None
-        if piece.kind == b"INSERT" and not self.blocks.is_dull(values[plan.at[2]]):
-            return None
-        return plan, layer
 
-    def _single(self, piece: Piece, pieces: Iterator[Piece]) -> None:
-        sound = self._sound(piece)
-        if sound is None or (piece.kind == b"MTEXT" and (self.linked_columns or _COLUMNS in piece.record)):
-            return
-        plan, layer = sound
-        if piece.kind == b"INSERT" and 66 in plan.at:
-            self._group(piece, pieces, b"ATTRIB")
-            return
-        shown = self.out.shown.get(layer)
-        if shown is None:
-            shown = self.out.shown[layer] = Shown()
-        if not ADDERS[piece.kind](shown, plan, piece.values):
-            return
-        if piece.kind in (b"TEXT", b"MTEXT"):
-            self._late(piece, plan, piece.values[0], layer, layer)
-        elif piece.kind in REACHES:
-            self._note(piece, layer, shown, REACHES[piece.kind](shown, plan, piece.values), piece.span[1])
-        self._leave_out(piece, piece.values[plan.owner])
+class _PartSelection:
+    """One pass over a part."""
 
-    def _note(self, piece: Piece, layer: str, shown: Shown, reach: Reach, end: int) -> None:
+    def __init__(self, whole: _Selection, part: Part) -> None:
+        self.whole = whole
+        self.part = part
+        self.out = whole.out
+        self.kinds = part.kinds()
+        self.layer = self._layers()
+        self.sound: Flags = part.sound & (self.layer >= 0)
+        if whole.interest.first_of:
+            self._keep_first(whole.interest.first_of)
+        self.things: dict[int, Thing] = {}
+        self.visible: set[int] = set()
+        self.corners = np.zeros((len(part.first), 2))
+        self.flags: dict[int, int] = {}
+
+    def run(self) -> None:
+        """Look at every record."""
+        single, whole = self.sound.copy(), self.whole
+        for plan, records in self.part.groups(self.sound):
+            rows = Rows(self.part, plan, records)
+            if plan.kind in THINGS:
+                self._look(rows)
+            elif plan.kind == b"VERTEX":
+                self.corners[records] = rows.corners()[:, 0]
+            elif plan.kind == b"POLYLINE":
+                self.flags.update(zip(records.tolist(), rows.column(70).astype(int).tolist(), strict=True))
+            elif plan.kind == b"DIMENSION":
+                layers = [whole.names[number] for number in self.layer[records].tolist()]
+                whole.dimensions.note(rows, layers)
+            if plan.kind in _NOT_ALONE or 66 in plan.at:
+                single[records] = False
+        single &= self.sound
+        for plan, records in self.part.groups(single):
+            on = self.layer[records]
+            for layer in np.unique(on).tolist():
+                self._leave_out(Rows(self.part, plan, records[on == layer]), whole.names[layer])
+        self._sequences()
+
+    def _keep_first(self, first_of: Callable[[str], int]) -> None:
+        """Have the first records of every type and layer read, as many as somebody asks for."""
+        layer, kinds, read = self.layer, self.kinds, self.whole.read
+        for kind in np.unique(kinds[self.sound]).tolist():
+            name, records = kind.decode("ascii"), np.flatnonzero(self.sound & (kinds == kind))
+            for number in np.unique(layer[records]).tolist():
+                on = records[layer[records] == number]
+                kept = on[: max(0, first_of(name) - read[number, name])]
+                self.sound[kept] = False
+                read[number, name] += len(kept)
+
+    def _layers(self) -> Ints:
+        """Return the number of each record's layer; -1 for one that is not sound or has to be read."""
+        part = self.part
+        place = np.array([plan.layer if plan else -1 for plan in part.plans])[part.signature]
+        records = np.flatnonzero(part.sound & (place >= 0))
+        names, which = part.named(records, place[records])
+        layers = np.full(len(part.first), -1)
+        layers[records] = np.array([self.whole.layer(name) for name in names], np.int64)[which]
+        return layers
+
+    def _look(self, rows: Rows) -> None:
+        """Look at what records show that is not numbers alone."""
+        kind, found = rows.plan.kind, THINGS[rows.plan.kind](rows)
+        if kind == b"INSERT":
+            names = rows.texts(2)
+            dull = map(self.whole.blocks.is_dull, names)
+            found = [thing if is_dull else None for thing, is_dull in zip(found, dull, strict=True)]
+        elif kind == b"MTEXT" and self.whole.has_columns:
+            spans = self.part.spans[rows.records].tolist()
+            columns = [self.whole.linked_columns or self._find(_COLUMNS, span) for span in spans]
+            found = [None if told else thing for thing, told in zip(found, columns, strict=True)]
+        elif kind == b"ATTRIB":
+            shown = np.array(are_visible(rows), bool)
+            self.visible.update(rows.records[shown].tolist())
+        for record, thing in zip(rows.records.tolist(), found, strict=True):
+            if thing is None:
+                self.sound[record] = False
+            else:
+                self.things[record] = thing
+
+    def _find(self, word: bytes, span: tuple[int, int]) -> bool:
+        return self.whole.data.find(word, *span) != -1
+
+    def _leave_out(self, rows: Rows, layer: str) -> None:
+        """Leave out records of one order and one layer that stand alone."""
+        kind, records = rows.plan.kind, rows.records
+        shown = self.out.shown.setdefault(layer, Shown())
+        if kind in ADDERS:
+            ADDERS[kind](shown, rows)
+        else:
+            things = [self.things[record] for record in records.tolist()]
+            add_things(shown, kind, things)
+            if kind == b"INSERT":
+                self._note_references(records, layer, things)
+            elif kind != b"ELLIPSE":
+                self._note_texts(records, layer, things)
+        if kind in REACHES:
+            self._note(layer, kind, "", REACHES[kind](rows), self.part.spans[records])
+        self.out.counts[layer, kind.decode("ascii")] += len(records)
+        self._drop(records)
+        self._own(rows.records, rows.plan.owner)
+
+    def _note(self, layer: str, kind: bytes, block: str, reaches: np.ndarray, spans: Ints) -> None:
         """Note what an opening may be drawn of, for the case that it stands in a wall."""
-        key = layer, piece.kind, shown.references[-1][0] if piece.kind == b"INSERT" else ""
-        known = self.out.outlines.get(key)
-        if known is None:
-            known = self.out.outlines[key] = Records()
-        known.reaches.extend(reach)
-        known.spans.extend((piece.span[0], end))
+        known = self.out.outlines.setdefault((layer, kind, block), Records())
+        known.reaches.frombytes(reaches.tobytes())
+        known.spans.frombytes(spans.tobytes())
 
-    def _late(self, piece: Piece, plan: Plan, handle: bytes, layer: str, host: str) -> None:
-        at = float(piece.values[plan.at[10]]), float(piece.values[plan.at[20]])
-        self.out.texts.append(LateText(handle.decode("ascii"), layer, host, at, piece.record))
+    def _note_references(self, records: Ints, layer: str, things: list[Thing]) -> None:
+        places: dict[str, list[tuple[float, ...]]] = {}
+        which: dict[str, list[int]] = {}
+        for record, thing in zip(records.tolist(), things, strict=True):
+            assert not isinstance(thing, (Line, Paragraph, dict))
+            name, *place, _ = thing
+            places.setdefault(name, []).append(tuple(place))
+            which.setdefault(name, []).append(record)
+        for name, reaches in places.items():
+            self._note(layer, b"INSERT", name, np.array(reaches), self.part.spans[which[name]])
 
-    def _group(self, piece: Piece, pieces: Iterator[Piece], kind: bytes) -> None:
-        """Leave out a record with what belongs to it, up to the record that ends it, or none of it."""
-        group = [piece, *_group_of(pieces, kind)]
-        sound = [found for part in group if (found := self._sound(part)) is not None]
-        if len(sound) != len(group) or group[-1].kind != b"SEQEND":
-            return
-        plan, layer = sound[0]
-        parts = [(part, *found) for part, found in zip(group[1:-1], sound[1:-1], strict=True)]
-        shown = Shown()
-        if kind == b"VERTEX":
-            corners = [float(number) for part, its, _ in parts for number in its.points(part.values)]
-            fine = bool(corners) and add_vertices(shown, plan, piece.values, corners)
+    def _note_texts(self, records: Ints, layer: str, things: list[Thing]) -> None:
+        spans, handles = self.part.spans[records].tolist(), self.part.texts(records, 1)
+        for (start, end), handle, thing in zip(spans, handles, things, strict=True):
+            assert isinstance(thing, (Line, Paragraph))
+            record = self._record(start, end)
+            self.out.texts.append(LateText(handle.decode("ascii"), layer, layer, thing.insert, record))
+
+    def _record(self, start: int, end: int) -> bytes:
+        """Return a record from its type on, without its last line end."""
+        data = self.whole.data
+        return data[data.index(b"\n", start) + 1 : end - len(self.whole.scanner.newline)]
+
+    def _drop(self, records: Ints) -> None:
+        self.out.handles.frombytes(self.part.handles[records].tobytes())
+        self.out.spans.frombytes(self.part.spans[records].tobytes())
+
+    def _own(self, records: Ints, place: int) -> None:
+        self.out.owners.update(owner.upper() for owner in self.part.named(records, place)[0])
+
+    def _sequences(self) -> None:
+        """Leave out records with what belongs to them, up to the record that ends them, or none of it."""
+        has_more = np.array([plan is not None and 66 in plan.at for plan in self.part.plans])
+        heads = (self.kinds == b"POLYLINE") | ((self.kinds == b"INSERT") & has_more[self.part.signature])
+        for head in np.flatnonzero(heads & self.sound).tolist():
+            follower = b"VERTEX" if self.kinds[head] == b"POLYLINE" else b"ATTRIB"
+            end = head + 1
+            while end < len(self.kinds) and self.kinds[end] == follower:
+                end += 1
+            whole = np.arange(head, end + 1)
+            if end < len(self.kinds) and self.kinds[end] == b"SEQEND" and self.sound[whole].all():
+                self._sequence(whole, follower)
+
+    def _sequence(self, whole: Ints, follower: bytes) -> None:
+        head, layer, shown = int(whole[0]), self.whole.names[self.layer[whole[0]]], Shown()
+        parts = whole[1:-1]
+        if follower == b"VERTEX":
+            corners = self.corners[parts]
+            if not add_vertices(shown, corners, self.flags[head]):
+                return
+            span = np.array([self.part.spans[head, 0], self.part.spans[whole[-1], 1]])
+            self._note(layer, b"POLYLINE", "", boxes_of(corners[None]), span)
+            self.out.phantoms += 1
         else:
-            fine = ADDERS[piece.kind](shown, plan, piece.values)
-            fine = fine and all(add_attribute(shown, its, part.values) for part, its, _ in parts)
-        if not fine:
-            return
+            reference = self.things[head]
+            add_things(shown, b"INSERT", [reference])
+            add_things(shown, b"ATTRIB", [self.things[i] for i in parts.tolist() if i in self.visible])
+            self._note_references(whole[:1], layer, [reference])
+            host = self.part.texts(whole[:1], 1)[0].decode("ascii")
+            for i in parts.tolist():
+                thing, record = self.things[i], self._record(*self.part.spans[i].tolist())
+                assert isinstance(thing, Line)
+                self.out.texts.append(
+                    LateText(host, self.whole.names[self.layer[i]], layer, thing.insert, record)
+                )
         self.out.shown.setdefault(layer, Shown()).extend(shown)
-        if kind == b"VERTEX":
-            self._note(piece, layer, shown, box_of(corners), group[-1].span[1])
-        else:
-            self._note(piece, layer, shown, REACHES[piece.kind](shown, plan, piece.values), piece.span[1])
-            for part, its, its_layer in parts:
-                self._late(part, its, piece.values[0], its_layer, layer)
-        for part in group[1:]:
-            self.out.handles.append(int(part.values[0], 16))
-            self.out.spans.append(part.span)
-        self.out.phantoms += kind == b"VERTEX"
-        self._leave_out(piece, piece.values[plan.owner])
-
-    def _leave_out(self, piece: Piece, owner: bytes) -> None:
-        self.out.handles.append(int(piece.values[0], 16))
-        self.out.owners.add(owner.upper())
-        self.out.spans.append(piece.span)
-
-    def _dimension(self, piece: Piece) -> None:
-        sound = self._sound(piece)
-        if sound is None:
-            return
-        plan, layer = sound
-        block = self.blocks.of_dimension(piece.values[plan.at[2]])
-        if block is None:
-            return
-        self.out.dimensions.setdefault(layer, Shown()).extend(block.shown)
-        self.out.handles += block.handles
-        self.out.spans += block.spans
-        self.out.blocks.add(block.name)
-        self._leave_out(piece, piece.values[plan.owner])
-
-
-def _group_of(pieces: Iterator[Piece], kind: bytes) -> Iterator[Piece]:
-    """Yield records of a kind and the first one of another."""
-    for piece in pieces:
-        yield piece
-        if piece.kind != kind:
-            return
+        self.out.counts[layer, self.kinds[head].decode("ascii")] += 1
+        self._drop(whole)
+        plan = self.part.plans[self.part.signature[head]]
+        assert plan is not None
+        self._own(whole[:1], plan.owner)
 
 
 def _newline_of(data: bytes) -> bytes | None:
-    """Return the one line end of a text."""
+    """Return the one line end of a text; None for one that has several, or is no plain text."""
     pairs = data.count(b"\r\n")
-    if data.count(b"\r") != pairs or pairs not in (0, data.count(b"\n")):
+    if data.count(b"\r") != pairs or pairs not in (0, data.count(b"\n")) or b"\x00" in data:
         return None
     return b"\r\n" if pairs else b"\n"
 
 
 def _entities_of(data: bytes) -> tuple[int, int] | None:
     """Return where the records of the ENTITIES section lie, if the text is what we know."""
-    if b"PERPEND" in data:
-        return None
     starts = list(_ENTITIES.finditer(data))
     if len(starts) != 1 or len(_RELEASES.findall(data, 0, starts[0].start())) != 1:
         return None
-    end = data.find(b"ENDSEC", starts[0].end())
-    return (starts[0].end(), end) if end != -1 else None
+    end = find_end(data, b"ENDSEC", starts[0].end())
+    return None if end is None else (starts[0].end(), end)
 
 
-def _rest(data: bytes, spans: list[tuple[int, int]], at: int) -> bytes:
+def _rest(data: bytes, spans: array[int], at: int) -> bytes:
     """Return the text from an offset on without spans that do not overlap."""
-    view, pieces = memoryview(data), []
-    for start, end in sorted(spans):
-        if start > at:
-            pieces.append(view[at:start])
-        at = end
-    pieces.append(view[at:])
-    return b"".join(pieces)
+    rows = np.array(spans).reshape(-1, 2)
+    rows = rows[np.argsort(rows[:, 0])]
+    starts = np.append(at, rows[:, 1])
+    ends = np.append(rows[:, 0], len(data))
+    stays = ends > starts
+    view = memoryview(data)
+    pieces = zip(starts[stays].tolist(), ends[stays].tolist(), strict=True)
+    return b"".join([view[start:end] for start, end in pieces])

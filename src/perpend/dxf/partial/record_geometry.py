@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from array import array
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
+from typing import Any, Final, NamedTuple
 
-if TYPE_CHECKING:
-    from perpend.dxf.partial.record_grammar import Plan, Values
+import numpy as np
+
+from perpend.dxf.partial.record_columns import Floats, Ints, Part
+from perpend.dxf.partial.record_grammar import Plan
 
 Arc = tuple[float, float, float, float, float | None]
 """Centre x and y, radius, start and end angle in degrees; a circle has no end."""
@@ -98,172 +100,128 @@ class Shown:
         self.references += other.references
 
 
-Adder: TypeAlias = "Callable[[Shown, Plan, Values], bool]"
-"""Adds what a record shows that agrees with its plan; False for one that is not plain after all."""
+Thing = Line | Paragraph | Reference | Ellipse
+"""What a record shows that is not numbers alone."""
 
 
-def _chain(shown: Shown, numbers: list[float], closed: bool = False) -> bool:
-    if closed and len(numbers) > 4:
-        numbers = numbers + numbers[:2]
-    for i in range(0, len(numbers) - 2, 2):
-        shown.lines.extend(numbers[i : i + 4])
-    return True
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Records of one order.
+
+    Attributes:
+        part: the part of the text in which they are.
+        plan: what is known of their order.
+        records: their numbers in the part.
+    """
+
+    part: Part
+    plan: Plan
+    records: Ints
+
+    def column(self, code: int, default: float = 0.0) -> Floats:
+        """Return the first number of a code of the body of each."""
+        place = self.plan.at.get(code)
+        if place is None:
+            return np.full(len(self.records), default)
+        column: Floats = self.part.numbers[self.part.first[self.records] + place]
+        return column
+
+    def columns(self, *codes: int) -> list[tuple[float, ...]]:
+        """Return the first numbers of some codes of each."""
+        return list(zip(*(self.column(code).tolist() for code in codes), strict=True))
+
+    def points(self, places: Sequence[int]) -> Floats:
+        """Return x and y that stand at some places, shape (records, places, 2)."""
+        return np.stack([self.numbers(places), self.numbers([place + 1 for place in places])], axis=2)
+
+    def numbers(self, places: Sequence[int]) -> Floats:
+        """Return the numbers at some places of each, shape (records, places)."""
+        tags = self.part.first[self.records][:, None] + np.array(places, np.int64)
+        found: Floats = self.part.numbers[tags]
+        return found
+
+    def corners(self) -> Floats:
+        """Return the corners of each, shape (records, corners, 2)."""
+        return self.points(self.plan.points)
+
+    def texts(self, code: int) -> list[bytes]:
+        """Return the first value of a code of the body of each."""
+        return self.part.texts(self.records, self.plan.at[code])
+
+    def only(self, which: Ints) -> Rows:
+        """Return some of them, by their numbers among these."""
+        return Rows(self.part, self.plan, self.records[which])
 
 
-def _add_line(shown: Shown, plan: Plan, values: Values) -> bool:
-    at = plan.at
-    shown.lines.extend(float(values[at[code]]) for code in (10, 20, 11, 21))
-    return True
+def _chain(shown: Shown, corners: Floats, closed: Ints | None = None) -> None:
+    if closed is not None and corners.shape[1] > 2:
+        _chain(shown, np.concatenate([corners, corners[:, :1]], axis=1)[closed])
+        corners = np.delete(corners, closed, axis=0)
+    pieces = np.concatenate([corners[:, :-1], corners[:, 1:]], axis=2)
+    shown.lines.frombytes(pieces.tobytes())
 
 
-def _add_polyline(shown: Shown, plan: Plan, values: Values) -> bool:
-    closed = bool(int(values[plan.at[70]]) & 1)
-    numbers = list(map(float, plan.points(values)))
-    bulges = [float(values[i]) if i >= 0 else 0.0 for i in plan.bulges]
-    if not any(bulges):
-        return _chain(shown, numbers, closed)
-    rows = [(x, y, 0.0, 0.0, bulge) for x, y, bulge in zip(numbers[::2], numbers[1::2], bulges, strict=True)]
-    shown.bulged.append((rows, closed))
-    return True
+def _add_line(shown: Shown, rows: Rows) -> None:
+    ends = np.stack([rows.column(code) for code in (10, 20, 11, 21)], axis=1)
+    shown.lines.frombytes(ends.tobytes())
 
 
-def _add_arc(shown: Shown, plan: Plan, values: Values) -> bool:
-    x, y, radius, start, end = (float(values[plan.at[code]]) for code in (10, 20, 40, 50, 51))
-    shown.arcs.append((x, y, radius, start, end))
-    return True
+def _add_polyline(shown: Shown, rows: Rows) -> None:
+    corners, closed = rows.corners(), (rows.column(70).astype(np.int64) & 1).astype(bool)
+    places = [place for place in rows.plan.bulges if place >= 0]
+    if places:
+        bulges = np.zeros(corners.shape[:2])
+        has = np.array(rows.plan.bulges) >= 0
+        bulges[:, has] = rows.numbers(places)
+        bent = bulges.any(axis=1)
+        for row, bulge, is_closed in zip(
+            corners[bent].tolist(), bulges[bent].tolist(), closed[bent].tolist(), strict=True
+        ):
+            shown.bulged.append(
+                ([(x, y, 0.0, 0.0, b) for (x, y), b in zip(row, bulge, strict=True)], is_closed)
+            )
+        corners, closed = corners[~bent], closed[~bent]
+    _chain(shown, corners, np.flatnonzero(closed))
 
 
-def _add_circle(shown: Shown, plan: Plan, values: Values) -> bool:
-    x, y, radius = (float(values[plan.at[code]]) for code in (10, 20, 40))
-    shown.arcs.append((x, y, radius, 0.0, None))
-    return True
+def _add_arc(shown: Shown, rows: Rows) -> None:
+    shown.arcs += rows.columns(10, 20, 40, 50, 51)  # type: ignore[arg-type]
 
 
-def _add_nothing(_: Shown, __: Plan, ___: Values) -> bool:
-    return True
+def _add_circle(shown: Shown, rows: Rows) -> None:
+    shown.arcs += [(x, y, radius, 0.0, None) for x, y, radius in rows.columns(10, 20, 40)]
 
 
-def _add_box(shown: Shown, xs: list[float], ys: list[float]) -> bool:
-    if xs:
-        shown.boxes.extend((min(xs), min(ys), max(xs), max(ys)))
-    return True
+def _add_nothing(_: Shown, __: Rows) -> None:
+    return
 
 
-def _add_solid(shown: Shown, plan: Plan, values: Values) -> bool:
-    xs, ys = ([float(values[plan.at[code + k]]) for k in range(3)] for code in (10, 20))
-    return _add_box(shown, xs, ys)
+def _add_boxes(shown: Shown, corners: Floats) -> None:
+    if corners.shape[1]:
+        shown.boxes.frombytes(boxes_of(corners).tobytes())
 
 
-def _add_hatch(shown: Shown, plan: Plan, values: Values) -> bool:
-    numbers = list(map(float, plan.points(values)))
-    return _add_box(shown, numbers[::2], numbers[1::2])
+def _add_solid(shown: Shown, rows: Rows) -> None:
+    _add_boxes(shown, rows.points([rows.plan.at[10 + k] for k in range(3)]))
 
 
-def _add_spline(shown: Shown, plan: Plan, values: Values) -> bool:
-    numbers = list(map(float, plan.points(values)))
-    if len(numbers) <= 2:
-        fits = [i for i in range(plan.at.get(11, len(plan.codes)), len(plan.codes)) if plan.codes[i] == 11]
-        numbers = [float(values[i + k]) for i in fits for k in (0, 1)]
-    return _chain(shown, numbers)
+def _add_hatch(shown: Shown, rows: Rows) -> None:
+    _add_boxes(shown, rows.corners())
 
 
-def _add_ellipse(shown: Shown, plan: Plan, values: Values) -> bool:
-    def point(code: int) -> tuple[float, float, float]:
-        x, y, z = (float(values[plan.at[code + k]]) for k in (0, 10, 20))
-        return x, y, z
-
-    center, axis, extrusion = point(10), point(11), point(210) if 210 in plan.at else (0.0, 0.0, 1.0)
-    ratio, start, end = (float(values[plan.at[code]]) for code in (40, 41, 42))
-    if extrusion != (0.0, 0.0, 1.0) or not 1e-6 <= ratio <= 1.0 or not any(axis):
-        return False
-    shown.ellipses.append(
-        {"center": center, "major_axis": axis, "ratio": ratio, "start_param": start, "end_param": end}
-    )
-    return True
+def _add_spline(shown: Shown, rows: Rows) -> None:
+    corners = rows.corners()
+    if corners.shape[1] <= 1:
+        codes, first = rows.plan.codes, rows.plan.at.get(11, len(rows.plan.codes))
+        corners = rows.points([i for i in range(first, len(codes)) if codes[i] == 11])
+    _chain(shown, corners)
 
 
-def _add_leader(shown: Shown, plan: Plan, values: Values) -> bool:
-    return _chain(shown, list(map(float, plan.points(values))))
+def _add_leader(shown: Shown, rows: Rows) -> None:
+    _chain(shown, rows.corners())
 
 
-def _said(value: bytes) -> str | None:
-    r"""Return a text that means the same in every encoding; None for one that does not."""
-    if not value.isascii() or b"\\U+" in value or b"\\M+" in value:
-        return None
-    text = value.decode("ascii")
-    return text if text.isprintable() or not text else None
-
-
-def _whole(plan: Plan, values: Values, code: int, default: int) -> int:
-    place = plan.at.get(code)
-    return default if place is None else int(values[place])
-
-
-def _line(plan: Plan, values: Values, code_of_valign: int) -> Line | None:
-    """Return the line of text that a TEXT or ATTRIB is; None if it is not sound."""
-    text, first = _said(values[plan.at[1]]), plan.first
-    height, factor = first(values, 40, 0.0), first(values, 41, 1.0)
-    align, valign, flags = (_whole(plan, values, code, 0) for code in (72, code_of_valign, 71))
-    sound = height > 0 and factor > 0 and 0 <= align < 6 and 0 <= valign < 4 and flags in (0, 2, 4, 6)
-    if text is None or not sound:
-        return None
-    insert = first(values, 10, 0.0), first(values, 20, 0.0)
-    second = (first(values, 11, 0.0), first(values, 21, 0.0)) if 11 in plan.at else None
-    degrees = first(values, 50, 0.0)
-    return Line(text, height, factor, align, valign, degrees, bool(flags & 2), insert, second)
-
-
-def _add_text(shown: Shown, plan: Plan, values: Values) -> bool:
-    line = _line(plan, values, 73)
-    if line is None:
-        return False
-    shown.texts.append(line)
-    return True
-
-
-def add_attribute(shown: Shown, plan: Plan, values: Values) -> bool:
-    """Add what an ATTRIB shows; False for one that is not plain after all."""
-    line = _line(plan, values, 74)
-    if line is None:
-        return False
-    if not _whole(plan, values, 70, 0) & _INVISIBLE:
-        shown.attributes.append(line)
-    return True
-
-
-def add_vertices(shown: Shown, plan: Plan, values: Values, corners: list[float]) -> bool:
-    """Add what a POLYLINE shows between its corners; False for one that is no simple polyline."""
-    flags = _whole(plan, values, 70, 0)
-    return not flags & ~_SIMPLE and _chain(shown, corners, closed=bool(flags & 1))
-
-
-def _add_mtext(shown: Shown, plan: Plan, values: Values) -> bool:
-    if 1 not in plan.at:
-        return False
-    pieces = [values[i] for i, code in enumerate(plan.codes) if code == 3 and i > plan.at[10]]
-    text, first = _said(b"".join((*pieces, values[plan.at[1]]))), plan.first
-    height, spacing = first(values, 40, 0.0), first(values, 44, 1.0)
-    attachment = _whole(plan, values, 71, 1)
-    sound = height > 0 and 0.25 <= spacing <= 4.0 and 1 <= attachment <= 9
-    if text is None or not sound:
-        return False
-    insert = first(values, 10, 0.0), first(values, 20, 0.0)
-    column, degrees = first(values, 41, 0.0), first(values, 50, 0.0)
-    shown.paragraphs.append(Paragraph(text, height, column, spacing, attachment, degrees, insert))
-    return True
-
-
-def _add_reference(shown: Shown, plan: Plan, values: Values) -> bool:
-    name, first = _said(values[plan.at[2]]), plan.first
-    x_scale, y_scale = first(values, 41, 1.0), first(values, 42, 1.0)
-    if not name or not x_scale or not y_scale or not first(values, 43, 1.0):
-        return False
-    place = first(values, 10, 0.0), first(values, 20, 0.0)
-    shown.references.append((name, *place, x_scale, y_scale, first(values, 50, 0.0)))
-    return True
-
-
-ADDERS: Final[dict[bytes, Adder]] = {
+ADDERS: Final[dict[bytes, Callable[[Shown, Rows], None]]] = {
     b"LINE": _add_line,
     b"LWPOLYLINE": _add_polyline,
     b"ARC": _add_arc,
@@ -275,12 +233,119 @@ ADDERS: Final[dict[bytes, Adder]] = {
     b"HATCH": _add_hatch,
     b"SPLINE": _add_spline,
     b"LEADER": _add_leader,
-    b"ELLIPSE": _add_ellipse,
-    b"TEXT": _add_text,
-    b"MTEXT": _add_mtext,
-    b"INSERT": _add_reference,
 }
-"""How what a record shows is read, by its kind."""
+"""How what records show is added that is numbers alone, by their kind."""
+
+
+def _ellipses(rows: Rows) -> list[Thing | None]:
+    extrusions = [(0.0, 0.0, 1.0)] * len(rows.records)
+    if 210 in rows.plan.at:
+        extrusions = rows.columns(210, 220, 230)  # type: ignore[assignment]
+    found: list[Thing | None] = []
+    for numbers, extrusion in zip(rows.columns(10, 20, 30, 11, 21, 31, 40, 41, 42), extrusions, strict=True):
+        axis, (ratio, start, end) = numbers[3:6], numbers[6:]
+        plain = extrusion == (0.0, 0.0, 1.0) and 1e-6 <= ratio <= 1.0 and any(axis)
+        look = {"center": numbers[:3], "major_axis": axis, "ratio": ratio, "start_param": start}
+        found.append({**look, "end_param": end} if plain else None)  # type: ignore[dict-item]
+    return found
+
+
+def _said(value: bytes) -> str | None:
+    r"""Return a text that means the same in every encoding; None for one that does not."""
+    if not value.isascii() or b"\\U+" in value or b"\\M+" in value:
+        return None
+    text = value.decode("ascii")
+    return text if text.isprintable() or not text else None
+
+
+def _lines(rows: Rows, code_of_valign: int) -> list[Thing | None]:
+    """Return the lines of text that TEXTs or ATTRIBs are; None for one that is not sound."""
+    column, found = rows.column, list[Thing | None]()
+    numbers = zip(
+        *(column(code).tolist() for code in (40,)),
+        column(41, 1.0).tolist(),
+        *(column(code).astype(np.int64).tolist() for code in (72, code_of_valign, 71)),
+        *(column(code).tolist() for code in (10, 20, 11, 21, 50)),
+        strict=True,
+    )
+    for value, line in zip(rows.texts(1), numbers, strict=True):
+        text, (height, factor, align, valign, flags, x, y, x1, y1, degrees) = _said(value), line
+        sound = height > 0 and factor > 0 and 0 <= align < 6 and 0 <= valign < 4 and flags in (0, 2, 4, 6)
+        if text is None or not sound:
+            found.append(None)
+            continue
+        second = (x1, y1) if 11 in rows.plan.at else None
+        found.append(Line(text, height, factor, align, valign, degrees, bool(flags & 2), (x, y), second))
+    return found
+
+
+def _paragraphs(rows: Rows) -> list[Thing | None]:
+    plan, column, found = rows.plan, rows.column, list[Thing | None]()
+    if 1 not in plan.at:
+        return [None] * len(rows.records)
+    places = [i for i, code in enumerate(plan.codes) if code == 3 and i > plan.at[10]]
+    texts = zip(*(rows.part.texts(rows.records, place) for place in (*places, plan.at[1])), strict=True)
+    numbers = zip(
+        *(column(code).tolist() for code in (40, 41)),
+        column(44, 1.0).tolist(),
+        column(71, 1.0).astype(np.int64).tolist(),
+        *(column(code).tolist() for code in (50, 10, 20)),
+        strict=True,
+    )
+    for pieces, (height, width, spacing, attachment, degrees, x, y) in zip(texts, numbers, strict=True):
+        text = _said(b"".join(pieces))
+        if text is None or height <= 0 or not 0.25 <= spacing <= 4.0 or not 1 <= attachment <= 9:
+            found.append(None)
+            continue
+        found.append(Paragraph(text, height, width, spacing, attachment, degrees, (x, y)))
+    return found
+
+
+def _references(rows: Rows) -> list[Thing | None]:
+    scales = (rows.column(code, 1.0).tolist() for code in (41, 42, 43))
+    numbers = zip(rows.columns(10, 20), *scales, rows.column(50).tolist(), strict=True)
+    found: list[Thing | None] = []
+    for value, ((x, y), x_scale, y_scale, z_scale, degrees) in zip(rows.texts(2), numbers, strict=True):
+        name = _said(value)
+        fine = name and x_scale and y_scale and z_scale
+        found.append((name, x, y, x_scale, y_scale, degrees) if name and fine else None)
+    return found
+
+
+THINGS: Final[dict[bytes, Callable[[Rows], list[Thing | None]]]] = {
+    b"ELLIPSE": _ellipses,
+    b"TEXT": lambda rows: _lines(rows, 73),
+    b"ATTRIB": lambda rows: _lines(rows, 74),
+    b"MTEXT": _paragraphs,
+    b"INSERT": _references,
+}
+"""What records show that is not numbers alone, by their kind; None for one that is not plain after all."""
+
+
+def add_things(shown: Shown, kind: bytes, things: Iterable[Thing]) -> None:
+    """Add what records of a kind show."""
+    lists: dict[bytes, Any] = {
+        b"ELLIPSE": shown.ellipses,
+        b"TEXT": shown.texts,
+        b"ATTRIB": shown.attributes,
+        b"MTEXT": shown.paragraphs,
+        b"INSERT": shown.references,
+    }
+    lists[kind].extend(things)
+
+
+def are_visible(rows: Rows) -> list[bool]:
+    """Say which attributes are visible."""
+    return (rows.column(70).astype(np.int64) & _INVISIBLE == 0).tolist()  # type: ignore[no-any-return]
+
+
+def add_vertices(shown: Shown, corners: Floats, flags: int) -> bool:
+    """Add what a POLYLINE shows between its corners, shape (n, 2); False for one that is not simple."""
+    if flags & ~_SIMPLE or not len(corners):
+        return False
+    _chain(shown, corners[None], np.arange(flags & 1))
+    return True
+
 
 Reach = Sequence[float]
 """Two opposite corners of a box, as x, y, x, y; of a block reference its place and its scales."""
@@ -292,15 +357,19 @@ def box_of(numbers: Sequence[float]) -> Reach:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _reach_of_arc(shown: Shown, _: Plan, __: Values) -> Reach:
-    x, y, radius, *_ends = shown.arcs[-1]
-    return x - radius, y - radius, x + radius, y + radius
+def boxes_of(corners: Floats) -> Floats:
+    """Return the boxes of corners, shape (n, corners, 2)."""
+    return np.concatenate([corners.min(axis=1), corners.max(axis=1)], axis=1)
 
 
-REACHES: Final[dict[bytes, Callable[[Shown, Plan, Values], Reach]]] = {
-    b"LINE": lambda shown, _, __: shown.lines[-4:],
-    b"LWPOLYLINE": lambda _, plan, values: box_of(list(map(float, plan.points(values)))),
-    b"ARC": _reach_of_arc,
-    b"INSERT": lambda shown, _, __: shown.references[-1][1:5],
+def _reaches_of_arcs(rows: Rows) -> Floats:
+    x, y, radius = (rows.column(code) for code in (10, 20, 40))
+    return np.stack([x - radius, y - radius, x + radius, y + radius], axis=1)
+
+
+REACHES: Final[dict[bytes, Callable[[Rows], Floats]]] = {
+    b"LINE": lambda rows: np.stack([rows.column(code) for code in (10, 20, 11, 21)], axis=1),
+    b"LWPOLYLINE": lambda rows: boxes_of(rows.corners()),
+    b"ARC": _reaches_of_arcs,
 }
-"""How far what was shown last reaches, for the kinds that an opening is drawn of."""
+"""How far what records show reaches, for the kinds that an opening is drawn of."""

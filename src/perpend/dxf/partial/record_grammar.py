@@ -1,27 +1,29 @@
-"""Which records of a DXF text are plain, and the values in them.
+"""Which records of a DXF text are plain, and where in them the values lie that matter.
 
 A record is plain when it is, code for code, one of those that every program writes for its kind. Programs
 write few orders of codes, so that an order is examined once, and then known; of the values every number
 is read, and must be one.
 
 Glossary:
-    order: the group codes of a record in their order.
-    plan: what is known of an order: where in the record the values lie that matter.
+    order: the group codes of a record in their order, the 0 of its type first.
+    place: the number of a tag in its record.
+    plan: what is known of an order.
 """
 
 from __future__ import annotations
 
 import itertools
-import math
 import re
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from operator import itemgetter
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Final
 
-Values = list[bytes]
+import numpy as np
+import numpy.typing as npt
 
-_MOST_ORDERS: Final = 5_000
+from perpend.dxf.xdata import APPLICATION
+
+_OURS: Final = APPLICATION.encode("ascii")
 _LOOKS: Final = r"(?:(?:6|62|370|48|420|440),)*"
 """Line type, colour, lineweight, scale: they change how a thing looks and not where it is."""
 
@@ -31,7 +33,7 @@ _TAIL: Final = (
     r"(?:1001,(?:100[0-35],|1010,1020,1030,|1011,1021,1031,|1012,1022,1032,|1013,1023,1033,"
     r"|104[0-2],|107[01],)*)*"
 )
-"""Data of other programs, which says nothing to us; a drawing with anything of ours in it is loaded whole."""
+"""Data of other programs, which says nothing to us; a record with data of ours is loaded."""
 
 _POINT: Final = "10,20,30,"
 _PATHS: Final = (
@@ -114,32 +116,22 @@ _ONCE: Final[dict[bytes, tuple[int, ...]]] = {
 """Codes that must not occur twice where the body would let them."""
 
 
-def _is_int(code: int) -> bool:
-    return (
-        60 <= code < 80
-        or 90 <= code < 100
-        or 160 <= code < 180
-        or 270 <= code < 300
-        or 370 <= code < 390
-        or 400 <= code < 410
-        or 420 <= code < 430
-        or 440 <= code < 460
-        or 1060 <= code < 1072
-    )
+def _codes(*ranges: tuple[int, int]) -> npt.NDArray[np.bool_]:
+    table = np.zeros(10_000, bool)
+    for first, end in ranges:
+        table[first:end] = True
+    return table
 
 
-def _is_float(code: int) -> bool:
-    return 10 <= code < 60 or 210 <= code < 240 or 460 <= code < 470 or 1010 <= code < 1060
+IS_INT: Final = _codes(
+    (60, 80), (90, 100), (160, 180), (270, 300), (370, 390), (400, 410), (420, 430), (440, 460), (1060, 1072)
+)
+IS_FLOAT: Final = _codes((10, 60), (210, 240), (460, 470), (1010, 1060))
+"""Which codes promise an integer, and which another number."""
 
-
-def _getter(places: Sequence[int]) -> Callable[[Values], Sequence[bytes]]:
-    """Return what picks the values at some places."""
-    if not places:
-        return lambda _: ()
-    if len(places) == 1:
-        place = places[0]
-        return lambda values: (values[place],)
-    return itemgetter(*places)
+_MARKER, _GROUP, _PROGRAM = 100, 102, 1001
+NAMED: Final = _codes((0, 1), (_MARKER, _MARKER + 1), (_GROUP, _GROUP + 1), (_PROGRAM, _PROGRAM + 1))
+"""Codes whose values tell orders apart: types, subclass markers, groups, programs that data are of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,10 +144,7 @@ class Plan:
         at: where the codes of the body stand first.
         layer: where the layer stands; -1 for none.
         owner: where the owner stands.
-        fixed: places and what must stand there.
-        ints: picks what must be integers.
-        floats: picks what must be numbers.
-        points: picks x and y of every corner, in turn.
+        points: where x stands of every corner; y follows it.
         bulges: where the bulge of each corner of a polyline stands; -1 for none.
         flags: places of flags, what to look at of them, and what it must be.
     """
@@ -165,81 +154,38 @@ class Plan:
     at: dict[int, int]
     layer: int
     owner: int
-    fixed: tuple[tuple[int, bytes], ...]
-    ints: Callable[[Values], Sequence[bytes]]
-    floats: Callable[[Values], Sequence[bytes]]
-    points: Callable[[Values], Sequence[bytes]]
+    points: tuple[int, ...]
     bulges: tuple[int, ...]
     flags: tuple[tuple[int, int, int], ...]
-
-    def agrees(self, values: Values) -> bool:
-        """Say whether the values are what the codes promise."""
-        for place, value in self.fixed:
-            if values[place] != value:
-                return False
-        try:
-            for number in self.ints(values):
-                int(number)
-            for place, mask, expected in self.flags:
-                if int(values[place]) & mask != expected:
-                    return False
-            return math.isfinite(sum(map(float, self.floats(values))))
-        except ValueError:
-            return False
-
-    def first(self, values: Values, code: int, default: float) -> float:
-        """Return the first number of a code of the body."""
-        place = self.at.get(code)
-        return default if place is None else float(values[place])
-
-
-@dataclass(slots=True)
-class Plans:
-    """The orders that were met so far."""
-
-    _known: dict[tuple[bytes, bytes], Plan | None] = field(default_factory=dict)
-
-    def of(self, kind: bytes, codes: list[bytes]) -> Plan | None:
-        """Return the plan of an order, or None if a record of it is not plain."""
-        key = (kind, b",".join(codes))
-        try:
-            return self._known[key]
-        except KeyError:
-            if len(self._known) >= _MOST_ORDERS:
-                self._known.clear()
-            plan = self._known[key] = _plan(kind, codes)
-            return plan
 
 
 _PATTERNS: Final = {kind: _HEAD + body + _TAIL for kind, body in BODIES.items()} | {
     b"BLOCK_RECORD": f"{_OWNED}100,2,(?:340,)?(?:70,)?(?:280,)?(?:281,)?{_TAIL}",
     b"SEQEND": f"{_OWNED}8,{_LOOKS}{_TAIL}",
 }
-"""The orders of each kind; a pattern is compiled when the first record of its kind is met."""
+"""The orders of each kind."""
 
 
-def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
-    try:
-        codes = tuple(map(int, lines))
-    except ValueError:
-        return None
+def plan_of(codes: tuple[int, ...], names: Mapping[int, bytes]) -> Plan | None:
+    """Return the plan of an order, or None if a record of it is not plain.
+
+    Args:
+        codes: the order.
+        names: what stands at every place of a code that is `NAMED`.
+    """
+    kind = names[0]
     pattern = _PATTERNS.get(kind)
-    if pattern is None or not re.fullmatch(pattern, "".join(f"{code}," for code in codes)):
+    if pattern is None or not re.fullmatch(pattern, "".join(f"{code}," for code in codes[1:])):
         return None
-    end = codes.index(1001) if 1001 in codes else len(codes)
-    markers = [i for i, code in enumerate(codes[:end]) if code == 100]
+    end = codes.index(_PROGRAM) if _PROGRAM in codes else len(codes)
+    markers = [i for i, code in enumerate(codes[:end]) if code == _MARKER]
     start = markers[1] + 1 if markers[1:] else end
     text_end = markers[2] if kind == b"ATTRIB" else end
     if any(codes[start:text_end].count(code) > 1 for code in _ONCE.get(kind, ())):
         return None
-    fixed = list(zip(markers, (_BASE.get(kind, b"AcDbEntity"), *_MARKERS[kind]), strict=False))
-    checks: list[tuple[int, int, int]] = []
-    if len(fixed) != len(_MARKERS[kind]) + 1 or (kind != b"DIMENSION" and len(markers) != len(fixed)):
+    if not _names_fit(kind, codes, names, markers):
         return None
-    groups = [i for i, code in enumerate(codes[:end]) if code == 102]
-    fixed += [(i, b"}") for i in groups[1::2]]
-    for i in groups[::2]:
-        fixed.append((i, b"{ACAD_XDICTIONARY" if codes[i + 1] == 360 else b"{ACAD_REACTORS"))
+    checks: list[tuple[int, int, int]] = []
     body = range(start, end)
     at = {codes[i]: i for i in reversed(body)}
     if kind == b"ATTRIB":  # from 2018 on its end says 71 again: what type it is, 1 for a single line
@@ -251,19 +197,25 @@ def _plan(kind: bytes, lines: list[bytes]) -> Plan | None:
         corners, checks = _paths(codes, at[91] + 1, at[75])
     elif kind == b"LWPOLYLINE":
         bulges = _bulges(codes, [*corners, end])
-    return Plan(
-        kind,
-        codes,
-        at,
-        codes.index(8) if 8 in codes else -1,
-        markers[0] - 1,
-        tuple(fixed),
-        _getter([i for i, code in enumerate(codes) if _is_int(code)]),
-        _getter([i for i, code in enumerate(codes) if _is_float(code)]),
-        _getter([i + k for i in corners for k in (0, 1)]),
-        tuple(bulges),
-        tuple(checks),
-    )
+    layer = codes.index(8) if 8 in codes else -1
+    return Plan(kind, codes, at, layer, markers[0] - 1, tuple(corners), tuple(bulges), tuple(checks))
+
+
+def _names_fit(kind: bytes, codes: tuple[int, ...], names: Mapping[int, bytes], markers: list[int]) -> bool:
+    """Say whether markers and groups have the names they should, and no data are ours."""
+    meant = (_BASE.get(kind, b"AcDbEntity"), *_MARKERS[kind])
+    found = tuple(names[i] for i in markers)
+    if found[: len(meant)] != meant or (kind != b"DIMENSION" and len(found) != len(meant)):
+        return False
+    for i, name in names.items():
+        if codes[i] == _PROGRAM and _OURS in name.upper():
+            return False
+    groups = [i for i in names if codes[i] == _GROUP]
+    for opening, closing in zip(groups[::2], groups[1::2], strict=True):
+        wanted = b"{ACAD_XDICTIONARY" if codes[opening + 1] == 360 else b"{ACAD_REACTORS"
+        if (names[opening], names[closing]) != (wanted, b"}"):
+            return False
+    return True
 
 
 def _bulges(codes: tuple[int, ...], corners: list[int]) -> list[int]:

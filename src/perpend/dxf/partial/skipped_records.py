@@ -7,6 +7,7 @@ few lack anything.
 from __future__ import annotations
 
 from array import array
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
@@ -67,7 +68,8 @@ class Records:
         return self._text(number, data).split(maxsplit=4)[3].decode("ascii")
 
     def _text(self, number: int, data: bytes) -> bytes:
-        return data[self.spans[2 * number] : self.spans[2 * number + 1]].lstrip()
+        record = data[self.spans[2 * number] : self.spans[2 * number + 1]]
+        return record.lstrip().removesuffix(b"\n").removesuffix(b"\r")
 
 
 def entity_of(record: bytes, doc: Drawing) -> DXFEntity:
@@ -98,7 +100,8 @@ class LeftOut:
         blocks: names of the blocks among them, in small letters.
         handles: their handles.
         owners: the handles of what they belong to.
-        spans: where they stand.
+        spans: where each starts and ends in the text.
+        counts: how many entities of each type, by layer and type.
         phantoms: handles that ezdxf, loading them, would have given to ends of sequences it adds.
     """
 
@@ -107,9 +110,10 @@ class LeftOut:
     texts: list[LateText] = field(default_factory=list)
     outlines: dict[tuple[str, bytes, str], Records] = field(default_factory=dict)
     blocks: set[str] = field(default_factory=set)
-    handles: list[int] = field(default_factory=list)
+    handles: array[int] = field(default_factory=_numbers("Q"))
     owners: set[bytes] = field(default_factory=set)
-    spans: list[tuple[int, int]] = field(default_factory=list)
+    spans: array[int] = field(default_factory=_numbers("q"))
+    counts: Counter[tuple[str, str]] = field(default_factory=Counter)
     phantoms: int = 0
 
 

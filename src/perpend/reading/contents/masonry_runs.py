@@ -162,6 +162,7 @@ def _storeys(
         bottom = outline.bottom if low is None else Profile.level(low, 0.0, outline.length_in)
         top = outline.top if high is None else Profile.level(high, 0.0, outline.length_in)
         piece = _cut(face, 0.0, outline.length_in, top, bottom, with_places=number == 0)
+        piece.base_in, piece.whole_height_in = low or 0.0, outline.height_in
         least, most = -1e9 if low is None else low, 1e9 if high is None else high
         own = [clipped for h in holes if (clipped := _between(h, least, most)) is not None]
         yield piece, [_shifted(h, piece.outline.frame, outline.frame) for h in own]
@@ -219,6 +220,8 @@ def _cut(
         face.right_end if at_right else None,
         [p for place in face.places if with_places and (p := _place(place, x0, x1, low)) is not None],
         face.part_of,
+        face.base_in,
+        face.whole_height_in,
     )
 
 

@@ -17,7 +17,7 @@ from typing import Final
 
 from perpend.dxf.entity_points import Stroke
 from perpend.model import BondBeam, Box, Place, PlaceKind, Support, Zone, ZoneKind
-from perpend.notices import Notices
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.outlines.close_outlines import close_strokes
 from perpend.reading.outlines.wall_profile import Outline, grain
 from perpend.reading.reading_options import Role
@@ -108,8 +108,24 @@ def places_of(
             upright.append(shape)
         else:
             notices.ignore(shape.handle, shape.kind, shape.layer, "it is neither upright nor closed")
-    stations += _pairs_and_singles(upright, role)
+    pairs = _pairs_and_singles(upright, role)
+    stations += pairs
+    if role is Role.PILASTERS:
+        _doubt_single_lines(pairs, notices)
     return _places(stations, KINDS[role], outline)
+
+
+def _doubt_single_lines(stations: Sequence[_Station], notices: Notices) -> None:
+    """Say which pilasters are one line each: whether that is a side of them or their middle is not known."""
+    for _, handle, _, sides in stations:
+        if sides is None:
+            notices.doubt(
+                "pilaster-without-width",
+                f"The pilaster of line {handle} is drawn as one line, and its joint is put on that line: "
+                "draw both sides of it, so that the joint is at one of them and not in its middle.",
+                NoticePlace(handle),
+                grave=False,
+            )
 
 
 _Station = tuple[float, str, str, tuple[float, float] | None]

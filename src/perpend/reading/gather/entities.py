@@ -81,6 +81,7 @@ class Gathered:
         hinted_joints: the same of joints.
         hinted_symbols: block references on such layers of joints.
         unassigned: block references, and visible lines and outlines on unassigned layers, not looked into.
+        patterned: handles of hatches that are no solid fill.
     """
 
     layers: LayerIndex
@@ -100,11 +101,13 @@ class Gathered:
     hinted_joints: list[Stroke] = field(default_factory=list)
     hinted_symbols: list[BlockReference] = field(default_factory=list)
     unassigned: list[DXFEntity] = field(default_factory=list)
+    patterned: set[str] = field(default_factory=set)
 
 
 _MOST_HINTED: Final = 4000
 """Strokes of layers without a role that are looked at: beyond, they are no doors, windows or joints."""
 
+_PATTERNED: Final = frozenset({"HATCH", "MPOLYGON"})
 _CURES: Final = {"MLINE": "explode it", "DIMENSION": "put it on a layer of its own"}
 """What to do about kinds that draw no line which can be read."""
 
@@ -181,6 +184,8 @@ class _Gatherer:
     def _keep(self, entity: DXFEntity, kind: str, layer: Layer, origin: Origin) -> None:
         if kind in SHAPES:
             strokes = strokes_of(entity, origin, self.file, self.options.budget.points)
+            if kind in _PATTERNED and not entity.dxf.get("solid_fill", 1):
+                self.out.patterned.add(origin.handle)
             for role in layer.roles:
                 self.out.strokes[role] += strokes
             if strokes:

@@ -50,6 +50,9 @@ _ENDS: Final = {
     "WALL CONTINUES": EndCondition.CONTINUES,
 }
 
+_CORNER: Final = re.compile(r"^CORNER[ -]+([A-Z]{0,2}-?[0-9]{0,3})$")
+"""The mark of one corner of the building, which stands at the ends of both walls that meet there."""
+
 _DOOR: Final = re.compile(r"^(?:D|DR|DOOR|OD|OH|OHD|RD|SF)[-. ]?[0-9]", re.IGNORECASE)
 """A mark that no wall has."""
 
@@ -288,7 +291,7 @@ def is_sheet_number(text: str) -> bool:
 
 
 def _says_something(text: str) -> bool:
-    return _plain(text) in _TREATMENTS or _plain(text) in _ENDS
+    return _plain(text) in _TREATMENTS or end_named(text) is not None
 
 
 def _plain(text: str) -> str:
@@ -302,7 +305,13 @@ def treatment_among(texts: Iterable[DrawnText]) -> Treatment | None:
 
 def end_named(text: str) -> EndCondition | None:
     """Return the end condition that a text names, or None."""
-    return _ENDS.get(_plain(text))
+    return EndCondition.CORNER if corner_mark(text) else _ENDS.get(_plain(text))
+
+
+def corner_mark(text: str) -> str:
+    """Return the mark of the corner that a text names, such as ``A`` of ``CORNER A``, or nothing."""
+    match = _CORNER.match(_plain(text))
+    return match.group(1) if match else ""
 
 
 def is_title(text: str) -> bool:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 from perpend.dxf.block_expansion import Expansion
 from perpend.dxf.block_index import BlockIndex
 from perpend.dxf.entity_attributes import layer_of
-from perpend.dxf.entity_points import Origin, Stroke
+from perpend.dxf.entity_points import SHAPES, Origin, Stroke
 from perpend.dxf.expansion_budget import Budget
 from perpend.dxf.xdata import own_kind
 from perpend.model import Box, Path
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.layouts.base import BaseLayout
 
-_MOST_STROKES: Final = 4000
+MOST_STROKES: Final = 4000
 """Strokes per layer that are looked at."""
 
 _MOST_LOOSE: Final = 1500
@@ -42,6 +42,9 @@ _STEEP: Final = 8.0
 _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SPLINE", "ELLIPSE"})
 """Kinds that take long to look at and seldom are a wall's or an opening's only outline."""
 
+STROKED: Final = SHAPES - _FILLS
+"""Kinds that are looked at."""
+
 
 @dataclass(frozen=True, slots=True)
 class LayerShapes:
@@ -52,11 +55,13 @@ class LayerShapes:
             box of its lines.
         uprights: lines that run up the sheet.
         bent: True where an open line on it has four corners or more: an outline that others close.
+        strokes: how many were looked at; there may be more on the layer.
     """
 
     outlines: list[Box] = field(default_factory=list)
     uprights: list[Box] = field(default_factory=list)
     bent: bool = False
+    strokes: int = 0
 
 
 def shapes_by_layer(
@@ -103,7 +108,7 @@ def _strokes_by_layer(layout: BaseLayout, expansion: Expansion) -> dict[str, lis
             parts = expansion.inside(entity, parts[0][1], one_layer=False, most=expansion.budget.entities)
         for part, origin in parts:
             kept = strokes[origin.layer]
-            if part.dxftype() not in _FILLS and len(kept) < _MOST_STROKES:
+            if part.dxftype() in STROKED and len(kept) < MOST_STROKES:
                 kept += expansion.strokes(part, origin)
     return strokes
 
@@ -125,7 +130,7 @@ def _shapes(strokes: list[Stroke], gap: float, same: float) -> LayerShapes:
     outlines += [box for box in map(_around, blocks.values()) if min(box.width, box.height) > gap]
     sides = {handle for ring in closed.rings for handle in ring.handles}
     bent = any(len(chain.points) > 3 for chain in closed.chains)
-    return LayerShapes(outlines, list(_uprights(strokes, sides)), bent)
+    return LayerShapes(outlines, list(_uprights(strokes, sides)), bent, len(strokes))
 
 
 def _stands_open(points: Path, gap: float) -> bool:

@@ -6,22 +6,23 @@ What gives a role away is in `perpend.reading.survey.layer_roles`.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
 from perpend.clean_text import visible
 from perpend.dxf.entity_attributes import layer_of
-from perpend.dxf.load import load_drawing
+from perpend.dxf.load import load_partial, read_bytes
 from perpend.dxf.paperspace import MODELSPACE, find_layout
+from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.xdata import own_kind
 from perpend.model import Box
 from perpend.reading.gather.drawing_units import DrawingUnit, find_unit, ill_fit, is_guessed, said_in_header
 from perpend.reading.gather.texts import is_mark
 from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.survey.layer_roles import Guess, Tally, roles_of_layers
-from perpend.reading.survey.layer_shapes import shapes_by_layer
+from perpend.reading.survey.layer_shapes import MOST_STROKES, STROKED, shapes_by_layer
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -113,11 +114,50 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
     """
     options = options or ReadingOptions()
     if isinstance(drawing, Path):
-        loaded = load_drawing(drawing, options.budget.megabytes)
-        path, doc, header = str(drawing), loaded.doc, said_in_header(loaded.doc, loaded.mentions)
-    else:
-        path, doc = str(drawing.filename or ""), drawing
-        header = said_in_header(doc, lambda name: name in doc.header)
+        return _survey_file(drawing, options)
+    header = said_in_header(drawing, lambda name: name in drawing.header)
+    return _survey(drawing, str(drawing.filename or ""), header, options)
+
+
+def _survey_file(drawing: Path, options: ReadingOptions) -> LayerSurvey:
+    """Look at a drawing of which no more is loaded than is looked at."""
+    data = read_bytes(drawing, options.budget.megabytes)
+    loaded = load_partial(drawing, data, lambda _: False, lambda _: True, options.layout, _looked_at)
+    header = said_in_header(loaded.doc, loaded.mentions)
+    try:
+        return _survey(loaded.doc, str(drawing), header, options, left_out_of(loaded.doc).counts)
+    except _TooFewStrokes:
+        return _survey(loaded.whole().doc, str(drawing), header, options)
+
+
+class _TooFewStrokes(Exception):  # noqa: N818 - it is no fault
+    """Of what is left out of a document some would be looked at: what was loaded shows nothing."""
+
+
+def _looked_at(kind: str) -> int:
+    """Return how many entities of a type are looked at on each layer; of others one, for the order."""
+    return MOST_STROKES if kind in STROKED else _MOST_TEXTS if kind in ("TEXT", "MTEXT") else 1
+
+
+def _survey(
+    doc: Drawing,
+    path: str,
+    header: Mapping[str, int],
+    options: ReadingOptions,
+    unloaded: Mapping[tuple[str, str], int] | None = None,
+) -> LayerSurvey:
+    """Look at a document.
+
+    Args:
+        doc: the document.
+        path: the drawing's path.
+        header: what its header says of units.
+        options: the present settings.
+        unloaded: how many entities of each layer and type are in the drawing and not in the document.
+
+    Raises:
+        _TooFewStrokes: of those some would be looked at.
+    """
     layout = find_layout(doc, options.layout, path or "the drawing")
     file = path or "the drawing"
 
@@ -126,6 +166,10 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
 
     unit = unit_by((), ())
     tallies = _tallies(doc, layout, options, file, None if is_guessed(unit.why) else unit.inches)
+    for (layer, kind), count in (unloaded or {}).items():
+        if kind in STROKED and tallies[layer].shapes.strokes < MOST_STROKES:
+            raise _TooFewStrokes
+        tallies[layer].counts[kind] += count
     roles = roles_of_layers(tallies, options, lambda h, s: ill_fit(unit_by(h, s), h, s))
     rows = [_row(doc, name, tally, roles[name]) for name, tally in tallies.items()]
     order = {role: place for place, role in enumerate(Role)}

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from perpend.dxf.entity_attributes import layer_of
-from perpend.dxf.paperspace import MODELSPACE, find_layout, is_modelspace
+from perpend.dxf.paperspace import MODELSPACE, drawn_layouts, find_layout, is_modelspace
 from perpend.errors import InputError, NoElevationError
 from perpend.reading.gather.entities import Gathered
 from perpend.reading.gather.layer_names import is_no_face
@@ -72,11 +72,7 @@ def _elsewhere(doc: Drawing, options: ReadingOptions) -> str:
                 return "; modelspace has entities on wall layers: read it with --layout Model"
             cure = "read it with --layout or by the settings' layout"
             return f"; layout {name!r} has entities on wall layers: {cure}"
-    filled = [name for name in doc.layout_names() if name != MODELSPACE and _is_drawn_on(doc, name)]
-    if filled and not len(doc.modelspace()):
+    filled = drawn_layouts(doc)
+    if filled and read == MODELSPACE and not len(doc.modelspace()):
         return f", but layout {filled[0]!r} is not: read it with --layout or by the settings' layout"
     return ""
-
-
-def _is_drawn_on(doc: Drawing, layout: str) -> bool:
-    return any(entity.dxftype() != "VIEWPORT" for entity in doc.layout(layout))

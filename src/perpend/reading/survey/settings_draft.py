@@ -14,12 +14,15 @@ from perpend.wording import listed
 _UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
 
-def settings_draft(survey: LayerSurvey, in_force: Sequence[str] = ()) -> str:
+def settings_draft(
+    survey: LayerSurvey, in_force: Sequence[str] = (), units_of_drawing: str | None = None
+) -> str:
     """Write a commented settings file to start from.
 
     Args:
         survey: of the drawing the settings are for.
         in_force: settings files that count for the drawing already; what they say of walls stays.
+        units_of_drawing: the unit that a person named, which the settings then name too.
 
     Returns:
         TOML text; every line says why it is there, and what was not found is commented out.
@@ -31,7 +34,9 @@ def settings_draft(survey: LayerSurvey, in_force: Sequence[str] = ()) -> str:
         "# tags were, but any text inside a wall counts as a tag already.",
         "",
     ]
-    if is_guessed(survey.units_why):
+    if units_of_drawing is not None:
+        lines += [f'units_of_drawing = "{units_of_drawing}"', ""]
+    elif is_guessed(survey.units_why):
         lines += [
             f"# {one_line(survey.units_why)}",
             f'# units_of_drawing = "{survey.units}"  # without the #, if this is right',

@@ -31,7 +31,7 @@ from perpend.reading.walls.opening_shape_test import (
     looks_like_an_opening,
     may_be_an_opening,
 )
-from perpend.reading.walls.wall_faces import MOST_WALLS, Face
+from perpend.reading.walls.wall_faces import FILLS, MOST_WALLS, Face
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 _SLACK: Final = 5e-4
@@ -161,6 +161,8 @@ class _Sorter:
                 self._leave_out(ring, face, "it is upright and too narrow for an opening: a pipe or the like")
             elif is_round_text(inner, face):
                 self._leave_out(ring, face, "it is drawn round a text")
+            elif ring.kind in FILLS and not looks_like_an_opening(_shape_of(ring), inner, face):
+                self._leave_out(ring, face, "it fills a part of the wall that is no opening")
             else:
                 self._as_opening(ring, box)
         else:
@@ -276,8 +278,7 @@ class _Sorter:
         """Read an outline inside a wall by its looks."""
         box = _box_in(ring, host)
         clear = hangs(box, host)
-        shape = Shape(ring.handle, ring.layer, ring.points, closed=True)
-        looks = looks_like_an_opening(shape, box, host) or (
+        looks = looks_like_an_opening(_shape_of(ring), box, host) or (
             ring.curved and clear and may_be_an_opening(box, host)
         )
         others = [*self.boxes, *(other for _, other in self.read)]
@@ -319,6 +320,10 @@ _LOW: Final = (
 
 
 _FOUNDATION: Final = "it is a strip below the foot of a wall, without the mark of one: its foundation"
+
+
+def _shape_of(ring: Ring) -> Shape:
+    return Shape(ring.handle, ring.layer, ring.points, closed=True)
 
 
 def _box_in(ring: Ring, host: Face) -> Box:

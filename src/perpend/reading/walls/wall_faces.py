@@ -7,7 +7,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -24,7 +24,9 @@ from perpend.reading.outlines.wall_profile import Outline, outline_of, wall_angl
 from perpend.units import format_length
 from perpend.wording import begun
 
-_FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
+FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
+"""Types of entities that fill what they enclose."""
+
 _LEAST_SIDE_IN: Final = 16.0
 """A closed shape smaller than a block both ways is a symbol on the wrong layer."""
 
@@ -48,6 +50,8 @@ class Face:
         right_end: likewise.
         places: joints forced by neighbours.
         part_of: tag of the wall that it is a run of, or empty.
+        base_in: height of its foot above that of the wall of which it is a storey.
+        whole_height_in: height of that wall, where it is one; else 0.
         by_settings: True when the settings give it its tag.
     """
 
@@ -59,6 +63,8 @@ class Face:
     right_end: EndCondition | None = None
     places: list[Place] = field(default_factory=list)
     part_of: str = ""
+    base_in: float = 0.0
+    whole_height_in: float = 0.0
     by_settings: bool = False
 
     def named(self) -> str:
@@ -67,7 +73,9 @@ class Face:
         return f"{tag} (outline {self.outline.ring.handle})"
 
 
-def distinct(rings: Sequence[Ring], same: float, inches: float, notices: Notices) -> list[Ring]:
+def distinct(
+    rings: Sequence[Ring], same: float, inches: float, notices: Notices, openings: Container[str] = ()
+) -> list[Ring]:
     """Drop outlines drawn twice, fills of outlines that are drawn as lines too, and specks.
 
     Args:
@@ -75,12 +83,13 @@ def distinct(rings: Sequence[Ring], same: float, inches: float, notices: Notices
         same: points up to this far apart are one, drawing units.
         inches: inches in one drawing unit.
         notices: takes what is dropped, and why.
+        openings: handles of what may be openings; of these a fill inside an outline is kept.
     """
-    ordered = sorted(rings, key=lambda r: (r.kind in _FILLS, bool(r.gaps)))
+    ordered = sorted(rings, key=lambda r: (r.kind in FILLS, bool(r.gaps)))
     kept: list[_Sized] = []
     for ring in ordered:
         sized = _Sized(ring, ring.box, ring.area)
-        why = _why_not_a_wall(sized, kept, same, inches)
+        why = _why_not_a_wall(sized, kept, same, inches, may_be_opening=ring.handle in openings)
         if why:
             notices.ignore(ring.handle, ring.kind, ring.layer, why)
         else:
@@ -122,7 +131,9 @@ class _Sized:
     area: float
 
 
-def _why_not_a_wall(ring: _Sized, kept: Sequence[_Sized], same: float, inches: float) -> str:
+def _why_not_a_wall(
+    ring: _Sized, kept: Sequence[_Sized], same: float, inches: float, *, may_be_opening: bool
+) -> str:
     """Return why an outline is no wall of its own, or nothing."""
     x0, y0, x1, y1 = ring.box
     if max(x1 - x0, y1 - y0) * inches < _LEAST_SIDE_IN:
@@ -130,8 +141,8 @@ def _why_not_a_wall(ring: _Sized, kept: Sequence[_Sized], same: float, inches: f
     double = next((k for k in kept if _same_ring(k, ring, 2 * same)), None)
     if double is not None:
         return f"it is the same outline as {double.ring.handle}"
-    if ring.ring.kind in _FILLS:
-        host = next((k for k in kept if k.ring.kind not in _FILLS and _inside(ring, k)), None)
+    if ring.ring.kind in FILLS and not may_be_opening:
+        host = next((k for k in kept if k.ring.kind not in FILLS and _inside(ring, k)), None)
         if host is not None:
             return f"it fills a part of outline {host.ring.handle}"
     return ""
