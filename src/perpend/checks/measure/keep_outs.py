@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from perpend.checks.measure.drawn_planes import short_planes, wrong_steps
-from perpend.checks.measure.judged_wall import JudgedWall, enters, lintel_box
+from perpend.checks.measure.judged_wall import JudgedWall, enters
+from perpend.checks.measure.lintel_boxes import lintel_box
 from perpend.checks.measure.track_geometry import Track, under
 from perpend.checks.measure.tracks import SIDES
 from perpend.model import EndCondition, OpeningRule, Side, Treatment

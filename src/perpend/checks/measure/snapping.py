@@ -21,8 +21,8 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from perpend.checks.measure.asked_places import asked_places
-from perpend.checks.measure.judged_wall import lintel_box
 from perpend.checks.measure.keep_outs import keeps_clear
+from perpend.checks.measure.lintel_boxes import lintel_box
 from perpend.checks.measure.required_stations import AskedStation, asked_stations
 from perpend.checks.measure.track_geometry import PLUMB, Leg, Piece, Track
 from perpend.checks.measure.tracks import MOSTLY, SIDES, is_slip_plane, stands_at_jamb, tracks_of, upright
