@@ -68,7 +68,9 @@ _SIDE: Final = re.compile(
     r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST)",
     re.IGNORECASE,
 )
-_BARE_SIDE: Final = re.compile(r"\s*(NORTH|SOUTH|EAST|WEST|NORD|S[ÜU]D|OST|NORTE|SUR|ESTE|OESTE|OUEST)\s*$", re.IGNORECASE)
+_BARE_SIDE: Final = re.compile(
+    r"\s*(NORTH|SOUTH|EAST|WEST|NORD|S[ÜU]D|OST|NORTE|SUR|ESTE|OESTE|OUEST)\s*$", re.IGNORECASE
+)
 """A side alone: so programs of building models name the views that they export."""
 
 

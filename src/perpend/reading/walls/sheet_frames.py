@@ -55,17 +55,20 @@ def sheet_frames(rings: Sequence[Ring], texts_in: Texts) -> list[Ring]:
         rings: every outline on the layer, drawing axes.
         texts_in: gives the texts in a part of the sheet.
     """
-    sized = sorted(((Box(*ring.box), ring) for ring in rings), key=lambda pair: -pair[0].width * pair[0].height)
+    sized = sorted(
+        ((Box(*ring.box), ring) for ring in rings), key=lambda pair: -pair[0].width * pair[0].height
+    )
     borders = _borders(sized, texts_in)
     dropped: list[Ring] = []
     cells: list[Box] = []
     for box, ring in sized:
         if box in borders:
             dropped.append(ring)
-        elif _is_rectangle(ring) and any(_encloses(b, box) for b in borders):
-            if any(_share_side(c, box) for c in (*borders, *cells)):
-                cells.append(box)
-                dropped.append(ring)
+            continue
+        inside = _is_rectangle(ring) and any(_encloses(b, box) for b in borders)
+        if inside and any(_share_side(c, box) for c in (*borders, *cells)):
+            cells.append(box)
+            dropped.append(ring)
     return dropped
 
 
