@@ -180,6 +180,11 @@ def from_ticks(ticks: int) -> float:
     return ticks / TICKS_PER_INCH
 
 
+def on_tick(inches: float) -> float:
+    """Return a length as a multiple of the grain: reading it back gives the same one."""
+    return from_ticks(to_ticks(inches))
+
+
 def same(a_in: float, b_in: float, tolerance_in: float = SAME_IN) -> bool:
     """Say whether two stations are one station."""
     return abs(a_in - b_in) <= tolerance_in

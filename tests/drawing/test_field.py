@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, box
@@ -97,3 +98,27 @@ def test_many_lines_at_once_are_what_each_is_by_itself() -> None:
         one_by_one.add_line(tuple(a), tuple(b), level)
     assert at_once.things == one_by_one.things
     assert at_once._grids == one_by_one._grids
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(BOXES, max_size=8), LINES, st.integers(0, 7))
+def test_a_text_in_the_way_is_found_whichever_is_asked_first(
+    boxes: list[Box], line: tuple[object, object], first: int
+) -> None:
+    field = Field(7.0)
+    for b in boxes:
+        field.add_box(b, Level.WRITING)
+        field.add_box(b, Level.SOLID)
+    texts = [thing for thing in field.things if thing.level is Level.WRITING]
+    found = field.text_in_the_way(*line, likely=texts[first] if first < len(texts) else None)
+    assert (found is not None) == (field.crossed(*line).writing > 0)
+    assert found is None or found in texts
+
+
+def test_a_text_that_is_in_the_way_again_costs_no_look_at_the_page(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Among thousands of texts most leaders of an anchor run into the one that the last ran into."""
+    field = Field(7.0)
+    field.add_box(Box(1, -9, 2, 9), Level.WRITING)
+    struck = field.text_in_the_way((0, 0), (9, 0))
+    monkeypatch.setattr(Field, "_along", lambda *_: pytest.fail("looked at the page"))
+    assert field.text_in_the_way((0, 0), (9, 5), likely=struck) is struck is field.things[0]

@@ -127,7 +127,7 @@ def trimmed(data: bytes) -> bytes:
 def mutate(data: bytes, rng: random.Random) -> bytes:
     """Change a drawing in one to four places."""
     for _ in range(rng.choice((1, 1, 1, 2, 4))):
-        data = rng.choice(MUTATIONS)(data, rng)
+        data = rng.choice(MUTATIONS)(data, rng) or b"0"
     return data
 
 

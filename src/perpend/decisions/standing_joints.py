@@ -10,7 +10,7 @@ from typing import Literal
 from perpend.decisions.joint_record import RecordedJoint
 from perpend.dxf.own_plate import OwnJoint, Points
 from perpend.model import Path, Wall
-from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, from_ticks, same, to_ticks
+from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, on_tick, same
 
 Change = Literal["", "moved", "stretched"]
 
@@ -64,7 +64,7 @@ def standing(
 
 def path_in(wall: Wall, points: Points) -> Path | None:
     """Return a line of the drawing in a wall's axes, from bottom to top; None where it is no line up it."""
-    path = [(_grain(x), _grain(y)) for x, y in (wall.frame.to_wall(p) for p in points)]
+    path = [(on_tick(x), on_tick(y)) for x, y in (wall.frame.to_wall(p) for p in points)]
     path = [point for point, _ in groupby(path)]
     if len(path) < 2:
         return None
@@ -81,10 +81,6 @@ def path_in(wall: Wall, points: Points) -> Path | None:
     if min(path[-1][1], high) - max(path[0][1], low) <= SAME_IN:
         return None
     return tuple(path)
-
-
-def _grain(value: float) -> float:
-    return from_ticks(to_ticks(value))
 
 
 def _change(own: OwnJoint, wall: Wall, path: Path, known: RecordedJoint | None) -> Change:
@@ -130,8 +126,8 @@ def _carried(own: OwnJoint, wall: Wall, path: Path, known: RecordedJoint | None)
     top = head[1] >= crown - GAP_IN or (
         (whole or (known is not None and known.at_top)) and same(head[1], high)
     )
-    foot = (foot[0], _grain(floor) if bottom else foot[1])
-    head = (head[0], _grain(crown) if top else head[1])
+    foot = (foot[0], on_tick(floor) if bottom else foot[1])
+    head = (head[0], on_tick(crown) if top else head[1])
     inner = [p for p in path[1:-1] if foot[1] <= p[1] <= head[1]]
     return (foot, *inner, head)
 

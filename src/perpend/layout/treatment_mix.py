@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 from typing import Final
 
@@ -13,26 +14,25 @@ from perpend.layout.search import best_layout
 from perpend.model import Cost
 from perpend.rulebook.wall_basis import WallBasis
 
-MOST_OPENINGS: Final = 14
-"""Of more openings not every set can be tried: the wall stays as it is set, and a note says so."""
+MOST_SETS: Final = 1 << 14
+"""Sets of openings tried: every set of 14 openings; of more openings the smaller sets, size by size."""
 
 
 def with_fewest_changes(basis: WallBasis) -> WallBasis:
     """Return the wall with treatments that comply and differ from those set in the fewest openings.
 
     Of several such sets of openings the one with the best layout is taken, then the leftmost. Where none
-    complies, the treatments stay as they are set.
+    complies, the treatments stay as they are set. Where a wall has so many openings that not every set is
+    tried, a note says up to how many changes none complies.
     """
     turned = [(i, other) for i, other in enumerate(basis.other_treatments) if other is not None]
     if _complies(_cost(basis)):
         return basis
-    if len(turned) > MOST_OPENINGS:
-        note = (
-            f"{basis.wall.tag} has more than {MOST_OPENINGS} openings: the fewest whose treatment has to "
-            "change were not looked for."
-        )
-        return replace(basis, notes=(*basis.notes, note))
+    tried = 1
     for size in range(1, len(turned) + 1):
+        tried += math.comb(len(turned), size)
+        if tried > MOST_SETS:
+            return _given_up(basis, len(turned), size - 1)
         best: tuple[tuple[float, ...], WallBasis] | None = None
         for changed in itertools.combinations(turned, size):
             mixed = basis
@@ -54,6 +54,15 @@ def _complies(cost: Cost) -> bool:
 def _cost(basis: WallBasis) -> Cost:
     field = field_of(basis)
     return cost_of(field, best_layout(field, PanelGraph(basis, field)))
+
+
+def _given_up(basis: WallBasis, openings: int, most: int) -> WallBasis:
+    said = f"Treatments stay as they are set in {basis.wall.tag}"
+    note = (
+        f"{said}: no change of up to {most} of its {openings} openings makes it comply, and changes of more "
+        "than that were not tried. Set the treatment of some openings by tag."
+    )
+    return replace(basis, notes=(*basis.notes, note))
 
 
 def _noted(as_set: WallBasis, mixed: WallBasis) -> WallBasis:

@@ -17,8 +17,8 @@ from perpend.errors import InputError
 from perpend.units import parse_length
 
 _MOST_BYTES: Final = 1_000_000
-_UNSEEN: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")
-"""Control characters and line ends that nobody types: a name that holds one is never meant."""
+_UNSEEN: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+"""Control characters, line ends and halves of letters that nobody types: no name is meant to hold one."""
 
 Location = tuple[int | str, ...]
 

@@ -6,6 +6,7 @@ The bubble may be a circle with a text in it or a block with an attribute; its l
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -17,6 +18,7 @@ from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page.obstacles import Survey
 from perpend.drawing.page.sheet_page import Page
+from perpend.dxf.damage import DAMAGED
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import Point
 
@@ -90,7 +92,7 @@ class _Gathered:
             if kind in ("CIRCLE", "TEXT", "MTEXT", "INSERT"):
                 made._read(kind, entity, doc)
         for shown in left_out_of(doc).shown.values():
-            made.bubbles += [_Bubble((x, y), r) for x, y, r, _, end in shown.arcs if end is None]
+            made.bubbles += [_Bubble((x, y), radius) for x, y, radius in shown.circles()]
             for block, x, y, sx, _, _ in shown.references:
                 made._block(doc, block, (x, y), abs(sx))
             for line in (*shown.texts, *shown.attributes):
@@ -98,6 +100,11 @@ class _Gathered:
         return made.bubbles, made.texts
 
     def _read(self, kind: str, entity: Any, doc: Drawing) -> None:
+        """Gather from an entity; what cannot be read is left out."""
+        with contextlib.suppress(*DAMAGED):
+            self._gather(kind, entity, doc)
+
+    def _gather(self, kind: str, entity: Any, doc: Drawing) -> None:
         dxf = entity.dxf
         if kind == "CIRCLE":
             self.bubbles.append(_Bubble((dxf.center.x, dxf.center.y), dxf.radius))
@@ -143,5 +150,5 @@ def _circles(doc: Drawing, name: str) -> Iterator[_Bubble]:
     block = doc.blocks.get(name)
     parts: Iterable[Any] = () if block is None else block
     for part in parts:
-        if part.DXFTYPE == "CIRCLE":
+        if part.DXFTYPE == "CIRCLE" and part.dxf.hasattr("center") and part.dxf.hasattr("radius"):
             yield _Bubble((part.dxf.center.x, part.dxf.center.y), part.dxf.radius)

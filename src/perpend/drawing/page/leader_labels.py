@@ -21,7 +21,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from perpend.drawing.page.occupancy import Level
+from perpend.drawing.page.occupancy import Level, Thing
 from perpend.drawing.page.occupancy_raster import FACE, LINE, PATTERN, SOLID, Numbers, Raster
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
@@ -103,11 +103,14 @@ def _best_stand(scene: Scene, raster: Raster, flag: Flag, sheet: Box) -> tuple[f
     """Return the cheapest place of all anchors, and what it costs."""
     best: tuple[float, Stand] | None = None
     for anchor in flag.anchors:
+        struck: Thing | None = None
         for price, hinge, to_right in _promising(scene, raster, flag, anchor, sheet):
             if best is not None and price >= best[0]:
                 break
             stand = _stand(flag, anchor, hinge, scene.h, to_right=to_right)
-            cost = _cost(scene, flag, stand, sheet)
+            leader = _leader(flag, stand, scene.h)
+            struck = scene.field.text_in_the_way(*leader, likely=struck)
+            cost = None if struck else _cost(scene, flag, stand, leader, sheet)
             if cost is not None and (best is None or cost < best[0]):
                 best = (cost, stand)
     return best
@@ -204,16 +207,19 @@ def _room(flag: Flag, stand: Stand, h: float) -> Box:
     return Box(whole.x0 - 0.4 * h, whole.y0 - 0.5 * h, whole.x1 + 0.4 * h, whole.y1 + 0.4 * h)
 
 
-def _cost(scene: Scene, flag: Flag, stand: Stand, sheet: Box) -> float | None:
-    """Price a place; None when it is not free or its leader would run through a text."""
+def _leader(flag: Flag, stand: Stand, h: float) -> tuple[Point, Point]:
+    """Return the part of a leader that may run through no text: all but its first bit."""
+    hinge = rim(flag, stand.center, stand.anchor, h)
+    return along(stand.anchor, hinge, 0.3 * h), hinge
+
+
+def _cost(scene: Scene, flag: Flag, stand: Stand, leader: tuple[Point, Point], sheet: Box) -> float | None:
+    """Price a place whose leader runs through no text; None when the place is not free."""
     h, field = scene.h, scene.field
     room = _room(flag, stand, h)
     if not field.is_free(room):
         return None
-    hinge = rim(flag, stand.center, stand.anchor, h)
-    crossed = field.crossed(along(stand.anchor, hinge, 0.3 * h), hinge)
-    if crossed.writing:
-        return None
+    crossed = field.crossed(*leader)
     cover = field.cover(room)
     cost = math.dist(stand.anchor, stand.hinge) / h
     cost += _COST_OUTSIDE * (not sheet.contains(room))

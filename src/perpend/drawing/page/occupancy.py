@@ -156,6 +156,19 @@ class Field:
                 met.append(level)
         return _count(met)
 
+    def text_in_the_way(self, a: Point, b: Point, likely: Thing | None = None) -> Thing | None:
+        """Return a text that the straight line from ``a`` to ``b`` runs through; None without one.
+
+        Args:
+            a: one end.
+            b: the other.
+            likely: the text that a line nearby ran through, which is asked first.
+        """
+        if likely is not None and _crosses(likely, a, b):
+            return likely
+        things = self._near(self._along(a, b))
+        return next((t for t in things if t.level is Level.WRITING and _crosses(t, a, b)), None)
+
     def writing_struck(self, x: float, y0: float, y1: float) -> tuple[float, float] | None:
         """Return from where to where the texts reach that an upright line from ``y0`` to ``y1`` strikes."""
         struck = [

@@ -16,6 +16,7 @@ from ezdxf.layouts.base import BaseLayout
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.sheet_page import Page, Spot
 from perpend.drawing.page.viewports import paper_layouts, paper_unit_in, views_of
+from perpend.dxf.damage import DAMAGED
 from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.model import Box, Point, Wall
@@ -89,19 +90,26 @@ def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> It
 def _texts(doc: Drawing, space: BaseLayout) -> Iterator[tuple[str, Point]]:
     """Yield what the texts of a layout say, and where."""
     for entity in space:
-        kind: str = entity.DXFTYPE
-        if kind == "TEXT":
-            yield entity.dxf.text, _place(entity)
-        elif kind == "MTEXT" and len(entity.text) < 4 * _LONGEST:  # type: ignore[attr-defined]
-            for line in entity.plain_text(split=True):  # type: ignore[attr-defined]
-                yield line, _place(entity)
-        elif kind == "INSERT":
-            for attrib in entity.attribs:  # type: ignore[attr-defined]
-                yield attrib.dxf.text, _place(attrib)
+        if entity.DXFTYPE in ("TEXT", "MTEXT", "INSERT"):
+            try:
+                lines = _lines(entity)
+            except DAMAGED:
+                continue
+            yield from lines
     for shown in left_out_of(doc).shown.values():
         yield from ((line.text, line.insert) for line in (*shown.texts, *shown.attributes))
         for paragraph in shown.paragraphs:
             yield from ((line, paragraph.insert) for line in paragraph.text.split("\\P"))
+
+
+def _lines(entity: Any) -> list[tuple[str, Point]]:
+    if entity.DXFTYPE == "TEXT":
+        return [(entity.dxf.text, _place(entity))]
+    if entity.DXFTYPE == "MTEXT":
+        if len(entity.text) >= 4 * _LONGEST:
+            return []
+        return [(line, _place(entity)) for line in entity.plain_text(split=True)]
+    return [(attrib.dxf.text, _place(attrib)) for attrib in entity.attribs]
 
 
 def _place(entity: Any) -> Point:

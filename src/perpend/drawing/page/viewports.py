@@ -13,6 +13,7 @@ import numpy.typing as npt
 from ezdxf.document import Drawing
 from ezdxf.layouts.layout import Paperspace
 
+from perpend.dxf.damage import DAMAGED
 from perpend.model import Box
 
 _MM_PER_INCH: Final = 25.4
@@ -62,13 +63,22 @@ def paper_layouts(doc: Drawing) -> Iterator[Paperspace]:
 def views_of(layout: Paperspace) -> Iterator[View]:
     """Yield the viewports of a layout, without the one that is the sheet itself."""
     for viewport in layout.query("VIEWPORT"):
-        dxf = viewport.dxf
-        sizes = (dxf.height, dxf.width, dxf.view_height)
-        if dxf.get("id", 1) == 1 or not all(math.isfinite(size) and size > 0.0 for size in sizes):
+        try:
+            view = _view(viewport.dxf)
+        except DAMAGED:
             continue
-        x, y, *_ = dxf.center
-        frame = Box(x - dxf.width / 2, y - dxf.height / 2, x + dxf.width / 2, y + dxf.height / 2)
-        yield View(frame, _shown(dxf), dxf.height / dxf.view_height)
+        if view is not None:
+            yield view
+
+
+def _view(dxf: Any) -> View | None:
+    """Return a viewport; None for the sheet itself, and for one that shows nothing."""
+    sizes = (dxf.height, dxf.width, dxf.view_height)
+    if dxf.get("id", 1) == 1 or not all(math.isfinite(size) and size > 0.0 for size in sizes):
+        return None
+    x, y, *_ = dxf.center
+    frame = Box(x - dxf.width / 2, y - dxf.height / 2, x + dxf.width / 2, y + dxf.height / 2)
+    return View(frame, _shown(dxf), dxf.height / dxf.view_height)
 
 
 def _shown(dxf: Any) -> Box | None:

@@ -20,7 +20,7 @@ from perpend.drawing.plate.joint_tags import Tag, draw_tag, leader_path, tags_of
 from perpend.dxf.own_labels import BY_HAND
 from perpend.dxf.text_metrics import text_box
 from perpend.model import Point
-from perpend.units import from_ticks, to_ticks
+from perpend.units import on_tick
 
 _REACH = 40.0
 _TYPICAL = ", TYP."
@@ -61,12 +61,7 @@ def _on_page(scene: Scene, label: HandLabel) -> Point:
     x, y = scene.page.from_drawing(label.own.at)
     if scene.page.upside_down and label.own.kind != "dimension":
         y -= scene.h
-    return (_grain(x), _grain(y))
-
-
-def _grain(value: float) -> float:
-    """Put a length on a tick: reading it back gives the same one, whatever was lost in between."""
-    return from_ticks(to_ticks(value))
+    return (on_tick(x), on_tick(y))
 
 
 def _draw_tag(scene: Scene, label: HandLabel, tag: Tag, others: Sequence[Point]) -> bool:

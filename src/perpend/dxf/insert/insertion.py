@@ -45,11 +45,6 @@ class Insertion:
         """Yield the new text, piece by piece."""
         return edited(self.original, self.edits)
 
-    @property
-    def growth(self) -> int:
-        """By how many bytes the new text is longer."""
-        return sum(len(edit.new) - (edit.end - edit.start) for edit in self.edits)
-
 
 def insert(text: TextMap, fresh: Fresh, app_id: str) -> Insertion:
     """Put what is ours into a drawing's text.

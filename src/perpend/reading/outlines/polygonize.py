@@ -283,7 +283,9 @@ class _Net:
         import shapely
 
         end, side = self.tree.query(shapely.points(ends), predicate="dwithin", distance=same * 1e-3)
-        return np.setdiff1d(np.arange(len(ends)), end[side != own[end]])
+        free = np.ones(len(ends), dtype=bool)
+        free[end[side != own[end]]] = False
+        return np.flatnonzero(free)
 
 
 def _carried_past(end: Point, line: Any, at: Any, width: float, gap: float) -> tuple[Point, Point]:  # noqa: ANN401

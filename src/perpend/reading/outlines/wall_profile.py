@@ -20,7 +20,7 @@ from perpend.dxf.entity_points import ring_area
 from perpend.errors import InputError
 from perpend.model import Box, Frame, Path, Point, Profile, lowest_height
 from perpend.reading.outlines.close_outlines import Ring
-from perpend.units import ON_MODULE_IN, SAME_IN, format_length, from_ticks, to_ticks
+from perpend.units import ON_MODULE_IN, SAME_IN, format_length, on_tick
 
 _STEEP: Final = 16
 """An edge that rises this many times what it leans, and leans no more than `ON_MODULE_IN`, is plumb."""
@@ -111,7 +111,7 @@ def outline_of(ring: Ring, angle_rad: float, inches: float, gap_in: float, file:
     if not _is_simple(cleaned):
         raise InputError(f"{named} crosses itself: redraw it as a closed outline without crossings.")
     left, low = min(x for x, _ in cleaned), min(y for _, y in cleaned)
-    points = tuple(_grained((x - left, y - low)) for x, y in cleaned)
+    points = tuple(grain((x - left, y - low)) for x, y in cleaned)
     origin = _turned((left / inches, low / inches), -angle_rad, 1.0)
     frame = Frame(origin, angle_rad, inches)
     length = max(x for x, _ in points)
@@ -149,14 +149,9 @@ def _turned(point: Point, angle_rad: float, inches: float) -> Point:
     return ((point[0] * cos + point[1] * sin) * inches, (point[1] * cos - point[0] * sin) * inches)
 
 
-def _grained(point: Point) -> Point:
-    """Round to the layout's grain, so that 12.000000001 is 12."""
-    return (from_ticks(to_ticks(point[0])), from_ticks(to_ticks(point[1])))
-
-
 def grain(point: Point) -> Point:
-    """Round a point in wall axes to the layout's grain (1/8128 in.)."""
-    return _grained(point)
+    """Round a point in wall axes to the layout's grain (1/8128 in.), so that 12.000000001 is 12."""
+    return (on_tick(point[0]), on_tick(point[1]))
 
 
 def _snapped(points: Sequence[Point], curved: bool) -> list[Point]:
