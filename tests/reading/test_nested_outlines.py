@@ -141,15 +141,16 @@ def test_a_mark_that_openings_mostly_have_makes_no_wall_of_an_inner_outline(
     ), "wider than high, it may be a wall in front"
 
 
-def test_a_round_window_is_an_opening_and_a_bubble_round_a_mark_stays_what_it_was(tmp_path: Path) -> None:
+def test_a_round_window_is_an_opening_and_a_bubble_round_a_mark_is_no_wall(tmp_path: Path) -> None:
     pen = with_wall()
     for x in (400, 600):
         pen.space.add_circle((x, 80), 20, dxfattribs={"layer": WALL})
     pen.text("W2", (600, 80))
-    walls = {wall.tag: wall for wall in read(pen, tmp_path).walls}
-    (window,) = walls["W1"].openings
-    assert (box_of(window), window.arched) == ((380, 60, 420, 100), True)
-    assert "W2" in walls
+    elevation = read(pen, tmp_path)
+    (wall,) = elevation.walls
+    (window,) = wall.openings
+    assert (wall.tag, box_of(window), window.arched) == ("W1", (380, 60, 420, 100), True)
+    assert [notice.place.kind for notice in elevation.ignored] == ["CIRCLE"]
 
 
 @pytest.mark.parametrize(("mark", "tags"), [("D1", ["W1"]), ("W2", ["W1", "W2"])])

@@ -22,6 +22,7 @@ LEAST_RATE = 0.9
 LEFT = {
     "odd-plan": "wall-by-layer-alone",
     "odd-two_scales": "wall-at-other-scale",
+    "odd-wainscot_unnamed": "opening-cut-back",
 }
 """What is not read as drawn, with the doubt (exit code 1) or the sentence of its refusal."""
 

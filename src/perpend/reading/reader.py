@@ -69,6 +69,7 @@ from perpend.reading.walls.wall_faces import (
     note_overlaps,
     refuse_heaps,
     refuse_open_outlines,
+    without_circles,
 )
 from perpend.reading.walls.walls_of_faces import in_reading_order, wall_of
 from perpend.units import SAME_IN, format_length
@@ -248,6 +249,7 @@ class _Sheet:
         drawn = [points for _, points in doorways_among(openings, self.found.opening_blocks)]
         nested = sort_out_inner(rings, drawn, texts, self.options, face_of)
         nested.note_left_out(self.notices)
+        nested.walls = without_circles(nested.walls, self.notices)
         return nested
 
     def _faces(self, rings: Sequence[Ring], texts: Sequence[DrawnText]) -> list[Face]:

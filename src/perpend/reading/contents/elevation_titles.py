@@ -19,7 +19,7 @@ from perpend.reading.walls.wall_faces import Face
 REACH: Final = 0.75
 """Of its height: a title stands at most this far below the foot of its elevation, or `LEAST_REACH_IN`."""
 
-LEAST_REACH_IN: Final = 96.0
+LEAST_REACH_IN: Final = 144.0
 
 
 def is_unmarked(face: Face) -> bool:

@@ -8,7 +8,7 @@ overlap otherwise are an error of the drawing.
 from __future__ import annotations
 
 import bisect
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -96,7 +96,6 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str, notices: Notices) ->
     for hole in holes:
         if hole.box.width <= SAME_IN or hole.box.height <= SAME_IN:
             raise InputError(f"{file}: {hole.named()} has no width or no height: redraw or delete it.")
-    holes = _without_sills(holes, notices)
     kept: list[Hole] = []
     by_size = sorted(holes, key=lambda h: (h.by_block, -h.box.width * h.box.height, h.box.x0, h.box.y0))
     index = _Index()
@@ -112,13 +111,14 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str, notices: Notices) ->
         index.add(hole)
         kept.append(hole)
     kept.sort(key=lambda h: (h.box.x0, h.box.y0))
-    kept = _joined(kept, notices)
+    kept = _joined(kept, _share_jamb, notices)
+    kept = _joined(_without_strips(kept, notices), _share_bed, notices)
     _refuse_overlaps(kept, file, wall)
     return kept
 
 
-def _without_sills(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
-    """Take out the strips that are drawn as sills of openings."""
+def _without_strips(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
+    """Take out the strips that are drawn as sills and lintels of openings."""
     strips = [h for h in holes if h.box.height <= SILL_IN + SAME_IN < h.box.width]
     if not strips:
         return list(holes)
@@ -129,20 +129,34 @@ def _without_sills(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
     kept = []
     for hole in holes:
         low = hole.box.height <= SILL_IN + SAME_IN < hole.box.width
-        host = next((h for h in index.near(hole.box) if _is_sill(hole, h)), None) if low else None
+        near = index.near(hole.box) if low else []
+        over = next((h for h in near if _is_lintel(hole, h)), None)
+        host = next((h for h in near if _is_sill(hole, h)), over)
         if host is None:
             kept.append(hole)
             continue
-        why = f"it is a strip {format_length(hole.box.height)} high at the foot of {host.named()}: its sill"
+        place, name = ("head", "lintel") if host is over else ("foot", "sill")
+        high = format_length(hole.box.height)
+        why = f"it is a strip {high} high at the {place} of {host.named()}: its {name}"
         notices.ignore(hole.ring.handle, hole.ring.kind, hole.ring.layer, why)
     return kept
 
 
 def _is_sill(strip: Hole, opening: Hole) -> bool:
-    """True when a strip starts below an opening, ends at its foot, and runs under half of it."""
+    """True when a strip starts below an opening, ends at its foot, and runs under half of it.
+
+    A strip just as wide as the opening is a part of its frame, or lies between its jambs as they do.
+    """
     a, b = strip.box, opening.box
     at_foot = a.y0 <= b.y0 + SAME_IN and b.y0 - SAME_IN <= a.y1 <= b.y0 + SILL_IN
-    return at_foot and a.y0 < b.y0 - SAME_IN and min(a.x1, b.x1) - max(a.x0, b.x0) >= b.width / 2
+    under = min(a.x1, b.x1) - max(a.x0, b.x0) >= b.width / 2
+    return at_foot and a.y0 < b.y0 - SAME_IN and under and not _share_bed(strip, opening)
+
+
+def _is_lintel(strip: Hole, opening: Hole) -> bool:
+    """True when a strip lies on an opening's head and bears on the masonry at both its ends."""
+    a, b = strip.box, opening.box
+    return abs(a.y0 - b.y1) <= SAME_IN and a.x0 < b.x0 - SAME_IN and a.x1 > b.x1 + SAME_IN
 
 
 class _Index:
@@ -173,29 +187,45 @@ def _is_detail(inner: Hole, outer: Hole) -> bool:
     )
 
 
-def _joined(holes: list[Hole], notices: Notices) -> list[Hole]:
-    """Make one opening of two that share a whole jamb: there is no masonry between them."""
+def _joined(holes: list[Hole], meet: Callable[[Hole, Hole], bool], notices: Notices) -> list[Hole]:
+    """Make one opening of two that share a whole side: there is no masonry between them."""
     found: list[Hole] = []
     for hole in holes:
-        before = next((k for k in reversed(found[-8:]) if _share_jamb(k, hole)), None)
+        before = next((k for k in reversed(found[-8:]) if meet(k, hole)), None)
         if before is None:
             found.append(hole)
             continue
-        box = Box(before.box.x0, before.box.y0, hole.box.x1, before.box.y1)
-        outline = box.corners
+        box = Box.around((*before.box.corners, *hole.box.corners))
+        side = "jamb" if box.width > before.box.width + SAME_IN else "level"
         notices.note(
             "openings-joined",
-            f"{begun(before.named())} and {hole.named()} share a jamb: they were read as one opening "
-            f"{format_length(box.width)} wide.",
+            f"{begun(before.named())} and {hole.named()} share a {side}: they were read as one opening "
+            f"{format_length(box.width)} wide and {format_length(box.height)} high.",
         )
-        found[found.index(before)] = replace(before, box=box, outline=outline)
+        found[found.index(before)] = _as_one(before, hole, box)
     return found
+
+
+def _as_one(before: Hole, hole: Hole, box: Box) -> Hole:
+    """Return the opening that two make; a head that is not level stays as it is drawn."""
+    upper = max(before, hole, key=lambda h: h.box.y0)
+    outline = tuple((x, box.y0 if y - upper.box.y0 <= SAME_IN else y) for x, y in upper.outline)
+    return replace(before, box=box, outline=outline if upper.arched else box.corners, arched=upper.arched)
 
 
 def _share_jamb(left: Hole, right: Hole) -> bool:
     a, b = left.box, right.box
     level = abs(a.y0 - b.y0) <= SAME_IN and abs(a.y1 - b.y1) <= SAME_IN
     return level and abs(a.x1 - b.x0) <= SAME_IN and not (left.arched or right.arched)
+
+
+def _share_bed(one: Hole, other: Hole) -> bool:
+    """True when one stands on the other and is just as wide: a transom, or the head of a frame."""
+    a, b = one.box, other.box
+    upright = abs(a.x0 - b.x0) <= SAME_IN and abs(a.x1 - b.x1) <= SAME_IN
+    lower = one if a.y0 <= b.y0 else other
+    meet = min(abs(a.y1 - b.y0), abs(b.y1 - a.y0)) <= SAME_IN
+    return upright and meet and not lower.arched
 
 
 def _refuse_overlaps(holes: Sequence[Hole], file: str, wall: str) -> None:

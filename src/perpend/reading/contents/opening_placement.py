@@ -10,7 +10,7 @@ from typing import Final
 from perpend.dxf.entity_points import point_in_ring
 from perpend.errors import InputError
 from perpend.model import Box, Path, Point, Profile
-from perpend.notices import Notices
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.contents.opening_outlines import SILL_IN, Hole, hole_of
 from perpend.reading.gather.entities import BlockReference
 from perpend.reading.outlines.close_outlines import Ring, close_strokes
@@ -22,6 +22,9 @@ from perpend.wording import begun
 
 LEAST_OPENING_IN: Final = 12.0
 """A door or window block is at least this wide and high; smaller ones are vents, handles and symbols."""
+
+_COURSE_IN: Final = 8.0
+"""An opening that sticks out of its wall by a course or more may be in masonry that was not read."""
 
 _MOST_OF_BLOCK: Final = 0.6
 """Outlines that take this part of the box round a block's lines are the opening; the rest is not."""
@@ -226,11 +229,7 @@ class HoleFinder:
         cut = Box(x0, max(box.y0, low), x1, min(box.y1, high))
         past = max(cut.x0 - box.x0, cut.y0 - box.y0, box.x1 - cut.x1, box.y1 - cut.y1)
         if past > SAME_IN:
-            self.notices.note(
-                "opening-cut-back",
-                f"{begun(hole.named())} sticks out of {face.named()} by "
-                f"{format_length(past, denominator=64)}: cut back to the wall.",
-            )
+            self._note_cut(hole, face, past)
         if past > 0:
             outline = tuple(
                 (min(max(x, cut.x0), cut.x1), min(max(y, cut.y0), cut.y1)) for x, y in hole.outline
@@ -244,6 +243,19 @@ class HoleFinder:
                 f"{begun(hole.named())} had {len(ring.gaps)} gap(s), the widest {widest}: bridged.",
             )
         self.holes[index].append(hole)
+
+    def _note_cut(self, hole: Hole, face: Face, past_in: float) -> None:
+        """Say that a hole was cut back to its wall; by a course or more, the wall may go on there, unread."""
+        said = (
+            f"{begun(hole.named())} sticks out of {face.named()} by "
+            f"{format_length(past_in, denominator=64)}: cut back to the wall."
+        )
+        if past_in < _COURSE_IN:
+            self.notices.note("opening-cut-back", said)
+            return
+        words = f"{said} If masonry goes on there, name the layer of its outline too, under [layers] walls."
+        place = NoticePlace(hole.ring.handle, layer=hole.ring.layer, wall=face.tag or "")
+        self.notices.doubt("opening-cut-back", words, place)
 
     def _home(self, points: Sequence[Point]) -> int | None:
         """Return the smallest wall that holds every point, within tolerance."""

@@ -68,6 +68,10 @@ _SIDE: Final = re.compile(
     r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST)",
     re.IGNORECASE,
 )
+_BARE_SIDE: Final = re.compile(
+    r"\s*(NORTH|SOUTH|EAST|WEST|NORD|S[ÜU]D|OST|NORTE|SUR|ESTE|OESTE|OUEST)\s*$", re.IGNORECASE
+)
+"""A side alone: so programs of building models name the views that they export."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,5 +326,5 @@ def is_title(text: str) -> bool:
 
 def side_of(text: str) -> str:
     """Return the first letter of the side that a title names, or nothing."""
-    match = _SIDE.search(text) if is_title(text) else None
+    match = _SIDE.search(text) if is_title(text) else _BARE_SIDE.match(text)
     return match.group(1)[0].upper() if match else ""

@@ -10,7 +10,7 @@ Glossary:
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
@@ -22,7 +22,9 @@ from perpend.dxf.expansion_budget import Budget
 from perpend.dxf.xdata import own_kind
 from perpend.model import Box, Path
 from perpend.reading.gather.drawing_units import LEAST_EXTENT_IN
+from perpend.reading.gather.layer_names import hint_of
 from perpend.reading.outlines.close_outlines import close_strokes
+from perpend.reading.reading_options import Role
 from perpend.units import GAP_IN, SAME_IN
 
 if TYPE_CHECKING:
@@ -44,6 +46,9 @@ _FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SPLINE", "ELLIPSE"})
 
 STROKED: Final = SHAPES - _FILLS
 """Kinds that are looked at."""
+
+MOST_FILLS: Final = 300
+"""Hatches per layer that are looked at, where its name says doors or windows: solid ones are openings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +113,16 @@ def _strokes_by_layer(layout: BaseLayout, expansion: Expansion) -> dict[str, lis
             parts = expansion.inside(entity, parts[0][1], one_layer=False, most=expansion.budget.entities)
         for part, origin in parts:
             kept = strokes[origin.layer]
-            if part.dxftype() in STROKED and len(kept) < MOST_STROKES:
+            looked_at = part.dxftype() in STROKED or _fills_an_opening(part, origin.layer, kept)
+            if looked_at and len(kept) < MOST_STROKES:
                 kept += expansion.strokes(part, origin)
     return strokes
+
+
+def _fills_an_opening(part: DXFEntity, layer: str, kept: Sequence[Stroke]) -> bool:
+    """True for a solid fill on a layer of doors or windows."""
+    solid = part.dxftype() == "HATCH" and part.dxf.solid_fill == 1
+    return solid and len(kept) < MOST_FILLS and hint_of(layer) is Role.OPENINGS
 
 
 def _shapes(strokes: list[Stroke], gap: float, same: float) -> LayerShapes:

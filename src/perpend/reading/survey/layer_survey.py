@@ -22,7 +22,7 @@ from perpend.reading.gather.drawing_units import DrawingUnit, find_unit, ill_fit
 from perpend.reading.gather.texts import is_mark
 from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.survey.layer_roles import Guess, Tally, roles_of_layers
-from perpend.reading.survey.layer_shapes import MOST_STROKES, STROKED, shapes_by_layer
+from perpend.reading.survey.layer_shapes import MOST_FILLS, MOST_STROKES, STROKED, shapes_by_layer
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -120,6 +120,8 @@ class _TooFewStrokes(Exception):  # noqa: N818 - it is no fault
 
 def _looked_at(kind: str) -> int:
     """Return how many entities of a type are looked at on each layer; of others one, for the order."""
+    if kind == "HATCH":
+        return MOST_FILLS
     return MOST_STROKES if kind in STROKED else _MOST_TEXTS if kind in ("TEXT", "MTEXT") else 1
 
 

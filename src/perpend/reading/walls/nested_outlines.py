@@ -22,9 +22,8 @@ from perpend.reading.gather.drawing_units import LEAST_WALL_IN
 from perpend.reading.gather.texts import DrawnText, is_door_mark, is_inner_wall_mark
 from perpend.reading.outlines.close_outlines import Ring
 from perpend.reading.reading_options import ReadingOptions, matches
+from perpend.reading.walls.no_opening import STRIP_IN, is_band, why_no_opening
 from perpend.reading.walls.opening_shape_test import (
-    LEAST_DOORWAY_IN,
-    LONGEST,
     Shape,
     hangs,
     is_round_text,
@@ -42,14 +41,6 @@ _WIDEST_IN: Final = 288.0
 
 _SURROUND_IN: Final = 24.0
 """A surround goes round its opening within this: what is larger is a wall in front that has an opening."""
-
-_STRIP_IN: Final = 16.0
-"""Two courses: what lies along a wall and is no higher is a coping, a footing or a band."""
-
-
-_NARROW_IN: Final = 12.0
-_SLIM: Final = 6.0
-"""What is narrower, and so much higher than it is wide, is no opening on a layer for both."""
 
 _DEEP_IN: Final = 48.0
 """What is at most 24 in. high and begins this far below the foot of a wall is its foundation."""
@@ -155,12 +146,9 @@ class _Sorter:
         elif matches(ring.layer, self.options.openings):
             face = self._face(host)
             inner = _box_in(ring, face)
-            if _is_band(inner, face):
-                self._leave_out(ring, face, "it is a band along the whole wall, and too low for an opening")
-            elif inner.width < _NARROW_IN and inner.height > _SLIM * inner.width:
-                self._leave_out(ring, face, "it is upright and too narrow for an opening: a pipe or the like")
-            elif is_round_text(inner, face):
-                self._leave_out(ring, face, "it is drawn round a text")
+            why = why_no_opening(inner, face, (_box_in(window, face) for window, _ in self.read))
+            if why:
+                self._leave_out(ring, face, why)
             elif ring.kind in FILLS and not looks_like_an_opening(_shape_of(ring), inner, face):
                 self._leave_out(ring, face, "it fills a part of the wall that is no opening")
             else:
@@ -234,7 +222,7 @@ class _Sorter:
         """Note a strip as long as the wall that it meets; what an opening reaches into is a part of it."""
         _, host = self._strips.get(id(face.outline.ring), (None, face))
         openings = (Box.around(map(face.outline.frame.to_wall, points)) for points in self.openings)
-        if _extent(host).height > _STRIP_IN and not any(o.overlaps(box, ON_MODULE_IN) for o in openings):
+        if _extent(host).height > STRIP_IN and not any(o.overlaps(box, ON_MODULE_IN) for o in openings):
             self._strips[id(ring)] = ring, host
 
     def take_strips_off(self) -> None:
@@ -335,17 +323,11 @@ def _extent(host: Face) -> Box:
     return Box(0.0, 0.0, outline.length_in, max(y for _, y in outline.top.points))
 
 
-def _is_band(box: Box, host: Face) -> bool:
-    """True for what runs along the whole wall and is too low for a wall or a doorway there."""
-    low = box.height <= _STRIP_IN if hangs(box, host) else box.height < LEAST_DOORWAY_IN - SAME_IN
-    return low and box.width > LONGEST * host.outline.length_in
-
-
 def _why_not(box: Box, host: Face) -> str:
     """Say of an outline in a wall, without a mark, that it hangs there or is too low for a wall in front."""
     if hangs(box, host):
         return _HANGS
-    return _LOW if box.height <= LEAST_WALL_IN + SAME_IN or _is_band(box, host) else ""
+    return _LOW if box.height <= LEAST_WALL_IN + SAME_IN or is_band(box, host) else ""
 
 
 def _why_over(box: Box, host: Face) -> str:
@@ -360,7 +342,7 @@ def _why_over(box: Box, host: Face) -> str:
 def _is_strip_along(box: Box, host: Face) -> bool:
     """True for a low strip on a wall or below it."""
     wall = _extent(host)
-    low = box.height <= _STRIP_IN and box.width >= box.height
+    low = box.height <= STRIP_IN and box.width >= box.height
     return low and box.x0 < wall.x1 and box.x1 > wall.x0 and any(_meets(box, wall))
 
 

@@ -1,7 +1,9 @@
 """The border of a sheet and its title block, told from the elevation where all are on one layer.
 
 Glossary:
-    border: a rectangle round the elevation that has texts of a sheet in it: a title, a scale, a sheet number.
+    border: an outline of level and upright sides round the elevation that has texts of a sheet in it (a
+        title, a scale, a sheet number), or that goes round such an outline. Where a title block stands in
+        its corner, and both are drawn with lines, it goes round that.
     cell: a rectangle in a border that meets a side of it, or a cell that does.
 """
 
@@ -11,7 +13,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
-from perpend.dxf.entity_points import Stroke
+from perpend.dxf.entity_points import Stroke, point_in_ring
 from perpend.model import Box, Point
 from perpend.reading.gather.texts import side_of
 from perpend.reading.outlines.close_outlines import Ring
@@ -53,23 +55,34 @@ def sheet_frames(rings: Sequence[Ring], texts_in: Texts) -> list[Ring]:
         rings: every outline on the layer, drawing axes.
         texts_in: gives the texts in a part of the sheet.
     """
-    boxes = sorted(
+    sized = sorted(
         ((Box(*ring.box), ring) for ring in rings), key=lambda pair: -pair[0].width * pair[0].height
     )
+    borders = _borders(sized, texts_in)
     dropped: list[Ring] = []
-    borders: list[Box] = []
     cells: list[Box] = []
-    for number, (box, ring) in enumerate(boxes):
-        if not _is_rectangle(ring):
+    for box, ring in sized:
+        if box in borders:
+            dropped.append(ring)
             continue
-        if _is_border(box, [other for other, _ in boxes[number + 1 :]], texts_in):
-            borders.append(box)
-        elif any(_encloses(b, box) for b in borders) and any(_share_side(c, box) for c in (*borders, *cells)):
+        inside = _is_rectangle(ring) and any(_encloses(b, box) for b in borders)
+        if inside and any(_share_side(c, box) for c in (*borders, *cells)):
             cells.append(box)
-        else:
-            continue
-        dropped.append(ring)
+            dropped.append(ring)
     return dropped
+
+
+def _borders(sized: Sequence[tuple[Box, Ring]], texts_in: Texts) -> list[Box]:
+    """Return the borders, the innermost first; the outlines come largest first."""
+    borders: list[Box] = []
+    for number in reversed(range(len(sized))):
+        box, ring = sized[number]
+        if not _is_upright(ring):
+            continue
+        round_another = any(_encloses(box, border) for border in borders)
+        if round_another or _is_border(ring, [inner for inner, _ in sized[number + 1 :]], texts_in):
+            borders.append(box)
+    return borders
 
 
 def _is_rectangle(ring: Ring) -> bool:
@@ -78,14 +91,25 @@ def _is_rectangle(ring: Ring) -> bool:
     return len(ring.points) == _CORNERS and ring.area >= (x1 - x0 - slack) * (y1 - y0 - slack)
 
 
-def _is_border(box: Box, others: Sequence[Box], texts_in: Texts) -> bool:
-    """True for a rectangle round an elevation, with texts of a sheet that are in no part of the elevation."""
+def _is_upright(ring: Ring) -> bool:
+    """True for an outline all of whose sides are level or upright."""
+    x0, y0, x1, y1 = ring.box
+    slack = _TOUCHING * (x1 - x0 + y1 - y0)
+    sides = zip(ring.points, (*ring.points[1:], ring.points[0]), strict=True)
+    return all(min(abs(xa - xb), abs(ya - yb)) <= slack for (xa, ya), (xb, yb) in sides)
+
+
+def _is_border(ring: Ring, others: Sequence[Box], texts_in: Texts) -> bool:
+    """True for an outline round an elevation, with texts of a sheet that are in no part of the elevation."""
+    box = Box(*ring.box)
     clear = box.grown(-_CLEAR * (box.width + box.height))
     parts = [other for other in others if _encloses(clear, other)]
     if not parts:
         return False
     return any(
-        (_SHEET_WORDS.search(words.strip()) or side_of(words)) and not any(part.holds(at) for part in parts)
+        (_SHEET_WORDS.search(words.strip()) or side_of(words))
+        and point_in_ring(at, ring.points)
+        and not any(part.holds(at) for part in parts)
         for words, at in texts_in(box)
     )
 

@@ -7,6 +7,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
@@ -29,6 +30,11 @@ FILLS: Final = frozenset({"HATCH", "MPOLYGON", "SOLID", "TRACE", "3DFACE"})
 
 _LEAST_SIDE_IN: Final = 16.0
 """A closed shape smaller than a block both ways is a symbol on the wrong layer."""
+
+_ROUND: Final = 0.01
+"""Sides and area of a circle are those of its box to this part."""
+
+_CORNERS_OF_POLYGON: Final = 8
 
 MOST_WALLS: Final = 1000
 """More outlines than this are units of a bond pattern, not walls."""
@@ -95,6 +101,24 @@ def distinct(
         else:
             kept.append(sized)
     return [k.ring for k in kept]
+
+
+def without_circles(rings: Sequence[Ring], notices: Notices) -> list[Ring]:
+    """Leave circles out that lie in no wall, unless there is nothing else: grid bubbles and the like."""
+    round_ones = [ring for ring in rings if _is_round(ring)]
+    if len(round_ones) == len(rings):
+        return list(rings)
+    for ring in round_ones:
+        notices.ignore(ring.handle, ring.kind, ring.layer, "it is a circle, and no wall is one")
+    return [ring for ring in rings if ring not in round_ones]
+
+
+def _is_round(ring: Ring) -> bool:
+    x0, y0, x1, y1 = ring.box
+    width, height = x1 - x0, y1 - y0
+    round_area = math.pi / 4 * width * height
+    alike = abs(width - height) <= _ROUND * width and abs(ring.area - round_area) <= _ROUND * round_area
+    return alike and len(ring.points) > _CORNERS_OF_POLYGON
 
 
 def refuse_heaps(rings: Sequence[Ring], most: int, file: str) -> None:
