@@ -153,6 +153,7 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         material=book.masonry,
         engineer=book.engineer,
         engineer_short=book.engineer_short,
+        feet_beside=not book.metric,
         several_methods=len(book.methods) > 1,
         several_units=book.tells_units_apart,
         steel=text.steel,

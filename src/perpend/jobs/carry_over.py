@@ -158,5 +158,5 @@ def base_changes(
     for pair in compare_issues(issues(old), issues(new)):
         for change in pair.changes:
             if change.thing != "limits":
-                says = sentence_of(change, metric=new.metric).rstrip(".")
+                says = sentence_of(change, metric=new.metric, feet=not book.metric).rstrip(".")
                 yield Decision("base-changed", pair.tag, note=says)

@@ -158,6 +158,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
         course_in=grid.course_in,
         metric=metric,
+        feet_beside=not book.metric,
         unit_in=grid.unit_in,
         place_sources=(*place_sources(book), *row_sources(book)),
         notes=(

@@ -106,6 +106,7 @@ class Content:
         material: of the walls, as the title of their schedule says it; empty says nothing.
         engineer: who decides.
         engineer_short: the same in a note.
+        feet_beside: print feet and inches beside millimeters in sentences.
         several_methods: the schedule names the method.
         several_units: the schedule names the height of the units where it has no material to name.
         steel: draw bars, joint reinforcement and bond beams.
@@ -130,6 +131,7 @@ class Content:
     material: str = "CMU"
     engineer: str = "Engineer of Record"
     engineer_short: str = "EOR"
+    feet_beside: bool = True
     several_methods: bool = True
     several_units: bool = True
     steel: bool = True
