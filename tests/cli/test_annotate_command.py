@@ -224,10 +224,10 @@ def test_millimetres_lay_out_on_the_metric_module_and_print_metric(drawing: Path
 
 
 def test_a_metric_project_of_a_metric_rule_book_prints_no_feet(tmp_path: Path) -> None:
-    """In words, cures, sheet and results: 12 m for clay (EN 1996-2, table of lm), 3 × H for the garden wall."""
+    """In words, cures, sheet and results: 12 m for clay (EN 1996-2, table of lm), 3 × H for a low wall."""
     drawing = Path(__file__).parents[2] / "sample_drawings" / "brick-uk" / "row-rear.dxf"
     results, sheet = tmp_path / "r.json", tmp_path / "sheet.html"
-    ending = perpend("check", drawing, "--results", results, "--sheet", sheet)
+    ending = perpend("check", drawing, "-o", tmp_path / "c.dxf", "--results", results, "--sheet", sheet)
     assert "limit 12000 mm\n" in ending.out
     assert "3 × height 1800 mm)" in ending.out
     assert "Cure: Add 2 MJs, at 5963 mm and 17325 mm." in ending.out

@@ -154,6 +154,8 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         engineer=book.engineer,
         engineer_short=book.engineer_short,
         feet_beside=not book.metric,
+        methods_called=book.methods_called,
+        cap_called=book.cap_called,
         several_methods=len(book.methods) > 1,
         several_units=book.tells_units_apart,
         steel=text.steel,
