@@ -145,3 +145,17 @@ def test_a_text_without_a_place_is_left_out_of_a_picture(tmp_path: Path) -> None
     text.dxf.halign = 2  # and no point to align it at
     render_picture(doc, tmp_path / "p.svg")
     assert (tmp_path / "p.svg").read_bytes() == (tmp_path / "without.svg").read_bytes()
+
+
+def test_a_small_file_that_shows_a_crowd_is_refused_and_a_damaged_scale_is_not(tmp_path: Path) -> None:
+    doc = ezdxf.new()
+    line = doc.blocks.new("LINE")
+    line.add_line((0, 0), (1, 1))
+    array = {"row_count": 100, "column_count": 100, "row_spacing": 2, "column_spacing": 2}
+    doc.modelspace().add_blockref("LINE", (0, 0), dxfattribs=array)
+    doc.modelspace().add_line((0, 0), (9, 9)).dxf.__dict__["ltscale"] = "no number"
+    render_picture(doc, tmp_path / "p.svg")
+    for _ in range(5):
+        doc.modelspace().add_blockref("LINE", (0, 0), dxfattribs=array)
+    with pytest.raises(InputError, match="more than the 2"):
+        render_picture(doc, tmp_path / "q.svg")

@@ -53,6 +53,9 @@ _LONGEST_IN: Final = 80.0
 """No PNG is larger than six tabloid sheets, or longer than this: 25 million dots, 12,000 in a row."""
 _MOST_ENTITIES: Final = 200_000
 """Entities of modelspace with all blocks opened; twice what a large office sheet has."""
+_MOST_OF_SMALL: Final = 20_000
+_MOST_OF_EACH: Final = 20
+"""A drawing of few records shows no more than this and so many for each: a small file costs little."""
 _DEEPEST: Final = 200
 """Nesting of blocks that is counted."""
 _MARGIN_MM: Final = 6.0
@@ -99,6 +102,18 @@ class _OurLetters(UnifiedTextRenderer):
 
 class _Context(RenderContext):
     """Shows what is on layers without a record as CAD programs do: on, in color 7, black on our white."""
+
+    def resolve_linetype_scale(self, entity: DXFGraphic) -> float:
+        try:
+            return float(super().resolve_linetype_scale(entity))
+        except DAMAGED:
+            return 1.0
+
+    def resolve_all(self, entity: DXFGraphic) -> Properties:
+        try:
+            return super().resolve_all(entity)
+        except DAMAGED:
+            return Properties()
 
     def resolve_layer(self, entity: DXFGraphic) -> str:
         name = super().resolve_layer(entity)
@@ -209,9 +224,10 @@ def _refuse_crowds(space: Layout) -> None:
     """
     crowd = _Crowd(space.doc)
     shown = sum(crowd.of(entity) for entity in space)
-    if shown > _MOST_ENTITIES:
+    most = min(_MOST_ENTITIES, _MOST_OF_SMALL + _MOST_OF_EACH * len(space.doc.entitydb))
+    if shown > most:
         raise InputError(
-            f"A picture of this drawing would show {shown:,} entities, more than the {_MOST_ENTITIES:,} that "
+            f"A picture of this drawing would show {shown:,} entities, more than the {most:,} that "
             "are drawn: run without --picture, or purge arrays and hatching of single lines."
         )
 
