@@ -78,6 +78,23 @@ def test_whole_drawing(
     assert at_most is None or (ratio <= at_most and ours.peak_mb <= bare.peak_mb)
 
 
+def test_every_command(tmp_path: Path) -> None:
+    """A second run, a check, a cleaning and a survey of 100,000 entities cost little more than a run."""
+    drawing, plate, other = save_sheet(tmp_path / "d.dxf", 100_000), tmp_path / "p.dxf", tmp_path / "o.dxf"
+    first, again, check, clean, layers = cheapest_in_turn(
+        (PERPEND, "annotate", drawing, "-o", plate, "--overwrite"),
+        (PERPEND, "annotate", plate, "-o", other, "--overwrite"),
+        (PERPEND, "check", plate, "-o", other, "--overwrite"),
+        (PERPEND, "annotate", plate, "--clean", "-o", other, "--overwrite"),
+        (PERPEND, "layers", drawing),
+        rounds=3,
+    )
+    tell(f"first {first:.2f} s, again {again:.2f}, check {check:.2f}, clean {clean:.2f}, layers {layers:.2f}")
+    assert again <= 1.3 * first
+    assert check <= 1.3 * first
+    assert max(clean, layers) <= 1.5 * first
+
+
 def test_reading(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
     from perpend.reading import ReadingOptions, read_loaded
     from perpend.reading.gather.load_by_role import load_selected

@@ -62,8 +62,9 @@ def levels(doc: Drawing) -> dict[float, list[Span]]:
 
 
 def words(doc: Drawing) -> str:
-    """All that is lettered, in one line."""
-    texts = doc.modelspace().query("TEXT MTEXT")
+    """All that is lettered, in one line; callouts and lists are blocks."""
+    ours = (block for block in doc.blocks if block.name.startswith("PERPEND-"))
+    texts = [text for space in (doc.modelspace(), *ours) for text in space.query("TEXT MTEXT")]
     return " ".join(" ".join(e.dxf.text if e.dxftype() == "TEXT" else e.plain_text() for e in texts).split())
 
 

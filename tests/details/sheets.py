@@ -32,7 +32,12 @@ bond_beam_bar = "No. 9"
 [details]
 sheet = "A-501"
 """
-EVERY = (*((book, metric, "") for book, metric in SHEETS), ("us-cmu", False, LARGE), ("us-cmu", False, SMALL))
+BRICK = (("us-clay", False), ("en-uk", True))
+EVERY = (
+    *((book, metric, "") for book, metric in (*SHEETS, *BRICK)),
+    ("us-cmu", False, LARGE),
+    ("us-cmu", False, SMALL),
+)
 """Rule book, metric, settings."""
 
 

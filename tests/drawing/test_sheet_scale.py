@@ -37,12 +37,12 @@ def test_the_title_nearest_to_the_walls_counts_and_a_viewport_more() -> None:
     doc = ezdxf.new("R2010")
     doc.modelspace().add_text('SCALE: 1/4" = 1\'-0"', height=9, dxfattribs={"insert": (0, -60)})
     doc.modelspace().add_text('SCALE: 1/2" = 1\'-0"', height=9, dxfattribs={"insert": (3000, -60)})
-    found = sheet_scale(doc, [WALL], 1.0)
+    found = sheet_scale(doc, [WALL], 1.0, doc.modelspace())
     assert found is not None
     assert (found.plot_scale, found.source) == (48.0, "the title")
     sheet = doc.layout("Layout1")
     sheet.add_viewport(center=(8, 5), size=(12, 4), view_center_point=(360, 72), view_height=4 * 64.0)
-    found = sheet_scale(doc, [WALL], 1.0)
+    found = sheet_scale(doc, [WALL], 1.0, doc.modelspace())
     assert found is not None
     assert (found.plot_scale, found.source) == (64.0, "the viewport on Layout1")
 

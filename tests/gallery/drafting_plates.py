@@ -100,7 +100,17 @@ class Letters:
     there: bool = True
 
 
-Demand = Upright | Bare | OneOf | Count | Says | Letters
+@dataclass(frozen=True)
+class Spaced:
+    """Demand: between two stations no masonry on a level line is longer than this without a joint."""
+
+    y: float
+    x0: float
+    x1: float
+    most: float
+
+
+Demand = Upright | Bare | OneOf | Count | Says | Letters | Spaced
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gallery import output_referee
-from gallery.drafting_plates import Bare, Count, Demand, Letters, OneOf, Plate, Says, Upright, draw
+from gallery.drafting_plates import Bare, Count, Demand, Letters, OneOf, Plate, Says, Spaced, Upright, draw
 from gallery.output_referee import Seen
 from perpend.cli import run as perpend
 
@@ -66,6 +66,9 @@ class Outcome:
                     text in said and x0 <= x <= x1 and y0 <= y <= y1 for said, (x, y) in self.seen.texts
                 )
                 return "" if found == there else f"{text!r} is {'not ' * there}lettered there"
+            case Spaced(y, x0, x1, most):
+                longest = output_referee.longest_piece(self.seen, y, x0, x1)
+                return f"{longest:g} in. without a joint at y {y:g}" if longest > most + 0.1 else ""
             case Says(code, said):
                 return "" if (code in self.codes) == said else f"{code} is {'not ' * said}said"
 

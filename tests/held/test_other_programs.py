@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import io
+import shutil
 import subprocess
 from pathlib import Path
 
 import ezdxf
 import pytest
+from ezdxf.entities import DXFGraphic, LWPolyline, Polyline
 
-from held.revising import JOINTS, Office, a_wall, joints_in, said, stations
+import perpend
+from held.revising import AT, JOINTS, Office, a_wall, joints_in, said, stations
 from programs import need
 
 
@@ -31,7 +34,7 @@ def test_ezdxf_saves_numbers_issues_and_decisions(issued: tuple[Office, dict[str
         results = office.annotate()
         assert stations(results) == at
         assert [issue.name for issue in results.issues] == ["Bid set"]
-        assert {d.code for d in results.decisions} == {"held"}
+        assert {d.code for d in results.decisions} == {"held", "issued"}
 
 
 def test_handles_may_all_be_new(issued: tuple[Office, dict[str, float]]) -> None:
@@ -46,7 +49,7 @@ def test_handles_may_all_be_new(issued: tuple[Office, dict[str, float]]) -> None
     office.save(doc)
     results = office.annotate()
     assert stations(results) == at
-    assert {d.code for d in results.decisions} == {"held"}
+    assert {d.code for d in results.decisions} == {"held", "issued"}
 
 
 def without_xdata(office: Office) -> None:
@@ -94,10 +97,67 @@ def test_without_xdata_issues_and_deleted_joints_are_read_from_the_sheet(
     assert [issue.name for issue in results.issues] == ["Bid set", "Addendum 1"]
     assert ("no-joint", "", at["2"], None) in said(results)
     assert stations(results) == now, "the joint that was deleted is not placed again"
+    schedule = office.folder / "schedule.csv"
     drawn = office.path.read_bytes()
-    again = office.annotate()
+    again = office.annotate(schedule=schedule)
     assert office.path.read_bytes() == drawn
+    assert "architect" not in schedule.read_text(encoding="utf-8"), "the joints were ours"
     assert [issue.name for issue in again.issues] == ["Bid set", "Addendum 1"]
+
+
+@pytest.mark.parametrize("lose", [without_xdata, through_gdal])
+def test_a_joint_that_is_erased_after_its_marks_were_lost_stays_away(
+    lose: object, issued: tuple[Office, dict[str, float]]
+) -> None:
+    office, at = issued
+    lose(office)  # type: ignore[operator]
+    office.annotate()
+    doc = office.open()
+    x = AT[0] + at["2"]
+    for line in list(doc.modelspace().query("LINE LWPOLYLINE POLYLINE")):
+        if line.dxf.layer == JOINTS and all(abs(p[0] - x) < 1 for p in ends_of(line)):
+            doc.modelspace().delete_entity(line)
+    office.save(doc)
+    results = office.annotate()
+    assert ("deleted", "2", at["2"], None) in said(results)
+    assert at["2"] not in stations(results).values()
+
+
+def ends_of(line: DXFGraphic) -> list[tuple[float, ...]]:
+    if isinstance(line, LWPolyline):
+        return [tuple(p) for p in line.get_points("xy")]
+    if isinstance(line, Polyline):
+        return [tuple(p) for p in line.points()]
+    return [tuple(line.dxf.start), tuple(line.dxf.end)]
+
+
+def test_a_drawing_that_librecad_saved(tmp_path: Path) -> None:
+    """LibreCAD 2.2.0 drops extended data and draws blocks and dimensions anew.
+
+    The file was issued twice; CJ-1 was moved from 12'-0" and CJ-5 from 88'-0" before LibreCAD saved it.
+    """
+    path = tmp_path / "south.dxf"
+    shutil.copy(Path(__file__).with_name("saved_by_librecad.dxf"), path)
+    results = perpend.annotate(path, tmp_path / "annotated.dxf").results
+    assert stations(results) == {
+        "0A": 80.0,
+        "1": 160.0,
+        "2": 400.0,
+        "3": 624.0,
+        "4": 912.0,
+        "5": 1048.0,
+        "6": 1120.0,
+    }
+    assert [issue.name for issue in results.issues] == ["Bid set", "Addendum 1"]
+    assert [(d.code, d.from_in) for d in results.decisions] == [
+        ("marks-lost", None),
+        ("no-joint", 144.0),
+        ("no-joint", 1056.0),
+    ]
+    for layer in ("DIMS", "LINT", "NOTE", "SCHD", "STEL"):
+        assert f"A-ELEV-JNTC-{layer}" in results.decisions[0].words, "what is to be erased is named"
+    again = perpend.annotate(tmp_path / "annotated.dxf", tmp_path / "again.dxf").output
+    assert again.read_bytes() == (tmp_path / "annotated.dxf").read_bytes()
 
 
 def test_a_note_that_was_erased_as_well_is_named(issued: tuple[Office, dict[str, float]]) -> None:

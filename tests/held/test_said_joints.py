@@ -41,7 +41,9 @@ def test_type_and_detail_are_said_of_a_joint(tmp_path: Path) -> None:
     office.settings.write_text(entry, encoding="utf-8")
     joint = next(j for j in office.annotate().walls[0].joints if j.x_in == at["2"])
     assert (joint.type, joint.detail, joint.held) == ("preformed-gasket", "5/A-501", False)
-    texts = office.open().modelspace().query("TEXT")
+    written = office.open()
+    spaces = (written.modelspace(), *(b for b in written.blocks if b.name.startswith("PERPEND-")))
+    texts = [text for space in spaces for text in space.query("TEXT")]
     bubble = [t for t in texts if t.dxf.text == "5/A-501" and t.dxf.layer.endswith("-NOTE")]
     assert len(bubble) == 1, "a bubble names the detail at the joint"
     office.annotate(schedule=tmp_path / "schedule.csv")

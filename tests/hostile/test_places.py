@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import os
-import random
 import shutil
-import signal
 import stat
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
 
 from cli.drawings import save_elevation
 from cli.harness import perpend, program
+from hostile.kills import Kills
 from perpend import InputError
 from perpend.jobs import staging
 from perpend.jobs.staging import staged, sweep
@@ -247,26 +245,41 @@ def test_what_is_too_large_is_a_fault_of_the_input(
 
 
 @POSIX
-def test_a_killed_run_leaves_all_or_nothing_and_the_next_clears_its_scraps(drawing: Path, out: Path) -> None:
-    chance = random.Random(14)
-    scraps = 0
-    for _ in range(6):
-        with subprocess.Popen(
-            [sys.executable, "-m", "perpend", *map(str, call("check", drawing, out))],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        ) as process:
-            end = time.monotonic() + 20
-            while process.poll() is None and not list(out.glob(".perpend-*")) and time.monotonic() < end:
-                time.sleep(0.001)
-            time.sleep(chance.uniform(0, 0.3))
-            process.send_signal(signal.SIGKILL)
-        scraps += len(list(out.glob(".perpend-*")))
-        names = sorted(p.name for p in out.iterdir() if not p.name.startswith("."))
-        assert names in ([], sorted(ALL_OF["check"].values()))
-    assert scraps > 0, "at least one was killed while it wrote"
-    assert perpend(*call("check", drawing, out)).code < 2
-    assert sorted(p.name for p in out.iterdir()) == sorted(ALL_OF["check"].values())
+def test_a_killed_run_leaves_all_or_nothing_and_the_next_clears_its_scraps(tmp_path: Path) -> None:
+    """Set PERPEND_KILLS for more of them; each command with all its outputs is taken in turn."""
+    count = int(os.environ.get("PERPEND_KILLS", "0"))
+    kills = Kills(tmp_path, seed=14, commands=None if count else ("annotate", "check", "batch"))
+    for number in range(count or 8):
+        kills.kill_one(number)
+    assert sum(n for ending, n in kills.endings.items() if ending.startswith("killed")) > 0
+
+
+@pytest.mark.parametrize("held", [(), ("lock",), ("0.dxf", "lock"), ("0.dxf.old", "lock")])
+def test_whatever_a_kill_leaves_goes_at_once(held: tuple[str, ...], out: Path) -> None:
+    """Before the lock is made, before it is taken, while outputs are written, while all is cleared up."""
+    room = out / ".perpend-0123456789abcdef.part"
+    room.mkdir()
+    for name in held:
+        (room / name).touch()
+    sweep(out)
+    assert listed(out) == []
+
+
+def test_a_room_that_is_swept_while_it_is_made_is_made_again(
+    out: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another run takes the lock just before this one can."""
+    taken: list[int] = []
+
+    def beaten(handle: int) -> bool:
+        taken.append(handle)
+        return len(taken) > 1
+
+    monkeypatch.setattr(staging, "try_lock", beaten)
+    with staged({"a": out / "a.txt"}) as where:
+        where["a"].write_text("a")
+    assert len(taken) == 2
+    assert contents(out) == {"a.txt": b"a"}
 
 
 def test_what_a_live_run_works_in_is_not_swept(out: Path) -> None:

@@ -21,6 +21,7 @@ import pymupdf
 import pytest
 from ezdxf.document import Drawing
 
+from drawing.seen import entities
 from outside.annotated import APPLICATION, Annotated, annotated
 from programs import need
 
@@ -128,8 +129,8 @@ def test_every_text_of_ours_is_drawn_where_it_stands(sample: Annotated, prints: 
     after, before = prints
     texts = [
         entity
-        for entity in sample.after.modelspace().query("TEXT")
-        if entity.has_xdata(APPLICATION) and entity.dxf.get("rotation", 0) == 0
+        for entity in entities(sample.after)
+        if entity.dxftype() == "TEXT" and entity.has_xdata(APPLICATION) and not entity.dxf.get("rotation", 0)
     ]
     assert len(texts) > 10
     clear = 0

@@ -112,7 +112,9 @@ def test_gdal_reads_our_texts(sample: Annotated) -> None:
     )
     assert list(meta["fields"]) == ["Text"]
     read = " ".join(str(text) for text in texts)
-    written = [entity.dxf.text for entity in ours(sample.after) if entity.dxftype() == "TEXT"]
+    blocks = [block for block in sample.after.blocks if block.name.startswith("PERPEND-")]
+    entities = [*ours(sample.after), *(entity for block in blocks for entity in block)]
+    written = [entity.dxf.text for entity in entities if entity.dxftype() == "TEXT"]
     assert len(written) > 10
     for text in written:
         assert text in read

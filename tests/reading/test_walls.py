@@ -404,6 +404,7 @@ class TestLayers:
         from perpend.reading import ReadingOptions
 
         pen = Pen()
+        pen.space.add_line((0, 0), (9, 0), dxfattribs={"layer": "A-NOTE"})
         pen.space = pen.doc.layout("Layout1")
         pen.face()
         path = pen.save(tmp_path / "drawing.dxf")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from perpend.layout.decided import SAME_JOINT_IN
 from perpend.notices import Notice, NoticePlace
 from perpend.units import DisplaySystem, format_length
 
@@ -44,7 +45,8 @@ _WORDS: Final[dict[str, str]] = {
     "stretched": "{name} was stretched by hand at {to}: it is held as it is now{note}.",
     "copied": "A copy of {note} was put at {to}: it is held there as {name}.",
     "relayered": "{name} at {to} was put on {note}: it is held there and drawn on its own layer again.",
-    "deleted": "{name}{note} at {from_} was deleted by hand: no joint is placed there.",
+    "deleted": "{name}{note} at {from_} was deleted by hand: no joint is placed there, nor for spacing alone "
+    "within {near}.",
     "issued": "In {wall} {note} where the drawing was issued; --release lets joints be placed anew.",
     "no-joint": "No joint is placed at {from_} of {wall}{note}.",
     "released": "{name} at {from_} is released{note}.",
@@ -108,6 +110,7 @@ class Decision:
             to=_at(self.to_in, system),
             wall=self.wall,
             note=self.note,
+            near=_at(SAME_JOINT_IN, system),
         )
 
     def notice(self, label: str, system: DisplaySystem) -> Notice:

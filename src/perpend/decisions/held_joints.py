@@ -256,7 +256,7 @@ class Review:
                 continue
             x_in = known.path[0][0]
             theirs = any(coincide(joint.path, known.path) for joint in wall.drawn_joints)
-            if known.state == "drawn":
+            if known.state == "drawn" or (known.state == "found" and theirs):
                 continue
             if theirs:
                 self.say("redrawn", wall.tag, known.label, x_in)

@@ -17,6 +17,7 @@ axes, in ticks, so that a drawing that is moved as a whole changes nothing.
 Glossary:
     placed: where the designer put it; issued: likewise, and it was there when an issue was recorded.
     held: where a person decided; drawn: the drafter's own, numbered by us.
+    found: drawn by us, and found by its tag after another program lost our marks: it counts as the drafter's.
     gone: a number that was given and is not used again.
     none: a station where no joint is placed, with the number of the joint that was taken out there.
     basis: digest of what bound the wall's joints (`perpend.decisions.issued_joints`).
@@ -34,7 +35,7 @@ from perpend.model import Path
 from perpend.units import from_ticks, to_ticks
 
 _HEAD: Final = "perpend joints 1"
-_STATES: Final = ("placed", "issued", "held", "drawn")
+_STATES: Final = ("placed", "issued", "held", "drawn", "found")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ class RecordedJoint:
 
     Attributes:
         label: its number, such as ``4A``.
-        state: ``placed``, ``issued``, ``held`` or ``drawn``.
+        state: ``placed``, ``issued``, ``held``, ``drawn`` or ``found``.
         path: wall axes, inches.
         at_bottom: True when it began at the wall's bottom.
         at_top: True when it ended at the wall's top.

@@ -120,6 +120,9 @@ class Revision:
             joints = kept(joints, decided.known, decided.gone, said)
         else:
             joints = in_order(joints, said)
+        joints = tuple(
+            replace(joint, found=joint.existing and _was(joint, decided, "found")) for joint in joints
+        )
         return replace(plan, joints=joints, superseded=tuple(old.path for old in decided.superseded))
 
     def told(self, plans: Sequence[WallPlan]) -> tuple[Decision, ...]:
@@ -242,11 +245,17 @@ def known_joints(plate: OwnPlate, walls: Sequence[Wall]) -> tuple[Wall, ...]:
     return tuple(found)
 
 
+def _was(joint: Joint, decided: WallDecisions, state: str) -> bool:
+    """Say whether a joint is on record at its place in some state."""
+    return any(known.state == state and coincide(known.path, joint.path) for known in decided.known)
+
+
 def _recorded(joint: Joint, wall: Wall, decided: WallDecisions, *, issued: bool) -> RecordedJoint:
     path = joint.path
     by_hand = joint.held and any(stands_at(held.path, joint.x_in) for held in decided.held)
     issued = issued or any(coincide(before.path, joint.path) for before in decided.issued)
-    state = "held" if by_hand else "drawn" if joint.existing else "issued" if issued else "placed"
+    theirs = "found" if joint.found else "drawn"
+    state = "held" if by_hand else theirs if joint.existing else "issued" if issued else "placed"
     floor, crown = max(wall.bottom.at(path[0][0])), min(wall.top.at(path[-1][0]))
     at_bottom, at_top = path[0][1] <= floor + SAME_IN, path[-1][1] >= crown - SAME_IN
     clashes = by_hand and bool(runs_through_opening(wall, path))

@@ -86,7 +86,7 @@ def _numbered(wall: Wall, tags: Sequence[PlainTag]) -> tuple[RecordedJoint, ...]
         pairs = list(zip(drawn, (label for _, label in placed), strict=True))
     else:
         pairs = _nearest(placed, drawn)
-    return tuple(RecordedJoint(label, "drawn", joint.path) for joint, label in pairs)
+    return tuple(RecordedJoint(label, "found", joint.path) for joint, label in pairs)
 
 
 def _nearest(

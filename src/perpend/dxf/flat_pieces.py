@@ -45,16 +45,16 @@ def arc_at(x: float, y: float, radius: float, start: float, end: float, flip: fl
     return chain([(flip * px, py) for px, py in points])
 
 
-def arcs_at(centers: npt.NDArray[np.float64], radius: float, start: float, end: float | None) -> bytes:
+def arcs_at(centers: npt.NDArray[np.float64], radius: float, start: float, end: float) -> bytes:
     """Return the straight pieces of arcs that differ in their centers alone, as bytes of numbers.
 
     Args:
         centers: x and y of each, shape (n, 2).
         radius: of each.
         start: angle in degrees.
-        end: the same; None for circles.
+        end: the same; infinite for circles.
     """
-    first, sweep = (0.0, math.tau) if end is None else swept(start, end)
+    first, sweep = (0.0, math.tau) if math.isinf(end) else swept(start, end)
     points = centers[:, None] + np.array(arc_offsets(radius, first, sweep, COARSE_RAD))
     return np.concatenate((points[:, :-1], points[:, 1:]), axis=2).tobytes()
 

@@ -16,7 +16,7 @@ import itertools
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
@@ -144,21 +144,21 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
     """
     found: list[PlainTag] = []
     notes: list[str] = []
-    layers: set[str] = set()
-    late = (text for text in left_out_of(doc).texts if _is_named(text.layer, prefix))
+    groups = (group for group in left_out_of(doc).texts.values() if _is_named(group.layer, prefix))
+    late = itertools.chain.from_iterable(group.which() for group in groups)
     drawn = (text for layout in doc.layouts for text in layout.query("TEXT MTEXT"))
     texts = itertools.chain(drawn, (text.entity(doc) for text in late))
     for entity in texts:
         layer = layer_of(entity)
         if entity.dxftype() not in WORDED or not _is_named(layer, prefix):
             continue
-        layers.add(layer)
         with contextlib.suppress(*DAMAGED):
             words = _words_of(entity)
             notes += words.splitlines()
             if layer.upper().endswith(_TAGS):
                 found += _plain_tags(entity, words, layer)
-    return OwnPlate(layers=frozenset(layers), tags=tuple(found), notes=tuple(notes))
+    layers = frozenset(name for record in doc.layers if _is_named(name := record.dxf.name, prefix))
+    return OwnPlate(layers=layers, tags=tuple(found), notes=tuple(notes))
 
 
 def _words_of(entity: DXFEntity) -> str:
@@ -229,7 +229,11 @@ def points_of(texts: Iterable[str]) -> Points:
 
 
 class RecordCarriers:
-    """The table records of ours that can carry the record: those that a plate makes, never the drafter's."""
+    """The table records of ours that carry the record: those that a plate makes, never the drafter's.
+
+    Where they are too few, as on a plate that lost its XDATA and whose layers are the drafter's now,
+    registered applications of ours are added.
+    """
 
     def __init__(self, doc: Drawing) -> None:
         """Remember what a document has before a plate is drawn in it."""
@@ -237,30 +241,30 @@ class RecordCarriers:
         self._layers = {layer.dxf.name for layer in doc.layers}
         self._registered = APPLICATION in doc.appids
 
-    def write(self, lines: Sequence[str], layers: Iterable[str]) -> bool:
+    def write(self, lines: Sequence[str], layers: Iterable[str]) -> None:
         """Write the record.
 
         Args:
             lines: the record.
             layers: names of the layers that the plate uses, the one for joints first.
-
-        Returns:
-            False when it is too long for them: what is beyond is left out then.
         """
-        doc = self._doc
         texts = [f"record {n}{piece}" for n, piece in enumerate(_pieces(lines), start=1)]
-        carriers: list[Any] = [doc.layers.get(name) for name in layers if name not in self._layers]
-        if not self._registered:
-            carriers.append(doc.appids.get(APPLICATION))
-        for carrier in carriers:
-            room, mine = _MOST_IN_ONE, []
+        carriers = self._carriers(layers)
+        while texts:
+            carrier, room, mine = next(carriers), _MOST_IN_ONE, []
             while texts and room >= len(texts[0]):
                 room -= len(texts[0]) + 3
                 mine.append(texts.pop(0))
-            if mine:
-                tags = [(_STRING, "kind=record"), *((_STRING, text) for text in mine)]
-                carrier.set_xdata(APPLICATION, tags)
-        return not texts
+            tags = [(_STRING, "kind=record"), *((_STRING, text) for text in mine)]
+            carrier.set_xdata(APPLICATION, tags)
+
+    def _carriers(self, layers: Iterable[str]) -> Iterator[DXFEntity]:
+        yield from (self._doc.layers.get(name) for name in layers if name not in self._layers)
+        if not self._registered:
+            yield self._doc.appids.get(APPLICATION)
+        for n in itertools.count(1):
+            if (name := f"{APPLICATION}-RECORD-{n}") not in self._doc.appids:
+                yield self._doc.appids.new(name)
 
 
 def _pieces(lines: Sequence[str]) -> Iterator[str]:

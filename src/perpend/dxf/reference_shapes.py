@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -73,7 +73,13 @@ class Shapes:
     @staticmethod
     def together(several: list[Shapes]) -> Shapes:
         """Return what several show."""
-        return Shapes(*map(np.concatenate, zip(*(s.parts() for s in several), strict=True)))
+        return Shapes(*map(_joined, zip(*(s.parts() for s in several), strict=True)))
+
+
+def _joined(parts: Sequence[Numbers]) -> Numbers:
+    """Return parts as one; the only one that has anything is not copied."""
+    some = [part for part in parts if len(part)] or parts[:1]
+    return some[0] if len(some) == 1 else np.concatenate(some)
 
 
 def _carried(part: Numbers, carriers: Numbers) -> Numbers:

@@ -27,7 +27,7 @@ from ezdxf.math import OCS, Vec3
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.expansion_budget import Budget
 from perpend.dxf.flat_pieces import ARC_PIECES, arc_at, around, bulged, chain, circle_at
-from perpend.dxf.partial.skipped_geometry import areas_of, line_text, lines_of, paragraph_lines, quads_of
+from perpend.dxf.partial.skipped_geometry import areas_of, curves_of, line_text, paragraph_lines, quads_of
 from perpend.dxf.reference_shapes import (
     BlockShapes,
     Carrier,
@@ -99,7 +99,9 @@ class ShownReader:
         self.quads.extend(quads_of(shown, hidden=hidden))
         if hidden:
             return
-        (self.dimension_lines if in_dimension else self.lines).extend(lines_of(shown))
+        lines = self.dimension_lines if in_dimension else self.lines
+        lines.extend(shown.lines)
+        lines.extend(curves_of(shown))
         self.areas.extend(areas_of(shown))
         for block, *place in shown.references:
             self.references.add(block, plain_carrier(*place), in_dimension)
@@ -158,8 +160,9 @@ def _lies_flat(entity: Any) -> bool:
 
 def _rows(numbers: array[float], corners: int) -> Numbers:
     """Return rows of corners, without those that have an infinite or undefined number."""
-    rows: Numbers = np.array(numbers, dtype=np.float64).reshape(-1, 2 * corners)
-    return rows[np.isfinite(rows).all(axis=1)].reshape(-1, corners, 2)
+    rows: Numbers = np.frombuffer(numbers, np.float64).reshape(-1, 2 * corners)
+    finite = np.isfinite(rows).all(axis=1)
+    return (rows if finite.all() else rows[finite]).reshape(-1, corners, 2)
 
 
 def _line(entity: Any) -> Flat:

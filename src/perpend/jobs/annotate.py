@@ -236,10 +236,7 @@ class _Plate:
         )
         drafted = draw_plans(doc, plans, findings, style, revised)
         lines, layers = self._record(drafted)
-        if not carriers.write(lines, layers):
-            drafted.remarks.append(
-                "The record of the joints is too long for the drawing: a part is left out."
-            )
+        carriers.write(lines, layers)
         if self.request.details:
             from perpend.drawing.details.detail_sheet import draw_details_below
 

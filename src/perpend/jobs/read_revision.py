@@ -130,8 +130,10 @@ def read_with_decisions(drawing: Path, options: ReadingOptions, settings: Settin
 def _read(drawing: Path, options: ReadingOptions, *, whole: bool) -> tuple[Reading, OwnPlate]:
     """Return what is drawn without ours, and what there is of ours; marks of a check go too."""
     data, load = read_bytes(drawing, options.budget.megabytes), _loader(drawing, options, whole=whole)
-    known = load(data)
-    plate = _plate_of(known)
+    loaded = load(data)
+    plate = _plate_of(loaded)
+    known = loaded if plate == OwnPlate() else None  # else it is loaded anew: two would take much memory
+    del loaded
     copies = frozenset(joint.handle for joint in plate.joints if joint.is_copy)
     opened = open_without_ours(data, load, (REVIEW_APPLICATION, APPLICATION), copies, known)
     reading = read_opened(opened, options)

@@ -11,7 +11,6 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import time
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Final
@@ -23,7 +22,6 @@ from perpend.file_lock import try_lock
 
 _PREFIX, _SUFFIX = ".perpend-", ".part"
 _LOCK: Final = "lock"
-_BEING_MADE_S: Final = 60.0
 
 
 @contextlib.contextmanager
@@ -75,22 +73,30 @@ def sweep(folder: Path) -> None:
 
 
 def _sweep(room: Path) -> None:
-    """Take away a hidden folder whose lock nobody holds; a fresh one without a lock is just being made."""
+    """Take away a hidden folder whose lock nobody holds.
+
+    One that is empty is just being made, and whoever makes it makes another one then; or its run was killed
+    before it had a lock, or when the lock was all that was left to take away.
+    """
     try:
         handle = os.open(room / _LOCK, os.O_RDWR)
     except FileNotFoundError:
-        if time.time() - room.stat().st_mtime > _BEING_MADE_S:
-            shutil.rmtree(room, ignore_errors=True)
+        room.rmdir()
         return
     try:
         if not try_lock(handle):
             return
-        for file in room.iterdir():
-            if file.name != _LOCK:
-                file.unlink()
+        _empty(room)
     finally:
         os.close(handle)
     shutil.rmtree(room, ignore_errors=True)
+
+
+def _empty(room: Path) -> None:
+    """Take away what is in a hidden folder; the lock stays, which says whose it is, and goes last."""
+    for file in room.iterdir():
+        if file.name != _LOCK:
+            file.unlink()
 
 
 @contextlib.contextmanager
@@ -101,6 +107,8 @@ def _room(folder: Path) -> Iterator[Path]:
     try:
         yield room
     finally:
+        with contextlib.suppress(OSError):
+            _empty(room)
         os.close(handle)
         shutil.rmtree(room, ignore_errors=True)
 
@@ -112,9 +120,10 @@ def _made(folder: Path) -> tuple[Path, int]:
         room.mkdir()
         with contextlib.suppress(FileNotFoundError):
             handle = os.open(room / _LOCK, os.O_RDWR | os.O_CREAT, 0o666)
+            ours = True
             with contextlib.suppress(OSError):  # a file system without locks: then nothing is swept either
-                try_lock(handle)
-            if (room / _LOCK).exists():
+                ours = try_lock(handle)
+            if ours and (room / _LOCK).exists():
                 return room, handle
             os.close(handle)
 

@@ -172,6 +172,7 @@ class Joint:
         held: True when it stands where a person decided.
         label: the number on the drawing, such as ``4A``; empty where it is `number`.
         detail: the project's detail that shows it; empty for the usual one.
+        found: True for an existing one that an earlier run drew, whose marks another program lost.
     """
 
     number: int
@@ -191,6 +192,7 @@ class Joint:
     held: bool = False
     label: str = ""
     detail: str = ""
+    found: bool = False
 
     @property
     def mark(self) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from perpend.report.comparison import ArchingEntry, CompareResults, LayoutEntry, OptionEntry, WallComparison
+from perpend.report.finding_numbers import unverified_words
 from perpend.report.results_document import FindingEntry, RuleBookEntry
 from perpend.report.summary import WIDTH, cite, wrapped
 from perpend.report.text_lines import Line, Tone
@@ -254,8 +255,7 @@ def _legend(results: CompareResults) -> Iterator[Line]:
         head = "Sources     " if number == 0 else " " * 12
         yield from wrapped(text, first=head, then=" " * 12)
     if results.unverified:
-        rows = ", ".join(dict.fromkeys(s.row for s in results.unverified))
-        said = f"* not verified against the source: {rows}"
+        said = f"* not verified against the source: {unverified_words(results.unverified)}"
         yield from wrapped(said, then="  ", tone="advisory")
     yield Line("")
     for caution in results.cautions:

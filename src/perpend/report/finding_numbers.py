@@ -6,11 +6,13 @@ rule requires comes before advice, in every list that is made from them.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from perpend.checks.registry import CODES
 from perpend.findings import numbered as number_findings
-from perpend.report.results_document import FindingEntry, Results, WallEntry
+from perpend.report.results_document import FindingEntry, Results, SourceEntry, WallEntry
+from perpend.wording import counted, listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,13 @@ def difference(finding: FindingEntry) -> float | None:
     if finding.measured_in is None or finding.limit_in is None:
         return None
     return finding.measured_in - finding.limit_in
+
+
+def unverified_words(sources: Iterable[SourceEntry]) -> str:
+    """Say how many numbers are not verified, and from where: ``2 numbers of TEK 10-2C (2010), Figure 1``."""
+    rows = {source.row: ", ".join(filter(None, (source.document, source.clause))) for source in sources}
+    places = listed(dict.fromkeys(rows.values()), 3)
+    return f"{counted(len(rows), 'number')} of {places} (perpend limits --unverified lists what to look up)"
 
 
 def finding_title(code: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from perpend.report.finding_numbers import advice_counted
+from perpend.report.finding_numbers import advice_counted, unverified_words
 from perpend.report.results_document import Results
 from perpend.report.summary import untested_sentences
 from perpend.wording import counted
@@ -29,6 +29,5 @@ def outcome_sentences(results: Results) -> list[str]:
     book = results.rulebook
     sentences = [found, tested, *untested_sentences(results), f"Rule book: {book.title} {book.version}."]
     if results.unverified:
-        rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
-        sentences.append(f"Not verified against the source: {rows}.")
+        sentences.append(f"Not verified against the source: {unverified_words(results.unverified)}.")
     return [text[0].upper() + text[1:] for text in sentences]

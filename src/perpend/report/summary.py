@@ -13,7 +13,13 @@ from pathlib import Path
 from typing import Final
 
 from perpend.report.corner_entries import corner_sentence
-from perpend.report.finding_numbers import Numbered, advice_counted, finding_title, numbered
+from perpend.report.finding_numbers import (
+    Numbered,
+    advice_counted,
+    finding_title,
+    numbered,
+    unverified_words,
+)
 from perpend.report.ignored_words import ignored_sentences
 from perpend.report.lengths import Lengths
 from perpend.report.results_document import (
@@ -321,8 +327,8 @@ def _sources(results: Results) -> Iterator[Line]:
     for number, text in enumerate(used):
         yield from labelled("Sources" if number == 0 else "", text, margin="")
     if results.unverified:
-        rows = ", ".join(dict.fromkeys(source.row for source in results.unverified))
-        yield from labelled("Not verified", f"against the source: {rows}", margin="")
+        said = f"against the source: {unverified_words(results.unverified)}"
+        yield from labelled("Not verified", said, margin="")
 
 
 def _used(wall: WallEntry) -> Iterator[SourceEntry]:

@@ -67,13 +67,20 @@ class Judgment:
     def is_strip(self, wall: Wall, opening: Opening) -> bool:
         """Say whether the masonry below and above an opening are panels with their own heights.
 
-        There is a wall below it: a door is no strip, however wide.
+        There is a wall below it: a door is no strip, however wide, nor is a transom over one.
         """
         box = opening.box
+        beneath = [
+            other.box.y1
+            for other in wall.openings
+            if not exceeds(other.box.y1, box.y0)
+            and min(box.x1, other.box.x1) - max(box.x0, other.box.x0) >= box.width / 2
+        ]
         return (
             self.strip_in is not None
             and not opening.arched
-            and box.y0 - max(y for _, y in wall.bottom.between(box.x0, box.x1)) > self.height_change_in
+            and box.y0 - max(*beneath, *(y for _, y in wall.bottom.between(box.x0, box.x1)))
+            > self.height_change_in
             and exceeds(opening.width_in, self.strip_in)
             and not exceeds(self.strip_times * opening.box.height, opening.width_in)
         )

@@ -55,19 +55,37 @@ def strip_pieces(wall: Wall, rules: Sequence[OpeningRule], judged: Judgment) -> 
         piece
         for rule in rules
         if judged.is_strip(wall, rule.opening)
-        for piece in _pieces(wall, rule)
+        for piece in _pieces(wall, rule, rules)
         if piece.y1_in - piece.y0_in > judged.height_change_in + SAME_IN
         and not any(piece.box.overlaps(r.opening.box, SAME_IN) for r in rules)
     )
 
 
-def _pieces(wall: Wall, rule: OpeningRule) -> Iterator[StripPiece]:
+def _pieces(wall: Wall, rule: OpeningRule, rules: Sequence[OpeningRule]) -> Iterator[StripPiece]:
+    """Yield the masonry below and above a strip, up to the next opening that is as long as it is.
+
+    What is between two strips of one length is told once, as the masonry above the lower one.
+    """
     box, tag = rule.opening.box, rule.opening.tag
+    as_long = [r for r in rules if r is not rule and _covers(r.opening.box, box)]
+    lower = [r for r in as_long if r.opening.box.y1 <= box.y0 + SAME_IN]
     floor = max(y for _, y in wall.bottom.between(box.x0, box.x1))
     crown = min(y for _, y in wall.top.between(box.x0, box.x1))
-    yield StripPiece(tag, "below", Box(box.x0, floor, box.x1, box.y0), floor, box.y0)
+    crown = min([crown, *(r.opening.box.y0 for r in as_long if r.opening.box.y0 >= box.y1 - SAME_IN)])
+    if not lower:
+        yield StripPiece(tag, "below", Box(box.x0, floor, box.x1, box.y0), floor, box.y0)
+    elif not any(_covers(box, r.opening.box) for r in lower):
+        next_below = max(lower, key=lambda r: r.opening.box.y1)
+        begins = next_below.lintel.box.y1 if next_below.lintel else next_below.opening.box.y1
+        low = next_below.opening.box.y1
+        yield StripPiece(tag, "below", Box(box.x0, low, box.x1, box.y0), begins, box.y0)
     above = rule.lintel.box.y1 if rule.lintel else box.y1
     yield StripPiece(tag, "above", Box(box.x0, box.y1, box.x1, crown), above, crown)
+
+
+def _covers(longer: Box, box: Box) -> bool:
+    """Say whether one opening reaches at least from jamb to jamb of another."""
+    return longer.x0 <= box.x0 + SAME_IN and longer.x1 >= box.x1 - SAME_IN
 
 
 def partial_piece(pieces: Sequence[StripPiece], path: Path) -> StripPiece | None:

@@ -55,9 +55,15 @@ DETAILS: Final = (
 _BY_PLACE: Final = {PlaceKind.PILASTER: "pilaster", PlaceKind.INTERSECTION: "intersection"}
 
 
+_OF_BRICK: Final = ("sealant", "slip-plane", "veneer")
+"""What shows no hollow units: the details of a rule book that knows none of our types of joints in block."""
+
+
 def details_of(book: RuleBook) -> tuple[DetailKind, ...]:
     """Return the details that suit a rule book, in the order of their numbers."""
     known = {row.says["key"] for row in book.find("joint-type")} or set(JOINT_TYPES)
+    if not known & set(JOINT_TYPES):
+        return tuple(kind for kind in DETAILS if kind.key in _OF_BRICK)
     return tuple(kind for kind in DETAILS if kind.key not in JOINT_TYPES or kind.key in known)
 
 

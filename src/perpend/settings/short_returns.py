@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from perpend.model import EndCondition, PlaceKind, Wall
 from perpend.rulebook import RuleBook, SpacingRule
+from perpend.rulebook.rule_book import value
 from perpend.settings.settings_schema import Defaults
 from perpend.units import format_both, format_length, system_of
 
@@ -16,12 +17,20 @@ def is_short_return(
     left: EndCondition,
     right: EndCondition,
 ) -> bool:
-    """Say whether a wall is a return between two corners that needs no joint."""
-    if book.first("short-return") is None or {left, right} != {EndCondition.CORNER}:
+    """Say whether a wall is a return that needs no joint: between two corners, or a corner and a doorway."""
+    if book.first("short-return") is None or spacing.corner_fraction is None:
+        return False
+    ends = {left, right}
+    beside_opening = bool(wall.part_of) and ends == {EndCondition.CORNER, EndCondition.FREE}
+    if ends != {EndCondition.CORNER} and not beside_opening:
         return False
     limits = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis))
     distance = limits.corner_distance_in
-    return spacing.corner_fraction is not None and distance is not None and wall.length_in < distance
+    if distance is None:
+        return False
+    row = book.first("least-panel")
+    least = options.least_panel if options.least_panel is not None else value(row, "least") if row else 0.0
+    return wall.length_in < (max(distance, 2 * least) if beside_opening else distance)
 
 
 def return_note(
@@ -34,8 +43,8 @@ def return_note(
     beside = format_both(reach_beside(wall, most), system_of(metric=metric), feet=not book.metric)
     source = book.source(book.need("short-return")).cite()
     return (
-        f"{wall.tag} is a short return between two corners and has no joint: the first joint of each wall "
-        f"beside it is within {beside} of their corner [{source}].",
+        f"{wall.tag} is a short return and has no joint: the first joint of each wall beside it is within "
+        f"{beside} of their corner [{source}].",
     )
 
 

@@ -213,11 +213,16 @@ def _title(number: str, title: str, sketch: Sketch, width: float) -> Iterator[Ma
     yield Letters(f"SCALE: {scale_text(sketch)}", (left, y - 0.08 - TEXT))
 
 
+_LARGE = {1: "FULL SIZE", 2: "HALF SIZE"}
+
+
 def scale_text(sketch: Sketch) -> str:
     """Return a scale as lettered: ``3" = 1'-0"``, ``1:5``, ``4:1``."""
     if sketch.scale < 1:
         return f"{1 / sketch.scale:g}:1"
-    return f"1:{sketch.scale:g}" if sketch.metric else SCALES[int(sketch.scale)]
+    return (
+        f"1:{sketch.scale:g}" if sketch.metric else _LARGE.get(int(sketch.scale)) or SCALES[int(sketch.scale)]
+    )
 
 
 def _plotted(mark: Mark, scale: float) -> Mark:

@@ -14,7 +14,7 @@ from perpend.rulebook import JointType, RuleBook, bond, joint_types, metric_shar
 from perpend.rulebook.rule_book import maybe, value
 from perpend.rulebook.wall_section import wire_area_in2
 from perpend.settings import Settings
-from perpend.settings.detail_references import joint_label
+from perpend.settings.detail_references import JOINT_TYPES, joint_label
 from perpend.units import format_length, parse_length
 
 SCALES = {
@@ -64,6 +64,11 @@ class DetailValues:
 
     def __getitem__(self, name: str) -> float:
         return self.sizes[name]
+
+    @property
+    def is_brick(self) -> bool:
+        """True where the rule book has joint types and none of them is one in block."""
+        return bool(self.types) and not set(self.types) & set(JOINT_TYPES)
 
     def scale(self, imperial: int, metric: int) -> int:
         """Return the scale of a detail, as real inches to one plotted inch.

@@ -136,24 +136,31 @@ def _type_note(key: str, v: DetailValues) -> str:
     return f"{shear}; {'NOT FIRE RATED' if kind.fire_rating == 'none' else _FIRE}"
 
 
+_TWICE_SIZE = 0.5
+
+
 def sealant_geometry(v: DetailValues) -> Sketch:
-    """Width, depth and bond of the sealant, larger than life."""
+    """Width, depth and bond of the sealant, larger than life; in brick without mortar behind it."""
     half, depth = v["joint_width"] / 2, v["rake_exterior"]
+    if v.is_brick:
+        depth = v["sealant_depth"] + v["rod"] * 1.15
     reach, high = half * 4.6, depth * 1.7
-    sk = Sketch(0.5, v.metric, Box(-reach, 0.0, reach, high))
+    sk = Sketch(_TWICE_SIZE * 2 ** min(v.steps, 2), v.metric, Box(-reach, 0.0, reach, high))
     sk.top_room, sk.bottom_room, sk.beside = 0.42, 0.78, True
     for x, edge in ((-half, -reach), (half, reach)):
         low = ring(min(x, edge), 0.0, max(x, edge), high)
         sk.fill("masonry", low)
         sk.line((edge, 0.0), (x, 0.0), (x, high))
         break_line(sk, (edge, 0.0), (edge, high))
-    sk.fill("mortar", ring(-half, depth, half, high))
-    sk.line((-half, depth), (half, depth), layer=FINE)
+    if not v.is_brick:
+        sk.fill("mortar", ring(-half, depth, half, high))
+        sk.line((-half, depth), (half, depth), layer=FINE)
     seal, rod = sealant(sk, -half, half, 0.0, 1, v)
     p = sk.p
     sk.measure_h("joint_width", -half, half, 0.0, -p(0.34), v.show("joint_width"))
     sk.measure_v("sealant_depth", 0.0, v["sealant_depth"], reach, reach + p(0.3), v.show("sealant_depth"))
-    sk.measure_v("rake_exterior", 0.0, depth, -reach, -reach - p(0.3), v.show("rake_exterior"))
+    if not v.is_brick:
+        sk.measure_v("rake_exterior", 0.0, depth, -reach, -reach - p(0.3), v.show("rake_exterior"))
     sk.note(
         "SEALANT, TOOLED CONCAVE; WIDTH-TO-DEPTH 2:1 U.N.O.",
         (half * 0.4, seal[1]),
@@ -162,7 +169,10 @@ def sealant_geometry(v: DetailValues) -> Sketch:
     )
     sk.note("BOND SEALANT TO TWO SIDES ONLY", (-half, seal[1]), side="bottom", key_at=-half - p(0.35))
     sk.note("BACKER ROD, COMPRESSED FIT; BOND BREAKER AT BACK OF SEALANT", rod)
-    sk.note("MORTAR, RAKED CLEAN", (half * 0.4, (depth + high) / 2))
+    behind = (
+        "JOINT CLEAR OF MORTAR; COMPRESSIBLE FILLER WHERE SPECIFIED" if v.is_brick else "MORTAR, RAKED CLEAN"
+    )
+    sk.note(behind, (half * 0.4, (depth + high) / 2))
     sk.note(
         "PRIMER AND SUBSTRATE PREP. PER SEALANT MFR.",
         (half, v["sealant_depth"] * 0.7),

@@ -69,7 +69,7 @@ def slip_plane(v: DetailValues) -> Sketch:
     sk.note(
         f"SEALANT AND BACKER ROD, CONT. ALONG {v.label} AND SLIP PLANE, EA. FACE",
         (bearing, deep * 0.5),
-        key_at=bearing + p(0.5),
+        key_at=min(bearing + p(0.5), area.x1 * 0.9 - p(0.01)),
     )
     return sk
 

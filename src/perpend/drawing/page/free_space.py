@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from perpend.drawing.page.obstacles import Survey
-from perpend.drawing.page.scene import Scene, clip_segments, within
+from perpend.drawing.page.scene import Scene, clip_segments, in_parts, within
 from perpend.drawing.page.sheet_page import Letters, Page, Paragraph, parts_of
 from perpend.model import Box, Point
 
@@ -234,7 +234,8 @@ def make_room(
     room.right = max(area.x1 - spare_in, float(pieces[..., 0].max(initial=-np.inf)), float(boxes[:, 2].max()))
     turn = page.turn
     drafters = boxes_around(np.concatenate((turn(found.quads), turn(found.areas))))
-    room.mark(turn(found.lines), np.empty((0, 4)))
+    for lines in in_parts(found.lines):
+        room.mark(turn(lines), np.empty((0, 4)))
     room.mark(
         np.concatenate((turn(found.dimension_lines), pieces)),
         np.concatenate((drafters[~boxes_behind(drafters, room.walls)], boxes)),
@@ -250,9 +251,11 @@ def _aligned(edge: float, station: float, cell: float) -> float:
 def _extents(page: Page, walls: Box, h: float, found: Survey) -> Box:
     """Return the box around the walls and what the drafter has not too far from them."""
     near = walls.grown(_FAR_HEIGHTS * h)
-    every = [page.turn(shape).reshape(-1, 2) for shape in _shapes(found)]
-    points = np.concatenate((*every, ((walls.x0, walls.y0), (walls.x1, walls.y1))))
-    low, high = points.min(axis=0), points.max(axis=0)
+    low, high = np.array((walls.x0, walls.y0)), np.array((walls.x1, walls.y1))
+    for shapes in _shapes(found):
+        for part in in_parts(shapes):
+            points = page.turn(part).reshape(-1, 2)
+            low, high = np.minimum(low, points.min(axis=0)), np.maximum(high, points.max(axis=0))
     return Box(
         max(float(low[0]), near.x0),
         max(float(low[1]), near.y0),

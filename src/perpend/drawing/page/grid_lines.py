@@ -92,7 +92,7 @@ class _Gathered:
             if kind in ("CIRCLE", "TEXT", "MTEXT", "INSERT"):
                 made._read(kind, entity, doc)
         for shown in left_out_of(doc).shown.values():
-            made.bubbles += [_Bubble((x, y), r) for x, y, r, _, end in shown.arcs if end is None]
+            made.bubbles += [_Bubble((x, y), radius) for x, y, radius in shown.circles()]
             for block, x, y, sx, _, _ in shown.references:
                 made._block(doc, block, (x, y), abs(sx))
             for line in (*shown.texts, *shown.attributes):

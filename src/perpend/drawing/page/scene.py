@@ -27,6 +27,7 @@ from perpend.drawing.page.sheet_page import Board, Identity, Letters, Page, Spot
 from perpend.model import Box, Joint, Path, Point, Source, WallPlan
 
 _MANY_LINES = 100_000
+_AT_ONCE = 50_000
 _CELL_HEIGHTS = 4.0
 _MARGIN_HEIGHTS = 80.0
 _FRAME_HEIGHTS, _LEVEL_HEIGHTS = 1.0, 0.1
@@ -194,9 +195,8 @@ def _add_drafters(scene: Scene, found: Survey) -> None:
             cut = Box(max(x0, near.x0), max(y0, near.y0), min(x1, near.x1), min(y1, near.y1))
             scene.field.add_box(cut, level)
     for ends, level in ((found.lines, Level.LINE), (found.dimension_lines, Level.SOLID)):
-        pieces = turn(ends)
-        boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
-        pieces = _thinned(pieces[within(boxes, near)], scene.h * _CELL_HEIGHTS)
+        parts = [_near(turn(part), near) for part in in_parts(ends)]
+        pieces = _thinned(np.concatenate([ends[:0], *parts]), scene.h * _CELL_HEIGHTS)
         kept, clipped = _cut_to(pieces, near)
         levels = [level] * len(clipped)
         for i in _long_ones(pieces[kept], walls) if level is Level.LINE else ():
@@ -206,6 +206,19 @@ def _add_drafters(scene: Scene, found: Survey) -> None:
                 levels[i] = Level.SOLID
                 scene.frames.append(((ua, va), (ub, vb)))
         scene.field.add_lines(clipped, levels)
+
+
+def in_parts(shapes: npt.NDArray[np.float64]) -> Iterator[npt.NDArray[np.float64]]:
+    """Yield many shapes a part at a time: what is calculated of a million at once takes 200 MB."""
+    for start in range(0, len(shapes), _AT_ONCE):
+        yield shapes[start : start + _AT_ONCE]
+
+
+def _near(pieces: npt.NDArray[np.float64], near: Box) -> npt.NDArray[np.float64]:
+    """Return the lines whose boxes touch an area."""
+    boxes = np.concatenate((pieces.min(axis=1), pieces.max(axis=1)), axis=1)
+    found: npt.NDArray[np.float64] = pieces[within(boxes, near)]
+    return found
 
 
 def _long_ones(pieces: npt.NDArray[np.float64], walls: Box) -> list[int]:

@@ -43,7 +43,7 @@ from perpend.drawing.plate.labels_by_hand import draw_by_hand
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.superseded_joints import draw_superseded
 from perpend.drawing.plate.visibility import as_seen
-from perpend.drawing.plate.wall_schedule import legend_blocks, wall_schedule_blocks
+from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
 from perpend.dxf.paperspace import space_of
 from perpend.findings import Finding, numbered
@@ -186,7 +186,7 @@ def _place_lists(
     if content.schedule:
         schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
     shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
-    legend = legend_blocks(shown, style) if content.legend else []
+    legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric, label=content.label, feet=content.feet_beside)
     record = record_blocks(note, style)
     texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]

@@ -89,7 +89,7 @@ def schedule_rows(plans: Sequence[WallPlan], style: DraftingStyle, grids: Grids)
                 type=type_words(plan, joint, style.display),
                 serves=_serves(joint),
                 detail=detail_for(joint, plan.limits.method, dict(content.details)),
-                remarks=BY_ARCHITECT if joint.existing else "",
+                remarks=BY_ARCHITECT if joint.existing and not joint.found else "",
             )
 
 

@@ -1,9 +1,9 @@
 """Joint tags: a row of numbers above the wall, each with a leader to the head of its joint.
 
-Where another wall is above, as above a shelf angle, the row is below the wall and leads to the feet. So is
-the tag of a joint from the foot of the wall to a sill, so that no leader crosses the opening. Joints whose
-heads are at one height share a row. Among the heights a row could have, the one is taken that moves its tags
-least and crosses least.
+Where another wall is above, as above a shelf angle, the row is below the wall and leads to the feet.
+So is the tag of a joint that goes from the foot of the wall to a sill: its leader would cross the opening.
+Joints whose heads are at one height share a row. Among the heights a row could have, the one is
+taken that moves its tags least and crosses least.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.plate.joint_schedule import joint_number
 from perpend.dxf.text_metrics import plain, text_width
 from perpend.model import Box, Joint, JointKind, Point, WallPlan
-from perpend.units import SAME_IN, same
+from perpend.units import same
 
 _LEVELS = 24
 _BLOCKING = frozenset({Level.FACE, Level.SOLID, Level.WRITING})
@@ -67,34 +67,33 @@ def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
 
 def tags_of(scene: Scene, placed: PlacedPlan) -> Iterator[Tag]:
     """Yield the tags of a wall's joints."""
-    below = are_below(scene, placed)
+    all_below = are_below(scene, placed)
     for joint in placed.plan.joints:
+        below = all_below or _ends_at_sill(placed.plan, joint)
         text = plain(joint_number(placed.plan, joint, scene.style.content.label, several=scene.several))
-        at_foot = below or _ends_at_sill(placed.plan, joint)
-        end = placed.spot.point(joint.path[0 if at_foot else -1])
+        end = placed.spot.point(joint.path[0 if below else -1])
         identity = Identity("tag", placed.number(joint), rule_of(joint.sources))
-        yield Tag(text, end, text_width(text, scene.h), identity, -1.0 if at_foot else 1.0)
+        yield Tag(text, end, text_width(text, scene.h), identity, -1.0 if below else 1.0)
 
 
 def _ends_at_sill(plan: WallPlan, joint: Joint) -> bool:
-    """Say whether a joint of partial height ends below an opening, so that its foot is its free end."""
-    if joint.kind is not JointKind.PARTIAL:
+    """Say whether a joint of partial height goes from the foot of a wall to a sill."""
+    (x, foot), (_, head) = joint.path[0], joint.path[-1]
+    if joint.kind is not JointKind.PARTIAL or not same(foot, max(plan.wall.bottom.at(x))):
         return False
-    x, y = joint.path[-1]
     boxes = (rule.opening.box for rule in plan.openings)
-    return any(box.x0 - SAME_IN <= x <= box.x1 + SAME_IN and same(box.y0, y) for box in boxes)
+    return any(box.x0 <= x <= box.x1 and same(box.y0, head) for box in boxes)
 
 
 def are_below(scene: Scene, placed: PlacedPlan) -> bool:
     """Say whether tags are below a wall: its joints' heads lie under another wall, and their feet on none."""
     others = [face for other in scene.plans if other is not placed for face in other.faces()]
 
-    def covered(ends: Iterable[Point], up: float) -> bool:
-        return any(face.holds((x, y + up * scene.h)) for x, y in ends for face in others)
+    def covered(end: Point, up: float) -> bool:
+        return any(face.holds((end[0], end[1] + up * scene.h)) for face in others)
 
-    joints = placed.plan.joints
-    heads, feet = ([placed.spot.point(joint.path[end]) for joint in joints] for end in (-1, 0))
-    return covered(heads, 1.0) and not covered(feet, -1.0)
+    ends = [(placed.spot.point(j.path[-1]), placed.spot.point(j.path[0])) for j in placed.plan.joints]
+    return bool(ends) and all(covered(head, 1.0) and not covered(foot, -1.0) for head, foot in ends)
 
 
 def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
@@ -105,7 +104,8 @@ def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
     sloped = any(a[0] != b[0] and abs(a[1] - b[1]) > 1.0 for a, b in itertools.pairwise(top))
     groups: dict[tuple[float, int], list[Tag]] = {}
     for tag in sorted(tags, key=lambda t: t.end[0]):
-        groups.setdefault((tag.up, 0 if sloped else round(tag.end[1] / scene.h)), []).append(tag)
+        level = 0 if sloped else round(tag.end[1] / scene.h)
+        groups.setdefault((tag.up, level), []).append(tag)
     return groups.values()
 
 

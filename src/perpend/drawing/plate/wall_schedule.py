@@ -124,13 +124,11 @@ def _governing(plan: WallPlan, cap: str, *, varies: bool) -> str:
     return ", ".join(([ratio] if ratio and by_ratio else []) + ([cap] if by_cap and cap else [])) or "-"
 
 
-def legend_blocks(marks: Sequence[Mark], style: DraftingStyle) -> list[Block]:
-    """Make the legend: one line for each of our kinds that the drawing shows; none where it shows none."""
+def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:
+    """Make the legend: one line for each of our kinds that the drawing shows; empty where it shows none."""
     h = style.text_in
     kinds = {_kind(mark) for mark in marks if isinstance(mark, Stroke)}
     identity = Identity("legend")
-    if kinds.isdisjoint(kind for kind, *_ in _samples(h, style.content)):
-        return []
     made: list[Stroke | Letters] = list(title_marks(LEGEND_TITLE, SCHEDULE, h, identity))
     y = -title_height(h) - 1.4 * h
     width = text_width(LEGEND_TITLE, h * 1.25)
@@ -142,7 +140,9 @@ def legend_blocks(marks: Sequence[Mark], style: DraftingStyle) -> list[Block]:
         made.append(Letters(SCHEDULE, words, (9.5 * h, y - 0.5 * h), h, identity))
         width = max(width, 9.5 * h + text_width(words, h))
         y -= 2.1 * h
-    return [Block(tuple(made), width, -y - 0.4 * h)]
+    if len(made) == len(title_marks(LEGEND_TITLE, SCHEDULE, h, identity)):
+        return Block((), 0.0, 0.0)
+    return Block(tuple(made), width, -y - 0.4 * h)
 
 
 def _kind(mark: Stroke) -> str:

@@ -4,12 +4,14 @@ The check leaves the plate as it is. Its own findings are numbered on from those
 joints are no longer those that the plate was drawn for, it says so.
 
 Glossary:
-    heads: the places of the small triangles that mark the heads of the joints.
+    marks: the small triangles at the joints: their tips, and a corner away from the tip. One that lies above
+        its tip marks the head of its joint, one below it the foot.
     feet: from where to where the panel dimensions reach.
 """
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
@@ -36,30 +38,30 @@ class StandingPlate:
 
     Attributes:
         numbers: the greatest of its V numbers (what a rule requires) and of its A numbers (advice).
-        heads: by the tag of a wall.
+        marks: by the tag of a wall.
         feet: likewise.
     """
 
     numbers: tuple[int, int]
-    heads: dict[str, list[Point]]
+    marks: dict[str, list[tuple[Point, Point]]]
     feet: dict[str, list[Point]]
 
 
 def standing_plate(doc: Drawing) -> StandingPlate:
     """Read what is left of an earlier plate; nothing of it is changed."""
     most = {"V": 0, "A": 0}
-    heads: dict[str, list[Point]] = defaultdict(list)
+    marks: dict[str, list[tuple[Point, Point]]] = defaultdict(list)
     feet: dict[str, list[Point]] = defaultdict(list)
     for kind, number, entity in _signed(doc):
         if kind in _FINDINGS and (found := _NUMBER.fullmatch(number)):
             most[found[1]] = max(most[found[1]], int(found[2]))
         elif kind == "mark" and entity.dxftype() == "LWPOLYLINE":
-            x, y = next(iter(entity.vertices()))  # type: ignore[attr-defined]
-            heads[number.rpartition("-")[0]].append((x, y))
+            tip, away = itertools.islice(entity.vertices(), 2)  # type: ignore[attr-defined]
+            marks[number.rpartition("-")[0]].append((tip, away))
         elif kind == "dimension" and entity.dxftype() == "DIMENSION":
             ends = (entity.dxf.defpoint2, entity.dxf.defpoint3)
             feet[number.rpartition(" panel ")[0]] += [(end.x, end.y) for end in ends]
-    return StandingPlate((most["V"], most["A"]), dict(heads), dict(feet))
+    return StandingPlate((most["V"], most["A"]), dict(marks), dict(feet))
 
 
 def _signed(doc: Drawing) -> Iterator[tuple[str, str, DXFGraphic]]:
@@ -91,13 +93,14 @@ def _fits(plate: StandingPlate, plan: WallPlan) -> bool:
     def stations_of(points: dict[str, list[Point]]) -> list[float]:
         return inner(wall.frame.to_wall(point)[0] for point in points[wall.tag])
 
-    return (
-        wall.tag not in plate.heads
-        or _alike(stations_of(plate.heads), inner(joint.head_x_in for joint in plan.joints))
-    ) and (
-        wall.tag not in plate.feet
-        or _alike(stations_of(plate.feet), inner(joint.x_in for joint in plan.joints))
-    )
+    marks = [[*map(wall.frame.to_wall, mark)] for mark in plate.marks.get(wall.tag, ())]
+    drawn = {up: inner(tip[0] for tip, away in marks if (away[1] > tip[1]) == up) for up in (True, False)}
+    there = {True: inner(j.head_x_in for j in plan.joints), False: inner(j.x_in for j in plan.joints)}
+    if any(stations and not _alike(stations, there[up]) for up, stations in drawn.items()):
+        return False
+    if marks and there[False] and not any(drawn.values()):
+        return False
+    return wall.tag not in plate.feet or _alike(stations_of(plate.feet), there[False])
 
 
 def _alike(some: Sequence[float], others: Sequence[float]) -> bool:

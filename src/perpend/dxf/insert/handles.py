@@ -58,5 +58,7 @@ class Handles:
         """Say whether a handle is among them."""
         if handle >= 16**_LONGEST:
             return handle in self.longer
+        if handle < 0:  # a damaged drawing may have ``-1``
+            return False
         at = int(np.searchsorted(self.sorted, np.uint64(handle)))
         return at < len(self.sorted) and int(self.sorted[at]) == handle

@@ -6,6 +6,7 @@ The block of a dimension can be left out when its content is plain and nothing e
 from __future__ import annotations
 
 import re
+from array import array
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -55,8 +56,12 @@ class DimensionBlocks:
             if _NAME.fullmatch(name):
                 self.noted[name.lower()] = _Noted(layer, owner.upper(), [handle], span)
 
-    def leave_out(self, out: LeftOut) -> None:
+    def leave_out(self, out: LeftOut, spans: array[int]) -> None:
         """Leave out every dimension whose block can be left out.
+
+        Args:
+            out: takes what was left out.
+            spans: takes where it is in the text.
 
         Raises:
             IrregularPartError: the lines of the blocks are no tags.
@@ -68,7 +73,7 @@ class DimensionBlocks:
             self._take_records(part)
         self.noted = {name: noted for name, noted in self.noted.items() if noted.has_record}
         for part in self._parts(BLOCKS, _BLOCK, b"ENDSEC", {b"BLOCK"}):
-            self._take_blocks(part, out)
+            self._take_blocks(part, out, spans)
 
     def _parts(
         self, room: re.Pattern[bytes], first: re.Pattern[bytes], closing: bytes, heads: set[bytes]
@@ -93,7 +98,7 @@ class DimensionBlocks:
                     noted.spans += span
                     noted.has_record = True
 
-    def _take_blocks(self, part: Part, out: LeftOut) -> None:
+    def _take_blocks(self, part: Part, out: LeftOut, spans: array[int]) -> None:
         kinds = part.kinds()
         heads = np.flatnonzero(kinds == b"BLOCK")
         names = _names(part, heads)
@@ -115,13 +120,13 @@ class DimensionBlocks:
         on = np.array([number[self.noted[n].layer] if w else -1 for n, w in zip(names, whole, strict=True)])
         _add(part, chosen, on[block], [out.dimensions.setdefault(layer, Shown()) for layer in layers], things)
         out.handles.frombytes(part.handles[chosen].tobytes())
-        out.spans.frombytes(part.spans[chosen].tobytes())
+        spans.frombytes(part.spans[chosen].tobytes())
         for name in leaving:
             noted = self.noted[name]
             out.counts[noted.layer, "DIMENSION"] += 1
             out.blocks.add(name.decode("ascii"))
             out.handles.extend(noted.handles)
-            out.spans.extend(noted.spans)
+            spans.extend(noted.spans)
             out.owners.add(noted.owner)
 
 

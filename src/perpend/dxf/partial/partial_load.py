@@ -9,6 +9,7 @@ any doubt nothing is left out.
 
 from __future__ import annotations
 
+import contextlib
 import re
 from array import array
 from collections import Counter
@@ -17,6 +18,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from perpend.dxf.insert.handles import Handles
 from perpend.dxf.partial.block_records import BlockTexts, Interest
 from perpend.dxf.partial.dimension_blocks import DimensionBlocks
 from perpend.dxf.partial.record_columns import Flags, Ints, IrregularPartError, Part, Scanner, find_end
@@ -35,7 +37,7 @@ from perpend.dxf.partial.record_geometry import (
     boxes_of,
 )
 from perpend.dxf.partial.record_spans import Text
-from perpend.dxf.partial.skipped_records import LateText, LeftOut, Records, remember
+from perpend.dxf.partial.skipped_records import LateTexts, LeftOut, Records, remember
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -69,17 +71,18 @@ def without_plain_records(data: bytes, interest: Interest) -> tuple[bytes, LeftO
         return None
     try:
         blanks = data[span[0] : data.index(b"0", span[0])]
-        out = _Selection(data, newline, blanks, interest).run(*span)
+        selection = _Selection(data, newline, blanks, interest)
+        out, spans = selection.run(*span), selection.spans
     except IrregularPartError:
         return None
     seed = _SEED.search(data, 0, span[0])
-    if not out.spans or seed is None or max(out.handles) >= int(seed[1], 16):
+    if not spans or seed is None or max(out.handles) >= int(seed[1], 16):
         return None
     if len(np.unique(np.array(out.handles))) != len(out.handles) or len(out.owners) != 1:
         return None
     out.phantoms += sum(len(shown.references) for shown in (*out.shown.values(), *out.dimensions.values()))
     head = data[: seed.start(1)] + b"%X" % (int(seed[1], 16) + out.phantoms)
-    return head + _rest(data, out.spans, seed.end(1)), out
+    return head + _rest(data, spans, seed.end(1)), out
 
 
 def proven(doc: Drawing, out: LeftOut) -> bool:
@@ -87,11 +90,11 @@ def proven(doc: Drawing, out: LeftOut) -> bool:
     owner = doc.modelspace().layout_key.encode("ascii")
     if out.owners != {owner.upper()}:
         return False
-    left_out = np.sort(np.array(out.handles))
-    loaded = np.array([int(handle, 16) for handle in doc.entitydb._database], np.uint64)
-    at = np.minimum(np.searchsorted(left_out, loaded), len(left_out) - 1)
-    if (left_out[at] == loaded).any():
-        return False
+    left_out = Handles(np.sort(np.array(out.handles)), frozenset())
+    for handle in doc.entitydb._database:
+        with contextlib.suppress(ValueError):  # a damaged drawing has handles that are no numbers
+            if int(handle, 16) in left_out:
+                return False
     if any(name in doc.blocks for name in out.blocks):
         return False
     remember(doc, out)
@@ -108,6 +111,7 @@ class _Selection:
         self.blocks = BlockTexts(Text(data, newline, newline + blanks + b"0" + newline), interest)
         self.dimensions = DimensionBlocks(self.scanner)
         self.out = LeftOut()
+        self.spans: array[int] = array("q")
         self.layers: dict[bytes, int] = {}
         self.names: list[str] = []
         self.read: Counter[tuple[int, str]] = Counter()
@@ -118,7 +122,7 @@ class _Selection:
         """Look at every record between two offsets."""
         for part in self.scanner.parts(start, end, _FOLLOWERS):
             _PartSelection(self, part).run()
-        self.dimensions.leave_out(self.out)
+        self.dimensions.leave_out(self.out, self.spans)
         return self.out
 
     def layer(self, name: bytes) -> int:
@@ -254,20 +258,19 @@ class _PartSelection:
             self._note(layer, b"INSERT", name, np.array(reaches), self.part.spans[which[name]])
 
     def _note_texts(self, records: Ints, layer: str, things: list[Thing]) -> None:
-        spans, handles = self.part.spans[records].tolist(), self.part.texts(records, 1)
-        for (start, end), handle, thing in zip(spans, handles, things, strict=True):
+        texts = self._texts_of(layer, layer)
+        texts.spans.frombytes(self.part.spans[records].tobytes())
+        texts.handles += [handle.decode("ascii") for handle in self.part.texts(records, 1)]
+        for thing in things:
             assert isinstance(thing, (Line, Paragraph))
-            record = self._record(start, end)
-            self.out.texts.append(LateText(handle.decode("ascii"), layer, layer, thing.insert, record))
+            texts.places.extend(thing.insert)
 
-    def _record(self, start: int, end: int) -> bytes:
-        """Return a record from its type on, without its last line end."""
-        data = self.whole.data
-        return data[data.index(b"\n", start) + 1 : end - len(self.whole.scanner.newline)]
+    def _texts_of(self, layer: str, host: str) -> LateTexts:
+        return self.out.texts.setdefault((layer, host), LateTexts(self.whole.data, layer, host))
 
     def _drop(self, records: Ints) -> None:
         self.out.handles.frombytes(self.part.handles[records].tobytes())
-        self.out.spans.frombytes(self.part.spans[records].tobytes())
+        self.whole.spans.frombytes(self.part.spans[records].tobytes())
 
     def _own(self, records: Ints, place: int) -> None:
         self.out.owners.update(owner.upper() for owner in self.part.named(records, place)[0])
@@ -302,11 +305,11 @@ class _PartSelection:
             self._note_references(whole[:1], layer, [reference])
             host = self.part.texts(whole[:1], 1)[0].decode("ascii")
             for i in parts.tolist():
-                thing, record = self.things[i], self._record(*self.part.spans[i].tolist())
+                thing, texts = self.things[i], self._texts_of(self.whole.names[self.layer[i]], layer)
                 assert isinstance(thing, Line)
-                self.out.texts.append(
-                    LateText(host, self.whole.names[self.layer[i]], layer, thing.insert, record)
-                )
+                texts.handles.append(host)
+                texts.places.extend(thing.insert)
+                texts.spans.extend(self.part.spans[i].tolist())
         self.out.shown.setdefault(layer, Shown()).extend(shown)
         self.out.counts[layer, self.kinds[head].decode("ascii")] += 1
         self._drop(whole)

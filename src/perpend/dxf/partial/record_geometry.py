@@ -12,9 +12,6 @@ import numpy as np
 from perpend.dxf.partial.record_columns import Floats, Ints, Part
 from perpend.dxf.partial.record_grammar import Plan
 
-Arc = tuple[float, float, float, float, float | None]
-"""Centre x and y, radius, start and end angle in degrees; a circle has no end."""
-
 Corners = list[tuple[float, float, float, float, float]]
 """Rows of a polyline: x, y, two widths that do not matter, bulge."""
 
@@ -67,7 +64,8 @@ class Shown:
 
     Attributes:
         lines: ends of straight pieces, four numbers each.
-        arcs: arcs and circles.
+        arcs: arcs and circles, five numbers each: centre x and y, radius, start and end angle in degrees; a
+            circle ends at infinity.
         bulged: polylines with arcs in them, and whether they are closed.
         ellipses: by the names of their attributes in ezdxf.
         boxes: least and greatest x and y of hatches and solids, as x0, y0, x1, y1.
@@ -78,7 +76,7 @@ class Shown:
     """
 
     lines: array[float] = field(default_factory=_doubles)
-    arcs: list[Arc] = field(default_factory=list)
+    arcs: array[float] = field(default_factory=_doubles)
     bulged: list[tuple[Corners, bool]] = field(default_factory=list)
     ellipses: list[Ellipse] = field(default_factory=list)
     boxes: array[float] = field(default_factory=_doubles)
@@ -87,10 +85,15 @@ class Shown:
     paragraphs: list[Paragraph] = field(default_factory=list)
     references: list[Reference] = field(default_factory=list)
 
+    def circles(self) -> list[tuple[float, float, float]]:
+        """Return centre x and y and the radius of each circle."""
+        rows = np.array(self.arcs).reshape(-1, 5)
+        return [(x, y, radius) for x, y, radius in rows[np.isinf(rows[:, 4]), :3].tolist()]
+
     def extend(self, other: Shown) -> None:
         """Add what others show."""
         self.lines.extend(other.lines)
-        self.arcs += other.arcs
+        self.arcs.extend(other.arcs)
         self.bulged += other.bulged
         self.ellipses += other.ellipses
         self.boxes.extend(other.boxes)
@@ -185,11 +188,14 @@ def _add_polyline(shown: Shown, rows: Rows) -> None:
 
 
 def _add_arc(shown: Shown, rows: Rows) -> None:
-    shown.arcs += rows.columns(10, 20, 40, 50, 51)  # type: ignore[arg-type]
+    numbers = np.stack([rows.column(code) for code in (10, 20, 40, 50, 51)], axis=1)
+    shown.arcs.frombytes(numbers.tobytes())
 
 
 def _add_circle(shown: Shown, rows: Rows) -> None:
-    shown.arcs += [(x, y, radius, 0.0, None) for x, y, radius in rows.columns(10, 20, 40)]
+    x, y, radius = (rows.column(code) for code in (10, 20, 40))
+    start = np.zeros(len(x))
+    shown.arcs.frombytes(np.stack([x, y, radius, start, start + np.inf], axis=1).tobytes())
 
 
 def _add_nothing(_: Shown, __: Rows) -> None:
@@ -345,16 +351,6 @@ def add_vertices(shown: Shown, corners: Floats, flags: int) -> bool:
         return False
     _chain(shown, corners[None], np.arange(flags & 1))
     return True
-
-
-Reach = Sequence[float]
-"""Two opposite corners of a box, as x, y, x, y; of a block reference its place and its scales."""
-
-
-def box_of(numbers: Sequence[float]) -> Reach:
-    """Return the box of corners that are given as x and y in turn."""
-    xs, ys = numbers[::2], numbers[1::2]
-    return min(xs), min(ys), max(xs), max(ys)
 
 
 def boxes_of(corners: Floats) -> Floats:

@@ -17,14 +17,15 @@ if TYPE_CHECKING:
     from perpend.dxf.partial.record_geometry import Shown
 
 
-def lines_of(shown: Shown) -> array[float]:
-    """Return the straight pieces of lines and curves."""
-    lines = array("d", shown.lines)
-    alike: dict[tuple[float, float, float | None], list[tuple[float, float]]] = {}
-    for x, y, radius, start, end in shown.arcs:
-        alike.setdefault((radius, start, end), []).append((x, y))
-    for (radius, start, end), centers in alike.items():
-        lines.frombytes(arcs_at(np.array(centers), radius, start, end))
+def curves_of(shown: Shown) -> array[float]:
+    """Return the straight pieces of curves."""
+    lines = array("d")
+    arcs = np.array(shown.arcs).reshape(-1, 5)
+    shapes, which = np.unique(arcs[:, 2:], axis=0, return_inverse=True)
+    order = np.argsort(which, kind="stable")
+    centers = np.split(arcs[order, :2], np.cumsum(np.bincount(which, minlength=len(shapes)))[:-1])
+    for (radius, start, end), alike in zip(shapes.tolist(), centers, strict=False):
+        lines.frombytes(arcs_at(alike, radius, start, end))
     for rows, closed in shown.bulged:
         lines.extend(bulged(rows, closed))
     for attributes in shown.ellipses:

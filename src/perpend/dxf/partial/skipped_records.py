@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from array import array
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
@@ -18,6 +18,16 @@ if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
 
     from perpend.dxf.partial.record_geometry import Shown
+
+
+Reach = Sequence[float]
+"""Two opposite corners of a box, as x, y, x, y; of a block reference its place and its scales."""
+
+
+def box_of(numbers: Sequence[float]) -> Reach:
+    """Return the box of corners that are given as x and y in turn."""
+    xs, ys = numbers[::2], numbers[1::2]
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +53,37 @@ class LateText:
         return entity_of(b"0\n" + self.record, doc)
 
 
+@dataclass(slots=True)
+class LateTexts:
+    """Texts of one layer that were left out and go with things of one layer.
+
+    Attributes:
+        data: the drawing's text.
+        layer: their layer.
+        host: layer of the block references with which they go; their own for those that stand alone.
+        handles: their handles; those of the block references.
+        places: where they are inserted, two numbers each.
+        spans: where each starts in the text, and where it ends.
+    """
+
+    data: bytes = field(repr=False)
+    layer: str
+    host: str
+    handles: list[str] = field(default_factory=list)
+    places: array[float] = field(default_factory=lambda: array("d"))
+    spans: array[int] = field(default_factory=lambda: array("q"))
+
+    def which(self, near: Callable[[tuple[float, float]], bool] = lambda _: True) -> Iterator[LateText]:
+        """Yield those that are at places that somebody asks for."""
+        places = zip(self.places[::2], self.places[1::2], strict=True)
+        for number, (handle, at) in enumerate(zip(self.handles, places, strict=True)):
+            if near(at):
+                start, end = self.spans[2 * number : 2 * number + 2]
+                record = self.data[self.data.index(b"\n", start) + 1 : end]
+                record = record.removesuffix(b"\n").removesuffix(b"\r")
+                yield LateText(handle, self.layer, self.host, at, record)
+
+
 def _numbers(kind: str) -> Callable[[], array[Any]]:
     return lambda: array(kind)
 
@@ -52,7 +93,7 @@ class Records:
     """Records of one kind on one layer that were left out, and may have to be looked into.
 
     Attributes:
-        reaches: how far each reaches (`perpend.dxf.partial.record_geometry.Reach`), four numbers each.
+        reaches: how far each reaches (`Reach`), four numbers each.
         spans: where each starts in the text, and where it ends.
     """
 
@@ -95,24 +136,22 @@ class LeftOut:
     Attributes:
         shown: what they show, by layer.
         dimensions: the same for dimensions.
-        texts: the texts among them.
+        texts: the texts among them, by their layer and that of what they go with.
         outlines: those among them that an opening may be drawn of, by layer, kind and block.
         blocks: names of the blocks among them, in small letters.
         handles: their handles.
         owners: the handles of what they belong to.
-        spans: where each starts and ends in the text.
         counts: how many entities of each type, by layer and type.
         phantoms: handles that ezdxf, loading them, would have given to ends of sequences it adds.
     """
 
     shown: dict[str, Shown] = field(default_factory=dict)
     dimensions: dict[str, Shown] = field(default_factory=dict)
-    texts: list[LateText] = field(default_factory=list)
+    texts: dict[tuple[str, str], LateTexts] = field(default_factory=dict)
     outlines: dict[tuple[str, bytes, str], Records] = field(default_factory=dict)
     blocks: set[str] = field(default_factory=set)
     handles: array[int] = field(default_factory=_numbers("Q"))
     owners: set[bytes] = field(default_factory=set)
-    spans: array[int] = field(default_factory=_numbers("q"))
     counts: Counter[tuple[str, str]] = field(default_factory=Counter)
     phantoms: int = 0
 

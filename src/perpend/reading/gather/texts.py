@@ -116,11 +116,12 @@ def rough_place(raw: RawText) -> Point | None:
 def late_texts(doc: Drawing, options: ReadingOptions, near: Callable[[Point], bool]) -> list[RawText]:
     """Return the visible texts that were left out of a document although they stand near a wall."""
     found = []
-    for text in left_out_of(doc).texts:
-        if any(matches(layer, options.ignored) for layer in (text.layer, text.host)):
+    for (layer, host), texts in left_out_of(doc).texts.items():
+        if any(matches(name, options.ignored) for name in (layer, host)):
             continue
-        if near(text.at) and _is_visible(doc, text.layer) and not _is_frozen(doc, text.host):
-            found.append(RawText(text.entity(doc), Origin(text.handle, text.layer)))
+        if _is_visible(doc, layer) and not _is_frozen(doc, host):
+            late = texts.which(near)
+            found += [RawText(text.entity(doc), Origin(text.handle, layer)) for text in late]
     return found
 
 

@@ -27,8 +27,7 @@ from perpend.dxf.block_index import cells
 from perpend.dxf.entity_attributes import is_invisible, layer_of
 from perpend.dxf.entity_points import FARTHEST, Origin, Stroke
 from perpend.dxf.load import LoadedDrawing
-from perpend.dxf.partial.record_geometry import Reach, box_of
-from perpend.dxf.partial.skipped_records import Records, left_out_of
+from perpend.dxf.partial.skipped_records import Reach, Records, box_of, left_out_of
 from perpend.reading.contents.opening_placement import LEAST_OPENING_IN
 from perpend.reading.gather.entities import OUTLINES, Gathered
 from perpend.reading.gather.layer_index import Layer

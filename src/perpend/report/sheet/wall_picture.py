@@ -232,6 +232,13 @@ def _bubble_box(stage: Stage, entry: JointEntry, row: int) -> Box:
     return Box(x, y, x, y).grown(BUBBLE)
 
 
+def _pointer(center: Point) -> tuple[Point, ...]:
+    """Return the outline around a joint's number, pointed at the joint: a circle would be a grid line's."""
+    (x, y), r = center, BUBBLE
+    side, top, shoulder = 0.95 * r, y - 0.85 * r, y + 0.55 * r
+    return ((x - side, top), (x + side, top), (x + side, shoulder), (x, y + r), (x - side, shoulder))
+
+
 def _joint(stage: Stage, entry: JointEntry, row: JointRow, bubble_row: int) -> str:
     path = [stage.point(p) for p in entry.path]
     center = bubble_center(stage, entry.path[-1][0], bubble_row)
@@ -243,7 +250,7 @@ def _joint(stage: Stage, entry: JointEntry, row: JointRow, bubble_row: int) -> s
             svg_elements.line(stage.point((s.x0_in, s.y_in)), stage.point((s.x1_in, s.y_in)), class_="slip")
             for s in entry.slip_planes
         ),
-        svg_elements.element("circle", cx=center[0], cy=center[1], r=BUBBLE, class_="bubble"),
+        svg_elements.polygon(_pointer(center), class_="bubble"),
         svg_elements.letters(str(row.number), (center[0], center[1] + 4), class_="bubble-number"),
     ]
     name = f"Joint {row.number} at {row.station}, {row.state}, {row.runs}"

@@ -2,7 +2,7 @@
 
 Glossary:
     unit: one user unit of the picture, one CSS pixel at full size; y grows downward.
-    bubble: the circle above the wall that carries a joint's number.
+    bubble: the pointed tag above the wall that carries a joint's number.
     string: the row of panel dimensions below the wall.
 """
 
