@@ -82,11 +82,13 @@ def page(outcomes: list[Outcome]) -> str:
     lines = [
         "# Elevations, looked at as an engineer of record does",
         "",
-        "Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on "
-        "each plate what must and what must not hold, with places, on the output drawing alone. All "
-        "walls are invented. Red: joints; blue: lintels and slip planes; green: bars. A layout is an "
-        "aid, not a design: local codes and the licensed professional of record decide; lintels, jamb "
-        "steel and shear walls need structural design.",
+        "Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on each "
+        "plate what must",
+        "and what must not hold, with places, on the output drawing alone. All walls are invented. Red: "
+        "joints; blue:",
+        "lintels and slip planes; green: bars. A layout is an aid, not a design: local codes and the "
+        "licensed",
+        "professional of record decide; lintels, jamb steel and shear walls need structural design.",
         "",
     ]
     for outcome in outcomes:
