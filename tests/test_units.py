@@ -116,6 +116,11 @@ def test_metric_prose_carries_the_imperial_length_beside_it() -> None:
     assert format_both(300) == "25'-0\""
 
 
+def test_a_metric_rule_book_prints_millimeters_alone() -> None:
+    assert format_both(300, "metric", feet=False) == "7620 mm"
+    assert format_both(300, feet=False) == "25'-0\""
+
+
 def test_a_limit_is_broken_only_by_more_than_a_sixty_fourth() -> None:
     assert not exceeds(300 + 1 / 64, 300)
     assert exceeds(300 + 1 / 32, 300)

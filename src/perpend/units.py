@@ -159,12 +159,20 @@ def _whole_mm(inches: float) -> int:
     return -size if inches < 0 else size
 
 
-def format_both(inches: float, system: DisplaySystem = "imperial") -> str:
+def format_both(inches: float, system: DisplaySystem = "imperial", *, feet: bool = True) -> str:
     """Print a length for prose: the drawing's own system first, metric drawings with feet beside.
 
+    Args:
+        inches: the length in inches.
+        system: of the drawing.
+        feet: print feet and inches beside millimeters. False where the rule book is metric too: nobody
+            on such a job reads feet.
+
     Returns:
-        ``25'-0"`` or ``7620 mm (25'-0")``.
+        ``25'-0"``, ``7620 mm (25'-0")`` or ``7620 mm``.
     """
+    if system != "imperial" and not feet:
+        return f"{format_length(inches, 'metric')} mm"
     if system != "imperial":
         return f"{format_length(inches, 'metric')} mm ({format_length(inches)})"
     return format_length(inches)

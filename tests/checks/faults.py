@@ -95,7 +95,9 @@ def in_the_way(basis: WallBasis, x: float) -> Iterator[Key]:
             yield ("joint-through-opening", tag, (x,))
         elif lintel and lintel.x0 < x < lintel.x1:
             yield ("joint-through-lintel", tag, (x,))
-        elif rule.treatment is Treatment.REINFORCED and box.x0 - rule.clear_in < x < box.x1 + rule.clear_in:
+        elif (rule.treatment is Treatment.REINFORCED or rule.clear_asked) and (
+            box.x0 - rule.clear_in < x < box.x1 + rule.clear_in
+        ):
             yield ("joint-in-keep-out", tag, (x,))
 
 

@@ -97,14 +97,9 @@ def _drawn(
 
 
 def every_path(basis: WallBasis, stay: Sequence[Joint]) -> list[Path]:
-    """Return every line on which a joint could stand: the module, the jambs, and what may stay.
-
-    Placement puts no straight joint nearer to a jamb than the rule's clear distance (docs/placement.md).
-    """
+    """Return every line on which a joint could stand: the module, the jambs, and what may stay."""
     height, length = basis.wall.height_in, basis.wall.length_in
-    near = [(r.opening.box.x0 - r.clear_in, r.opening.box.x1 + r.clear_in) for r in basis.openings]
-    free = [x for x in _stations(24.0, length) if not any(a < x < b for a, b in near)]
-    paths: list[Path] = [((x, 0.0), (x, height)) for x in free]
+    paths: list[Path] = [((x, 0.0), (x, height)) for x in _stations(24.0, length)]
     for rule in basis.openings:
         box = rule.opening.box
         if rule.treatment is Treatment.UNREINFORCED:

@@ -25,6 +25,10 @@ def _key(found: Finding) -> Key:
     return (found.code, found.opening, tuple(round(x, 6) for x, _ in found.at))
 
 
+NARROW = {"panel-too-short", "panel-narrow"}
+"""A fault may leave a narrow piece: tests/gallery and the referee of layouts measure these."""
+
+
 @pytest.mark.parametrize("key", OTHER_BOOKS)
 def test_one_fault_gives_exactly_its_findings_by_every_other_book(key: str) -> None:
     feasible, seeded = 0, Counter[str]()
@@ -72,7 +76,7 @@ def test_one_fault_gives_exactly_its_findings_and_a_correct_layout_gives_none() 
             continue
         feasible += 1
         assert before.required == (), f"wall {seed}"
-        remarks = Counter(_key(f) for f in before.findings)
+        remarks = Counter(_key(f) for f in before.findings if f.code not in NARROW)
         assert {code for code, _, _ in remarks} <= {
             "width-on-boundary",
             "joints-too-close",
@@ -87,8 +91,7 @@ def test_one_fault_gives_exactly_its_findings_and_a_correct_layout_gives_none() 
                 continue
             seeded[name] += 1
             after = Counter(_key(f) for f in check_wall(fault.basis, fault.joints).findings)
-            # A fault may leave a narrow piece: tests/gallery and the referee of layouts measure these.
-            after = Counter({key: count for key, count in after.items() if key[0] != "panel-too-short"})
+            after = Counter({key: count for key, count in after.items() if key[0] not in NARROW})
             after -= crowded  # joints close to each other from the start: a fault may part them
             expected = Counter({k: n for k, n in fault.expected.items() if k[0] != "joints-too-close"})
             assert after == expected + remarks - crowded, f"wall {seed}: {name}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import ezdxf
@@ -220,6 +221,20 @@ def test_millimetres_lay_out_on_the_metric_module_and_print_metric(drawing: Path
     stations = [joint.x_in * 25.4 for joint in wall.joints]
     assert stations == pytest.approx([200 * round(x / 200) for x in stations], abs=0.01)
     assert max(panel.length_in for panel in wall.panels) * 25.4 <= 7500
+
+
+def test_a_metric_project_of_a_metric_rule_book_prints_no_feet(tmp_path: Path) -> None:
+    """In words, cures, sheet and results: 12 m for clay (EN 1996-2, table of lm), 3 × H for a low wall."""
+    drawing = Path(__file__).parents[2] / "sample_drawings" / "brick-uk" / "row-rear.dxf"
+    results, sheet = tmp_path / "r.json", tmp_path / "sheet.html"
+    ending = perpend("check", drawing, "-o", tmp_path / "c.dxf", "--results", results, "--sheet", sheet)
+    assert "limit 12000 mm\n" in ending.out
+    assert "3 × height 1800 mm)" in ending.out
+    assert "Cure: Add 2 MJs, at 5963 mm and 17325 mm." in ending.out
+    written = (ending.out, results.read_text(encoding="utf-8"), sheet.read_text(encoding="utf-8"))
+    for text in written:
+        assert " mm" in text
+        assert not re.search(r"\d'-\d", text.replace("&#x27;", "'"))
 
 
 def test_the_unit_of_the_drawing_can_be_overruled(drawing: Path, tmp_path: Path) -> None:

@@ -135,6 +135,7 @@ def test_changes_that_do_not_comply_are_called_the_closest() -> None:
 def test_no_cure_is_no_sentence_and_metric_lengths_come_first() -> None:
     assert sentence_of(None) == ""
     assert sentence_of(Cure((ADD,), complies=True), metric=True) == "Add a CJ at 3048 mm (10'-0\")."
+    assert sentence_of(Cure((ADD,), complies=True), metric=True, feet=False) == "Add a CJ at 3048 mm."
 
 
 @pytest.mark.parametrize(("label", "said"), [("MJ", "Add an MJ at 10'-0\"."), ("GJ", "Add a GJ at 10'-0\".")])

@@ -119,3 +119,43 @@ def test_a_picture_has_the_permissions_of_any_new_file(plate: ezdxf.document.Dra
     render_picture(plate, tmp_path / "a.svg")
     (tmp_path / "plain").touch()
     assert (tmp_path / "a.svg").stat().st_mode == (tmp_path / "plain").stat().st_mode
+
+
+@pytest.mark.parametrize("inner", ["DOT", "EMPTY", "MISSING"])
+def test_an_endless_array_in_a_dimension_is_refused(inner: str, tmp_path: Path) -> None:
+    """A damaged arrowhead of a dimension may be an array of a thousand million cells."""
+    doc = ezdxf.new()
+    doc.blocks.new("DOT").add_point((0, 0))
+    doc.blocks.new("EMPTY")
+    arrows = doc.blocks.new("*D1")
+    arrows.add_blockref(inner, (0, 0), dxfattribs={"row_count": 32767, "column_count": 32767})
+    dimension = doc.modelspace().add_linear_dim((0, 9), (0, 0), (9, 0)).dimension
+    dimension.dxf.geometry = "*D1"
+    doc.modelspace().add_line((0, 0), (9, 0))
+    for kind in ("svg", "png"):
+        with pytest.raises(InputError, match=r"1,073,\d{3},\d{3} entities"):
+            render_picture(doc, tmp_path / f"p.{kind}")
+
+
+def test_a_text_without_a_place_is_left_out_of_a_picture(tmp_path: Path) -> None:
+    doc = ezdxf.new()
+    doc.modelspace().add_line((0, 0), (9, 5))
+    render_picture(doc, tmp_path / "without.svg")
+    text = doc.modelspace().add_text("W1")
+    text.dxf.halign = 2  # and no point to align it at
+    render_picture(doc, tmp_path / "p.svg")
+    assert (tmp_path / "p.svg").read_bytes() == (tmp_path / "without.svg").read_bytes()
+
+
+def test_a_small_file_that_shows_a_crowd_is_refused_and_a_damaged_scale_is_not(tmp_path: Path) -> None:
+    doc = ezdxf.new()
+    line = doc.blocks.new("LINE")
+    line.add_line((0, 0), (1, 1))
+    array = {"row_count": 100, "column_count": 100, "row_spacing": 2, "column_spacing": 2}
+    doc.modelspace().add_blockref("LINE", (0, 0), dxfattribs=array)
+    doc.modelspace().add_line((0, 0), (9, 9)).dxf.__dict__["ltscale"] = "no number"
+    render_picture(doc, tmp_path / "p.svg")
+    for _ in range(5):
+        doc.modelspace().add_blockref("LINE", (0, 0), dxfattribs=array)
+    with pytest.raises(InputError, match="more than the 2"):
+        render_picture(doc, tmp_path / "q.svg")

@@ -87,3 +87,20 @@ def test_a_drawing_in_metres_is_lettered_in_metres() -> None:
     assert format_length(144.0, "metres") == "3.658"
     assert DraftingStyle(metric=True, inches_per_unit=1000 / 25.4).display == "metres"
     assert DraftingStyle(metric=True, inches_per_unit=1 / 25.4).display == "metric"
+
+
+def test_what_is_damaged_is_left_out_of_the_scale_and_the_grid_lines() -> None:
+    """A viewport, a paragraph, a circle and a reference that do not say where they are."""
+    doc = ezdxf.new("R2010")
+    space = doc.modelspace()
+    space.add_text('SCALE: 1/4" = 1\'-0"', height=9, dxfattribs={"insert": (0, -60)})
+    damaged = [doc.layout("Layout1").add_viewport((9, 9), (9, 9), (0, 0), 100)]
+    damaged[0].dxf.discard("view_center_point")
+    damaged += [space.add_mtext("A"), space.add_circle((0, 0), 9), space.add_blockref("GONE", (0, 0))]
+    for entity in damaged[1:]:
+        entity.dxf.discard("insert")
+        entity.dxf.discard("center")
+    found = sheet_scale(doc, [WALL], 1.0, doc.modelspace())
+    assert found is not None
+    assert found.plot_scale == 48.0
+    draw_plans(doc, [made.shopfront()], (), DraftingStyle(cautions=made.CAUTION))

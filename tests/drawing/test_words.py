@@ -17,6 +17,7 @@ from perpend.drawing import Content, DraftingReport, DraftingStyle, draw_plans
 from perpend.drawing.plate.office_words import short_length, tag_range
 from perpend.findings import Finding
 from perpend.model import Bar, Cure, EndCondition, Frame, JointChange, WallPlan
+from perpend.rulebook import load_rulebook
 
 STYLE = DraftingStyle(
     cautions=made.CAUTION, rulebook_title="us-cmu", rulebook_version="1", generation="perpend 0.1.0"
@@ -127,6 +128,31 @@ def test_schedule_has_a_row_for_each_wall() -> None:
     assert row == ["W1", "EMPIRICAL", "FULL-HEIGHT", "20'-0\"", "25'-0\"", "CAP", "25'-0\"", "12'-6\"", "8"]
     row = cells[cells.index("W3") :][:9]
     assert row == ["W3", "EMPIRICAL", "FULL-HEIGHT", "8'-0\"", "12'-0\"", "1.5 H", "18'-0\"", "6'-0\"", "3"]
+
+
+@pytest.mark.parametrize(
+    ("key", "method", "governed_by"),
+    [
+        ("us-cmu", "EMPIRICAL", "CAP"),
+        ("us-clay", "RECOMMENDED", ""),
+        ("en-uk", "", "MATERIAL"),
+        ("au-ncc", "", ""),
+    ],
+)
+def test_the_wall_schedule_has_the_words_of_the_rule_book(key: str, method: str, governed_by: str) -> None:
+    book = load_rulebook(key)
+    content = Content(
+        several_methods=len(book.methods) > 1,
+        methods_called=book.methods_called,
+        cap_called=book.cap_called,
+    )
+    doc, _ = drawn(made.long_plain(Frame((0, 900))), style=replace(STYLE, content=content))
+    cells = words(doc, "schedule")
+    row = cells[cells.index("W1") :][:7]
+    assert "25'-0\"" in row
+    assert ("METHOD" in cells, "EMPIRICAL" in cells) == (bool(method), method == "EMPIRICAL")
+    assert ("CAP" in cells) == (governed_by == "CAP")
+    assert {method, governed_by} - {""} <= set(row)
 
 
 def test_the_joint_schedule_has_number_place_type_what_it_serves_and_detail() -> None:

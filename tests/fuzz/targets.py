@@ -105,27 +105,30 @@ def spec(folder: Path, data: bytes) -> str:
     return _command(folder, data, ["spec"], {"-o": "spec.md"})
 
 
-def settings(_: Path, data: bytes) -> str:
-    """Read settings."""
-    from perpend.settings import parse_settings
+def settings(folder: Path, data: bytes) -> str:
+    """Read a file of settings."""
+    from perpend.settings import load_settings
 
-    return _text(parse_settings, data)
-
-
-def waivers(_: Path, data: bytes) -> str:
-    """Read waivers."""
-    from perpend.decisions.waivers import parse_waivers
-
-    return _text(parse_waivers, data)
+    return _read(load_settings, folder / "perpend.toml", data)
 
 
-def _text(parse: Callable[[str], object], data: bytes) -> str:
+def waivers(folder: Path, data: bytes) -> str:
+    """Read a file of waivers."""
+    from perpend.decisions.waivers import load_waivers
+
+    return _read(load_waivers, folder / "waivers.toml", data)
+
+
+def _read(load: Callable[[Path], object], place: Path, data: bytes) -> str:
+    place.write_bytes(data)
     try:
-        parse(data.decode("utf-8", "surrogateescape"))
+        load(place)
     except InputError as error:
         if not 20 < len(str(error)) < _LONGEST_SENTENCE or _CONTROLS.search(str(error)):
             raise BrokenPromiseError(f"no sentence: {error}") from None
         return "refused"
+    finally:
+        place.unlink()
     return "clean"
 
 

@@ -7,6 +7,7 @@ planes and lintels in blue, bars in green, and what else was drawn in gray.
 from __future__ import annotations
 
 import tempfile
+import textwrap
 from pathlib import Path
 
 import ezdxf
@@ -81,11 +82,11 @@ def page(outcomes: list[Outcome]) -> str:
     lines = [
         "# Elevations, looked at as an engineer of record does",
         "",
-        "Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on each plate",
-        "what must and what must not hold, with places, on the output drawing alone. All walls are invented.",
-        "Red: joints; blue: lintels and slip planes; green: bars. A layout is an aid, not a design: local codes",
-        "and the licensed professional of record decide; lintels, jamb steel and shear walls need structural",
-        "design.",
+        "Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on "
+        "each plate what must and what must not hold, with places, on the output drawing alone. All "
+        "walls are invented. Red: joints; blue: lintels and slip planes; green: bars. A layout is an "
+        "aid, not a design: local codes and the licensed professional of record decide; lintels, jamb "
+        "steel and shear walls need structural design.",
         "",
     ]
     for outcome in outcomes:
@@ -95,7 +96,13 @@ def page(outcomes: list[Outcome]) -> str:
         lines += [f"![{plate.title}](images/elevation-{plate.name}.png)", ""]
         if plate.settings:
             lines += ["```toml", plate.settings.strip(), "```", ""]
-    return "\n".join(lines)
+    return "\n".join(part for line in lines for part in _wrapped(line))
+
+
+def _wrapped(line: str) -> list[str]:
+    """Break a line of prose where a reader likes it; pictures, settings and headings stay whole."""
+    whole = line.startswith(("![", "#", "```", "[")) or "\n" in line or "=" in line
+    return [line] if whole or not line else textwrap.wrap(line, 112, break_long_words=False)
 
 
 def main() -> None:

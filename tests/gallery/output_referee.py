@@ -189,6 +189,37 @@ def narrow_pieces(
     return found
 
 
+def cut_off(seen: Seen) -> dict[tuple[float, float], float]:
+    """Return the least width of the pieces of masonry between two joints, by the stations of their feet.
+
+    A piece counts where no opening is in it on any course; joints of partial height bound none.
+    """
+    feet = sorted((path[0][0], path) for path in seen.joints if _whole(seen, path))
+    found = {}
+    for (one, left), (two, right) in itertools.pairwise(feet):
+        holes = [(min(x for x, _ in ring), max(x for x, _ in ring)) for ring in seen.holes]
+        if not any(one - SLACK <= x0 and x1 <= two + SLACK for x0, x1 in holes):
+            levels = sorted({y for path in (left, right) for _, y in path})
+            middles = [(a + b) / 2 for a, b in itertools.pairwise(levels)]
+            found[one, two] = min(_station(right, y) - _station(left, y) for y in middles)
+    return found
+
+
+def _whole(seen: Seen, path: Sequence[Point]) -> bool:
+    """Say whether there is no wall below the foot and above the head of a joint."""
+    beyond = ((path[0][0], path[0][1] - 1.0), (path[-1][0], path[-1][1] + 1.0))
+    return not any(
+        a + SLACK < x < b - SLACK for ring in seen.outlines for x, y in beyond for a, b in spans(ring, y)
+    )
+
+
+def _station(path: Sequence[Point], y: float) -> float:
+    """Return where an upright or stepped line is at a level; straight on above and below it."""
+    parts = [(a, b) for a, b in itertools.pairwise(path) if a[0] == b[0]]
+    inside = [a[0] for a, b in parts if a[1] < y < b[1]]
+    return inside[0] if inside else path[0][0] if y < path[0][1] else path[-1][0]
+
+
 def _masonry(seen: Seen, a: float, b: float, y: float) -> list[tuple[float, float]]:
     """Return the stretches of one course that openings leave."""
     holes = sorted(span for ring in seen.holes for span in spans(ring, y))

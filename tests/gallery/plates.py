@@ -262,7 +262,7 @@ PLATES: tuple[Plate, ...] = (
         "A footing that steps down 2 ft twice",
         (("W1", ((0, 0), (240, 0), (240, -24), (480, -24), (480, -48), (720, -48), (720, 120), (0, 120))),),
         demands=(OneOf((240, 480), 0, 100, 0), Says("no-joint-at-height-change", False)),
-        point="Steps of the footing alone require no joint.",
+        point="Steps of the footing require no joint by themselves.",
     ),
     Plate(
         "footing-step-large",
@@ -319,7 +319,7 @@ PLATES: tuple[Plate, ...] = (
             Says("joints-too-close", False),
         ),
         alone=((232, 248), (472, 488)),
-        point="A joint at both faces: the pilaster is free of the wall, and the wall beside it is no sliver.",
+        point="A joint at both faces: the pilaster is by itself between them, and no sliver of wall.",
     ),
     Plate(
         "pilaster-beside-door",

@@ -28,6 +28,8 @@ PARTS, WALLS = 8, 2000
 BOOK = load_rulebook("us-cmu")
 WALLS_OF_EVERY_BOOK = 150
 OTHER_BOOKS = {"us-clay": "lintel_support = 'loose'", "en-uk": "material = 'clay'", "au-ncc": ""}
+LEAST, NARROW = 24.0, 48.0
+"""Below the first a piece of masonry between two joints is too short, below the second narrow: facts, 13."""
 CLEAR = {PILASTERS: 0.0, NO_JOINTS: 0.0, BEARINGS: 24.0}
 
 
@@ -60,6 +62,12 @@ def test_the_designer_makes_no_fault_that_is_not_reported(part: int) -> None:
         assert output_referee.through_openings(seen) == [], f"wall {seed}"
         narrow = output_referee.narrow_pieces(seen)
         assert not narrow or "panel-too-short" in codes, f"wall {seed}: {narrow[:3]}"
+        pieces = output_referee.cut_off(seen)
+        alone = {asked.own_piece_in for asked in basis.place_rules}
+        confirm = {f for f, width in pieces.items() if LEAST - 0.1 < width < NARROW - 0.1} - alone
+        assert {(f.at[0][0], f.at[1][0]) for f in report.findings if f.code == "panel-narrow"} == confirm, (
+            seed
+        )
         entered = inside_kept_parts(plate, seen)
         assert not entered or codes & {
             "joint-through-pilaster",
@@ -70,6 +78,7 @@ def test_the_designer_makes_no_fault_that_is_not_reported(part: int) -> None:
         assert bool(wanted) is bool([f for f in report.required if f.code not in BESIDE]), f"wall {seed}"
     assert clean >= WALLS // PARTS * 2 // 5, told
     assert told["pier-shares-joint"] >= 3, told
+    assert told["panel-narrow"] >= 10, told
 
 
 @pytest.mark.parametrize("key", OTHER_BOOKS)

@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import io
+import itertools
 import json
 import os
 import random
@@ -60,6 +61,7 @@ class Kills:
     seed: int
     commands: Sequence[str] | None = None
     endings: Counter[str] = field(default_factory=Counter)
+    killed: int = 0
     scraps: int = 0
 
     def __post_init__(self) -> None:
@@ -127,6 +129,7 @@ class Kills:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(child, signal.SIGKILL)
         killed = os.waitstatus_to_exitcode(_wait(child)) == -signal.SIGKILL
+        self.killed += killed
         self.scraps += len(list(out.glob(SCRAPS)))
         assert {place: place.read_bytes() for place in self._inputs()} == self.before
         left = _contents(out)
@@ -182,9 +185,11 @@ def main() -> None:
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         kills = Kills(Path(folder), given.seed)
-        for number in range(given.count):
+        for number in itertools.count():
+            if kills.killed == given.count:
+                break
             kills.kill_one(number)
-        print(json.dumps({"kills": given.count, **kills.endings, "with scraps": kills.scraps}))
+        print(json.dumps({"runs": number, "killed": kills.killed, "scraps": kills.scraps, **kills.endings}))
 
 
 if __name__ == "__main__":

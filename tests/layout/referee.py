@@ -367,7 +367,13 @@ def _forced(basis: WallBasis, joints: list[Joint], report: Report) -> int:
         for rule in basis.openings:
             boxes = [rule.opening.box]
             arch = rule.opening.arched and rule.jambs_required == 0
-            if arch or rule.treatment is Treatment.REINFORCED:
+            low, high = Fraction(rule.opening.box.y0), Fraction(rule.opening.box.y1)
+            beside = [u.x for u in line if u.low < high and u.high > low]
+            along = any(
+                all(abs(x - t(jamb)) <= TOLERANCE for x in beside)
+                for jamb in (rule.opening.box.x0, rule.opening.box.x1)
+            )
+            if arch or rule.treatment is Treatment.REINFORCED or (rule.clear_asked and not along):
                 out = t(rule.clear_in) - TOLERANCE
                 x0, x1 = t(rule.opening.box.x0) - out, t(rule.opening.box.x1) + out
                 too_near |= any(x0 < u.x < x1 for u in line)

@@ -238,7 +238,12 @@ def forced_candidates(basis: WallBasis) -> tuple[list[Candidate], int]:
         if any(cannot_stand(line, rule) for rule in basis.openings):
             unbuilt += 1
             continue
-        close = any(near(x, r) for r in basis.openings if keeps_clear(r) for x in line.xs)
+        close = any(
+            near(x, r)
+            for r in basis.openings
+            if keeps_clear(r) or (r.clear_asked and not any(runs_along(line, r, jx) for jx in jambs(r)))
+            for x in line.xs
+        )
         close |= kept_out(basis, line.xs, coded=True)
         serves = frozenset(
             (i, side)

@@ -7,6 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from tests.rules_docs.validation import second_reading
 
 from perpend.rulebook import book_keys, load_rulebook
 
@@ -97,8 +98,8 @@ def test_what_stands_in_no_table_is_marked_as_choice_practice_or_memory() -> Non
             assert book.source(book.row(row_id), number).standing in ("decision", "common practice", "memory")
 
 
-READ_AGAIN = list(csv.DictReader((Path(__file__).parent / "second_reading.csv").open(encoding="utf-8")))
-"""Every published number once more, typed from the sources' own words by another hand, in other units."""
+READ_AGAIN = second_reading()
+"""Every published number once more, typed without sight of the first: the head of the file says by whom."""
 
 SETTLED_HERE = {
     "us-cmu": {
@@ -132,6 +133,11 @@ def test_the_second_reading_agrees_with_the_first_and_with_the_rule_book(key: st
         row, number = name.split("#")
         assert book.row(row).numbers[number].value == pytest.approx(float(found), rel=1e-12), name
     assert set(first) - set(second) == SETTLED_HERE.get(key, set())
+
+
+def test_the_second_reading_says_of_each_number_where_it_was_read() -> None:
+    assert all(r["source"].strip() and r["words"].strip() for r in READ_AGAIN)
+    assert [r["row"] for r in READ_AGAIN if r["source"] == "memory"] == ["support.joint"]
 
 
 def test_what_was_settled_here_is_no_publication() -> None:

@@ -57,7 +57,8 @@ DOES = {
     "wall-assumed": "Says what counts where the settings are silent.",
     "comparison": "Says what `perpend compare` weighs.",
     "weight": "Weighs masonry and steel in comparisons.",
-    "least-panel": "Reports masonry between two joints that is narrower, and places joints so that none is.",
+    "least-panel": "Reports masonry that is narrower, and places joints so that none is. Up to the "
+    "wider limit, masonry between two joints is an advisory that moves no joint; the engineer confirms it.",
     "narrow-pier": "Allows one joint at such a pier, for both openings, and asks the engineer to confirm.",
     "ganged-openings": "Reads openings with such a pier between them as one.",
     "strip-opening": "Measures the masonry below and above such an opening as panels of their own.",

@@ -329,6 +329,12 @@ def _round_corner() -> str:
     return format_length(rule.round_corner(rule.at(120.0), parse_length("10 ft")) or 0.0)
 
 
+def second_reading() -> list[dict[str, str]]:
+    """Return the rows of the second reading, without the lines at its head."""
+    text = (RULEBOOK_TESTS / "second_reading.csv").read_text(encoding="utf-8")
+    return list(csv.DictReader(line for line in text.splitlines() if not line.startswith("#")))
+
+
 def transcribed() -> Iterator[Value]:
     """Every number of the rule books against its second transcription."""
     for key, name in TRANSCRIPTIONS.items():
@@ -392,9 +398,10 @@ def validation_page() -> str:
         f"{count} values were checked: {against}.",
         "",
         "Made by `python -m tests.rules_docs.build`; a test fails where a value differs. The published "
-        "values are typed in `tests/rules_docs/validation.py` and, each number twice and in different units, "
-        "in `tests/rulebook/limits*.csv` and `tests/rulebook/second_reading.csv`, independently of the rule "
-        "books and of each other. A page seen is one whose own text was read, here or in a copy kept "
+        "values are typed in `tests/rules_docs/validation.py` and, each number twice, in "
+        "`tests/rulebook/limits*.csv` and `tests/rulebook/second_reading.csv`. The second reading was typed "
+        f"without sight of the rule books or of the first: {_read_where()}. "
+        "A page seen is one whose own text was read, here or in a copy kept "
         "by others; a secondary copy is another text that quotes it. `memory` means that the page itself was "
         "not seen: agreement then shows that perpend holds what was remembered, not that it was remembered "
         "rightly. `perpend limits --unverified` lists those numbers for an office to look up.",
@@ -416,6 +423,17 @@ def validation_page() -> str:
         ]
         lines += [_line(value) for value in found]
     return "\n".join(lines) + "\n"
+
+
+def _read_where() -> str:
+    """Return how many numbers of the second reading came from a text read for it, and how many did not."""
+    seen = Counter(
+        row["source"] if row["source"] in ("notes", "memory") else "text" for row in second_reading()
+    )
+    return (
+        f"{seen['text']} of its {seen.total()} numbers from a page or an excerpt read for it, "
+        f"{seen['notes']} from the notes that the first typist had too, {seen['memory']} from memory"
+    )
 
 
 def _line(value: Value) -> str:

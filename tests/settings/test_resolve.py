@@ -159,6 +159,20 @@ def test_a_type_left_open_is_none_and_an_unknown_one_is_refused() -> None:
         basis("[defaults]\njoint_type = 'form-paper'\n")
 
 
+@pytest.mark.parametrize(
+    ("typed", "key", "name"),
+    [
+        ("none", None, ""),
+        ("none: by the architect", None, "by the architect"),
+        ("nonesuch filler", "nonesuch filler", "nonesuch filler"),
+    ],
+)
+def test_a_book_without_types_prints_the_settings_words(typed: str, key: str | None, name: str) -> None:
+    settings = parse_settings(f"rulebook = 'au-ncc'\n[defaults]\njoint_type = '{typed}'\n")
+    found = resolve_wall(settings, load_rulebook("au-ncc"), basis("").wall)
+    assert (found.joint_type, found.joint_type_name) == (key, name)
+
+
 def test_opening_corner_reinforcement_can_be_switched_off() -> None:
     found = basis("[defaults]\nopening_corner_reinforcement = false\n")
     assert found.corner_reinforcement_past_in == 0.0

@@ -1,4 +1,4 @@
-"""Drawings after those of a drafter who had not seen how they are read: what was wrong, or asked for."""
+"""Drawings of a drafter who had not seen how they are read: what was read wrongly, or asked for."""
 
 from __future__ import annotations
 

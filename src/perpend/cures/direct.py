@@ -20,7 +20,12 @@ from perpend.model import (
 )
 from perpend.units import SAME_IN
 
-_OPENING_ADVICE: Final = {"lintel-without-bearing": "lintel-support", "width-on-boundary": "confirm"}
+_OPENING_ADVICE: Final = {
+    "lintel-without-bearing": "lintel-support",
+    "width-on-boundary": "confirm",
+    "pier-shares-joint": "confirm",
+    "panel-narrow": "confirm",
+}
 
 
 def redrawn(wall: DrawnWall, finding: Finding) -> Iterator[JointChange]:

@@ -28,9 +28,10 @@ class _Sheet:
 
     label: str
     metric: bool = field(default=False, kw_only=True)
+    feet: bool = field(default=True, kw_only=True)
 
     def __call__(self, inches: float) -> str:
-        return format_both(inches, system_of(metric=self.metric))
+        return format_both(inches, system_of(metric=self.metric), feet=self.feet)
 
     @property
     def one(self) -> str:
@@ -57,18 +58,19 @@ _ADVICE: Final[dict[str, str]] = {
 }
 
 
-def sentence_of(cure: Cure | None, *, metric: bool = False, label: str = "CJ") -> str:
+def sentence_of(cure: Cure | None, *, metric: bool = False, label: str = "CJ", feet: bool = True) -> str:
     """Print a cure as one sentence or two; empty where there is none.
 
     Args:
         cure: the cure.
-        metric: True to print lengths in millimeters, with feet and inches beside.
+        metric: True to print lengths in millimeters.
+        feet: True to print feet and inches beside millimeters.
         label: what a joint is called on the sheet.
     """
     if cure is None or not cure.changes:
         return ""
 
-    show = _Sheet(label, metric=metric)
+    show = _Sheet(label, metric=metric, feet=feet)
     first = _sentence(cure.blocked, show)
     if cure.others:
         every = enumerate((cure.changes, *cure.others), start=1)

@@ -6,6 +6,7 @@ our own (``alphabet.lff``), so the same drawing gives the same picture everywher
 
 from __future__ import annotations
 
+import contextlib
 import math
 import unicodedata
 from functools import cache
@@ -28,7 +29,8 @@ from ezdxf.math import BoundingBox2d
 from ezdxf.tools import text_layout
 from ezdxf.tools.text import MTextContext
 
-from perpend.dxf.block_index import BlockIndex, cells
+from perpend.dxf.block_index import cells
+from perpend.dxf.damage import DAMAGED
 from perpend.dxf.insert.atomic_file import whole_file
 from perpend.dxf.paperspace import space_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
@@ -36,6 +38,7 @@ from perpend.errors import InputError
 
 if TYPE_CHECKING:
     from ezdxf.addons.drawing.backend import BackendInterface
+    from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.entities.dxfgfx import DXFGraphic
     from ezdxf.fonts.font_face import FontFace
     from ezdxf.fonts.glyphs import GlyphPath, Glyphs
@@ -50,6 +53,11 @@ _LONGEST_IN: Final = 80.0
 """No PNG is larger than six tabloid sheets, or longer than this: 25 million dots, 12,000 in a row."""
 _MOST_ENTITIES: Final = 200_000
 """Entities of modelspace with all blocks opened; twice what a large office sheet has."""
+_MOST_OF_SMALL: Final = 20_000
+_MOST_OF_EACH: Final = 20
+"""A drawing of few records shows no more than this and so many for each: a small file costs little."""
+_DEEPEST: Final = 200
+"""Nesting of blocks that is counted."""
 _MARGIN_MM: Final = 6.0
 _THINNER: Final = 0.6
 """Line weights are meant for the full sheet; the picture is about half of it."""
@@ -95,6 +103,18 @@ class _OurLetters(UnifiedTextRenderer):
 class _Context(RenderContext):
     """Shows what is on layers without a record as CAD programs do: on, in color 7, black on our white."""
 
+    def resolve_linetype_scale(self, entity: DXFGraphic) -> float:
+        try:
+            return float(super().resolve_linetype_scale(entity))
+        except DAMAGED:
+            return 1.0
+
+    def resolve_all(self, entity: DXFGraphic) -> Properties:
+        try:
+            return super().resolve_all(entity)
+        except DAMAGED:
+            return Properties()
+
     def resolve_layer(self, entity: DXFGraphic) -> str:
         name = super().resolve_layer(entity)
         if layer_key(name) not in self.layers:
@@ -116,7 +136,11 @@ class _Paragraphs(ComplexMTextRenderer):
 
 
 class _Frontend(Frontend):
-    """Draws formatted paragraphs with our letters."""
+    """Draws formatted paragraphs with our letters, and leaves out what is too damaged to be drawn."""
+
+    def draw_entity(self, entity: DXFGraphic, properties: Properties) -> None:
+        with contextlib.suppress(*DAMAGED):
+            super().draw_entity(entity, properties)
 
     def draw_complex_mtext(self, mtext: MText, properties: Properties) -> None:
         engine = _Paragraphs(self.ctx, self.pipeline, properties).layout_engine(mtext)
@@ -198,16 +222,39 @@ def _refuse_crowds(space: Layout) -> None:
     Raises:
         InputError: the layout with all its blocks opened has more than is drawn.
     """
-    blocks, shown = BlockIndex(space.doc), 0
-    for entity in space:
-        shown += 1
-        if entity.dxftype() == "INSERT":
-            shown += cells(entity) * blocks.get(str(entity.dxf.get("name", ""))).count
-    if shown > _MOST_ENTITIES:
+    crowd = _Crowd(space.doc)
+    shown = sum(crowd.of(entity) for entity in space)
+    most = min(_MOST_ENTITIES, _MOST_OF_SMALL + _MOST_OF_EACH * len(space.doc.entitydb))
+    if shown > most:
         raise InputError(
-            f"A picture of this drawing would show {shown:,} entities, more than the {_MOST_ENTITIES:,} that "
+            f"A picture of this drawing would show {shown:,} entities, more than the {most:,} that "
             "are drawn: run without --picture, or purge arrays and hatching of single lines."
         )
+
+
+class _Crowd:
+    """Counts what entities show with all their blocks opened, those of dimensions among them."""
+
+    def __init__(self, doc: Drawing) -> None:
+        self._doc = doc
+        self._known: dict[str, int] = {}
+
+    def of(self, entity: DXFEntity, above: tuple[str, ...] = ()) -> int:
+        """Count an entity; each cell of an array counts, even if its block is empty."""
+        if entity.dxftype() == "INSERT":
+            return 1 + cells(entity) * max(self._of_block(str(entity.dxf.get("name", "")), above), 1)
+        if "DIMENSION" in entity.dxftype():
+            return 1 + self._of_block(str(entity.dxf.get("geometry", "")), above)
+        return 1
+
+    def _of_block(self, name: str, above: tuple[str, ...]) -> int:
+        key = name.lower()
+        if key not in self._known:
+            block = self._doc.blocks.get(name)
+            if block is None or key in above or len(above) > _DEEPEST:
+                return 0
+            self._known[key] = sum(self.of(entity, (*above, key)) for entity in block)
+        return self._known[key]
 
 
 def _least_letters(space: Layout) -> float:

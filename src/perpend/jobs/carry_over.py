@@ -158,7 +158,7 @@ def base_changes(
     for pair in compare_issues(issues(old), issues(new)):
         for change in pair.changes:
             if change.thing != "limits":
-                says = sentence_of(change, metric=new.metric).rstrip(".")
+                says = sentence_of(change, metric=new.metric, feet=not book.metric).rstrip(".")
                 if change.thing == "joint":  # its place in the drafter's row is no number of ours
                     says = f"the drafter's own {says[0].lower()}{says[1:]}"
                 yield Decision("base-changed", pair.tag, note=says)

@@ -73,6 +73,7 @@ def changes(request: ChangesRequest) -> ChangesResults:
         remarks=_remarks(old, new),
         cautions=new.book.cautions,
         written=str(target.path) if target else "",
+        feet_beside=not new.book.metric,
     )
     with staged({option: place.path for option, place in places.items()}) as where:
         if "-o" in where:

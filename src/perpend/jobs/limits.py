@@ -113,7 +113,7 @@ def limits(
         steel=_steel(book, height_in, defaults) if method == _NO_JOINTS else None,
         notes=[
             *_unit_note(height, height_in),
-            *_course_note(height_in, grid.course_in, system_of(metric=metric)),
+            *_course_note(height_in, grid.course_in, system_of(metric=metric), feet=not book.metric),
             *_coefficient_note(book, coefficient, given=ccc if ccc is not None else defaults.ccc),
             *([added_up.says] if added_up else []),
             *_large_note(book),
@@ -233,12 +233,12 @@ def _units_of(book: RuleBook, method: str) -> list[str]:
     return list(dict.fromkeys(named)) or ["full-height"]
 
 
-def _course_note(height_in: float, course_in: float, system: DisplaySystem) -> list[str]:
+def _course_note(height_in: float, course_in: float, system: DisplaySystem, *, feet: bool) -> list[str]:
     if not off_module(height_in, course_in):
         return []
     below = math.floor(height_in / course_in) * course_in
     height, course, low, high = (
-        format_both(x, system) for x in (height_in, course_in, below, below + course_in)
+        format_both(x, system, feet=feet) for x in (height_in, course_in, below, below + course_in)
     )
     return [f"{height} is no whole number of courses of {course}: the nearest are {low} and {high}."]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from perpend.model import EndCondition, OpeningRule, Treatment
+from perpend.model import EndCondition, OpeningRule
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import falls_short
 
@@ -23,12 +23,6 @@ class NearEnd:
     openings: tuple[int, ...]
 
 
-def keeps_clear(rule: OpeningRule) -> bool:
-    """Say whether a forced joint may not be near an opening, though it cuts neither it nor its lintel."""
-    arched = rule.opening.arched and not rule.jambs_required
-    return rule.treatment is Treatment.REINFORCED or rule.away or arched
-
-
 def near_ends(basis: WallBasis) -> Iterator[NearEnd]:
     """Yield the ends with a joint that is nearer to an opening than that opening allows."""
     for x, end in ((0.0, basis.left_end), (basis.wall.length_in, basis.right_end)):
@@ -37,7 +31,7 @@ def near_ends(basis: WallBasis) -> Iterator[NearEnd]:
         near = tuple(
             i
             for i, rule in enumerate(basis.openings)
-            if keeps_clear(rule) and falls_short(distance_in(rule, x), rule.clear_in)
+            if rule.bars_jambs and falls_short(distance_in(rule, x), rule.clear_in)
         )
         if near:
             yield NearEnd(x, near)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from perpend.layout.adjoining_ends import NearEnd, keeps_clear, near_ends
+from perpend.layout.adjoining_ends import NearEnd, near_ends
 from perpend.layout.decided import held_line, without_barred
 from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line, with_slips
 from perpend.layout.joint_requirements import Lost, Requirement, opening_requirements, place_requirements
@@ -270,7 +270,12 @@ def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Can
             lost.append(Lost(None, place=candidate.place, in_the_way=(basis.openings[cut].opening.tag,)))
             continue
         serves = frozenset(_served(basis.openings, line))
-        near = tuple(i for i in outs.hit_by(line.lo, line.hi) if keeps_clear(basis.openings[i]))
+        at_jamb = {i for i, _ in serves}
+        near = tuple(
+            i
+            for i in outs.hit_by(line.lo, line.hi)
+            if basis.openings[i].bars_jambs or (basis.openings[i].clear_asked and i not in at_jamb)
+        )
         kind = candidate.kind
         if candidate.drawn is not None and candidate.drawn.held:
             kind = JointKind.JAMB if serves else JointKind.STRAIGHT

@@ -64,6 +64,7 @@ class Segments:
             last: the node at the wall's right end.
         """
         self._edges, self._count, self._last = edges, len(own), last
+        self._starts = {b: [edge.a for edge in into] for b, into in edges.items()}
         kept = [(k, node) for k, node in enumerate(own) if node is not None]
         self._dealt, self._nodes = zip(*[(-1, 0), *kept, (len(own), last)], strict=True)
         self.measured = 0
@@ -139,12 +140,14 @@ class Segments:
     def _depths_from(self, first: int, last: int) -> dict[int, int]:
         """Return by node how many steps lead to it at least from one node."""
         found = {first: 0}
+        depths = [_NEVER] * (last + 1)
+        depths[first] = 0
         for b in range(first + 1, last + 1):
-            edges = self._edges.get(b, ())
-            self.measured += len(edges)
-            steps = min((found[edge.a] for edge in edges if edge.a in found), default=None)
-            if steps is not None:
-                found[b] = steps + 1
+            starts = self._starts.get(b, ())
+            self.measured += len(starts)
+            steps = min(map(depths.__getitem__, starts), default=_NEVER)
+            if steps < _NEVER:
+                depths[b] = found[b] = steps + 1
         return found
 
     def _forward(self, known: Sequence[Segment]) -> list[int]:

@@ -87,6 +87,7 @@ class OpeningRule:
         jambs_optional: True when a joint may stand at its jambs although none has to.
         away: True where joints keep `clear_in` from it, though it is unreinforced.
         clear_why: why joints may be nearer than the rule book says, in the project's words.
+        clear_asked: True where the book has a distance from its jambs of its own, beyond the lintel's end.
     """
 
     opening: Opening
@@ -105,6 +106,18 @@ class OpeningRule:
     jambs_optional: bool = False
     away: bool = False
     clear_why: str = ""
+    clear_asked: bool = False
+
+    @property
+    def bars_jambs(self) -> bool:
+        """True where joints keep `clear_in` even if they stand at a jamb."""
+        arched = self.opening.arched and self.jambs_required == 0
+        return self.treatment is Treatment.REINFORCED or self.away or arched
+
+    @property
+    def keeps_clear(self) -> bool:
+        """True where joints that are not at its jambs keep `clear_in`; else only its lintel is in the way."""
+        return self.bars_jambs or self.clear_asked
 
 
 Side = Literal["left", "right"]

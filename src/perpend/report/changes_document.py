@@ -158,6 +158,7 @@ def build_changes(
     remarks: Sequence[str] = (),
     cautions: Sequence[str] = (),
     written: str = "",
+    feet_beside: bool = True,
 ) -> ChangesResults:
     """Gather what a comparison found.
 
@@ -169,14 +170,17 @@ def build_changes(
         remarks: what else a user should know.
         cautions: of the rule book.
         written: the marked drawing, or empty.
+        feet_beside: print feet and inches beside millimeters.
     """
     changes = [change for pair in pairs for change in pair.changes]
     return ChangesResults(
         perpend_version=__version__,
-        old=drawing_entry(old),
-        new=drawing_entry(new),
+        old=drawing_entry(old, feet_beside=feet_beside),
+        new=drawing_entry(new, feet_beside=feet_beside),
         walls=[_pair(pair) for pair in pairs],
-        changes=[_change(n, c, new.metric) for n, c in enumerate([*changes, *settings], start=1)],
+        changes=[
+            _change(n, c, new.metric, feet_beside) for n, c in enumerate([*changes, *settings], start=1)
+        ],
         written=written,
         remarks=list(remarks),
         cautions=list(cautions),
@@ -218,8 +222,8 @@ def _issue(issue: Issue) -> WallIssueEntry:
     )
 
 
-def _change(number: int, change: Change, metric: bool) -> ChangeEntry:
-    differences = [_difference(d, metric) for d in change.differences]
+def _change(number: int, change: Change, metric: bool, feet: bool) -> ChangeEntry:
+    differences = [_difference(d, metric, feet) for d in change.differences]
     return ChangeEntry(
         number=number,
         thing=change.thing,
@@ -230,47 +234,47 @@ def _change(number: int, change: Change, metric: bool) -> ChangeEntry:
         differences=differences,
         at=list(change.at),
         old_at=list(change.old_at),
-        says=_sentence(change, differences, metric),
+        says=_sentence(change, differences, metric, feet),
     )
 
 
-def sentence_of(change: Change, *, metric: bool) -> str:
-    """Say a change in one sentence; lengths in millimetres and feet, or in feet and inches."""
-    return _sentence(change, [_difference(d, metric) for d in change.differences], metric)
+def sentence_of(change: Change, *, metric: bool, feet: bool = True) -> str:
+    """Say a change in one sentence; lengths in millimetres, with or without feet, or in feet and inches."""
+    return _sentence(change, [_difference(d, metric, feet) for d in change.differences], metric, feet)
 
 
-def _difference(difference: Difference, metric: bool) -> DifferenceEntry:
+def _difference(difference: Difference, metric: bool, feet: bool) -> DifferenceEntry:
     was, now = difference.was, difference.now
     return DifferenceEntry(
         what=difference.what,
-        was=_printed(was, metric),
-        now=_printed(now, metric),
+        was=_printed(was, metric, feet),
+        now=_printed(now, metric, feet),
         was_in=was if isinstance(was, float) else None,
         now_in=now if isinstance(now, float) else None,
     )
 
 
-def _printed(value: Value, metric: bool) -> str:
+def _printed(value: Value, metric: bool, feet: bool) -> str:
     if value is None:
         return "none"
     if isinstance(value, str):
         return value or "none"
-    return format_both(value, "metric") if metric else format_length(value)
+    return format_both(value, "metric", feet=feet) if metric else format_length(value)
 
 
-def _sentence(change: Change, differences: Sequence[DifferenceEntry], metric: bool) -> str:
+def _sentence(change: Change, differences: Sequence[DifferenceEntry], metric: bool, feet: bool) -> str:
     """Say what became of a thing in one sentence."""
     if change.thing == "joint" and change.kind in ("added", "removed"):
         path = change.at or change.old_at
-        return f"{_called(change)} {change.kind} at {_printed(path[0][0], metric)}."
+        return f"{_called(change)} {change.kind} at {_printed(path[0][0], metric, feet)}."
     if change.thing == "opening" and change.kind in ("added", "removed"):
         path = change.at or change.old_at
         xs, ys = [x for x, _ in path], [y for _, y in path]
-        size = f"{_printed(max(xs) - min(xs), metric)} x {_printed(max(ys) - min(ys), metric)}"
-        return f"{_called(change)} {change.kind}, {size}, left jamb at {_printed(min(xs), metric)}."
+        size = f"{_printed(max(xs) - min(xs), metric, feet)} x {_printed(max(ys) - min(ys), metric, feet)}"
+        return f"{_called(change)} {change.kind}, {size}, left jamb at {_printed(min(xs), metric, feet)}."
     if change.thing == "wall" and change.kind in ("added", "removed"):
         xs = [x for x, _ in change.at or change.old_at]
-        return f"{_called(change)} {change.kind}, {_printed(max(xs) - min(xs), metric)} long."
+        return f"{_called(change)} {change.kind}, {_printed(max(xs) - min(xs), metric, feet)} long."
     what = "; ".join(f"{d.what} {d.was} -> {d.now}" for d in differences)
     was = f" (was {change.was_name})" if change.was_name else ""
     return f"{_called(change)}{was} {change.kind}: {what}."

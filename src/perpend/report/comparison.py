@@ -239,11 +239,11 @@ def build_comparison(
         counted: what the numbers stand for, besides `COUNTED`.
         remarks: what is worth knowing about the run.
     """
-    compared = [_wall(wall, options, book.key, metric=elevation.metric) for wall, options in walls]
+    compared = [_wall(wall, options, book, metric=elevation.metric) for wall, options in walls]
     used = [s for wall in compared for option in wall.options for s in option.sources]
     return CompareResults(
         perpend_version=__version__,
-        drawing=drawing_entry(elevation),
+        drawing=drawing_entry(elevation, feet_beside=not book.metric),
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
         rulebook=rulebook_entry(book),
@@ -260,7 +260,7 @@ def _once(sources: Iterable[SourceEntry]) -> list[SourceEntry]:
     return list(dict.fromkeys(sources))
 
 
-def _wall(wall: Wall, options: Sequence[Option], own_book: str, *, metric: bool) -> WallComparison:
+def _wall(wall: Wall, options: Sequence[Option], own_book: RuleBook, *, metric: bool) -> WallComparison:
     return WallComparison(
         tag=wall.tag,
         handle=wall.handle,
@@ -271,11 +271,11 @@ def _wall(wall: Wall, options: Sequence[Option], own_book: str, *, metric: bool)
     )
 
 
-def _option(wall: Wall, option: Option, own_book: str, *, metric: bool) -> OptionEntry:
+def _option(wall: Wall, option: Option, own_book: RuleBook, *, metric: bool) -> OptionEntry:
     variant = option.variant
     sources = [source_entry(s) for s in dict.fromkeys(_sources(option))]
     return OptionEntry(
-        rulebook=option.rulebook or own_book,
+        rulebook=option.rulebook or own_book.key,
         method=variant.method,
         units=variant.units,
         material=option.plan.limits.material if option.plan else variant.material,
@@ -290,7 +290,11 @@ def _option(wall: Wall, option: Option, own_book: str, *, metric: bool) -> Optio
         own=variant.own,
         why_not=option.why_not,
         layout=_layout(option.plan, option.bars, option.weights) if option.plan and option.weights else None,
-        not_met=[finding_entry(f, metric=metric) for f in option.findings if f.severity is Severity.REQUIRED],
+        not_met=[
+            finding_entry(f, metric=metric, feet=not own_book.metric)
+            for f in option.findings
+            if f.severity is Severity.REQUIRED
+        ],
         arching=[_arching(a) for a in option.arching],
         notes=list(option.plan.notes) if option.plan else [],
         sources=sources,

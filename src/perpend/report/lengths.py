@@ -14,14 +14,16 @@ class Lengths:
 
     Attributes:
         metric: True when the drawing's lengths are millimeters.
+        feet: True to print feet and inches beside a limit in millimeters.
     """
 
     metric: bool = False
+    feet: bool = True
 
     @classmethod
     def of(cls, results: Results) -> Lengths:
         """Return the lengths of the drawing that the results are about."""
-        return cls(results.drawing.metric)
+        return cls(results.drawing.metric, results.drawing.feet_beside)
 
     @property
     def system(self) -> DisplaySystem:
@@ -37,5 +39,5 @@ class Lengths:
         return f"{self.bare(inches)}{' mm' if self.metric else ''}"
 
     def limit(self, inches: float) -> str:
-        """Print a limit: in metric drawings with feet and inches beside it."""
-        return format_both(inches, self.system)
+        """Print a limit: in metric drawings with feet and inches beside it, unless the book is metric."""
+        return format_both(inches, self.system, feet=self.feet)

@@ -79,6 +79,10 @@ class LimitsResults(Document):
     rulebook: RuleBookEntry
     height_in: Number
     metric: Annotated[bool, described("True when the height was given in metric units.")]
+    feet_beside: Annotated[
+        bool,
+        described("True when feet and inches are printed beside millimeters."),
+    ] = True
     method: str
     units: str
     material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
@@ -132,6 +136,7 @@ def build_limits(
         rulebook=rulebook_entry(book),
         height_in=limits.height_in,
         metric=metric,
+        feet_beside=not book.metric,
         method=limits.method,
         units=limits.units,
         material=limits.material,
@@ -213,7 +218,7 @@ def _method_name(method: str, units: str, ccc: float | None, material: str) -> s
 
 
 def _length(results: LimitsResults, inches: float) -> str:
-    return format_both(inches, system_of(metric=results.metric))
+    return format_both(inches, system_of(metric=results.metric), feet=results.feet_beside)
 
 
 def _spacing(results: LimitsResults) -> Iterator[Line]:

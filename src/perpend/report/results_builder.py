@@ -128,13 +128,16 @@ def build_results(
     return Results(
         perpend_version=__version__,
         command=command,
-        drawing=drawing_entry(elevation),
+        drawing=drawing_entry(elevation, feet_beside=not book.metric),
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
         rulebook=rulebook_entry(book),
         walls=[_wall(outcome) for outcome in outcomes],
         corners=corner_entries(corners),
-        findings=[finding_entry(f, metric=elevation.metric) for f in findings],
+        findings=[
+            finding_entry(f, metric=elevation.metric, label=book.label, feet=not book.metric)
+            for f in findings
+        ],
         found=_found(elevation.walls),
         ignored=ignored_entries(elevation),
         repaired=list(elevation.repaired),
@@ -150,7 +153,7 @@ def build_results(
     )
 
 
-def drawing_entry(elevation: Elevation) -> DrawingEntry:
+def drawing_entry(elevation: Elevation, *, feet_beside: bool = True) -> DrawingEntry:
     """Name the drawing that was read."""
     return DrawingEntry(
         path=elevation.path,
@@ -160,11 +163,12 @@ def drawing_entry(elevation: Elevation) -> DrawingEntry:
         units_why=elevation.units_why,
         inches_per_unit=elevation.inches_per_unit,
         metric=elevation.metric,
+        feet_beside=feet_beside,
     )
 
 
 def _wall(outcome: WallOutcome) -> WallEntry:
-    plan = outcome.plan
+    plan, basis = outcome.plan, outcome.basis
     wall, cost = plan.wall, plan.cost
     scale = wall.frame.inches_per_unit
     return WallEntry(
@@ -192,7 +196,8 @@ def _wall(outcome: WallOutcome) -> WallEntry:
         horizontal_reinforcement=reinforcement_entry(plan.reinforcement),
         notes=list(plan.notes),
         findings=[
-            finding_entry(f, metric=outcome.basis.metric, label=outcome.basis.label) for f in outcome.findings
+            finding_entry(f, metric=basis.metric, label=basis.label, feet=basis.feet_beside)
+            for f in outcome.findings
         ],
         proposed=proposed_entries(outcome.nearest) if outcome.nearest else [],
         cost=None
@@ -278,7 +283,9 @@ def _lintel(lintel: Lintel) -> LintelEntry:
     )
 
 
-def finding_entry(finding: Finding, *, metric: bool = False, label: str = "CJ") -> FindingEntry:
+def finding_entry(
+    finding: Finding, *, metric: bool = False, label: str = "CJ", feet: bool = True
+) -> FindingEntry:
     """Carry a finding over, its cure as data and in words."""
     waived, cure = finding.waived, finding.cure
     return FindingEntry(
@@ -290,7 +297,7 @@ def finding_entry(finding: Finding, *, metric: bool = False, label: str = "CJ") 
         limit_in=finding.limit_in,
         source=source_entry(finding.source) if finding.source else None,
         at=_path(finding.at),
-        cure=sentence_of(cure, metric=metric, label=label),
+        cure=sentence_of(cure, metric=metric, label=label, feet=feet),
         handle=finding.handle,
         opening=finding.opening,
         waived=WaivedEntry(reason=waived.reason, who=waived.who, until=waived.until) if waived else None,

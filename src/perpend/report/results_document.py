@@ -47,6 +47,10 @@ class DrawingEntry(Part):
     ]
     inches_per_unit: Number
     metric: Annotated[bool, described("True when lengths are printed in millimetres.")]
+    feet_beside: Annotated[
+        bool,
+        described("True when feet and inches are printed beside millimeters."),
+    ] = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

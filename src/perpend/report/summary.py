@@ -56,7 +56,7 @@ def summary(results: Results) -> list[Line]:
     for item in numbered(results):
         found.setdefault(id(item.wall), []).append(item)
     for wall in results.walls:
-        lines += [*_wall(wall, found.get(id(wall), []), results.drawing.metric), Line("")]
+        lines += [*_wall(wall, found.get(id(wall), []), Lengths.of(results)), Line("")]
     lines += _corners(results)
     lines += _drawing_findings(results)
     lines += _remarks(results)
@@ -92,8 +92,7 @@ def _counted(what: str, count: int) -> str:
     return f"{one} {rest}".strip()
 
 
-def _wall(wall: WallEntry, findings: list[Numbered], metric: bool) -> Iterator[Line]:
-    show = Lengths(metric)
+def _wall(wall: WallEntry, findings: list[Numbered], show: Lengths) -> Iterator[Line]:
     title = f"{wall.tag}: {show.plain(wall.length_in)} long, {show.plain(wall.height_in)} high"
     if wall.greatest_height_in > wall.height_in + 1:
         title += f" at its lowest, {show.plain(wall.greatest_height_in)} overall"
@@ -249,7 +248,7 @@ def _drawing_findings(results: Results) -> Iterator[Line]:
         yield Line("The drawing", "title")
         for item in numbered(results):
             if item.wall is None:
-                yield from _finding(item, Lengths(results.drawing.metric))
+                yield from _finding(item, Lengths.of(results))
         yield Line("")
 
 

@@ -90,7 +90,7 @@ def arching(
         thickness_in: specified thickness of the wall.
         weight_lb_ft3: weight of the masonry; None takes the rule book's.
         running_bond: False for stack bond.
-        metric: True to print lengths in millimetres, with feet and inches beside.
+        metric: True to print lengths in millimetres, with feet and inches beside unless the book is metric.
 
     Returns:
         The comparison; None when there is no lintel that bears.
@@ -105,7 +105,7 @@ def arching(
     apex = span / 2 * math.tan(math.radians(value(row, "angle")))
     weight = value(book.need("weight"), "masonry") if weight_lb_ft3 is None else weight_lb_ft3
     per_in2 = weight * thickness_in / _CUBIC_INCHES_PER_FOOT
-    show = partial(format_both, system=system_of(metric=metric))
+    show = partial(format_both, system=system_of(metric=metric), feet=not book.metric)
     above = _area(wall.top.between(x0, x1), box.y1) - _holes(wall, x0, x1, box.y1)
     conditions = (
         _bond(running_bond),

@@ -300,6 +300,8 @@ class Head(_Strict):
         masonry: what a sheet calls the walls, such as ``CMU``; empty says nothing.
         engineer: who decides, as a sheet says it.
         engineer_short: the same in a note.
+        methods_called: a method and what a schedule calls it; a method that is not here is called by its key.
+        cap_called: what a schedule calls the greatest spacing whatever the height; empty leaves it out.
     """
 
     key: Annotated[str, Field(pattern=r"^[a-z0-9-]+$")]
@@ -312,6 +314,8 @@ class Head(_Strict):
     masonry: str = ""
     engineer: Text = "Engineer of Record"
     engineer_short: Text = "EOR"
+    methods_called: dict[str, Text] = {}
+    cap_called: str = "cap"
 
 
 class BookFile(_Strict):

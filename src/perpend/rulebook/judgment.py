@@ -50,6 +50,7 @@ class Judgment:
 
     Attributes:
         least_panel_in: as in `JudgmentChoices`.
+        narrow_panel_in: a piece of masonry between two joints that is narrower is worth a remark.
         narrow_pier_in: as in `JudgmentChoices`.
         height_change_in: likewise.
         footing_step_over: part of the lower height above which a step of the footing is worth a remark.
@@ -58,6 +59,7 @@ class Judgment:
     """
 
     least_panel_in: float = 0.0
+    narrow_panel_in: float = 0.0
     narrow_pier_in: float = 0.0
     height_change_in: float = 0.0
     footing_step_over: float | None = None
@@ -133,6 +135,7 @@ def judgment(book: RuleBook, choices: JudgmentChoices) -> Judgment:
     rise = maybe(heights[0], "rise_over") if heights else None
     return Judgment(
         least_panel_in=_chosen(choices.least_panel_in, panel, "least"),
+        narrow_panel_in=value(panel, "advisory_under") if panel else 0.0,
         narrow_pier_in=_chosen(choices.narrow_pier_in, pier, "under"),
         height_change_in=(rise or 0.0) if choices.height_change_in is None else choices.height_change_in,
         footing_step_over=value(step, "part_over") if step else None,

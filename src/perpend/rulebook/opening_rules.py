@@ -209,6 +209,7 @@ def _rule(book: RuleBook, wall: Wall, this: _Wanted, near_by: Sequence[_Wanted])
         near_within_in=near,
         away=this.choices.away,
         clear_why=this.choices.clear_why,
+        clear_asked=bool(clear_sources) and not this.opening.arched,
         bearing_in=this.wanted_in if lintel else 0.0,
         bearing_least_in=this.least_in if lintel else 0.0,
         treatment_of=this.choices.treatment_of,

@@ -45,6 +45,8 @@ class RuleBook:
         masonry: what a sheet calls the walls, such as ``CMU``; empty says nothing.
         engineer: who decides, as a sheet says it.
         engineer_short: the same in a note.
+        methods_called: a method and what a schedule calls it; a method that is not here is called by its key.
+        cap_called: what a schedule calls the greatest spacing whatever the height; empty leaves it out.
         basis: names of the documents the book stands on.
         documents: every document cited.
         rows: every rule.
@@ -66,6 +68,8 @@ class RuleBook:
     masonry: str = ""
     engineer: str = "Engineer of Record"
     engineer_short: str = "EOR"
+    methods_called: Mapping[str, str] = field(default_factory=dict)
+    cap_called: str = "cap"
     by_kind: Mapping[str, tuple[Row, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def row(self, row_id: str) -> Row:
@@ -268,6 +272,8 @@ def parse_rulebook(data: bytes, where: str) -> RuleBook:
         masonry=content.book.masonry,
         engineer=content.book.engineer,
         engineer_short=content.book.engineer_short,
+        methods_called=content.book.methods_called,
+        cap_called=content.book.cap_called,
         by_kind={
             kind: tuple(row for row in content.rows if row.kind == kind)
             for kind in {row.kind for row in content.rows}

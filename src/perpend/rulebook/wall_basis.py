@@ -176,6 +176,7 @@ class WallBasis:
         sizes: of the joint itself: width, ties, horizontal joints.
         label: what a joint is called on the sheet, such as ``CJ``.
         metric: True when the drawing is in metric units: lengths are then printed in millimetres.
+        feet_beside: True where feet and inches are printed beside millimeters: the rule book is not metric.
         unit_in: length of a masonry unit; 0 when it is not known.
     """
 
@@ -207,6 +208,7 @@ class WallBasis:
     sill_bar_past_in: float | None = None
     joint_type_source: Source | None = None
     metric: bool = False
+    feet_beside: bool = True
     unit_in: float = 0.0
     returns_in: tuple[float | None, float | None] = (None, None)
     sizes: JointSizes = field(default_factory=JointSizes)
@@ -234,8 +236,8 @@ class WallBasis:
         return any(piece and same(piece[0], x0_in) and same(piece[1], x1_in) for piece in pieces)
 
     def show(self, inches: float) -> str:
-        """Print a length for a sentence; in metric drawings with feet and inches beside."""
-        return format_both(inches, system_of(metric=self.metric))
+        """Print a length for a sentence; millimeters with feet beside where the rule book has feet."""
+        return format_both(inches, system_of(metric=self.metric), feet=self.feet_beside)
 
     def limits(self, x0_in: float, x1_in: float) -> Limits:
         """Return the limits of the panel between two stations.

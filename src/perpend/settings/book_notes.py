@@ -51,7 +51,8 @@ def book_notes(
 
 
 def _show(inches: float, *, metric: bool) -> str:
-    return format_both(inches, system_of(metric=metric))
+    """Print a length of the book in the book's own system, alone."""
+    return format_both(inches, system_of(metric=metric), feet=False)
 
 
 def _said(book: RuleBook, row: Row, words: str = "") -> str:

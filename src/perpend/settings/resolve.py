@@ -52,6 +52,7 @@ from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.book_notes import book_notes
 from perpend.settings.ganged_openings import with_ganged_openings
+from perpend.settings.open_type import key_and_name, words_left_open
 from perpend.settings.opening_choices import (
     any_matches,
     opening_choices,
@@ -62,9 +63,6 @@ from perpend.settings.settings_schema import Defaults, Settings, matches
 from perpend.settings.short_returns import is_short_return, return_note, sheet_notes
 from perpend.settings.wall_ends import end_of
 from perpend.units import off_module
-
-NO_TYPE = "none"
-"""The joint type of a project that leaves it open: reported as missing."""
 
 
 def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool = False) -> WallBasis:
@@ -102,6 +100,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
     if not type_named:
         options = options.model_copy(update={"joint_type": _usual_joint_type(book, options)})
     kind = _joint_type(book, options.joint_type, named=type_named)
+    type_key, type_name = key_and_name(kind, options)
     for entry in settings.joints:
         if entry.type is not None and matches(wall.tag, (entry.wall,)):
             joint_type(book, entry.type)
@@ -145,10 +144,8 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         module_in=module,
         bond_origin_in=options.bond_origin,
         height_change_over=height_change_over(book),
-        joint_type=kind.key if kind else None if options.joint_type == NO_TYPE else options.joint_type,
-        joint_type_name=kind.printed(options.fire_rating)
-        if kind
-        else options.joint_type.removeprefix(NO_TYPE),
+        joint_type=type_key,
+        joint_type_name=type_name,
         transfers_shear=kind.transfers_shear if kind else None,
         reinforcement=beds,
         bar_offset_in=_bar_offset(book) * metric_share(book, metric=metric),
@@ -158,6 +155,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         corner_reinforcement_beds=round(value(corners, "beds")) if corners else 0,
         course_in=grid.course_in,
         metric=metric,
+        feet_beside=not book.metric,
         unit_in=grid.unit_in,
         place_sources=(*place_sources(book), *row_sources(book)),
         notes=(
@@ -292,7 +290,7 @@ def _joint_type(book: RuleBook, key: str, *, named: bool) -> JointType | None:
     The usual type of the settings gives way to the book's first one in books that do not know it.
     """
     known = joint_types(book)
-    if key == NO_TYPE or not known:
+    if words_left_open(key) is not None or not known:
         return None
     if not named and all(kind.key != key for kind in known):
         return known[0]

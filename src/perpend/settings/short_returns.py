@@ -40,7 +40,7 @@ def return_note(
     most = spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in
     if most is None:
         return ()
-    beside = format_both(reach_beside(wall, most), system_of(metric=metric))
+    beside = format_both(reach_beside(wall, most), system_of(metric=metric), feet=not book.metric)
     source = book.source(book.need("short-return")).cite()
     return (
         f"{wall.tag} is a short return and has no joint: the first joint of each wall beside it is within "

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from perpend.checks.measure.asked_places import asked_places
+from perpend.checks.measure.lintel_boxes import lintel_box
 from perpend.checks.measure.spatial_index import NearbyOpenings, NearbyTracks
 from perpend.checks.measure.track_geometry import Track, over, runs_through, share_beside, spread
 from perpend.checks.measure.tracks import SIDES, jamb, stands_at_jamb
@@ -367,21 +368,6 @@ def stands_at(basis: WallBasis, track: Track, x_in: float) -> bool:
     wall = basis.wall
     low, high = max(wall.bottom.at(x_in)), min(wall.top.at(x_in))
     return (1 - share_beside(track, x_in, low, high)) * (high - low) <= 2 * GAP_IN
-
-
-def lintel_box(basis: WallBasis, rule: OpeningRule) -> Box | None:
-    """Return the place of an opening's lintel, below the sill of an opening above it; None without one."""
-    if rule.lintel is None:
-        return None
-    box = rule.lintel.box
-    sills = [
-        other.opening.box.y0
-        for other in basis.openings
-        if other is not rule
-        and other.opening.box.y0 >= rule.opening.box.y1 - SAME_IN
-        and min(other.opening.box.x1, box.x1) - max(other.opening.box.x0, box.x0) > SAME_IN
-    ]
-    return Box(box.x0, box.y0, box.x1, min([box.y1, *sills]))
 
 
 def enters(track: Track, box: Box) -> bool:

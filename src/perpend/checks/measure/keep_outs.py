@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from perpend.checks.measure.drawn_planes import short_planes, wrong_steps
-from perpend.checks.measure.judged_wall import JudgedWall, enters, lintel_box
+from perpend.checks.measure.judged_wall import JudgedWall, enters
+from perpend.checks.measure.lintel_boxes import lintel_box
 from perpend.checks.measure.track_geometry import Track, under
-from perpend.checks.measure.tracks import SIDES
-from perpend.model import EndCondition, OpeningRule, Side, Treatment
+from perpend.checks.measure.tracks import SIDES, stands_at_a_jamb
+from perpend.model import EndCondition, Side
 
 ClashKind = Literal["joint-through-opening", "joint-through-lintel", "joint-in-keep-out"]
 
@@ -67,7 +68,8 @@ def clash_with(wall: JudgedWall, track: Track, index: int, *, spared: bool = Fal
     lintel = lintel_box(wall.basis, rule)
     if lintel is not None and not spared and enters(track, lintel):
         return Clash(track, index, "joint-through-lintel", distance)
-    if keeps_clear(rule) and under(distance, rule.clear_in):
+    barred = rule.bars_jambs or (rule.clear_asked and not stands_at_a_jamb(track, rule))
+    if barred and under(distance, rule.clear_in):
         return Clash(track, index, "joint-in-keep-out", distance)
     return None
 
@@ -78,7 +80,7 @@ def end_clashes(wall: JudgedWall) -> Iterator[tuple[Side, int, float]]:
         for index, rule in enumerate(wall.basis.openings):
             box = rule.opening.box
             distance = max(box.x0 if side == "left" else wall.basis.wall.length_in - box.x1, 0.0)
-            if keeps_clear(rule) and under(distance, rule.clear_in):
+            if rule.bars_jambs and under(distance, rule.clear_in):
                 yield side, index, distance
 
 
@@ -86,13 +88,3 @@ def ends_with_joint(wall: JudgedWall) -> list[Side]:
     """Return the ends where a joint stands: it is drawn there, or another wall adjoins."""
     adjoins = {"left": wall.basis.left_end, "right": wall.basis.right_end}
     return [side for side in SIDES if side in wall.ends or adjoins[side] is EndCondition.JOINT]
-
-
-def keeps_clear(rule: OpeningRule) -> bool:
-    """Say whether joints keep a distance from an opening.
-
-    Near an unreinforced opening only its lintel is in the way, unless the book keeps joints away from
-    arched openings.
-    """
-    arched = rule.opening.arched and rule.jambs_required == 0
-    return rule.treatment is Treatment.REINFORCED or rule.away or arched

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from perpend.checks.measure.finding_places import opening_source
 from perpend.checks.measure.judged_wall import JudgedWall
-from perpend.checks.measure.keep_outs import Clash, clashes, end_clashes, ends_with_joint, keeps_clear
+from perpend.checks.measure.keep_outs import Clash, clashes, end_clashes, ends_with_joint
 from perpend.checks.measure.track_geometry import Track
 from perpend.checks.measure.tracks import stands_at_a_jamb
 from perpend.checks.verdicts import Verdict
@@ -30,7 +30,7 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     tested = {
         "joint-through-opening": joints * len(openings),
         "joint-through-lintel": joints * sum(rule.lintel is not None for rule in openings),
-        "joint-in-keep-out": joints * sum(keeps_clear(rule) for rule in openings),
+        "joint-in-keep-out": joints * sum(rule.keeps_clear for rule in openings),
     }
     tell = {
         "joint-through-opening": _through_opening,
@@ -40,10 +40,17 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     for clash in clashes(wall):
         found[clash.kind].append(tell[clash.kind](wall, clash))
         misplaced[clash.kind] |= set(clash.track.numbers)
-    tested["joint-in-keep-out"] += len(ends_with_joint(wall)) * sum(keeps_clear(rule) for rule in openings)
+    tested["joint-in-keep-out"] += len(ends_with_joint(wall)) * sum(rule.bars_jambs for rule in openings)
     found["joint-in-keep-out"] += [_end_in_keep_out(wall, *clash) for clash in end_clashes(wall)]
     for rule in _TELL_ORDER:
         yield Verdict(rule, tested[rule], tuple(found[rule]), misplaced=frozenset(misplaced[rule]))
+
+
+def _distance_source(rule: OpeningRule) -> Source | None:
+    """Return what says how far joints keep from an opening."""
+    if rule.bars_jambs:
+        return opening_source(rule, "opening.arched", "opening.reinforced")
+    return next((source for source in rule.sources if source.row.endswith("#clear")), opening_source(rule))
 
 
 def _end_in_keep_out(wall: JudgedWall, side: Side, index: int, distance: float) -> Finding:
@@ -56,7 +63,7 @@ def _end_in_keep_out(wall: JudgedWall, side: Side, index: int, distance: float) 
         wall=wall.tag,
         measured_in=distance,
         limit_in=rule.clear_in,
-        source=opening_source(rule, "opening.arched", "opening.reinforced"),
+        source=_distance_source(rule),
         at=(wall.spot(0.0 if side == "left" else wall.basis.wall.length_in),),
         opening=tag,
     )
@@ -118,13 +125,15 @@ def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:
     at, track, rule = wall.at, clash.track, wall.basis.openings[clash.index]
     distance = max(clash.distance_in, 0.0)
     kind = "arched" if rule.opening.arched else rule.treatment.value
+    clear = at(rule.clear_in)
+    required = f"{clear} min. required" if rule.bars_jambs else f"it may stand at the jamb, or {clear} away"
     return _NEAR.finding(
         f"The joint at {at(track.foot_x)} of {wall.tag} is {at(distance)} from the jamb of "
-        f"{rule.opening.tag} ({kind}); {at(rule.clear_in)} min. required{_assumed(track, rule)}.",
+        f"{rule.opening.tag} ({kind}); {required}{_assumed(track, rule)}.",
         wall=wall.tag,
         measured_in=distance,
         limit_in=rule.clear_in,
-        source=opening_source(rule, "opening.arched", "opening.reinforced"),
+        source=_distance_source(rule),
         at=(track.middle(),),
         handle=track.handle,
         joints=track.numbers,

@@ -1,17 +1,27 @@
-"""The rule on the least width of masonry between two joints, on any course."""
+"""Rules on the least width of masonry between two joints, on any course."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
 from perpend.checks.measure.track_geometry import spread, under
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Extent, Finding, Rule
+from perpend.findings import Extent, Finding, Rule, Severity
 from perpend.model import EndCondition
+from perpend.units import SAME_IN
 
-RULE = Rule("panel-too-short", "A piece of masonry between two joints is too narrow", mark=Extent.STRETCH)
-RULES = (RULE,)
+_SHORT = Rule("panel-too-short", "A piece of masonry between two joints is too narrow", mark=Extent.STRETCH)
+_NARROW = Rule(
+    "panel-narrow",
+    "A piece of masonry between two joints is narrow, though not too narrow",
+    Severity.ADVISORY,
+    mark=Extent.STRETCH,
+    by_joints=False,
+)
+RULES = (_SHORT, _NARROW)
+
+_Measured = tuple[PanelSpan, float]
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
@@ -20,7 +30,29 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
     bounded = (
         [(p, width) for p in wall.panels if (width := least_width(wall, p)) is not None] if least else []
     )
-    yield Verdict(RULE.code, len(bounded), tuple(_narrow(wall, p, w) for p, w in bounded if under(w, least)))
+    short = tuple(_too_short(wall, p, w) for p, w in bounded if under(w, least))
+    yield Verdict(_SHORT.code, len(bounded), short)
+    yield _narrow_panels(wall, [(p, width) for p, width in bounded if _is_cut_off(wall, p)])
+
+
+def _narrow_panels(wall: JudgedWall, bounded: Sequence[_Measured]) -> Verdict:
+    """Judge the pieces of masonry that two joints cut off, for an engineer to confirm."""
+    least, wide = wall.basis.judgment.least_panel_in, wall.basis.judgment.narrow_panel_in
+    tested = bounded if wide > least else ()
+    found = tuple(_narrow(wall, p, w) for p, w in tested if under(w, wide) and not under(w, least))
+    return Verdict(_NARROW.code, len(tested), found)
+
+
+def _is_cut_off(wall: JudgedWall, panel: PanelSpan) -> bool:
+    """Say whether two joints cut off a piece of masonry, with no opening in it.
+
+    At an end of the wall its own length or a corner sets the width. Beside an opening its keep-out does, and
+    between the jambs there is no masonry to measure.
+    """
+    if panel.left is None or panel.right is None:
+        return False
+    low, high = panel.x0_in - SAME_IN, panel.x1_in + SAME_IN
+    return not any(low <= o.box.x0 and o.box.x1 <= high for o in wall.basis.wall.openings)
 
 
 def least_width(wall: JudgedWall, panel: PanelSpan) -> float | None:
@@ -39,19 +71,33 @@ def least_width(wall: JudgedWall, panel: PanelSpan) -> float | None:
     return basis.wall.length_in - panel.left.hi if counted else None
 
 
+def _too_short(wall: JudgedWall, panel: PanelSpan, width: float) -> Finding:
+    least = wall.basis.judgment.least_panel_in
+    return _finding(_SHORT, wall, panel, (width, least), f"{wall.at(least)} is required")
+
+
 def _narrow(wall: JudgedWall, panel: PanelSpan, width: float) -> Finding:
-    at, least = wall.at, wall.basis.judgment.least_panel_in
+    wide = wall.basis.judgment.narrow_panel_in
+    confirm = f"less than {wall.at(wide)}: confirm that the piece holds by itself"
+    return _finding(_NARROW, wall, panel, (width, wide), confirm)
+
+
+def _finding(
+    rule: Rule, wall: JudgedWall, panel: PanelSpan, sizes: tuple[float, float], asks: str
+) -> Finding:
+    """Make a finding of a panel's least width, the first of the sizes, with its limit, the second."""
+    at, (width, limit) = wall.at, sizes
     tracks = [track for track in (panel.left, panel.right) if track is not None]
     between = (
         f"between the joints at {at(panel.x0_in)} and {at(panel.x1_in)} of {wall.tag}"
         if len(tracks) > 1
         else f"between the joint at {at(tracks[0].foot_x)} and the end of {wall.tag}"
     )
-    return RULE.finding(
-        f"The masonry {between} is {at(width)} wide at its narrowest; {at(least)} is required.",
+    return rule.finding(
+        f"The masonry {between} is {at(width)} wide at its narrowest; {asks}.",
         wall=wall.tag,
         measured_in=width,
-        limit_in=least,
+        limit_in=limit,
         source=next(iter(wall.basis.source_of("judgment.least-panel")), None),
         at=(wall.spot(panel.x0_in), wall.spot(panel.x1_in)),
         handle=tracks[-1].handle,

@@ -106,6 +106,9 @@ class Content:
         material: of the walls, as the title of their schedule says it; empty says nothing.
         engineer: who decides.
         engineer_short: the same in a note.
+        methods_called: what the schedule calls a method; one that is not here is called by its key.
+        cap_called: what it calls the greatest spacing whatever the height; empty leaves it out.
+        feet_beside: print feet and inches beside millimeters in sentences.
         several_methods: the schedule names the method.
         several_units: the schedule names the height of the units where it has no material to name.
         steel: draw bars, joint reinforcement and bond beams.
@@ -130,6 +133,9 @@ class Content:
     material: str = "CMU"
     engineer: str = "Engineer of Record"
     engineer_short: str = "EOR"
+    feet_beside: bool = True
+    methods_called: Mapping[str, str] = field(default_factory=dict)
+    cap_called: str = "cap"
     several_methods: bool = True
     several_units: bool = True
     steel: bool = True

@@ -88,7 +88,7 @@ def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> It
 
 
 def _texts(doc: Drawing, space: BaseLayout) -> Iterator[tuple[str, Point]]:
-    """Yield what the texts of a layout say, and where."""
+    """Yield what the texts of a layout say, and where; what cannot be read is left out."""
     for entity in space:
         if entity.DXFTYPE in ("TEXT", "MTEXT", "INSERT"):
             try:

@@ -187,7 +187,7 @@ def _place_lists(
         schedules = [s for s in (joint_schedule_blocks(rows, style), wall_schedule_blocks(plans, style)) if s]
     shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
     legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
-    listed = numbered_sentences(marked, metric=style.metric, label=style.content.label)
+    listed = numbered_sentences(marked, metric=style.metric, label=content.label, feet=content.feet_beside)
     record = record_blocks(note, style)
     texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]

@@ -67,7 +67,8 @@ def _cells(plan: WallPlan, style: DraftingStyle) -> Iterator[str]:
 
     yield plan.wall.tag
     content = style.content
-    yield limits.method.replace("-", " ") if content.several_methods else _DASH
+    method = content.methods_called.get(limits.method, limits.method.replace("-", " "))
+    yield method if content.several_methods else _DASH
     units = limits.units if content.several_units else _DASH
     yield limits.material.replace("-", " ") or units
     if varies:
@@ -77,7 +78,7 @@ def _cells(plan: WallPlan, style: DraftingStyle) -> Iterator[str]:
     else:
         yield length(limits.height_in)
         yield length(limits.max_spacing_in)
-    yield _governing(plan, varies=varies is not None)
+    yield _governing(plan, content.cap_called, varies=varies is not None)
     yield length(longest.length_in if longest else None)
     yield ", ".join(corner_words(plan, system, "{limit}", "{limit} {side}")) or _DASH
     yield str(len(plan.joints))
@@ -112,15 +113,15 @@ def corner_words(plan: WallPlan, system: DisplaySystem, both: str, each: str) ->
     return [each.format(limit=format_length(x, system), side=side) for side, x in limits.items()]
 
 
-def _governing(plan: WallPlan, *, varies: bool) -> str:
-    """Name the terms that govern a wall's panels."""
+def _governing(plan: WallPlan, cap: str, *, varies: bool) -> str:
+    """Name the terms that govern a wall's panels, in the rule book's words."""
     limits = plan.limits
     ratio = f"{limits.ratio:g} H" if limits.ratio is not None else ""
     known = [panel.limit_in for panel in plan.panels if panel.limit_in is not None] if varies else []
     at_cap = [limits.cap_in is not None and same(limit, limits.cap_in) for limit in known]
     by_ratio = not all(at_cap) if known else limits.governing == "ratio"
     by_cap = any(at_cap) if known else limits.governing == "cap"
-    return ", ".join(([ratio] if ratio and by_ratio else []) + (["cap"] if by_cap else [])) or "-"
+    return ", ".join(([ratio] if ratio and by_ratio else []) + ([cap] if by_cap and cap else [])) or "-"
 
 
 def legend_block(marks: Sequence[Mark], style: DraftingStyle) -> Block:

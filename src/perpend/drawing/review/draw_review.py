@@ -175,7 +175,9 @@ def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Itera
     system = style.display
     title = CODES[finding.code].title if finding.code in CODES else finding.code.replace("-", " ")
     waived = finding.waived
-    cure = sentence_of(finding.cure, metric=style.metric, label=style.content.label)
+    cure = sentence_of(
+        finding.cure, metric=style.metric, label=style.content.label, feet=style.content.feet_beside
+    )
     yield number
     yield finding.wall or "-"
     yield f"{finding.opening}: {title}" if finding.opening else title

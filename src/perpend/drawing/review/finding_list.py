@@ -23,14 +23,14 @@ def findings_block(sentences: Sequence[tuple[str, str]], width_in: float, h: flo
 
 
 def numbered_sentences(
-    findings: Sequence[tuple[str, Finding]], *, metric: bool = False, label: str = "CJ"
+    findings: Sequence[tuple[str, Finding]], *, metric: bool = False, label: str = "CJ", feet: bool = True
 ) -> list[tuple[str, str]]:
     """Return what the list of findings says, with numbers."""
     sentences = []
     for number, finding in findings:
         where = f"{finding.wall}: " if finding.wall else ""
         waived = finding.waived
-        cure = sentence_of(finding.cure, metric=metric, label=label)
+        cure = sentence_of(finding.cure, metric=metric, label=label, feet=feet)
         then = f"Waived by {waived.who}: {waived.reason}" if waived else cure
         sentences.append((number, plain(f"{where}{finding.message} {then}".rstrip())))
     return sentences
