@@ -47,6 +47,11 @@ def with_fewest_changes(basis: WallBasis) -> WallBasis:
     return basis
 
 
+def every_set_is_tried(basis: WallBasis) -> bool:
+    """Say whether the openings of a wall are so few that every set of them is tried: the answer is exact."""
+    return 1 << sum(other is not None for other in basis.other_treatments) <= MOST_SETS
+
+
 def _complies(cost: Cost) -> bool:
     return cost.violations == 0 and cost.narrow == 0
 
@@ -66,11 +71,14 @@ def _given_up(basis: WallBasis, openings: int, most: int) -> WallBasis:
 
 
 def _noted(as_set: WallBasis, mixed: WallBasis) -> WallBasis:
-    pairs = zip(as_set.openings, mixed.openings, strict=True)
-    changed = [
-        f"{new.opening.tag} {new.treatment}" for old, new in pairs if old.treatment is not new.treatment
-    ]
-    note = (
-        f"Treatment changed at the fewest openings for which {mixed.wall.tag} complies: {', '.join(changed)}."
-    )
+    changed = ", ".join(changed_treatments(as_set, mixed))
+    note = f"Treatment changed at the fewest openings for which {mixed.wall.tag} complies: {changed}."
     return replace(mixed, notes=(*mixed.notes, note))
+
+
+def changed_treatments(as_set: WallBasis, mixed: WallBasis) -> tuple[str, ...]:
+    """Name the openings whose treatment differs, each with its new one: ``D1 unreinforced``."""
+    pairs = zip(as_set.openings, mixed.openings, strict=True)
+    return tuple(
+        f"{new.opening.tag} {new.treatment}" for old, new in pairs if old.treatment is not new.treatment
+    )
