@@ -13,6 +13,7 @@ from dataclasses import replace
 import pytest
 
 from perpend.jobs.compare import options_of
+from perpend.layout.treatment_mix import most_changes_tried
 from perpend.model import Box, EndCondition, Opening, Profile, Wall
 from perpend.model.elevation import Zone, ZoneKind
 from perpend.report.comparison import Option
@@ -103,3 +104,9 @@ def test_a_project_that_sets_it_sees_it_as_its_own_row() -> None:
     assert own.variant.all_alike is None
     assert {160.0, 380.0} <= {joint.x_in for joint in own.plan.joints}
     assert not [option for option in found if option.variant.fewest_changes]
+
+
+@pytest.mark.parametrize(("openings", "sets", "most"), [(3, 8, 3), (3, 7, 2), (10, 1024, 10), (14, 1024, 3)])
+def test_the_smaller_changes_are_tried_first(openings: int, sets: int, most: int) -> None:
+    """Of 14 openings 1 + 14 + 91 + 364 = 470 sets have up to 3; those of 4 are 1,001 more."""
+    assert most_changes_tried(openings, sets) == most

@@ -18,7 +18,13 @@ from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
 from perpend.layout import plan_wall
 from perpend.layout.steel.horizontal_bars import horizontal_bars
-from perpend.layout.treatment_mix import changed_treatments, every_set_is_tried, with_fewest_changes
+from perpend.layout.treatment_mix import (
+    COMPARED_SETS,
+    changed_treatments,
+    every_set_is_tried,
+    most_changes_tried,
+    with_fewest_changes,
+)
 from perpend.model import Bar, Wall, WallPlan
 from perpend.notices import Notices
 from perpend.report import SettingsUsed
@@ -133,9 +139,8 @@ def options_of(
         basis = resolve_wall(settings, book, wall, metric=metric)
         if not basis.fewest_changes and every_set_is_tried(basis):
             mixed = replace(own, own=False, all_alike=None, fewest_changes=True)
-            found.insert(
-                by_treatment[-1] + 1, _option_of(with_fewest_changes(basis), settings, book, mixed, basis)
-            )
+            best = with_fewest_changes(basis, COMPARED_SETS)
+            found.insert(by_treatment[-1] + 1, _option_of(best, settings, book, mixed, basis))
     return found
 
 
@@ -206,6 +211,18 @@ def _option_of(
         weights=_weights(book, basis),
         findings=judged_plan(basis, plan, changed.severities).findings,
         arching=compare_arching(changed, book, basis, plan.joints),
+    )
+
+
+def _no_change_is_enough(basis: WallBasis) -> str:
+    openings = len(basis.openings)
+    most = most_changes_tried(openings, COMPARED_SETS)
+    every = counted(openings, "opening")
+    if most == openings:
+        return f"no change of treatment of its {every} makes {basis.wall.tag} comply"
+    return (
+        f"no change of treatment of up to {most} of its {every} makes {basis.wall.tag} comply; "
+        'openings = "fewest-changes" in the settings tries more'
     )
 
 
