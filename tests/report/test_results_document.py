@@ -121,11 +121,14 @@ def test_checks_count_what_every_rule_looked_at(results: Results) -> None:
 def test_a_long_panel_is_a_failed_check_and_a_violation() -> None:
     """A 50'-0" reinforced door in a 4'-8" wall: no joint can stand for 54'-0"; 7'-0" is allowed."""
     results = results_of(elevation_of(plain_wall(800, 56, opening("D1", 104, 0, 704, 48))))
-    (finding,) = results.walls[0].findings
+    left, finding, right = results.walls[0].findings
+    for narrow, places, width in ((left, [40, 80], 40), (right, [728, 760], 32)):
+        assert (narrow.code, narrow.severity) == ("panel-narrow", "advisory")
+        assert ([x for x, _ in narrow.at], narrow.measured_in, narrow.limit_in) == (places, width, 48)
     assert (finding.code, finding.severity) == ("panel-too-long", "required")
     assert (finding.measured_in, finding.limit_in) == (648, 84)
     assert [x for x, _ in finding.at] == [80, 728]
-    assert results.checks.ran - results.checks.passed == 1
+    assert results.checks.ran - results.checks.passed == 3
     assert results.violated
 
 

@@ -60,7 +60,7 @@ def test_a_violation_says_place_measured_limit_source_and_cure() -> None:
     assert "at 6'-8\" and 60'-8\"; measured 54'-0\"; limit 7'-0\"" in text
     assert "Source: TEK 10-2C (2010), Table 1" in text
     assert "Cure: " in text
-    assert "1 violation, no advisories, 3 remarks" in text
+    assert "1 violation, 2 advisories, 3 remarks" in text
 
 
 def test_metric_drawings_print_millimetres_and_the_limit_in_both() -> None:

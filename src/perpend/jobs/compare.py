@@ -18,6 +18,13 @@ from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
 from perpend.layout import plan_wall
 from perpend.layout.steel.horizontal_bars import horizontal_bars
+from perpend.layout.treatment_mix import (
+    COMPARED_SETS,
+    changed_treatments,
+    every_set_is_tried,
+    most_changes_tried,
+    with_fewest_changes,
+)
 from perpend.model import Bar, Wall, WallPlan
 from perpend.notices import Notices
 from perpend.report import SettingsUsed
@@ -32,7 +39,7 @@ from perpend.settings.method_variants import (
     variants_of,
     with_variant,
 )
-from perpend.wording import listed
+from perpend.wording import counted, listed
 
 
 @blames_the_drawing
@@ -125,7 +132,22 @@ def options_of(
         InputError: what the settings ask for is not possible.
     """
     variants = variants_of(settings, book, wall, veneer=veneer)
-    return [_option(wall, settings, book, variant, metric=metric) for variant in variants]
+    found = [_option(wall, settings, book, variant, metric=metric) for variant in variants]
+    own = next(variant for variant in variants if variant.own)
+    by_treatment = [n for n, variant in enumerate(variants) if variant.differs_by_treatment(own)]
+    if len(by_treatment) > 1 and not any(_is_met(found[n]) for n in by_treatment):
+        basis = resolve_wall(settings, book, wall, metric=metric)
+        if not basis.fewest_changes and every_set_is_tried(basis):
+            mixed = replace(own, own=False, all_alike=None, fewest_changes=True)
+            best = with_fewest_changes(basis, COMPARED_SETS)
+            found.insert(by_treatment[-1] + 1, _option_of(best, settings, book, mixed, basis))
+    return found
+
+
+def _is_met(option: Option) -> bool:
+    """Say whether a layout complies, whatever is wrong that no joint and no treatment cures."""
+    cost = option.plan.cost if option.plan else None
+    return cost is not None and cost.violations == 0 and cost.narrow == 0
 
 
 def by_rulebooks(
@@ -164,14 +186,43 @@ def _option(wall: Wall, settings: Settings, book: RuleBook, variant: Variant, *,
         if variant.own:
             raise
         return Option(variant, why_not=str(error))
+    if not basis.fewest_changes or variant.treatment is not None:
+        return _option_of(basis, changed, book, variant)
+    mixed = with_fewest_changes(basis)
+    alike = variant.all_alike if mixed.openings == basis.openings else None
+    return _option_of(mixed, changed, book, replace(variant, all_alike=alike))
+
+
+def _option_of(
+    basis: WallBasis, changed: Settings, book: RuleBook, variant: Variant, as_set: WallBasis | None = None
+) -> Option:
+    """Lay one wall out; a mix of treatments that is the same as they are set is none."""
+    if as_set is not None and basis.openings == as_set.openings:
+        count = counted(len(as_set.openings), "opening")
+        return Option(
+            variant, why_not=f"no change of treatment of its {count} makes {as_set.wall.tag} comply"
+        )
     plan = plan_wall(basis)
     return Option(
         variant=variant,
+        changed=changed_treatments(as_set, basis) if as_set is not None else (),
         plan=plan,
         bars=(*_without_horizontal(plan, basis), *_horizontal(basis, plan)),
         weights=_weights(book, basis),
-        findings=judged_plan(basis, plan, settings.severities).findings,
+        findings=judged_plan(basis, plan, changed.severities).findings,
         arching=compare_arching(changed, book, basis, plan.joints),
+    )
+
+
+def _no_change_is_enough(basis: WallBasis) -> str:
+    openings = len(basis.openings)
+    most = most_changes_tried(openings, COMPARED_SETS)
+    every = counted(openings, "opening")
+    if most == openings:
+        return f"no change of treatment of its {every} makes {basis.wall.tag} comply"
+    return (
+        f"no change of treatment of up to {most} of its {every} makes {basis.wall.tag} comply; "
+        'openings = "fewest-changes" in the settings tries more'
     )
 
 

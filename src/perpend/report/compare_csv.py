@@ -27,6 +27,7 @@ def _row(results: CompareResults, wall: WallComparison, option: OptionEntry) -> 
         "material": option.material,
         "ccc": option.ccc,
         "openings": option.openings,
+        "changed": "; ".join(option.changed),
         "lintel_support": option.lintel_support,
         "max_spacing_in": layout and layout.max_spacing_in,
         "corner_distance_in": layout and layout.corner_distance_in,

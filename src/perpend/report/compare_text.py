@@ -58,6 +58,7 @@ def _wall(wall: WallComparison, metric: bool) -> Iterator[Line]:
         yield Line(_cells(head), "quiet")
     for option in wall.options:
         yield Line(_cells(_option(option, metric, wall.own.rulebook)), _tone(option))
+    yield from _changed(wall)
     yield from _panels(wall, metric)
     yield from _troubles(wall)
     yield from _lintels(wall.own, metric)
@@ -100,7 +101,7 @@ def _option(option: OptionEntry, metric: bool, own_book: str) -> tuple[str, ...]
         name, treated = f"{mark} {option.rulebook} {option_name(option)}{star}", ""
     layout = option.layout
     if layout is None:
-        return (name, treated and option.openings, "not possible", *[""] * (len(_COLUMNS) - 3))
+        return (name, treated and _openings(option, one=False), "not possible", *[""] * (len(_COLUMNS) - 3))
     run = _METRES if metric else _FEET
     full, used = layout.fullest_panel_in, layout.greatest_utilisation
     return (
@@ -116,6 +117,14 @@ def _option(option: OptionEntry, metric: bool, own_book: str) -> tuple[str, ...]
         _in_cell(layout.longest_panel_in if full is None else full, metric),
         _NONE if used is None else f"{100 * used:.0f} %",
     )
+
+
+def _changed(wall: WallComparison) -> Iterator[Line]:
+    """Name the openings whose treatment changes where the fewest do."""
+    for option in wall.options:
+        if option.changed:
+            words = f"{_named(option)}: {', '.join(option.changed)}, the fewest changes that comply."
+            yield from wrapped(words, first="  treatment: ", then=" " * 13)
 
 
 def _panels(wall: WallComparison, metric: bool) -> Iterator[Line]:
@@ -158,11 +167,11 @@ def option_name(option: OptionEntry) -> str:
     return f"{option.method}, {option.lintel_support}" if option.lintel_support else option.method
 
 
-def _openings(option: OptionEntry) -> str:
-    """Name the treatment; where all openings have the same, that one."""
-    if option.openings == "none":
-        return _NONE
-    return (option.all_alike or "as set") if option.openings == "as set" else option.openings
+def _openings(option: OptionEntry, *, one: bool = True) -> str:
+    """Name the treatment; where all openings have the same, that one where one is asked for."""
+    if option.openings == "as set" and one and option.all_alike:
+        return option.all_alike
+    return {"none": _NONE, "fewest-changes": "mixed"}.get(option.openings, option.openings)
 
 
 def _tone(option: OptionEntry) -> Tone:

@@ -115,12 +115,15 @@ class OptionEntry(Part):
     units: str
     material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
     ccc: float | None
-    openings: Literal["as set", "reinforced", "unreinforced", "none"]
+    openings: Literal["as set", "reinforced", "unreinforced", "fewest-changes", "none"]
     all_alike: Annotated[
         Literal["reinforced", "unreinforced"] | None,
         described("The treatment of all openings where it is one; null where they differ."),
     ]
     lintel_support: Annotated[Literal["loose", "anchored"] | None, described("Veneer with openings only.")]
+    changed: Annotated[
+        list[str], described("Openings whose treatment changes, and to what: fewest-changes only.")
+    ]
     own: Annotated[bool, described("True for what the settings ask for.")]
     why_not: Annotated[str, described("Why the option is not possible at all, or empty.")]
     layout: Annotated[LayoutEntry | None, described("null when the option is not possible at all.")]
@@ -206,6 +209,7 @@ class Option:
         arching: the loads on its lintels.
         why_not: why it is not possible, or empty.
         rulebook: key of its rule book; empty for the settings' own.
+        changed: openings whose treatment changes, each with its new one.
     """
 
     variant: Variant
@@ -216,6 +220,7 @@ class Option:
     arching: tuple[Arching, ...] = ()
     why_not: str = ""
     rulebook: str = ""
+    changed: tuple[str, ...] = ()
 
 
 def build_comparison(
@@ -282,11 +287,14 @@ def _option(wall: Wall, option: Option, own_book: RuleBook, *, metric: bool) -> 
         ccc=variant.ccc,
         openings="none"
         if not wall.openings
+        else "fewest-changes"
+        if variant.fewest_changes
         else "as set"
         if variant.treatment is None
         else variant.treatment.value,
         all_alike=None if variant.all_alike is None else variant.all_alike.value,
         lintel_support=variant.lintel_support,
+        changed=list(option.changed),
         own=variant.own,
         why_not=option.why_not,
         layout=_layout(option.plan, option.bars, option.weights) if option.plan and option.weights else None,

@@ -38,6 +38,7 @@ class Variant:
         lintel_support: ``loose`` or ``anchored``, veneer with openings only.
         own: True when this is what the settings ask for.
         material: of the units; empty where the settings' own counts.
+        fewest_changes: True when the treatment of the fewest openings is changed so that the wall complies.
     """
 
     method: str
@@ -48,6 +49,12 @@ class Variant:
     lintel_support: LintelSupport | None = None
     own: bool = False
     material: str = ""
+    fewest_changes: bool = False
+
+    def differs_by_treatment(self, other: Variant) -> bool:
+        """Say whether two variants differ in nothing but the treatment of openings."""
+        kept = {"treatment": None, "all_alike": None, "own": False, "fewest_changes": False}
+        return replace(self, **kept) == replace(other, **kept)  # type: ignore[arg-type]
 
 
 def variants_of(
