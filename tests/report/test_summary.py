@@ -83,7 +83,7 @@ def test_ignored_things_are_counted_and_named() -> None:
 def test_unverified_rows_and_cautions_close_the_summary() -> None:
     text = text_of(window_wall())
     assert "against the source: " in text
-    assert "opening.reinforced#clear" in text
+    assert "3 numbers of TEK 10-2C (2010), figures" in text
     assert "an aid, not a design" in text
 
 
