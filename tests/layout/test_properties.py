@@ -55,7 +55,7 @@ def test_joints_that_lean_on_different_courses_are_laid_out_as_brute_force_does(
     assert_is(basis, min(brute.score(field, nodes) for nodes in brute.layouts(field)))
 
 
-@settings(max_examples=150)
+@settings(max_examples=90)
 @given(st.one_of(careless_walls(grain=1 / 256), careless_walls(grain=0.1)))
 def test_careless_drawings_are_laid_out_as_brute_force_does(basis: WallBasis) -> None:
     """To a few ticks: which of two stations within the tolerance is taken for both is left open."""

@@ -193,26 +193,27 @@ def test_the_referee_sees(name: str) -> None:
 @pytest.mark.parametrize(
     ("wall", "score"),
     [
-        # Worked out in test_worked_examples.py; all in inches and square inches.
-        (basis(308, 200), (0, 0, 1, 0, 156, 152**2 + 156**2, (152,))),
-        (basis(400, 200, [(100, 0, 140, 84, "u")]), (0, 0, 1, 1, 260, 148**2 + 260**2, (140,))),
+        # Worked out in test_worked_examples.py; all in inches and square inches. Each joint is its foot and
+        # its head: at an unreinforced jamb the head is the 8 in. of bearing farther out.
+        (basis(308, 200), (0, 0, 1, 0, 156, 152**2 + 156**2, ((152, 152),))),
+        (basis(400, 200, [(100, 0, 140, 84, "u")]), (0, 0, 1, 1, 260, 148**2 + 260**2, ((140, 148),))),
         (
             basis(400, 200, [(152, 0, 248, 84, "u")]),
-            (0, 0, 2, 2, 152, 2 * 152**2 + 112**2, (152, 248)),
+            (0, 0, 2, 2, 152, 2 * 152**2 + 112**2, ((152, 144), (248, 256))),
         ),
-        (basis(400, 200, [(100, 0, 268, 84, "r")]), (0, 0, 1, 0, 296, 296**2 + 104**2, (296,))),
+        (basis(400, 200, [(100, 0, 268, 84, "r")]), (0, 0, 1, 0, 296, 296**2 + 104**2, ((296, 296),))),
         (
             basis(600, 200, [(150, 0, 462, 120, "r")]),
-            (1, 68, 2, 0, 368, 120**2 + 368**2 + 112**2, (120, 488)),
+            (1, 68, 2, 0, 368, 120**2 + 368**2 + 112**2, ((120, 120), (488, 488))),
         ),
         (basis(40, 200, [(8, 0, 32, 84, "r")], ends=(CORNER, CORNER)), (2, 0, 0, 0, 40, 1600, ())),
-        (basis(96, 56, ends=(CORNER, FREE)), (0, 0, 1, 0, 56, 40**2 + 56**2, (40,))),
+        (basis(96, 56, ends=(CORNER, FREE)), (0, 0, 1, 0, 56, 40**2 + 56**2, ((40, 40),))),
     ],
 )
 def test_the_integer_program_gets_the_worked_examples_right(
-    wall: WallBasis, score: tuple[int, int, int, int, int, int, tuple[int, ...]]
+    wall: WallBasis, score: tuple[int, int, int, int, int, int, tuple[tuple[int, int], ...]]
 ) -> None:
-    violations, excess, joints, slips, longest, squares, feet = score
+    violations, excess, joints, slips, longest, squares, ends = score
     grain = 8128
     assert solver.solve(wall) == (
         violations,
@@ -224,5 +225,5 @@ def test_the_integer_program_gets_the_worked_examples_right(
         longest * grain,
         squares * grain**2,
         joints,  # every one of them: these walls have no steps
-        tuple(x * grain for x in feet),
+        tuple((foot * grain, head * grain) for foot, head in ends),
     )

@@ -100,7 +100,7 @@ def test_no_smaller_set_of_openings_complies() -> None:
     assert {0, 1, 2} <= set(sizes), sizes
 
 
-@pytest.mark.parametrize(("count", "seed", "least"), [(7, 0, 5), (8, 3, 6), (11, 2, 2)])
+@pytest.mark.parametrize(("count", "seed", "least"), [(7, 0, 5), (8, 3, 6)])
 def test_an_integer_program_finds_as_few_changes(count: int, seed: int, least: int | None) -> None:
     """Up to 14 openings every set of them is tried, so the number is the least there is."""
     wall = row_of_doors(count, seed)
