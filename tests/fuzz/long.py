@@ -162,10 +162,10 @@ class Trial:
         gc.freeze()
 
     def run_corpus(self, *, every: bool) -> None:
-        """Try the drawings of the corpus on every target, or on two each in turn."""
+        """Try the drawings of the corpus on every target, or on one each in turn."""
         names = list(targets.DRAWING_TARGETS)
         for place, (called, data) in enumerate(originals.corpus()):
-            chosen = names if every else (names[place % 2], names[2 + place % (len(names) - 2)])
+            chosen = names if every else (names[place % len(names)],)
             for name in chosen:
                 self.attempt(called, name, data)
 

@@ -8,7 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-MUTANTS = int(os.environ.get("PERPEND_MUTANTS", "5000"))
+MUTANTS = int(os.environ.get("PERPEND_MUTANTS", "2500"))
 SEED = int(os.environ.get("PERPEND_SEED", "20240229"))
 MOST_MB = 500
 

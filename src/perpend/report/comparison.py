@@ -164,7 +164,7 @@ class CompareResults(Document):
     rulebook: RuleBookEntry
     other_rulebooks: Annotated[list[RuleBookEntry], described("Those of --rulebooks.")]
     walls: list[WallComparison]
-    counted: Annotated[list[str], described("What the numbers stand for.")]
+    counted: Annotated[list[str], described("What the numbers mean.")]
     remarks: list[str]
     unverified: list[SourceEntry]
     cautions: list[str]

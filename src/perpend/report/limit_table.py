@@ -88,7 +88,7 @@ class LimitsResults(Document):
     material: Annotated[str, described("Of the units; empty where the rule book is about one alone.")]
     ccc: float | None
     limits: LimitsEntry
-    module_in: Annotated[Number, described("Joints stand on multiples of this from the bond's origin.")]
+    module_in: Annotated[Number, described("Joints are on multiples of this from the bond's origin.")]
     max_spacing_on_module_in: Annotated[
         Number | None,
         described("Greatest multiple of the module within the spacing; limits are never rounded up."),

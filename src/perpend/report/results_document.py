@@ -115,7 +115,7 @@ class JointEntry(Part):
     handle: Annotated[str, described("DXF handle of an existing joint's first entity.")] = ""
     sources: list[SourceEntry]
     mark: Annotated[str, described("Its number on the drawing, such as 4 or 4A.")] = ""
-    held: Annotated[bool, described("True when it stands where a person decided.")] = False
+    held: Annotated[bool, described("True when it is where a person decided.")] = False
     detail: Annotated[str, described("The project's detail that shows it, where the settings name one.")] = ""
 
 
@@ -327,7 +327,7 @@ class WrittenEntry(Part):
         dict[str, int],
         described("What was drawn, by what it shows; a dimension's lines and text count singly."),
     ] = field(default_factory=dict)
-    remarks: Annotated[list[str], described("What could not be drawn as wanted.")] = field(
+    remarks: Annotated[list[str], described("What could not be drawn as intended.")] = field(
         default_factory=list
     )
 

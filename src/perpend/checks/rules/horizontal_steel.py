@@ -187,7 +187,7 @@ def _gaps(
     if over(y1 - y0, choice.max_spacing_in):
         yield _SPARSE.finding(
             f"The panel from {at(panel.x0_in)} to {at(panel.x1_in)} of {wall.tag} has no bond beam over a "
-            f"height of {at(y1 - y0)}; {choice.name} may stand {at(choice.max_spacing_in)} apart.",
+            f"height of {at(y1 - y0)}; {choice.name} may be {at(choice.max_spacing_in)} apart.",
             wall=wall.tag,
             measured_in=y1 - y0,
             limit_in=choice.max_spacing_in,

@@ -84,7 +84,7 @@ def _too_close(wall: JudgedWall, pair: ClosePair) -> Finding:
     other = panel.right or panel.left
     named = pair.goes or other
     return RULE.finding(
-        f"The joints at {at(panel.x0_in)} and {at(panel.x1_in)} of {wall.tag} stand {at(apart)} apart, less "
+        f"The joints at {at(panel.x0_in)} and {at(panel.x1_in)} of {wall.tag} are {at(apart)} apart, less "
         f"than a unit of {at(wall.basis.unit_in)}.",
         wall=wall.tag,
         measured_in=apart,

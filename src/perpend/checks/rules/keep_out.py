@@ -126,7 +126,7 @@ def _in_keep_out(wall: JudgedWall, clash: Clash) -> Finding:
     distance = max(clash.distance_in, 0.0)
     kind = "arched" if rule.opening.arched else rule.treatment.value
     clear = at(rule.clear_in)
-    required = f"{clear} min. required" if rule.bars_jambs else f"it may stand at the jamb, or {clear} away"
+    required = f"{clear} min. required" if rule.bars_jambs else f"it may be at the jamb, or {clear} away"
     return _NEAR.finding(
         f"The joint at {at(track.foot_x)} of {wall.tag} is {at(distance)} from the jamb of "
         f"{rule.opening.tag} ({kind}); {required}{_assumed(track, rule)}.",

@@ -86,8 +86,8 @@ def _bare(wall: JudgedWall, place: Place) -> Finding:
     has = "no joint is near" if nearest is None else f"the nearest joint is {at(nearest)} away"
     if nearest is not None and nearest <= ON_MODULE_IN:
         here = next(t for t in wall.tracks if abs(t.foot_x - place.x_in) <= ON_MODULE_IN)
-        does = "steps aside and does not stand" if here.lo < here.hi else "does not stand"
-        has, nearest = f"the joint there {does} over the wall's whole height", None
+        does = "steps aside and does not run" if here.lo < here.hi else "does not run"
+        has, nearest = f"the joint there {does} the full height of the wall", None
     return _BY_KIND[place.kind].finding(
         f"{wall.tag} {WHAT[place.kind]} at {at(place.x_in)} without a joint: {has}.",
         wall=wall.tag,

@@ -54,5 +54,5 @@ def why_no_opening(box: Box, host: Face, windows: Iterable[Box]) -> str:
         return "it is drawn round a text"
     apart = [w for w in windows if max(box.x0 - w.x1, w.x0 - box.x1) > SAME_IN]
     if hangs(box, host) and is_shutter(box, apart):
-        return "it is narrow and stands beside a window: its shutter"
+        return "it is narrow and beside a window: its shutter"
     return ""
