@@ -77,18 +77,19 @@ def style_of(layer: str) -> tuple[tuple[int, int, int], int] | None:
     return next(((color, weight) for name, color, weight in COLORS if bare == name), None)
 
 
+INTRO = """\
+Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on each plate what must
+and what must not hold, with places, on the output drawing alone. All walls are invented. Red: joints; blue:
+lintels and slip planes; green: bars. A layout is an aid, not a design: local codes and the licensed
+professional of record decide; lintels, jamb steel and shear walls need structural design."""  # noqa: E501
+
+
 def page(outcomes: list[Outcome]) -> str:
     """Return docs/elevations.md."""
     lines = [
         "# Elevations, looked at as an engineer of record does",
         "",
-        "Made by `python -m gallery.build_elevations_page` (in `tests`); `tests/gallery` asserts on each "
-        "plate what must",
-        "and what must not hold, with places, on the output drawing alone. All walls are invented. Red: "
-        "joints; blue:",
-        "lintels and slip planes; green: bars. A layout is an aid, not a design: local codes and the "
-        "licensed",
-        "professional of record decide; lintels, jamb steel and shear walls need structural design.",
+        INTRO,
         "",
     ]
     for outcome in outcomes:

@@ -28,7 +28,7 @@ def find_layout(doc: Drawing, wanted: str | None, file: str) -> Layout:
 
     Args:
         doc: the drawing.
-        wanted: its name, upper and lower case alike; ``model`` is modelspace. None is modelspace too, but
+        wanted: its name, in any case; ``model`` is modelspace. None is modelspace too, but
             where modelspace is empty and one other layout is not, it is that one.
         file: how messages name the drawing.
 

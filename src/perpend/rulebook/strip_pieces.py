@@ -64,7 +64,7 @@ def strip_pieces(wall: Wall, rules: Sequence[OpeningRule], judged: Judgment) -> 
 def _pieces(wall: Wall, rule: OpeningRule, rules: Sequence[OpeningRule]) -> Iterator[StripPiece]:
     """Yield the masonry below and above a strip, up to the next opening that is as long as it is.
 
-    What is between two strips of one length is told once, as the masonry above the lower one.
+    What is between two strips of one length is given once, as the masonry above the lower one.
     """
     box, tag = rule.opening.box, rule.opening.tag
     as_long = [r for r in rules if r is not rule and _covers(r.opening.box, box)]
