@@ -22,7 +22,6 @@ from perpend.layout.treatment_mix import (
     COMPARED_SETS,
     changed_treatments,
     every_set_is_tried,
-    most_changes_tried,
     with_fewest_changes,
 )
 from perpend.model import Bar, Wall, WallPlan
@@ -211,18 +210,6 @@ def _option_of(
         weights=_weights(book, basis),
         findings=judged_plan(basis, plan, changed.severities).findings,
         arching=compare_arching(changed, book, basis, plan.joints),
-    )
-
-
-def _no_change_is_enough(basis: WallBasis) -> str:
-    openings = len(basis.openings)
-    most = most_changes_tried(openings, COMPARED_SETS)
-    every = counted(openings, "opening")
-    if most == openings:
-        return f"no change of treatment of its {every} makes {basis.wall.tag} comply"
-    return (
-        f"no change of treatment of up to {most} of its {every} makes {basis.wall.tag} comply; "
-        'openings = "fewest-changes" in the settings tries more'
     )
 
 
