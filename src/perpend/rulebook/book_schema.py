@@ -282,6 +282,22 @@ class LedgerEntry(_Strict):
         return self
 
 
+class Verified(_Strict):
+    """What an office read in its own copy of a document for one number of a rule book.
+
+    Attributes:
+        source: document, table, who looked and when.
+        value: what it says, where that is not what the rule book has.
+        corrects: True where that value is looser than the rule book's, which the office answers for.
+    """
+
+    model_config = ConfigDict(allow_inf_nan=False)
+
+    source: Text
+    value: float | str | None = None
+    corrects: bool = False
+
+
 class Head(_Strict):
     """What the book is, on which documents it stands, and what its joints are called on a sheet.
 
