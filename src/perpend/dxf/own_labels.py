@@ -14,7 +14,7 @@ from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 
 from perpend.dxf.paperspace import on_any_layout
-from perpend.dxf.xdata import APPLICATION, our_entities
+from perpend.dxf.xdata import APPLICATION, our_entities, said_by
 
 AT: Final = "at="
 BY_HAND: Final = "by-hand=yes"
@@ -82,8 +82,7 @@ def _labels_in(reference: Insert) -> Iterator[OwnLabel | None]:
 
 
 def _label(entity: DXFGraphic) -> OwnLabel | None:
-    strings = [str(tag.value) for tag in entity.get_xdata(APPLICATION) if tag.code == 1000]
-    said = dict(text.partition("=")[::2] for text in strings)
+    said = dict(said_by(entity))
     drawn = _point(said.get(AT[:-1], ""))
     if drawn is None or said.get("kind") not in KINDS:
         return None
@@ -102,7 +101,7 @@ def _label(entity: DXFGraphic) -> OwnLabel | None:
         drawn,
         (start[0], start[1]),
         _ALIGNMENTS.get(align, "left"),
-        BY_HAND in strings,
+        said.get("by-hand") == "yes",
     )
 
 

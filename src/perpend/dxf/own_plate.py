@@ -29,7 +29,7 @@ from perpend.dxf.entity_points import Origin, strokes_of
 from perpend.dxf.own_labels import OwnLabel, read_own_labels
 from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.partial.skipped_records import left_out_of
-from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities, said_by
 
 PATH: Final = "path="
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
@@ -183,7 +183,7 @@ def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[Ow
     marked = [e for e in on_any_layout(doc) if e.xdata is not None and e.has_xdata(application)]
     at_home = {id(entity) for entity in our_entities(marked, application)}
     for entity in marked:
-        said = list(_said(entity, application))
+        said = said_by(entity, application)
         words = dict(said)
         told = kind == "joint" or "change" in words
         if words.get("kind") != kind or not told or entity.dxftype() not in _SHAPES:
@@ -201,13 +201,6 @@ def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[Ow
                 kind,
                 tuple(said),
             )
-
-
-def _said(entity: DXFEntity, application: str) -> Iterator[tuple[str, str]]:
-    for tag in entity.get_xdata(application):
-        key, equals, value = str(tag.value).partition("=")
-        if tag.code == _STRING and equals:
-            yield key, value
 
 
 def path_strings(points: Iterable[tuple[float, ...]]) -> list[str]:
