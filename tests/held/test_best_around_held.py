@@ -65,7 +65,8 @@ def test_around_stations_without_a_joint(basis: WallBasis, data: st.DataObject) 
     field.candidates = [c for c in field.candidates if not any(is_of(c, ticks(x), faces) for x in gone)]
     assume(len(field.candidates) <= MOST_CANDIDATES)
     best = min(brute.score(field, nodes) for nodes in brute.layouts(field))
-    barred = replace(basis, wall=replace(basis.wall, no_joint_at_in=tuple(gone)))
+    wall = replace(basis.wall, no_joint_at_in=tuple(gone), no_joint_within_in=48.0)
+    barred = replace(basis, wall=wall)
     found = place_joints(barred)
     assert [ticks(j.x_in) for j in found.joints] == [foot for foot, _ in best[-1]]
     assert (found.cost.joints, ticks(found.cost.longest_in)) == (best[4], best[6])
