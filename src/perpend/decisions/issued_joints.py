@@ -1,8 +1,8 @@
 """Joints of a drawing that was issued stay, unless the wall, its openings or its limits changed.
 
 A joint that was issued is in somebody's bid or wall. Once a drawing was issued, a wall whose basis is as it
-was keeps every joint, whatever is done to the others. Where the basis changed, the fewest joints move with which
-the wall breaks no more limits than a new layout would: the exact search prefers layouts that keep them.
+was keeps every joint, whatever is done to the others. Where the basis changed, the fewest joints move: of all
+layouts that break the least, the exact search takes one that keeps the most of them.
 
 Glossary:
     basis: wall, openings, and every limit that binds the joints; not the joints.
@@ -92,7 +92,7 @@ def laid_out(
 
 
 def _explained(joint: Joint, issued: Sequence[DrawnJoint], reasons: Sequence[tuple[Path, str]]) -> Joint:
-    """Return an issued joint that nobody holds: there for the reason that a free layout has for it, or stays."""
+    """Return an issued joint as one that nobody holds, with the reason that a free layout has for it."""
     if not any(coincide(old.path, joint.path) for old in issued):
         return joint
     reason = next((why for path, why in reasons if coincide(path, joint.path)), REASON)

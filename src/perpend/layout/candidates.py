@@ -175,7 +175,7 @@ def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
 def _straight(
     basis: WallBasis, outs: KeepOuts, zones: KeepOuts, more_in: Sequence[float]
 ) -> Iterator[Candidate]:
-    """Yield the module lines, the stations that a corner asks for, and more, that are clear of every opening."""
+    """Yield the lines of the module, of corners and at more stations, if they are clear of every opening."""
     module, end = basis.module_in, to_ticks(basis.wall.length_in)
     first = -int(basis.bond_origin_in // module)
     lines = range(first, first + int(basis.wall.length_in // module) + 2)

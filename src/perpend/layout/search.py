@@ -1,8 +1,8 @@
 """The exact search: which candidates to take, for the whole order of preferences.
 
 Glossary:
-    bulk: (violations, excess, narrow pieces, shortfall, staying joints moved, joints, slip planes) packed into
-        one whole number that sorts like the list; these add up along a path.
+    bulk: (violations, excess, narrow pieces, shortfall, staying joints moved, joints, slip planes) packed
+        into one whole number that sorts like the list; these add up along a path.
     tight edge: an edge that lies on some path of least bulk.
     bottleneck: the longest panel of a path; the search makes it as short as possible.
 
