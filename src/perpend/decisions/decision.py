@@ -36,6 +36,8 @@ Code = Literal[
     "base-changed",
     "label-moved",
     "label-back",
+    "label-written",
+    "label-unwritten",
 ]
 
 _WORDS: Final[dict[str, str]] = {
@@ -70,7 +72,10 @@ _WORDS: Final[dict[str, str]] = {
     "carried": "Joints, numbers, issues and what people decided are carried over from {note}.",
     "base-changed": "The base changed: {note}.",
     "label-moved": "{note} was moved by hand: it stays there.",
-    "label-back": "{note} was moved by hand and does not fit there: it is in its usual place.",
+    "label-back": "{note} was moved by hand and can't stay there: it is in its usual place.",
+    "label-written": "{note} was written by hand: it stays as long as the length does.",
+    "label-unwritten": "{note} was written by hand and can't stay, for its length or its room changed: it is "
+    "the length that is measured.",
     "waiver-loose": "A waiver needs a look: {note}.",
 }
 
