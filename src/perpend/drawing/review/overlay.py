@@ -9,6 +9,7 @@ from ezdxf.document import Drawing
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.leader_labels import Flag, Stand, stand_for, write_flag
+from perpend.drawing.page.list_placing import lists_page, pages_drawn, put_blocks
 from perpend.drawing.page.obstacles import survey_walls
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
@@ -16,7 +17,7 @@ from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, table_block, title_height, title_marks
-from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
+from perpend.drawing.plate.draw_plate import scenes_of
 from perpend.dxf.text_metrics import halved, plain, text_width
 from perpend.model import Path, Point, WallPlan
 
@@ -50,7 +51,7 @@ def draw_overlay(
     host = put_blocks(
         doc, page, scenes, found, together, [list(shapes) for shapes in zip(*lists, strict=True)]
     )
-    for drawn in pages_drawn(scenes, host):
+    for drawn in pages_drawn(scenes, [host]):
         emit(doc, drawn, records)
     report.layers = records.layers
     return report
