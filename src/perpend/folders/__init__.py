@@ -11,14 +11,3 @@ Glossary:
 from perpend.folders.batch_run import BatchOptions, BatchReport, run_batch
 from perpend.folders.orders import Order, Outcome, State
 from perpend.folders.worker_pool import LocalProcesses, MakeExecutor
-
-__all__ = [
-    "BatchOptions",
-    "BatchReport",
-    "LocalProcesses",
-    "MakeExecutor",
-    "Order",
-    "Outcome",
-    "State",
-    "run_batch",
-]

@@ -9,14 +9,3 @@ from perpend.report.results_builder import SettingsUsed, WallOutcome, build_resu
 from perpend.report.results_document import Results, WrittenEntry
 from perpend.report.summary import summary
 from perpend.report.text_lines import Line
-
-__all__ = [
-    "SCHEMA_VERSION",
-    "Line",
-    "Results",
-    "SettingsUsed",
-    "WallOutcome",
-    "WrittenEntry",
-    "build_results",
-    "summary",
-]

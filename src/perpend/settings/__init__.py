@@ -13,18 +13,3 @@ from perpend.settings.resolve import (
 )
 from perpend.settings.settings_files import load_settings, parse_settings, settings_files, sidecar_of
 from perpend.settings.settings_schema import Layers, Settings
-
-__all__ = [
-    "Layers",
-    "Settings",
-    "book_of",
-    "compare_arching",
-    "load_settings",
-    "parse_settings",
-    "resolve_wall",
-    "settings_files",
-    "sidecar_of",
-    "steel_choices",
-    "unmatched_tags",
-    "wall_options",
-]
