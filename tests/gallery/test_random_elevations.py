@@ -78,6 +78,7 @@ def test_the_designer_makes_no_fault_that_is_not_reported(part: int) -> None:
         assert bool(wanted) is bool([f for f in report.required if f.code not in BESIDE]), f"wall {seed}"
     assert clean >= WALLS // PARTS * 2 // 5, told
     assert told["pier-shares-joint"] >= 3, told
+    assert not told["panel-at-opening-too-long"], told
     assert told["panel-narrow"] >= 10, told
 
 
