@@ -26,7 +26,9 @@ from perpend.rulebook import WallBasis, load_rulebook
 from perpend.settings import parse_settings, resolve_wall
 
 BOOK = load_rulebook("us-cmu")
-SETTINGS = parse_settings('[defaults]\njoint_type = "formed-paper"\nmodule = 24\nintersections = "bonded"\n')
+SETTINGS = parse_settings(
+    '[defaults]\njoint_type = "formed-paper"\nmodule = 24\nintersections = "bonded"\nstrip_steel_under = 0\n'
+)
 
 
 def strip_wall(seed: int) -> WallBasis:

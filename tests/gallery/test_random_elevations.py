@@ -55,6 +55,7 @@ def test_the_designer_makes_no_fault_that_is_not_reported(part: int) -> None:
         placed = place_joints(basis)
         report = check_wall(basis, placed.joints)
         codes = {f.code for f in report.findings}
+        assert not [f for f in report.required if f.code == "panel-at-opening-too-long"], f"wall {seed}"
         told.update(codes)
         clean += not report.required
         low = min(y for _, y in plate.walls[0][1])
@@ -78,7 +79,6 @@ def test_the_designer_makes_no_fault_that_is_not_reported(part: int) -> None:
         assert bool(wanted) is bool([f for f in report.required if f.code not in BESIDE]), f"wall {seed}"
     assert clean >= WALLS // PARTS * 2 // 5, told
     assert told["pier-shares-joint"] >= 3, told
-    assert not told["panel-at-opening-too-long"], told
     assert told["panel-narrow"] >= 10, told
 
 

@@ -29,6 +29,8 @@ def partial_joints(basis: WallBasis, joints: Sequence[Joint]) -> Iterator[Joint]
     """
     for piece in basis.strip_pieces:
         drawn = [j for j in basis.wall.drawn_joints if not j.ours and piece.holds(j.path)]
+        if piece.beams_in and not drawn:
+            continue
         bounds = _bounds(basis, piece, joints)
         own = _piece_basis(basis, piece, drawn, bounds)
         field = field_of(own)
@@ -125,6 +127,9 @@ def _piece_basis(
         drawn_joints=tuple(replace(j, path=_moved(j, -left)) for j in drawn),
     )
     none: tuple[OpeningRule, ...] = ()
+    spacing, restraints = basis.spacing, bounds.restraints
+    if piece.beams_in:
+        spacing, restraints = replace(spacing, ratio=None, cap_in=None), ()
     bearings = [
         KeepOut(left - SAME_IN, piece.box.x0 + ON_MODULE_IN, "", "a lintel's bearing"),
         KeepOut(piece.box.x1 - ON_MODULE_IN, bounds.x1_in + SAME_IN, "", "a lintel's bearing"),
@@ -132,6 +137,7 @@ def _piece_basis(
     return replace(
         basis,
         wall=wall,
+        spacing=spacing,
         left_end=bounds.left,
         right_end=bounds.right,
         openings=none,
@@ -141,7 +147,7 @@ def _piece_basis(
         place_rules=(),
         strip_pieces=(),
         strip_spans=(),
-        restraints=tuple(replace(r, x0_in=r.x0_in - left, x1_in=r.x1_in - left) for r in bounds.restraints),
+        restraints=tuple(replace(r, x0_in=r.x0_in - left, x1_in=r.x1_in - left) for r in restraints),
         keep_outs=tuple(
             replace(k, x0_in=k.x0_in - left, x1_in=k.x1_in - left)
             for k in sorted((*basis.keep_outs, *bearings), key=lambda k: (k.x0_in, k.x1_in))

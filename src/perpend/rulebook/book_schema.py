@@ -179,7 +179,7 @@ VOCABULARY: dict[str, Vocabulary] = {
     "least-panel": Vocabulary(numbers=("least", "advisory_under")),
     "narrow-pier": Vocabulary(numbers=("under",)),
     "ganged-openings": Vocabulary(numbers=("up_to",)),
-    "strip-opening": Vocabulary(numbers=("over", "times_height")),
+    "strip-opening": Vocabulary(numbers=("over", "times_height", "steel_under")),
     "footing-step": Vocabulary(numbers=("part_over",)),
     "recess": Vocabulary(numbers=("up_to",)),
     "intersections": Vocabulary(numbers=("bonded_clear",), says=("usual",)),

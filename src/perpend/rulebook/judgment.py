@@ -10,7 +10,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from perpend.model import Opening, Place, PlaceKind, Source, Wall, ZoneKind
@@ -31,6 +31,7 @@ class JudgmentChoices:
         narrow_pier_in: a pier narrower than this has a joint at one jamb at most.
         height_change_in: a change of the top up to this needs no joint.
         strip_in: an opening wider than this that is long and low has panels of its own below and above.
+        strip_steel_under_in: such a panel whose joints would be nearer to each other takes steel instead.
         bearing_clear_in: how far joints keep from a bearing.
         intersections: what an intersecting wall asks of the wall that it meets.
         pilasters: whether they are bonded to the wall: at one face of them is a joint then, else at both.
@@ -40,6 +41,7 @@ class JudgmentChoices:
     narrow_pier_in: float | None = None
     height_change_in: float | None = None
     strip_in: float | None = None
+    strip_steel_under_in: float | None = None
     bearing_clear_in: float | None = None
     intersections: Intersections | None = None
     pilasters: Pilasters | None = None
@@ -57,6 +59,7 @@ class Judgment:
         footing_step_over: part of the lower height above which a step of the footing is worth a remark.
         strip_in: as in `JudgmentChoices`; None where the book knows no strips.
         strip_times: width over height from which an opening is long and low.
+        strip_steel_under_in: as in `JudgmentChoices`; it moves no whole joint.
     """
 
     least_panel_in: float = 0.0
@@ -66,6 +69,7 @@ class Judgment:
     footing_step_over: float | None = None
     strip_in: float | None = None
     strip_times: float = 1.0
+    strip_steel_under_in: float = field(default=0.0, repr=False)
 
     def is_strip(self, wall: Wall, opening: Opening) -> bool:
         """Say whether the masonry below and above an opening are panels with their own heights.
@@ -170,6 +174,7 @@ def judgment(book: RuleBook, choices: JudgmentChoices) -> Judgment:
         if strip
         else None,
         strip_times=value(strip, "times_height") if strip else 1.0,
+        strip_steel_under_in=_chosen(choices.strip_steel_under_in, strip, "steel_under"),
     )
 
 

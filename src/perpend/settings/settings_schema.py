@@ -135,6 +135,7 @@ class WallOptions(OpeningOptions):
     ganged_up_to: Length | None = None
     height_change_over: Length | None = None
     strip_window_over: PositiveLength | None = None
+    strip_steel_under: Length | None = None
     bearing_clear: Length | None = None
     intersections: Literal["joint", "unbonded", "bonded"] | None = None
     pilasters: Literal["bonded", "unbonded"] | None = None

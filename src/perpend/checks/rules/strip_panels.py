@@ -9,7 +9,7 @@ from dataclasses import replace
 from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
 from perpend.checks.measure.track_geometry import Track, over
 from perpend.checks.verdicts import Verdict
-from perpend.findings import Extent, Finding, Rule
+from perpend.findings import Extent, Finding, Rule, Severity
 from perpend.rulebook.judgment import Restraint
 from perpend.rulebook.strip_pieces import StripPiece
 from perpend.units import ON_MODULE_IN
@@ -38,6 +38,13 @@ def _faults(wall: JudgedWall, piece: StripPiece) -> Iterator[Finding]:
     stretches = itertools.pairwise([ends[0], *inner, ends[1]])
     x0, x1 = max(stretches, key=lambda s: s[1] - s[0])
     limit = wall.basis.spacing.at(piece.box.height).max_spacing_in
+    if piece.beams_in:
+        levels = [b.box.center[1] for b in wall.basis.wall.bond_beams if b.box.x0 < x1 and b.box.x1 > x0]
+        beams = [y for y in levels if piece.box.y0 < y < piece.box.y1]
+        if limit is not None and over(x1 - x0, limit) and len(beams) < len(piece.beams_in):
+            what = f" without a joint; it needs {piece.steel}, to be confirmed"
+            yield replace(_finding(wall, piece, (x0, x1), limit, what), severity=Severity.ADVISORY)
+        return
     if limit is not None and over(x1 - x0, limit):
         yield _finding(wall, piece, (x0, x1), limit, f" and {wall.at(piece.box.height)} high")
     for held in _held(wall, panel, piece):
