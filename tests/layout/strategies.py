@@ -222,6 +222,35 @@ def leaning_walls(draw: st.DrawFn) -> WallBasis:
 
 
 @st.composite
+def stacked_walls(draw: st.DrawFn) -> WallBasis:
+    """Walls of two or three storeys whose openings are seldom in line, some wide enough for both jambs."""
+    found = []
+    for row in range(draw(st.sampled_from([2, 2, 3]))):
+        at = draw(st.integers(5, 16)) * 4.0
+        for _ in range(draw(st.integers(1, 2))):
+            width = draw(st.sampled_from([24.0, 40.0, 60.0, 80.0]))
+            found.append(
+                (at, row * 72.0 + 24.0, at + width, row * 72.0 + 56.0, draw(st.sampled_from("uuuuur")))
+            )
+            at += width + draw(st.integers(3, 12)) * 4.0
+    length = max(hole[2] for hole in found) + draw(st.integers(4, 12)) * 4.0
+    grid = [x * 4.0 for x in range(3, int(length / 4) - 2)]
+    return basis(
+        length,
+        max(hole[3] for hole in found) + draw(st.sampled_from([0.0, 24.0, 40.0])),
+        found,
+        ends=(draw(ENDS), draw(ENDS)),
+        ratio=None,
+        cap=draw(st.sampled_from([60.0, 96.0, 144.0, 300.0])),
+        module=draw(st.sampled_from([16.0, 24.0])),
+        step=draw(st.sampled_from([0.0, 8.0, 12.0])),
+        least=draw(st.sampled_from([0.0, 24.0, 40.0])),
+        pier=draw(st.sampled_from([0.0, 48.0])),
+        drawn=draw(drawn_joints(st.sampled_from(grid), length, found[0][3] * 2)),
+    )
+
+
+@st.composite
 def careless_walls(draw: st.DrawFn, grain: float) -> WallBasis:
     """Walls whose stations are a little off what was meant, by up to a grain."""
 

@@ -21,6 +21,7 @@ from typing import NamedTuple
 
 from perpend.layout.candidates import Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
+from perpend.layout.joint_requirements import Requirement
 from perpend.layout.kept_out_stations import SAME
 from perpend.layout.restraints import Restraints
 from perpend.layout.step_strips import StepStrips
@@ -106,9 +107,14 @@ class PanelGraph:
         self._apart = field.apart
         self._at_piers = {n for pair in field.apart for n in pair}
         self._asked_from: dict[int, list[int]] = {}
+        self._tangled: dict[int, list[Requirement]] = {}
         for requirement in field.requirements:
-            first, last = requirement.candidates[0] + 1, requirement.candidates[-1] + 1
-            self._asked_from.setdefault(first, []).append(last)
+            first, last = requirement.first + 1, requirement.last + 1
+            if requirement.beside:
+                for node in range(first, last + 1):
+                    self._tangled.setdefault(node, []).append(requirement)
+            else:
+                self._asked_from.setdefault(first, []).append(last)
         self._lean = max((line.hi - line.lo for line in self.lines), default=0)
         self._sections: dict[int, PanelLimit | None] = {}
         self._limits: dict[tuple[int, int], PanelLimit] = {}
@@ -135,7 +141,8 @@ class PanelGraph:
         A panel over its limit is left out when cutting it at straight candidates makes the excess
         smaller and the count of missing joints no greater.
         """
-        unserved = 0
+        cleared = 0
+        tangled = [r for r in self._tangled.get(b, ()) if r.beside.get(b - 1)]
         separators: list[int] = []
         section = None if self._agreed else self._section(b)
         inner, wide = b != self.last, self._least - SAME
@@ -144,7 +151,10 @@ class PanelGraph:
         for a in range(b - 1, -1, -1):
             self.pairs_examined += 1
             if a + 1 in self._asked_from:
-                unserved += sum(last < b for last in self._asked_from[a + 1])
+                cleared += sum(last < b for last in self._asked_from[a + 1])
+            if a in self._tangled:
+                tangled += [r for r in self._tangled[a] if r.last + 1 == a]
+            unserved = cleared + sum(r.is_skipped(a - 1, b - 1) for r in tangled)
             least, length = self._gap(a, b)
             meet = least <= SAME or (a, b) in self._apart
             if not meet or (self.forced[a] and self.forced[b]):
