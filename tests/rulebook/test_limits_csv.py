@@ -106,6 +106,7 @@ SETTLED_HERE = {
         "judgment.strip-opening#over",
         "judgment.strip-opening#times_height",
         "judgment.strip-opening#steel_under",
+        "judgment.least-panel#advisory_taller_than",
         "judgment.recess#up_to",
         "judgment.intersections#bonded_clear",
         "judgment.away-from-openings#clear",

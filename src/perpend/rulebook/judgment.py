@@ -54,6 +54,7 @@ class Judgment:
     Attributes:
         least_panel_in: as in `JudgmentChoices`.
         narrow_panel_in: a piece of masonry between two joints that is narrower is worth a remark.
+        narrow_taller_than: part of its width above which the height of such a piece is worth that remark.
         narrow_pier_in: as in `JudgmentChoices`.
         height_change_in: likewise.
         footing_step_over: part of the lower height above which a step of the footing is worth a remark.
@@ -70,6 +71,7 @@ class Judgment:
     strip_in: float | None = None
     strip_times: float = 1.0
     strip_steel_under_in: float = field(default=0.0, repr=False)
+    narrow_taller_than: float = field(default=0.0, repr=False)
 
     def is_strip(self, wall: Wall, opening: Opening) -> bool:
         """Say whether the masonry below and above an opening are panels with their own heights.
@@ -162,6 +164,7 @@ def judgment(book: RuleBook, choices: JudgmentChoices) -> Judgment:
     return Judgment(
         least_panel_in=_chosen(choices.least_panel_in, panel, "least"),
         narrow_panel_in=value(panel, "advisory_under") if panel else 0.0,
+        narrow_taller_than=value(panel, "advisory_taller_than") if panel else 0.0,
         narrow_pier_in=_chosen(choices.narrow_pier_in, pier, "under"),
         height_change_in=(rise or 0.0) if choices.height_change_in is None else choices.height_change_in,
         footing_step_over=value(step, "part_over") if step else None,

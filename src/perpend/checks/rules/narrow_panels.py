@@ -40,10 +40,13 @@ def check(wall: JudgedWall) -> Iterator[Verdict]:
 
 
 def _narrow_panels(wall: JudgedWall, bounded: Sequence[_Measured]) -> Verdict:
-    """Judge the pieces of masonry that two joints cut off, for an engineer to confirm."""
-    least, wide = wall.basis.judgment.least_panel_in, wall.basis.judgment.narrow_panel_in
+    """Judge the pieces of masonry that two joints cut off, but those as low as they are wide."""
+    judged = wall.basis.judgment
+    least, wide = judged.least_panel_in, judged.narrow_panel_in
     tested = bounded if wide > least else ()
-    found = tuple(_narrow(wall, p, w) for p, w in tested if under(w, wide) and not under(w, least))
+    narrow = [(p, w) for p, w in tested if under(w, wide) and not under(w, least)]
+    tall = ((p, w) for p, w in narrow if over(p.limits.height_in, judged.narrow_taller_than * w))
+    found = tuple(_narrow(wall, p, w) for p, w in tall)
     return Verdict(_NARROW.code, len(tested), found)
 
 
