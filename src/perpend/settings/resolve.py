@@ -78,7 +78,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
     options, own = _wall_options(settings, wall)
-    wall = with_ganged_openings(book, wall, options.ganged_up_to)
+    wall = with_ganged_openings(book, wall, options.ganged_up_to, options.one_lintel_over)
     choices = opening_choices(settings, options, own, book, wall, metric=metric)
     joint = joint_choices(options)
     spacing = spacing_rule(
@@ -231,12 +231,12 @@ def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
     patterns = [entry.tag for entry in settings.walls if entry.tag is not None]
     patterns += [entry.wall for entry in settings.joints]
     patterns += [tag for entry in settings.corners for tag in entry.walls]
-    missing = [pattern for pattern in patterns if not any(matches(t, (pattern,)) for t in wall_tags)]
-    for entry in settings.openings:
-        if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
-            missing.append(entry.tag)
-        if entry.wall is not None and not any(matches(t, (entry.wall,)) for t in wall_tags):
-            missing.append(entry.wall)
+    patterns += [entry.wall for entry in settings.openings if entry.wall is not None]
+    of_openings = [entry.tag for entry in settings.openings if entry.tag is not None]
+    sharing = (settings.defaults, *settings.walls)
+    of_openings += [tag for entry in sharing for tags in entry.one_lintel_over for tag in tags]
+    asked = ((patterns, wall_tags), (of_openings, opening_tags))
+    missing = (p for some, tags in asked for p in some if not any(matches(tag, (p,)) for tag in tags))
     return list(dict.fromkeys(missing))
 
 
