@@ -129,6 +129,7 @@ PLATES: tuple[Plate, ...] = (
             Upright(112, 120, 168),
             Upright(336, 120, 168),
             Bare(121, 0, 327, 168),
+            Letters("ONE LINTEL OVER D1 AND D2", -200, -2000, 1500, 0),
             Says("panel-too-long", False),
             Says("panel-too-short", False),
             Says("pier-shares-joint", False),

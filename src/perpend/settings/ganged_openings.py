@@ -48,6 +48,13 @@ def with_ganged_openings(
     return replace(wall, openings=tuple(_as_one(gang) for gang in gangs))
 
 
+def one_lintel_notes(wall: Wall, one_lintel: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """Return what the sheet says of lintels that the settings lay over several openings of a wall."""
+    gangs = [set(opening.parts) for opening in wall.openings]
+    shared = (tags for tags in one_lintel if any(set(tags) <= gang for gang in gangs))
+    return tuple(f"One lintel over {listed(tags)} and pier between; see struct. dwgs." for tags in shared)
+
+
 def _under_one_lintel(wall: Wall, one_lintel: Sequence[Sequence[str]]) -> dict[str, Sequence[str]]:
     """Return by tag of an opening the tags that it is under one lintel with; of other walls none."""
     here = {opening.tag for opening in wall.openings}

@@ -51,7 +51,7 @@ from perpend.rulebook.rule_book import value
 from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
 from perpend.settings.basis_notes import notes_of
 from perpend.settings.book_notes import book_notes
-from perpend.settings.ganged_openings import with_ganged_openings
+from perpend.settings.ganged_openings import one_lintel_notes, with_ganged_openings
 from perpend.settings.open_type import key_and_name, words_left_open
 from perpend.settings.opening_choices import (
     any_matches,
@@ -174,13 +174,16 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             ),
         ),
         short_return=returns,
-        sheet_notes=sheet_notes(
-            book,
-            wall,
-            spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in,
-            intersections_of(book, judged) == "unbonded",
-            returns=returns,
-            metric=metric,
+        sheet_notes=(
+            *one_lintel_notes(wall, options.one_lintel_over),
+            *sheet_notes(
+                book,
+                wall,
+                spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in,
+                intersections_of(book, judged) == "unbonded",
+                returns=returns,
+                metric=metric,
+            ),
         ),
         fewest_changes=options.openings == "fewest-changes",
         solid_grouted=options.method == "engineered"
