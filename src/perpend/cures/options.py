@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import chain
 from typing import Final
 
@@ -17,6 +18,7 @@ from perpend.cures.classify import components, reach
 from perpend.cures.trials import Trials
 from perpend.findings import Finding, Severity
 from perpend.layout.nearest_layout import NearestLayout
+from perpend.layout.treatment_mix import LayoutsSpentError, fewest_changes
 from perpend.model import Change, Changes, JointChange, Treat, Treatment, UseMethod
 from perpend.units import ON_MODULE_IN
 
@@ -24,6 +26,8 @@ _MOST_SINGLE: Final = 8
 """Openings tried one by one; the rest only all together."""
 _MOST_PAIRED: Final = 6
 """Openings of which every two are tried together, where none by itself cures anything."""
+_MOST_LAYOUTS: Final = 256
+"""Layouts tried for the fewest openings to change, where no pair cures anything."""
 _MOST_NAMED: Final = 3
 """Options that a cure names."""
 
@@ -54,6 +58,8 @@ def options_for(
     if not any(found.values()) and len(near) <= _MOST_PAIRED:
         for pair in itertools.combinations(near, 2):
             _try(trials, pair, wanted, findings, nearest, found)
+    if not any(found.values()) and len(near) > 1:
+        _try(trials, _fewest(trials.wall), wanted, findings, nearest, found)
     return {n: sorted(options, key=len)[:_MOST_NAMED] for n, options in found.items()}
 
 
@@ -102,6 +108,20 @@ def _all_one_way(wall: DrawnWall) -> Iterator[Changes]:
             yield treats
 
 
+def _fewest(wall: DrawnWall) -> Changes:
+    """Return the fewest openings treated the other way for which a layout complies, or nothing."""
+    bare = replace(wall.basis, wall=replace(wall.basis.wall, drawn_joints=()))
+    try:
+        mixed = fewest_changes(bare, _MOST_LAYOUTS)
+    except LayoutsSpentError:
+        return ()
+    return tuple(
+        Treat(rule.opening.tag, rule.opening.handle, rule.treatment)
+        for rule in (mixed.openings if mixed else ())
+        if rule not in bare.openings
+    )
+
+
 def _methods(wall: DrawnWall) -> Iterator[Changes]:
     for spacing in wall.basis.other_spacings:
         yield (UseMethod(spacing.method, spacing.units),)
@@ -116,6 +136,8 @@ def _try(
     found: dict[int, list[Changes]],
 ) -> None:
     """Try one change with the changes of joints that follow; note which findings it cures."""
+    if not first:
+        return
     basis, joints = trials.wall.after(first)
     other = DrawnWall.of(basis, joints, check_wall(basis, joints))
     if [j.path[0] for j in other.joints] != [j.path[0] for j in trials.wall.joints]:
