@@ -27,7 +27,7 @@ _MOST_SINGLE: Final = 8
 _MOST_PAIRED: Final = 6
 """Openings of which every two are tried together, where none by itself cures anything."""
 _MOST_LAYOUTS: Final = 256
-"""Layouts tried for the fewest openings to change, where no pair cures anything."""
+"""Layouts tried for the fewest openings to change, where no single one cures."""
 _MOST_NAMED: Final = 3
 """Options that a cure names."""
 
@@ -50,16 +50,15 @@ def options_for(
     single: list[Changes] = [(treat,) for treat in near[:_MOST_SINGLE]]
     for first in single:
         _try(trials, first, wanted, findings, nearest, found)
-    left = {n: f for n, f in wanted.items() if not found[n]}
-    for first in _all_one_way(trials.wall) if left else ():
-        _try(trials, first, left, findings, nearest, found)
+    for ways in (_fewest, _all_one_way):
+        left = {n: f for n, f in wanted.items() if not found[n]}
+        for first in ways(trials.wall) if left else ():
+            _try(trials, first, left, findings, nearest, found)
     for first in _methods(trials.wall):
         _try(trials, first, wanted, findings, nearest, found)
     if not any(found.values()) and len(near) <= _MOST_PAIRED:
         for pair in itertools.combinations(near, 2):
             _try(trials, pair, wanted, findings, nearest, found)
-    if not any(found.values()) and len(near) > 1:
-        _try(trials, _fewest(trials.wall), wanted, findings, nearest, found)
     return {n: sorted(options, key=len)[:_MOST_NAMED] for n, options in found.items()}
 
 
@@ -108,18 +107,16 @@ def _all_one_way(wall: DrawnWall) -> Iterator[Changes]:
             yield treats
 
 
-def _fewest(wall: DrawnWall) -> Changes:
-    """Return the fewest openings treated the other way for which a layout complies, or nothing."""
+def _fewest(wall: DrawnWall) -> Iterator[Changes]:
+    """Yield the fewest openings, two at least, for which a layout complies if treated the other way."""
     bare = replace(wall.basis, wall=replace(wall.basis.wall, drawn_joints=()))
     try:
         mixed = fewest_changes(bare, _MOST_LAYOUTS)
     except LayoutsSpentError:
-        return ()
-    return tuple(
-        Treat(rule.opening.tag, rule.opening.handle, rule.treatment)
-        for rule in (mixed.openings if mixed else ())
-        if rule not in bare.openings
-    )
+        return
+    turned = [r for r in (mixed.openings if mixed else ()) if r not in bare.openings]
+    if len(turned) > 1:
+        yield tuple(Treat(r.opening.tag, r.opening.handle, r.treatment) for r in turned)
 
 
 def _methods(wall: DrawnWall) -> Iterator[Changes]:
@@ -136,8 +133,6 @@ def _try(
     found: dict[int, list[Changes]],
 ) -> None:
     """Try one change with the changes of joints that follow; note which findings it cures."""
-    if not first:
-        return
     basis, joints = trials.wall.after(first)
     other = DrawnWall.of(basis, joints, check_wall(basis, joints))
     if [j.path[0] for j in other.joints] != [j.path[0] for j in trials.wall.joints]:
