@@ -18,6 +18,7 @@ from perpend.settings.setting_values import (
     Bearing,
     DrawingUnits,
     FewestChanges,
+    Groups,
     LayerPrefix,
     Length,
     Patterns,
@@ -133,6 +134,7 @@ class WallOptions(OpeningOptions):
     least_panel: Length | None = None
     narrow_pier_under: Length | None = None
     ganged_up_to: Length | None = None
+    one_lintel_over: Groups = ()
     height_change_over: Length | None = None
     strip_window_over: PositiveLength | None = None
     strip_steel_under: Length | None = None
