@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import subprocess
+from collections import Counter
 from pathlib import Path
 
 import ezdxf
@@ -103,6 +105,40 @@ def test_without_xdata_issues_and_deleted_joints_are_read_from_the_sheet(
     assert office.path.read_bytes() == drawn
     assert "architect" not in schedule.read_text(encoding="utf-8"), "the joints were ours"
     assert [issue.name for issue in again.issues] == ["Bid set", "Addendum 1"]
+
+
+def ours_by_layer(office: Office) -> dict[str, int]:
+    """How much is on each of our layers but that of the joints; numbered ones count to the first."""
+    layers = (re.sub(r"-\d+$", "", e.dxf.layer) for e in office.open().modelspace())
+    return dict(Counter(name for name in layers if name.startswith(f"{JOINTS}-")))
+
+
+def test_without_xdata_what_is_as_it_was_drawn_is_taken_out(issued: tuple[Office, dict[str, float]]) -> None:
+    office, _ = issued
+    before = ours_by_layer(office)
+    without_xdata(office)
+    (lost, *_) = office.annotate().decisions
+    assert "Erase" not in lost.words
+    assert ours_by_layer(office) == before, "nothing is on the sheet twice"
+
+
+def test_without_xdata_what_somebody_added_on_our_layers_stays(
+    issued: tuple[Office, dict[str, float]],
+) -> None:
+    office, _ = issued
+    before = ours_by_layer(office)
+    without_xdata(office)
+    doc = office.open()
+    layer = {"layer": f"{JOINTS}-NOTE", "insert": (1300, 900)}
+    handle = doc.modelspace().add_text("SEE A-501", height=9, dxfattribs=layer).dxf.handle
+    office.save(doc)
+    (lost, *_) = office.annotate().decisions
+    assert f"({JOINTS}-NOTE)" in lost.words, "only where there is more than we drew is anything left to erase"
+    assert office.open().entitydb[handle].dxf.text == "SEE A-501"
+    now = ours_by_layer(office)
+    assert {key: n for key, n in now.items() if "NOTE" not in key} == {
+        key: n for key, n in before.items() if "NOTE" not in key
+    }
 
 
 @pytest.mark.parametrize("lose", [without_xdata, through_gdal])

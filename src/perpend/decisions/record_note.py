@@ -19,8 +19,9 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from perpend.decisions.joint_record import Issue, JointRecord, NoJoint, Superseded, WallRecord
+from perpend.dxf.own_plate import NOTE_TITLE
+from perpend.dxf.plate_tally import TALLY_LINE
 
-TITLE: Final = "RECORD OF JOINTS (DOES NOT PLOT; KEEP IT)"
 _ISSUE: Final = re.compile(r"ISSUED (\S+), (\d+) JOINTS?: (.*)")
 _NONE: Final = re.compile(r"(.*): NO JOINT AT ([-\d.e]+) IN\.(?: \(WAS (\S+)\))?")
 _GONE: Final = re.compile(r"(.*): NUMBER (\S+) IS NOT USED AGAIN")
@@ -53,6 +54,15 @@ def _lines(record: JointRecord) -> Iterator[str]:
 
 def _number(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+def is_all_ours(lines: Sequence[str]) -> bool:
+    """Say whether every line of a note is one that we write: nobody added any."""
+    shapes = (_ISSUE, _NONE, _GONE, _SUPERSEDED, TALLY_LINE)
+    said = (" ".join(line.split()) for line in lines)
+    return all(
+        not line or line == NOTE_TITLE or any(shape.fullmatch(line) for shape in shapes) for line in said
+    )
 
 
 def read_note(lines: Sequence[str]) -> JointRecord:

@@ -17,7 +17,7 @@ from perpend.decisions.joint_record import (
     one_line,
     record_of,
 )
-from perpend.decisions.record_note import read_note
+from perpend.decisions.record_note import is_all_ours, read_note
 from perpend.dxf.own_plate import OwnPlate, PlainTag
 from perpend.model import DrawnJoint, Wall
 from perpend.wording import listed
@@ -64,18 +64,30 @@ def recovered(plate: OwnPlate, walls: Sequence[Wall]) -> JointRecord | None:
     return JointRecord("", issues, (*found, *lost), found=True)
 
 
+def to_take_out(plate: OwnPlate) -> frozenset[str]:
+    """Return the handles of what is of the old plate beyond doubt: the record's note says how much it was."""
+    notes = (note[0] for note in plate.record_notes if is_all_ours(note[1:]))
+    return plate.old.union(notes) if plate.old else plate.old
+
+
 def lost_marks(plate: OwnPlate, record: JointRecord) -> Decision:
     """Say what became of a plate without XDATA: what is known again, and what is not.
 
     Args:
-        plate: its tags and its note.
+        plate: its tags and its note; its layers are those of which something was left.
         record: what was recovered.
     """
-    layers = listed(sorted(plate.layers))
     noted = "issues and deleted joints are read from the note on the sheet"
     if record.issues[0].name == NAME:
         noted = "issues, and which joints were deleted or superseded, are not known any more"
-    return Decision("marks-lost", "", note=f"{noted}. Erase the rest of the old plate ({layers})")
+    if old := to_take_out(plate):
+        noted += f"; {len(old)} texts, tables and lines are as they were drawn: they are drawn anew"
+    if plate.layers:
+        noted += (
+            f". Erase the rest of the old plate ({listed(sorted(plate.layers))}), or annotate the drawing "
+        )
+        noted += "from before that save"
+    return Decision("marks-lost", "", note=noted)
 
 
 def _numbered(wall: Wall, tags: Sequence[PlainTag]) -> tuple[RecordedJoint, ...]:

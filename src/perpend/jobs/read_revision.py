@@ -12,9 +12,12 @@ from pathlib import Path
 from perpend.clean_text import quoted
 from perpend.decisions.decision import Decision
 from perpend.decisions.revision import Revision
-from perpend.decisions.stripped_plate import is_stripped, was_stripped
+from perpend.decisions.stripped_plate import is_stripped, to_take_out, was_stripped
 from perpend.drawing.page.drafting_style import LOOKS
 from perpend.dxf.insert.drawing_writer import OpenedDrawing, open_without_ours
+from perpend.dxf.insert.tag_spans import IrregularText
+from perpend.dxf.insert.take_out_resaved import without_entities
+from perpend.dxf.insert.text_map import map_text
 from perpend.dxf.load import LoadedDrawing, load_bytes, read_bytes
 from perpend.dxf.own_plate import OwnPlate, read_own_plate, read_stripped_plate
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
@@ -108,12 +111,20 @@ def without_old_plate(
         options: what was looked for.
         prefix: what the names of our layers begin with.
     """
-    if not plate.joints and plate.record is None and f"{prefix}-NOTE" in reading.source.doc.layers:
-        plate = read_stripped_plate(reading.source.doc, prefix)
+    source = reading.source
+    if not plate.joints and plate.record is None and f"{prefix}-NOTE" in source.doc.layers:
+        source = source.whole()
+        plate = read_stripped_plate(source.doc, prefix)
     if not is_stripped(plate) and not was_stripped(plate):
         return plate, reading
+    try:
+        if old := to_take_out(plate):
+            source = load_bytes(source.path, without_entities(map_text(source.data), old))
+            plate = replace(plate, layers=read_stripped_plate(source.doc, prefix).layers)
+    except IrregularText:  # a binary file, or one so old that nothing is taken out of its text
+        plate = replace(plate, old=frozenset())
     ignored = (*options.ignored, *(f"{prefix}-{key}" for key in LOOKS if key))
-    again = read_loaded(reading.source, replace(options, ignored=ignored))
+    again = read_loaded(source, replace(options, ignored=ignored))
     elevation = replace(again.elevation, sha256=reading.elevation.sha256)
     return plate, Reading(elevation, again.source)
 
