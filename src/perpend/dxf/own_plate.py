@@ -102,6 +102,7 @@ class OwnPlate:
         labels: all else that is drawn of ours.
         notes: lines of all texts on layers like ours, in the same case as the tags.
         old: handles of what is on layers that hold what we drew there and nothing else, in the same case.
+        old_joints: handles of the joints that are drawn anew, in the same case.
         record_notes: handle and lines of every note of a record, in the same case.
     """
 
@@ -114,6 +115,7 @@ class OwnPlate:
     labels: tuple[OwnLabel, ...] = ()
     notes: tuple[str, ...] = ()
     old: frozenset[str] = frozenset()
+    old_joints: frozenset[str] = frozenset()
     record_notes: tuple[tuple[str, ...], ...] = ()
 
 

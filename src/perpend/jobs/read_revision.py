@@ -12,7 +12,7 @@ from pathlib import Path
 from perpend.clean_text import quoted
 from perpend.decisions.decision import Decision
 from perpend.decisions.revision import Revision
-from perpend.decisions.stripped_plate import is_stripped, to_take_out, was_stripped
+from perpend.decisions.stripped_plate import is_stripped, restored, to_take_out, was_stripped
 from perpend.drawing.page.drafting_style import LOOKS
 from perpend.dxf.insert.drawing_writer import OpenedDrawing, open_without_ours
 from perpend.dxf.insert.tag_spans import IrregularText
@@ -94,14 +94,15 @@ def _from_another(
             "--from out, or take them out first with perpend annotate --clean."
         )
     reading, before = _read(other, options, whole=False)
-    before, reading = without_old_plate(before, reading, options, settings.layer_prefix)
+    prefix = settings.layer_prefix
+    before, reading = without_old_plate(before, reading, options, prefix, from_another=True)
     old = reading.elevation
     carried = carried_over(before, old, new, other)
     return carried, list(base_changes(old, new, settings, book_of(settings), other))
 
 
 def without_old_plate(
-    plate: OwnPlate, reading: Reading, options: ReadingOptions, prefix: str
+    plate: OwnPlate, reading: Reading, options: ReadingOptions, prefix: str, *, from_another: bool = False
 ) -> tuple[OwnPlate, Reading]:
     """Read a drawing again without the dimensions, notes and so on of a plate that lost its XDATA.
 
@@ -110,6 +111,7 @@ def without_old_plate(
         reading: the drawing.
         options: what was looked for.
         prefix: what the names of our layers begin with.
+        from_another: the joints go over to another drawing: all are held where nothing says whose they are.
     """
     source = reading.source
     if not plate.joints and plate.record is None and f"{prefix}-NOTE" in source.doc.layers:
@@ -117,14 +119,17 @@ def without_old_plate(
         plate = read_stripped_plate(source.doc, prefix)
     if not is_stripped(plate) and not was_stripped(plate):
         return plate, reading
+    ignored = (*options.ignored, *(f"{prefix}-{key}" for key in LOOKS if key))
+    options = replace(options, ignored=ignored)
+    again = read_loaded(source, options)
     try:
-        if old := to_take_out(plate):
+        known = restored(plate, again.elevation.walls, prefix, held=from_another)
+        if old := to_take_out(known):
             source = load_bytes(source.path, without_entities(map_text(source.data), old))
-            plate = replace(plate, layers=read_stripped_plate(source.doc, prefix).layers)
+            plate = replace(known, layers=read_stripped_plate(source.doc, prefix).layers)
+            again = read_loaded(source, options)
     except IrregularText:  # a binary file, or one so old that nothing is taken out of its text
         plate = replace(plate, old=frozenset())
-    ignored = (*options.ignored, *(f"{prefix}-{key}" for key in LOOKS if key))
-    again = read_loaded(source, replace(options, ignored=ignored))
     elevation = replace(again.elevation, sha256=reading.elevation.sha256)
     return plate, Reading(elevation, again.source)
 
