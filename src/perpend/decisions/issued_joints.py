@@ -42,6 +42,7 @@ def basis_digest(basis: WallBasis) -> str:
         [(_box(zone.box), str(zone.kind)) for zone in wall.zones],
         repr(basis.keep_outs),
         repr(basis.judgment),
+        *map(repr, basis.restraints),
     )
     return f"{zlib.crc32(repr(told).encode()):08X}"
 

@@ -55,7 +55,7 @@ def annotate(request: Request) -> DrawingOutcome:
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     places = places_of(request, "annotated")
-    drawing, picture = request.drawing, request.outputs.picture
+    drawing, picture = request.drawing, request.picture
     if picture is not None:
         picture_maker(picture)
     project = load_settings(request.settings, drawing)
