@@ -52,12 +52,14 @@ class NamedWall:
         at: a point in it, drawing coordinates, or None.
         handle: handle of its outline, or None.
         exclude: True when it is left out.
+        scale: what its lengths are multiplied by; None where nothing is said.
     """
 
     tag: str | None
     at: tuple[float, float] | None = None
     handle: str | None = None
     exclude: bool = False
+    scale: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
