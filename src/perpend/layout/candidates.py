@@ -90,7 +90,7 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     outs, zones = keep_outs(basis.openings), _zones(basis)
     forced, lost = _forced(basis, outs, zones)
     jambs, blocked = _jambs(basis, outs, zones)
-    forced, jambs = without_barred(basis.wall, forced), without_barred(basis.wall, jambs)
+    jambs = without_barred(basis.wall, jambs)
     standing = sorted(c.line.foot for c in forced if c.line.straight)
     faces = [c for c in _faces(basis, outs, zones) if not _is_taken(c.line.foot, standing)]
     faces = without_barred(basis.wall, faces)
@@ -122,6 +122,11 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
         tuple(near_ends(basis)),
         apart(everything, piers),
     )
+
+
+def forced_candidates(basis: WallBasis) -> list[Candidate]:
+    """Return the candidates of a wall that must be taken."""
+    return _forced(basis, keep_outs(basis.openings), _zones(basis))[0]
 
 
 def _inside_piers(piers: Sequence[Pier]) -> Callable[[Candidate], bool]:
@@ -284,7 +289,7 @@ def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Can
         found.append(
             replace(candidate, line=line, kind=kind, serves=serves, too_near=near, kept_out=kept_out)
         )
-    return found, lost
+    return without_barred(basis.wall, found), lost
 
 
 def _one_a_station(wanted: Iterable[Candidate]) -> Iterator[Candidate]:

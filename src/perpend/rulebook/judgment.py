@@ -72,20 +72,22 @@ class Judgment:
         There is a wall below it: a door is no strip, however wide, nor is a transom over one.
         """
         box = opening.box
-        beneath = [
+        long_and_low = (
+            self.strip_in is not None
+            and not opening.arched
+            and exceeds(opening.width_in, self.strip_in)
+            and not exceeds(self.strip_times * opening.box.height, opening.width_in)
+        )
+        if not long_and_low:
+            return False
+        beneath = (
             other.box.y1
             for other in wall.openings
             if not exceeds(other.box.y1, box.y0)
             and min(box.x1, other.box.x1) - max(box.x0, other.box.x0) >= box.width / 2
-        ]
-        return (
-            self.strip_in is not None
-            and not opening.arched
-            and box.y0 - max(*beneath, *(y for _, y in wall.bottom.between(box.x0, box.x1)))
-            > self.height_change_in
-            and exceeds(opening.width_in, self.strip_in)
-            and not exceeds(self.strip_times * opening.box.height, opening.width_in)
         )
+        floor = max(*beneath, *(y for _, y in wall.bottom.between(box.x0, box.x1)))
+        return box.y0 - floor > self.height_change_in
 
 
 @dataclass(frozen=True, slots=True)
