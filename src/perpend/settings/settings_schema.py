@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr, model_validator
 
 from perpend.model import EndCondition, HeightBasis, Treatment
-from perpend.rulebook.book_schema import Method, Units
+from perpend.rulebook.book_schema import Method, Units, Verified
 from perpend.settings.corner_entry import CornerEntry
 from perpend.settings.reading_bounds import Bounds
 from perpend.settings.setting_values import (
@@ -332,20 +332,6 @@ class Tolerances(_Strict):
     """How much drafting slack is forgiven while reading."""
 
     gap: PositiveLength = GAP_IN
-
-
-class Verified(_Strict):
-    """What an office read in its own copy of a document for one number of a rule book.
-
-    Attributes:
-        source: document, table, who looked and when.
-        value: what it says, where that is not what the rule book has.
-        corrects: True where that value is looser than the rule book's, which the office answers for.
-    """
-
-    source: Annotated[str, Field(min_length=1)]
-    value: float | str | None = None
-    corrects: bool = False
 
 
 def _verified(given: Any) -> Any:  # noqa: ANN401
