@@ -120,6 +120,23 @@ PLATES: tuple[Plate, ...] = (
         point="The joint at one jamb of the pier serves both doors; the engineer confirms it.",
     ),
     Plate(
+        "one-lintel-over-both",
+        "Two wide doors and the pier between under one lintel",
+        (wall(560, 168),),
+        (Hole(120, 0, 208, 120, "D1"), Hole(240, 0, 328, 120, "D2")),
+        settings=UNREINFORCED + 'one_lintel_over = [["D1", "D2"]]\n',
+        demands=(
+            Upright(112, 120, 168),
+            Upright(336, 120, 168),
+            Bare(121, 0, 327, 168),
+            Letters("ONE LINTEL OVER D1 AND D2", -200, -2000, 1500, 0),
+            Says("panel-too-long", False),
+            Says("panel-too-short", False),
+            Says("pier-shares-joint", False),
+        ),
+        point="The cure of the pier that shares a joint, carried out: joints at the outer jambs only.",
+    ),
+    Plate(
         "pier-of-exactly-four-feet",
         "Two wide doors with a pier of 4'-0\"",
         (wall(640, 168),),

@@ -81,15 +81,16 @@ class Judgment:
         if self.strip_in is None or opening.arched or not exceeds(opening.width_in, self.strip_in):
             return False
         box = opening.box
-        beneath = [
+        if exceeds(self.strip_times * box.height, opening.width_in):
+            return False
+        beneath = (
             other.box.y1
             for other in wall.openings
             if not exceeds(other.box.y1, box.y0)
             and min(box.x1, other.box.x1) - max(box.x0, other.box.x0) >= box.width / 2
-        ]
+        )
         floor = max(*beneath, *(y for _, y in wall.bottom.between(box.x0, box.x1)))
-        long_and_low = not exceeds(self.strip_times * box.height, opening.width_in)
-        return box.y0 - floor > self.height_change_in and long_and_low
+        return box.y0 - floor > self.height_change_in
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from perpend.rulebook.rule_book import value
 from perpend.rulebook.strip_pieces import StripPiece
 from perpend.settings.settings_schema import Defaults
 from perpend.units import falls_short, format_length
+from perpend.wording import listed
 
 
 def notes_of(
@@ -35,6 +36,12 @@ def notes_of(
             note
             for rule, tag in zip(rules, _told_apart(rules), strict=True)
             for note in _on_opening(book, rule, tag, options.method)
+        ),
+        *(
+            f"One lintel spans {listed(tags)} and what is between them, by the settings: lintel, bearings "
+            f"and piers, see structural drawings{_by(book, 'judgment.narrow-pier')}."
+            for tags in options.one_lintel_over
+            if any(set(tags) <= set(rule.opening.parts) for rule in rules)
         ),
     )
 
