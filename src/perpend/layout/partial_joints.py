@@ -17,7 +17,7 @@ from perpend.model import DrawnJoint, EndCondition, Joint, JointKind, OpeningRul
 from perpend.rulebook.judgment import KeepOut, Restraint
 from perpend.rulebook.strip_pieces import StripPiece
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks
+from perpend.units import ON_MODULE_IN, SAME_IN, exceeds, from_ticks, same
 
 
 def partial_joints(basis: WallBasis, joints: Sequence[Joint]) -> Iterator[Joint]:
@@ -60,7 +60,9 @@ class _Bounds:
         x1_in: its right jamb, or the joint beside it.
         left: condition there.
         right: likewise.
-        restraints: what holds the masonry up to the next whole joints, in the wall's axes.
+        restraints: what holds the masonry up to the next whole joints, in the wall's axes; what a pier beside
+            it leaves of the wall's spacing is one too.
+        parted: True where the masonry on its course, piers included, is too long without a joint in it.
     """
 
     x0_in: float
@@ -68,6 +70,7 @@ class _Bounds:
     left: EndCondition
     right: EndCondition
     restraints: tuple[Restraint, ...]
+    parted: bool
 
 
 def _bounds(basis: WallBasis, piece: StripPiece, joints: Sequence[Joint]) -> _Bounds:
@@ -86,19 +89,59 @@ def _bounds(basis: WallBasis, piece: StripPiece, joints: Sequence[Joint]) -> _Bo
     for joint, end, served, at, pier in corners:
         if joint is None and end is EndCondition.CORNER and not served and near is not None and near > pier:
             held.append(Restraint(at, at, near, "corner"))
+    most, beyond = limits.max_spacing_in, [0.0, 0.0]
+    ends = (_station(left, piece) if left else panel[0], _station(right, piece) if right else panel[1])
+    for n, (met, jamb) in enumerate(((x0, box.x0), (x1, box.x1))):
+        if met is None and most is not None:
+            beyond[n] = _beyond(basis, piece, (jamb, ends[n]), most)
+            if corners[n][0] is not None or corners[n][1] is not EndCondition.CORNER:
+                held.append(Restraint(jamb, jamb, most - beyond[n], "pier"))
+    start, stop = box.x0 if x0 is None else x0, box.x1 if x1 is None else x1
     return _Bounds(
-        box.x0 if x0 is None else x0,
-        box.x1 if x1 is None else x1,
+        start,
+        stop,
         EndCondition.CONTINUES if x0 is None else EndCondition.JOINT,
         EndCondition.CONTINUES if x1 is None else EndCondition.JOINT,
         tuple(sorted(held, key=lambda r: r.middle_in)),
+        most is not None and exceeds(stop - start + sum(beyond), most),
     )
+
+
+def _beyond(basis: WallBasis, piece: StripPiece, between: tuple[float, float], most_in: float) -> float:
+    """Return how much masonry beside a jamb counts on a piece's course: up to what ends it there.
+
+    A joint, an end of the wall, and another strip end it; where masonry with joints of its own goes on below
+    or above that strip, half of what the spacing leaves is that one's.
+
+    Args:
+        basis: the wall's basis.
+        piece: the piece.
+        between: its jamb, and the joint or the end of the wall beyond.
+        most_in: greatest spacing of joints at the wall's height.
+    """
+    jamb, end = between
+    low, high = min(between), max(between)
+    edges = [
+        b if end < jamb else a for a, b in basis.strip_spans if low - SAME_IN <= a and b <= high + SAME_IN
+    ]
+    stop = min(edges, key=lambda x: abs(x - jamb), default=end)
+    pier, y = abs(stop - jamb), piece.box.center[1]
+    goes_on = any(
+        not other.beams_in
+        and other.box.y0 < y < other.box.y1
+        and same(other.box.x1 if end < jamb else other.box.x0, stop)
+        for other in basis.strip_pieces
+    )
+    return (most_in + pier) / 2 if goes_on else pier
 
 
 def _beside(joint: Joint | None, piece: StripPiece, jamb_in: float) -> float | None:
     """Return where a joint at a strip's jamb is half way up the masonry below or above; None: elsewhere."""
-    if joint is None or abs(joint.x_in - jamb_in) > ON_MODULE_IN:
-        return None
+    return None if joint is None or abs(joint.x_in - jamb_in) > ON_MODULE_IN else _station(joint, piece)
+
+
+def _station(joint: Joint, piece: StripPiece) -> float:
+    """Return where a joint is half way up a piece."""
     middle = piece.box.center[1]
     return next((x for (x, _), (_, y) in pairwise(joint.path) if y >= middle), joint.path[-1][0])
 
@@ -130,6 +173,8 @@ def _piece_basis(
     spacing, restraints = basis.spacing, bounds.restraints
     if piece.beams_in:
         spacing, restraints = replace(spacing, ratio=None, cap_in=None), ()
+    elif bounds.parted:
+        spacing = replace(spacing, cap_in=min(spacing.cap_in or length, length - 2 * SAME_IN))
     bearings = [
         KeepOut(left - SAME_IN, piece.box.x0 + ON_MODULE_IN, "", "a lintel's bearing"),
         KeepOut(piece.box.x1 - ON_MODULE_IN, bounds.x1_in + SAME_IN, "", "a lintel's bearing"),

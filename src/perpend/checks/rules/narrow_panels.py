@@ -9,7 +9,7 @@ from perpend.checks.measure.track_geometry import Track, over, spread, under
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, Severity
 from perpend.model import EndCondition
-from perpend.units import SAME_IN
+from perpend.units import SAME_IN, same
 
 _SHORT = Rule("panel-too-short", "A piece of masonry between two joints is too narrow", mark=Extent.STRETCH)
 _NARROW = Rule(
@@ -45,9 +45,27 @@ def _narrow_panels(wall: JudgedWall, bounded: Sequence[_Measured]) -> Verdict:
     least, wide = judged.least_panel_in, judged.narrow_panel_in
     tested = bounded if wide > least else ()
     narrow = [(p, w) for p, w in tested if under(w, wide) and not under(w, least)]
-    tall = ((p, w) for p, w in narrow if over(p.limits.height_in, judged.narrow_taller_than * w))
-    found = tuple(_narrow(wall, p, w) for p, w in tall)
-    return Verdict(_NARROW.code, len(tested), found)
+    told = [(p, w) for p, w in narrow if over(p.limits.height_in, judged.narrow_taller_than * w)]
+    corners = list(_round_corners(wall)) if wide > least else []
+    told += [(p, w) for p, w in corners if under(w, least)]
+    return Verdict(_NARROW.code, len(tested) + len(corners), tuple(_narrow(wall, p, w) for p, w in told))
+
+
+def _round_corners(wall: JudgedWall) -> Iterator[_Measured]:
+    """Yield the panels at corners round which the next joint is known, and the masonry between the two.
+
+    Of the two walls the one whose joint is farther from the corner has it, or else the left one.
+    """
+    length = wall.basis.wall.length_in
+    for panel in wall.panels:
+        for side in panel.corners:
+            beyond = wall.basis.returns_in[0 if side == "left" else 1]
+            joint = panel.right if side == "left" else panel.left
+            if beyond is None or joint is None:
+                continue
+            own = joint.lo if side == "left" else length - joint.hi
+            if over(own, beyond) or (side == "right" and same(own, beyond)):
+                yield panel, own + beyond
 
 
 def _is_cut_off(wall: JudgedWall, panel: PanelSpan) -> bool:
@@ -110,6 +128,8 @@ def _too_short(wall: JudgedWall, panel: PanelSpan, width: float) -> Finding:
 def _narrow(wall: JudgedWall, panel: PanelSpan, width: float) -> Finding:
     wide = wall.basis.judgment.narrow_panel_in
     confirm = f"less than {wall.at(wide)}: confirm that the piece holds by itself"
+    if panel.corners:
+        confirm = "it goes round the corner to the joint of the other wall: one joint at the corner is enough"
     return _finding(_NARROW, wall, panel, (width, wide), confirm)
 
 

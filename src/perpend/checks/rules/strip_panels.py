@@ -12,7 +12,7 @@ from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, Severity
 from perpend.rulebook.judgment import Restraint
 from perpend.rulebook.strip_pieces import StripPiece
-from perpend.units import ON_MODULE_IN
+from perpend.units import ON_MODULE_IN, SAME_IN
 
 RULE = Rule(
     "panel-at-opening-too-long",
@@ -26,11 +26,12 @@ RULES = (RULE,)
 def check(wall: JudgedWall) -> Iterator[Verdict]:
     """Judge every piece of masonry below or above a strip window: between joints, and from what holds it."""
     found = [finding for piece in wall.basis.strip_pieces for finding in _faults(wall, piece)]
+    found += _across_piers(wall)
     yield Verdict(RULE.code, len(wall.basis.strip_pieces), tuple(found))
 
 
 def _faults(wall: JudgedWall, piece: StripPiece) -> Iterator[Finding]:
-    panel = next((p for p in wall.panels if p.x0_in <= piece.box.center[0] <= p.x1_in), None)
+    panel = _panel_of(wall, piece)
     if panel is None:
         return
     inner = sorted(j.path[0][0] for j in wall.partial if piece.holds(j.path))
@@ -54,6 +55,52 @@ def _faults(wall: JudgedWall, piece: StripPiece) -> Iterator[Finding]:
         for side in sides:
             if held.within_in is not None and over(side[1] - side[0], held.within_in):
                 yield _finding(wall, piece, side, held.within_in, f", up to the {held.what}")
+
+
+def _across_piers(wall: JudgedWall) -> Iterator[Finding]:
+    """Yield the masonry that goes on beside a piece, over a pier, and is longer than the wall's spacing."""
+    told: set[tuple[float, float]] = set()
+    for piece in wall.basis.strip_pieces:
+        panel, y = _panel_of(wall, piece), piece.box.center[1]
+        limit = panel.limits.max_spacing_in if panel else None
+        if panel is None or limit is None or piece.beams_in:
+            continue
+        first, last = _end(panel.left, piece, piece.box.x0), _end(panel.right, piece, piece.box.x1)
+        for x0, x1 in _stretches(wall, panel, y):
+            at_corner = (x0 == 0.0 and "left" in panel.corners) or (
+                x1 == wall.basis.wall.length_in and "right" in panel.corners
+            )
+            beside = x0 < piece.box.x1 - SAME_IN and x1 > piece.box.x0 + SAME_IN
+            within = x0 > first - SAME_IN and x1 < last + SAME_IN
+            if beside and not within and not at_corner and over(x1 - x0, limit) and (x0, x1) not in told:
+                told.add((x0, x1))
+                yield _finding(wall, piece, (x0, x1), limit, " on its course, piers included")
+
+
+def _stretches(wall: JudgedWall, panel: PanelSpan, y_in: float) -> Iterator[tuple[float, float]]:
+    """Yield the masonry of a panel on one course, cut at joints of partial height and left out at strips.
+
+    At a strip it goes on only below or above, where it has no bond beams in place of joints.
+    """
+    first = panel.left.at_height(y_in, y_in) if panel.left else 0.0
+    last = panel.right.at_height(y_in, y_in) if panel.right else wall.basis.wall.length_in
+    masonry = [p.box for p in wall.basis.strip_pieces if not p.beams_in and p.box.y0 < y_in < p.box.y1]
+    holes = [
+        (a, b)
+        for a, b in wall.basis.strip_spans
+        if first < b and a < last and not any(box.x0 < (a + b) / 2 < box.x1 for box in masonry)
+    ]
+    cuts = [j.path[0][0] for j in wall.partial if j.path[0][1] <= y_in <= j.path[-1][1]]
+    marks = sorted(
+        {first, last, *(x for x in cuts if first < x < last), *(x for hole in holes for x in hole)}
+    )
+    for x0, x1 in itertools.pairwise(marks):
+        if not any(a <= x0 and x1 <= b for a, b in holes):
+            yield x0, x1
+
+
+def _panel_of(wall: JudgedWall, piece: StripPiece) -> PanelSpan | None:
+    return next((p for p in wall.panels if p.x0_in <= piece.box.center[0] <= p.x1_in), None)
 
 
 def _held(wall: JudgedWall, panel: PanelSpan, piece: StripPiece) -> Iterator[Restraint]:
