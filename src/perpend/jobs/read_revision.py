@@ -125,7 +125,7 @@ def without_old_plate(
     try:
         known = restored(plate, again.elevation.walls, prefix, held=from_another)
         if old := to_take_out(known):
-            source = load_bytes(source.path, without_entities(map_text(source.data), old))
+            source = load_bytes(source.path, without_entities(map_text(source.data), old, prefix))
             plate = replace(known, layers=read_stripped_plate(source.doc, prefix).layers)
             again = read_loaded(source, options)
     except IrregularText:  # a binary file, or one so old that nothing is taken out of its text
