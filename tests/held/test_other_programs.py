@@ -116,9 +116,12 @@ def ours_by_layer(office: Office) -> dict[str, int]:
 
 
 def test_without_xdata_what_is_as_it_was_drawn_is_taken_out(issued: tuple[Office, dict[str, float]]) -> None:
-    office, _ = issued
-    before = ours_by_layer(office)
+    office, at = issued
+    before, older = ours_by_layer(office), office.path
     without_xdata(office)
+    checked = perpend.check(office.path, office.next()).results
+    assert stations(checked) == at, "a check takes nothing out"
+    assert perpend.changes(office.path, older).changes == []
     (lost, *_) = office.annotate().decisions
     assert "Erase" not in lost.words
     assert ours_by_layer(office) == before, "nothing is on the sheet twice"
