@@ -134,18 +134,21 @@ def line_at(doc: Drawing, x: float) -> DXFGraphic:
 
 
 def test_without_xdata_moved_and_deleted_joints_are_known(issued: tuple[Office, dict[str, float]]) -> None:
-    """In the program that lost the marks the engineer moves a joint and deletes one."""
+    """In the program that lost the marks the engineer moves a joint, deletes one, and adds one elsewhere."""
     office, at = issued
     without_xdata(office)
     doc = office.open()
     line_at(doc, at["4"]).translate(-16, 0, 0)
     doc.modelspace().delete_entity(line_at(doc, at["2"]))
+    x = AT[0] + 900
+    added = doc.modelspace().add_line((x, 500), (x, 692), dxfattribs={"layer": JOINTS}).dxf.handle
     office.save(doc)
     results = office.annotate()
     assert {("moved", "4", at["4"], at["4"] - 16), ("deleted", "2", at["2"], None)} <= set(said(results))
     now = stations(results)
     assert at["2"] not in now.values()
     assert (now["1"], now["3A"], now["4"]) == (at["1"], at["3A"], at["4"] - 16)
+    assert [j.handle for j in results.walls[0].joints if j.state == "existing"] == [added]
     drawn = office.path.read_bytes()
     office.annotate()
     assert office.path.read_bytes() == drawn
