@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import io
 import re
 import shutil
@@ -249,6 +250,54 @@ def test_a_drawing_that_librecad_saved(tmp_path: Path) -> None:
         assert f"A-ELEV-JNTC-{layer}" in results.decisions[0].words, "what is to be erased is named"
     again = perpend.annotate(tmp_path / "annotated.dxf", tmp_path / "again.dxf").output
     assert again.read_bytes() == (tmp_path / "annotated.dxf").read_bytes()
+
+
+CHAPTERS = {
+    "1-bid": ({"1": 144, "2": 368, "3": 592, "4": 816}, set()),
+    "2-addendum": ({"1": 144, "2": 368, "3": 552, "4": 816}, {("shifted", "3", 592, 552)}),
+    "3-engineer": (
+        {"5": 80, "1": 160, "2": 368, "3": 552, "4": 808, "6": 880},
+        {
+            ("moved", "1", 144, 160),
+            ("moved", "4", 816, 808),
+            ("added", "5", None, 80),
+            ("added", "6", None, 880),
+        },
+    ),
+    "4-shop-drawing": (
+        {"5": 96, "2": 368, "3": 552, "3A": 704, "4": 808, "6": 880},
+        {("deleted", "1", 160, None), ("shifted", "5", 80, 96), ("held", "4", None, 808)},
+    ),
+    "5-as-built": (
+        {"5": 96, "2": 380, "3": 552, "3A": 704, "4": 808, "6": 880},
+        {("moved", "2", 368, 380), ("held", "4", None, 808)},
+    ),
+}
+"""What the run says of each chapter: joints by number, decisions. The same chapters are in test_stories."""
+ISSUES = {"1": 1, "2": 1, "3": 2, "4": 2, "5": 3}
+STAYS = {"marks-lost", "no-joint", "issued"}
+
+
+@pytest.mark.parametrize("chapter", CHAPTERS)
+def test_a_story_through_files_that_librecad_saved(chapter: str, tmp_path: Path) -> None:
+    """Each file was annotated, changed, and saved by LibreCAD 2.2.0: a window, two moves, a deletion, a joint."""
+    path = tmp_path / "south.dxf"
+    path.write_bytes(
+        gzip.decompress(Path(__file__).with_name("librecad").joinpath(f"{chapter}.dxf.gz").read_bytes())
+    )
+    outcome = perpend.annotate(path, tmp_path / "annotated.dxf")
+    results = outcome.results
+    at, decided = CHAPTERS[chapter]
+    assert stations(results) == at
+    assert {d for d in said(results) if d[0] not in STAYS} == decided
+    assert len(results.issues) == ISSUES[chapter[0]]
+    (lost,) = [d for d in results.decisions if d.code == "marks-lost"]
+    assert "Erase" not in lost.words
+    drawn = ezdxf.readfile(outcome.output).modelspace()
+    layers = {
+        e.dxf.layer for e in drawn if e.dxf.layer.startswith(f"{JOINTS}-") and not e.has_xdata("PERPEND")
+    }
+    assert layers == set(), "nothing of the old plate is left on the layers of ours"
 
 
 def test_a_note_that_was_erased_as_well_is_named(issued: tuple[Office, dict[str, float]]) -> None:
