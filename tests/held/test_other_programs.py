@@ -280,7 +280,7 @@ STAYS = {"marks-lost", "no-joint", "issued"}
 
 @pytest.mark.parametrize("chapter", CHAPTERS)
 def test_a_story_through_files_that_librecad_saved(chapter: str, tmp_path: Path) -> None:
-    """Each file was annotated, changed, and saved by LibreCAD 2.2.0: a window, two moves, a deletion, a joint."""
+    """Each file was annotated, changed, and saved by LibreCAD 2.2.0."""
     path = tmp_path / "south.dxf"
     path.write_bytes(
         gzip.decompress(Path(__file__).with_name("librecad").joinpath(f"{chapter}.dxf.gz").read_bytes())
