@@ -38,7 +38,7 @@ from perpend.dxf.own_labels import (
 )
 from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.plate_tally import PlateTally
-from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities, said_by
 
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
 _TAG: Final = re.compile(r"[A-Z]{1,3}(?:-| (\S.*)-)(\d+[A-Z]*)")
@@ -216,7 +216,7 @@ def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[Ow
     marked = [e for e in on_any_layout(doc) if e.xdata is not None and e.has_xdata(application)]
     at_home = {id(entity) for entity in our_entities(marked, application)}
     for entity in marked:
-        said = list(_said(entity, application))
+        said = said_by(entity, application)
         words = dict(said)
         told = kind == "joint" or "change" in words
         if words.get("kind") != kind or not told or entity.dxftype() not in _SHAPES:
@@ -234,13 +234,6 @@ def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[Ow
                 kind,
                 tuple(said),
             )
-
-
-def _said(entity: DXFEntity, application: str) -> Iterator[tuple[str, str]]:
-    for tag in entity.get_xdata(application):
-        key, equals, value = str(tag.value).partition("=")
-        if tag.code == _STRING and equals:
-            yield key, value
 
 
 class RecordCarriers:

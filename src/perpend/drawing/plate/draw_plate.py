@@ -118,14 +118,16 @@ def draw_plans(
 def scenes_of(
     doc: Drawing, plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
 ) -> Iterator[Scene]:
-    """Gather the walls of each angle, as they are seen, on a page of their own."""
-    pages: dict[float, list[WallPlan]] = {}
+    """Gather the walls of each angle and size, as they are seen, on a page of their own."""
+    pages: dict[tuple[float, float], list[WallPlan]] = {}
     for plan in plans:
-        pages.setdefault(round(plan.wall.frame.angle_rad, _SAME_ANGLE), []).append(plan)
+        frame = plan.wall.frame
+        pages.setdefault((round(frame.angle_rad, _SAME_ANGLE), frame.inches_per_unit), []).append(plan)
     for members in pages.values():
-        page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
+        frame = members[0].wall.frame
+        page, own = Page(frame.angle_rad, frame.inches_per_unit), style.measured_by(frame.inches_per_unit)
         placed = [PlacedPlan(as_seen(plan), Spot.of(plan.wall.frame, page)) for plan in members]
-        scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        scene = make_scene(page, placed, own, found, report, several=len(plans) > 1)
         scene.layout = None if style.layout is None else space_of(doc, style.layout)
         _bar_drawn_openings(scene, doc)
         yield scene
@@ -168,7 +170,7 @@ def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
         return grid_lines(doc, page, found, space_of(doc, style.layout))
 
     def of_wall(plan: WallPlan) -> list[Datum]:
-        page = Page(plan.wall.frame.angle_rad, style.inches_per_unit)
+        page = Page(plan.wall.frame.angle_rad, plan.wall.frame.inches_per_unit)
         left = Spot.of(plan.wall.frame, page).origin[0]
         lines = (Datum(line.name, line.x_in - left) for line in of_page(page))
         return [line for line in lines if -_BEYOND <= line.x_in <= plan.wall.length_in + _BEYOND]
