@@ -64,6 +64,7 @@ class Revisions(RuleBasedStateMachine):
         self.gone: list[float] = []
         self.stood: list[float] = []
         self.changed = False
+        self.homes: dict[str, float] = {}
         self.annotate()
 
     def teardown(self) -> None:
@@ -106,9 +107,13 @@ class Revisions(RuleBasedStateMachine):
     def move(self, which: int, by: float) -> None:
         line = self._joint(which)
         if line is not None:
+            home = self.homes.setdefault(line.dxf.handle, foot_of(line))
             self._left(line)
             line.translate(by, 0, 0)
-            self.put.append(foot_of(line))
+            if abs(foot_of(line) - home) <= NEAR:  # one that is back where it was drawn was not moved
+                self.gone = [x for x in self.gone if abs(x - home) > NEAR]
+            else:
+                self.put.append(foot_of(line))
 
     @rule(which=WHICH, by=STEPS)
     def copy(self, which: int, by: float) -> None:
@@ -221,7 +226,7 @@ class Revisions(RuleBasedStateMachine):
     def annotate(self) -> None:
         before = self._saved()
         results = perpend.annotate(before, self._new(), issue=self.issue).results
-        issuing, self.issue = bool(self.issue), ""
+        issuing, self.issue, self.homes = bool(self.issue), "", {}
         if not self.changed:
             standing = [joint.x_in for wall in results.walls for joint in wall.joints]
             for x in self.stood:
@@ -249,6 +254,7 @@ class Revisions(RuleBasedStateMachine):
         self.path = checked.output
         if proposed:
             results = perpend.annotate(self.path, self._new(), accept=["all"]).results
+            self.homes = {}
             standing = [joint.x_in for wall in results.walls for joint in wall.joints]
             for entry in proposed:
                 if entry.change in ("moved", "added", "redrawn"):

@@ -177,6 +177,37 @@ def points(entity: DXFGraphic) -> list[tuple[float, ...]]:
     return [tuple(entity.dxf.start), tuple(entity.dxf.end)]
 
 
+@pytest.mark.parametrize("kind", ["dimension", "joint-schedule"])
+def test_plain_dimensions_and_lists_are_named_and_go_back(tmp_path: Path, kind: str) -> None:
+    office = Office(tmp_path, a_wall(960.0, 192.0, STORE), 'dimensions = "plain"\n')
+    office.annotate()
+    assert of_labels(office.annotate()) == []
+    usual = sorted(points(e) for e in office.open().modelspace().query("LINE") if own_kind(e) == kind)
+    doc = office.open()
+    for entity in (e for e in doc.modelspace() if own_kind(e) == kind):
+        entity.translate(0, -40, 0)
+    office.save(doc)
+    assert set(of_labels(office.annotate())) == {"label-back"}
+    assert sorted(points(e) for e in office.open().modelspace().query("LINE") if own_kind(e) == kind) == usual
+
+
+def test_what_was_deleted_is_named_and_drawn_anew(office: Office) -> None:
+    usual = now(office, "schedule", "") + now(office, "tag", "W1-3")
+    doc = office.open()
+    for entity in [*labels(doc, "schedule", ""), *labels(doc, "tag", "W1-3")]:
+        doc.modelspace().delete_entity(entity)
+    office.save(doc)
+    results = office.annotate()
+    assert of_labels(results) == ["label-deleted"]
+    assert now(office, "schedule", "") + now(office, "tag", "W1-3") == usual
+    assert of_labels(office.annotate()) == []
+    doc = office.open()
+    for entity in [*labels(doc, "tag", "W1-3"), *joints_in(doc)["3"]]:
+        doc.modelspace().delete_entity(entity)
+    office.save(doc)
+    assert of_labels(office.annotate()) == [], "a tag that goes with its joint"
+
+
 def test_the_bubble_of_a_detail_stays_where_it_was_put(tmp_path: Path) -> None:
     office = Office(tmp_path, a_wall(960.0, 192.0, STORE), "[details]\njoint = '5/A-501'\n")
     office.annotate()

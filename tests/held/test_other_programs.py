@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import io
 import re
 import shutil
@@ -116,9 +117,12 @@ def ours_by_layer(office: Office) -> dict[str, int]:
 
 
 def test_without_xdata_what_is_as_it_was_drawn_is_taken_out(issued: tuple[Office, dict[str, float]]) -> None:
-    office, _ = issued
-    before = ours_by_layer(office)
+    office, at = issued
+    before, older = ours_by_layer(office), office.path
     without_xdata(office)
+    checked = perpend.check(office.path, office.next()).results
+    assert stations(checked) == at, "a check takes nothing out"
+    assert perpend.changes(office.path, older).changes == []
     (lost, *_) = office.annotate().decisions
     assert "Erase" not in lost.words
     assert ours_by_layer(office) == before, "nothing is on the sheet twice"
@@ -131,18 +135,21 @@ def line_at(doc: Drawing, x: float) -> DXFGraphic:
 
 
 def test_without_xdata_moved_and_deleted_joints_are_known(issued: tuple[Office, dict[str, float]]) -> None:
-    """In the program that lost the marks the engineer moves a joint and deletes one."""
+    """In the program that lost the marks the engineer moves a joint, deletes one, and adds one elsewhere."""
     office, at = issued
     without_xdata(office)
     doc = office.open()
     line_at(doc, at["4"]).translate(-16, 0, 0)
     doc.modelspace().delete_entity(line_at(doc, at["2"]))
+    x = AT[0] + 900
+    added = doc.modelspace().add_line((x, 500), (x, 692), dxfattribs={"layer": JOINTS}).dxf.handle
     office.save(doc)
     results = office.annotate()
     assert {("moved", "4", at["4"], at["4"] - 16), ("deleted", "2", at["2"], None)} <= set(said(results))
     now = stations(results)
     assert at["2"] not in now.values()
     assert (now["1"], now["3A"], now["4"]) == (at["1"], at["3A"], at["4"] - 16)
+    assert [j.handle for j in results.walls[0].joints if j.state == "existing"] == [added]
     drawn = office.path.read_bytes()
     office.annotate()
     assert office.path.read_bytes() == drawn
@@ -243,6 +250,54 @@ def test_a_drawing_that_librecad_saved(tmp_path: Path) -> None:
         assert f"A-ELEV-JNTC-{layer}" in results.decisions[0].words, "what is to be erased is named"
     again = perpend.annotate(tmp_path / "annotated.dxf", tmp_path / "again.dxf").output
     assert again.read_bytes() == (tmp_path / "annotated.dxf").read_bytes()
+
+
+CHAPTERS = {
+    "1-bid": ({"1": 144, "2": 368, "3": 592, "4": 816}, set()),
+    "2-addendum": ({"1": 144, "2": 368, "3": 552, "4": 816}, {("shifted", "3", 592, 552)}),
+    "3-engineer": (
+        {"5": 80, "1": 160, "2": 368, "3": 552, "4": 808, "6": 880},
+        {
+            ("moved", "1", 144, 160),
+            ("moved", "4", 816, 808),
+            ("added", "5", None, 80),
+            ("added", "6", None, 880),
+        },
+    ),
+    "4-shop-drawing": (
+        {"5": 96, "2": 368, "3": 552, "3A": 704, "4": 808, "6": 880},
+        {("deleted", "1", 160, None), ("shifted", "5", 80, 96), ("held", "4", None, 808)},
+    ),
+    "5-as-built": (
+        {"5": 96, "2": 380, "3": 552, "3A": 704, "4": 808, "6": 880},
+        {("moved", "2", 368, 380), ("held", "4", None, 808)},
+    ),
+}
+"""What the run says of each chapter: joints by number, decisions. The same chapters are in test_stories."""
+ISSUES = {"1": 1, "2": 1, "3": 2, "4": 2, "5": 3}
+STAYS = {"marks-lost", "no-joint", "issued"}
+
+
+@pytest.mark.parametrize("chapter", CHAPTERS)
+def test_a_story_through_files_that_librecad_saved(chapter: str, tmp_path: Path) -> None:
+    """Each file was annotated, changed, and saved by LibreCAD 2.2.0."""
+    path = tmp_path / "south.dxf"
+    path.write_bytes(
+        gzip.decompress(Path(__file__).with_name("librecad").joinpath(f"{chapter}.dxf.gz").read_bytes())
+    )
+    outcome = perpend.annotate(path, tmp_path / "annotated.dxf")
+    results = outcome.results
+    at, decided = CHAPTERS[chapter]
+    assert stations(results) == at
+    assert {d for d in said(results) if d[0] not in STAYS} == decided
+    assert len(results.issues) == ISSUES[chapter[0]]
+    (lost,) = [d for d in results.decisions if d.code == "marks-lost"]
+    assert "Erase" not in lost.words
+    drawn = ezdxf.readfile(outcome.output).modelspace()
+    layers = {
+        e.dxf.layer for e in drawn if e.dxf.layer.startswith(f"{JOINTS}-") and not e.has_xdata("PERPEND")
+    }
+    assert layers == set(), "nothing of the old plate is left on the layers of ours"
 
 
 def test_a_note_that_was_erased_as_well_is_named(issued: tuple[Office, dict[str, float]]) -> None:

@@ -59,6 +59,10 @@ def test_bid_set(office: Office) -> None:
     assert [issue.name for issue in results.issues] == ["Bid set"]
     assert results.decisions == []
     assert not results.violated
+    assert "Joints 4 1 12'-0\"" in text_of(results)
+    assert "CJ-" not in text_of(results).partition("Not tested")[0], (
+        "nothing was decided yet, and nothing is named"
+    )
 
 
 def test_addendum_with_a_new_window(office: Office) -> None:
@@ -72,6 +76,8 @@ def test_addendum_with_a_new_window(office: Office) -> None:
     assert changed
     assert {number for code, number in told if code in ("shifted", "number-gone")} == changed
     assert [issue.name for issue in results.issues] == ["Bid set", "Addendum 1"]
+    for label in changed & set(now):
+        assert f"CJ-{label} of W1 is at" in text_of(results)
     assert all(label.rstrip("ABC") in before for label in now), "what is new comes between the old numbers"
 
 
@@ -109,8 +115,11 @@ def test_the_shop_drawing(office: Office) -> None:
     (theirs,) = [j for j in results.walls[0].joints if j.state == "existing"]
     assert (theirs.handle, theirs.x_in) == (handle, 640.0)
     assert theirs.mark not in before, "it has a number of its own"
-    held = [j.x_in for j in results.walls[0].joints if j.held]
+    held = [j.mark for j in results.walls[0].joints if j.held]
     assert len(held) == 2, "what the engineer decided stays"
+    assert f"CJ-{erased} of W1 at" in text_of(results)
+    assert "was deleted by hand" in text_of(results)
+    assert all(f"CJ-{label} of W1 is held at" in text_of(results) for label in held)
 
 
 def test_as_built(office: Office) -> None:
@@ -123,6 +132,7 @@ def test_as_built(office: Office) -> None:
     results = office.annotate(issue="As built")
     assert ("moved", label, before[label], before[label] + 12) in said(results)
     assert stations(results)[label] == before[label] + 12
+    assert f"CJ-{label} of W1 was moved by hand" in text_of(results)
     assert [i.name for i in results.issues] == ["Bid set", "Addendum 1", "As built"]
     drawn = office.path.read_bytes()
     again = office.annotate()

@@ -36,6 +36,7 @@ Code = Literal[
     "base-changed",
     "label-moved",
     "label-back",
+    "label-deleted",
     "label-written",
     "label-unwritten",
 ]
@@ -72,6 +73,7 @@ _WORDS: Final[dict[str, str]] = {
     "base-changed": "The base changed: {note}.",
     "label-moved": "{note} was moved by hand: it stays there.",
     "label-back": "{note} was moved by hand and can't stay there: it is in its usual place.",
+    "label-deleted": "Deleted by hand: {note}. What the sheet needs is drawn anew; [text] leaves it out.",
     "label-written": "{note} was written by hand: it stays as long as the length does.",
     "label-unwritten": "{note} was written by hand and can't stay, for its length or its room changed: it is "
     "the length that is measured.",

@@ -6,6 +6,7 @@ axes, in ticks, so that a drawing that is moved as a whole changes nothing.
     perpend joints 1
     layer A-ELEV-JNTC
     found on the sheet
+    drawn tag 4
     issue 2026-12-01 14 Bid set
     wall 2F W1
     basis 5A02C1F7
@@ -112,6 +113,7 @@ class JointRecord:
         walls: in the order of the drawing.
         waived: fingerprints of the findings that were waived, each with what it was.
         found: True when another program lost the record once, and what is here was found on the sheet.
+        drawn: how much was drawn of each kind.
     """
 
     layer: str = ""
@@ -119,6 +121,7 @@ class JointRecord:
     walls: tuple[WallRecord, ...] = ()
     waived: tuple[tuple[str, str], ...] = ()
     found: bool = False
+    drawn: tuple[tuple[str, int], ...] = ()
 
     def of_wall(self, tag: str, handle: str, tags: Iterable[str]) -> WallRecord | None:
         """Return what is on record of a wall: by its tag, else by its outline if that has another tag now.
@@ -152,6 +155,8 @@ def _lines(record: JointRecord) -> Iterator[str]:
     yield f"layer {record.layer}"
     if record.found:
         yield "found on the sheet"
+    for kind, count in record.drawn:
+        yield f"drawn {kind} {count}"
     for issue in record.issues:
         yield f"issue {issue.day} {issue.joints} {issue.name}"
     for fingerprint, what in record.waived:
@@ -218,10 +223,13 @@ class _Reader:
         self.waived: list[tuple[str, str]] = []
         self.walls: list[_OpenWall] = []
         self.found = False
+        self.drawn: list[tuple[str, int]] = []
 
     def record(self) -> JointRecord:
         walls = tuple(wall.closed() for wall in self.walls)
-        return JointRecord(self.layer, tuple(self.issues), walls, tuple(self.waived), self.found)
+        return JointRecord(
+            self.layer, tuple(self.issues), walls, tuple(self.waived), self.found, tuple(self.drawn)
+        )
 
     def take(self, line: str) -> None:
         what, _, rest = line.partition(" ")
@@ -232,6 +240,8 @@ class _Reader:
                 self.layer = rest
             elif what == "found":
                 self.found = True
+            elif what == "drawn":
+                self.drawn.append((first, int(more)))
             elif what == "issue":
                 count, _, issue = more.partition(" ")
                 self.issues.append(Issue(issue, first, int(count)))

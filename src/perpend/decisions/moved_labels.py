@@ -19,6 +19,7 @@ from perpend.dxf.own_labels import OwnLabel, Points
 from perpend.dxf.own_plate import OwnJoint
 from perpend.model import Point, WallPlan
 from perpend.units import SAME_IN
+from perpend.wording import listed
 
 LISTS: Final = {
     "joint-schedule": "The joint schedule",
@@ -85,12 +86,12 @@ def hand_labels(
     lists: dict[str, list[tuple[OwnLabel, bool]]] = defaultdict(list)
     for label in labels:
         moved = not any(_are_at(label.points, [way(point) for point in label.was], within) for way in ways)
-        if label.kind == "dimension":
+        if label.kind == "dimension" and label.text_at:
             dimensions[wall_of(label.number)].append((label, moved))
             if (text_moved := _is_text_moved(label, ways, within)) or label.words or label.words_by_hand:
                 anew = not label.words_by_hand or text_moved
                 found.append(HandLabel(label, label.number, moved=anew, text=True))
-        elif label.kind in LISTS:
+        elif label.kind in LISTS and label.is_whole:
             lists[label.kind].append((label, moved))
         elif moved or label.by_hand:
             found.append(HandLabel(label, label.number, originals.get(label.number, ()), moved))
@@ -203,6 +204,27 @@ def label_decisions(drawn: Iterable[tuple[HandLabel, str, bool]]) -> Iterator[De
             if label.text and label.own.words:
                 code = "label-written" if fits else "label-unwritten"
             yield Decision(code, wall, note=note)
+
+
+def deleted_labels(
+    drawn: Iterable[tuple[str, int]], counts: Iterable[tuple[str, int]], joints_deleted: int
+) -> Iterator[Decision]:
+    """Yield one decision on all that was deleted by hand of what was drawn besides joints.
+
+    Args:
+        drawn: how much was drawn of each kind.
+        counts: how much is there; nothing where a program gave all of it new handles.
+        joints_deleted: with a joint, its tag, its slip plane and a dimension may go unnamed.
+    """
+    here = dict(counts)
+    gone: list[str] = []
+    for kind, count in drawn if here else ():
+        missing = count - here.get(kind, 0) - joints_deleted * (kind in ("tag", "slip-plane", "dimension"))
+        if missing > 0 and kind not in ("joint", *_FOLLOWERS):
+            noun = LISTS.get(kind, f"The {kind.replace('bar', 'bar of steel')}").removeprefix("The ")
+            gone.append(noun if missing == 1 else f"{missing} of the kind {noun}")
+    if gone:
+        yield Decision("label-deleted", "", note=listed(gone))
 
 
 def _named(label: HandLabel, words: str) -> tuple[str, str]:

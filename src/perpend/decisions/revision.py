@@ -18,7 +18,7 @@ from perpend.decisions.joint_record import (
     one_line,
     record_of,
 )
-from perpend.decisions.moved_labels import HandLabel, hand_labels
+from perpend.decisions.moved_labels import HandLabel, deleted_labels, hand_labels
 from perpend.decisions.said_joints import said_numbers, with_said_joints, with_said_types
 from perpend.decisions.standing_joints import coincide, runs_through_opening, stands_at
 from perpend.decisions.stripped_plate import lost_marks, recovered
@@ -74,13 +74,15 @@ class Revision:
         ]
         if record and plate.notes:
             found = replace(found, decisions=(lost_marks(plate, record), *found.decisions))
+        joints_deleted = sum(decision.code == "deleted" for decision in found.decisions)
+        deleted = deleted_labels(record.drawn if record else (), plate.counts, joints_deleted)
         by_settings = (decision for _, decisions in said for decision in decisions)
         return cls(
             settings,
             record or JointRecord(),
             found,
             tuple(wall for wall, _ in said),
-            (*found.decisions, *by_settings),
+            (*found.decisions, *deleted, *by_settings),
             hand_labels(plate.labels, plate.joints, walls[0].frame.inches_per_unit)
             if walls and ALL not in release
             else (),

@@ -6,6 +6,7 @@ Issues, deleted joints and numbers that are gone are read from the note on the s
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -20,6 +21,7 @@ from perpend.decisions.joint_record import (
     record_of,
 )
 from perpend.decisions.record_note import is_all_ours, read_note
+from perpend.decisions.standing_joints import stands_at
 from perpend.dxf.own_plate import OwnJoint, OwnPlate, PlainTag
 from perpend.model import DrawnJoint, Path, Wall
 from perpend.units import GAP_IN, ON_MODULE_IN
@@ -70,8 +72,8 @@ def recovered(plate: OwnPlate, walls: Sequence[Wall]) -> JointRecord | None:
 def restored(plate: OwnPlate, walls: Sequence[Wall], prefix: str, *, held: bool = False) -> OwnPlate:
     """Return a plate without XDATA with its joints and its record, where its note names the joints.
 
-    A joint is ours again if the note says so and its line is on a layer of ours; its tag says which it is.
-    One that is elsewhere than the note says was moved in the other program.
+    A joint is ours again if the note says so and its line is on a layer of ours. One that is elsewhere than
+    the note says, between the same two others, was moved in the other program.
 
     Args:
         plate: its tags and its note.
@@ -87,24 +89,44 @@ def restored(plate: OwnPlate, walls: Sequence[Wall], prefix: str, *, held: bool 
     old: list[str] = []
     records: list[WallRecord] = []
     for wall, tagged in zip(walls, record.walls, strict=False):
-        paths = {joint.label: joint.path for joint in tagged.joints}
-        lines = {joint.path: joint for joint in wall.drawn_joints}
         known = noted.of_wall(tagged.tag, "-", ()) or tagged
+        before_it = known.joints or tuple(replace(joint, state="held") for joint in tagged.joints)
+        lines = _lines_of(before_it, wall.drawn_joints)
         kept: list[RecordedJoint] = []
-        for joint in known.joints or [replace(joint, state="held") for joint in tagged.joints]:
-            line = lines.get(paths.get(joint.label, ()))
+        for joint in before_it:
+            line = lines.get(joint.label)
             before = joint.path if line is None else _where_it_was(line.path, joint.path[0][0])
             kept.append(_with_ends(replace(joint, path=before), wall))
             if line is not None and joint.state not in ("drawn", "found") and layer.fullmatch(line.layer):
                 points, was = (tuple(map(wall.frame.to_drawing, path)) for path in (line.path, before))
                 joints.append(OwnJoint(line.handle, prefix, f"{tagged.tag}-{joint.label}", points, was))
                 old += line.handles
+        kept.sort(key=lambda joint: joint.path[0][0])
         records.append(replace(known, handle=wall.handle, joints=tuple(kept)))
     walls_known = (*records, *record.walls[len(records) :])
     whole = JointRecord(prefix, record.issues, walls_known, found=True)
     return replace(
         plate, joints=tuple(joints), record=tuple(lines_of(whole)), tags=(), old_joints=frozenset(old)
     )
+
+
+def _lines_of(known: Sequence[RecordedJoint], drawn: Sequence[DrawnJoint]) -> dict[str, DrawnJoint]:
+    """Return the line of each joint: the one at its station, or one that is between the same two others."""
+    found: dict[str, DrawnJoint] = {}
+    for joint in known:
+        there = (line for line in drawn if stands_at(line.path, joint.path[0][0]))
+        if (line := next(there, None)) is not None:
+            found[joint.label] = line
+    fixed = sorted(line.path[0][0] for line in found.values())
+    left = [line for line in drawn if not any(line is other for other in found.values())]
+    for joint in known:
+        if joint.label not in found:
+            x = joint.path[0][0]
+            near = [n for n in left if bisect_left(fixed, n.path[0][0]) == bisect_left(fixed, x)]
+            if near:
+                found[joint.label] = min(near, key=lambda line: abs(line.path[0][0] - x))
+                left = [line for line in left if line is not found[joint.label]]
+    return found
 
 
 def _where_it_was(path: Path, x_in: float) -> Path:
@@ -136,7 +158,7 @@ def lost_marks(plate: OwnPlate, record: JointRecord) -> Decision:
     """
     noted = "its joints count as drawn by hand, with the numbers of their tags; "
     if plate.joints:
-        noted = "its joints are known again by their tags and the note on the sheet; "
+        noted = "its joints are known again by the note on the sheet; "
     if record.issues and record.issues[0].name == NAME:
         noted += "issues, and which joints were deleted or superseded, are not known any more"
     else:

@@ -10,6 +10,7 @@ Glossary:
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -53,6 +54,7 @@ class OwnLabel:
         layout: name of the layout that it is on.
         text_at: where the text of a dimension is now, and where it was drawn.
         words_by_hand: True when the text of a dimension was drawn as a person had it.
+        is_whole: False for a line or a text, which is a list only together with others.
     """
 
     kind: str
@@ -65,6 +67,7 @@ class OwnLabel:
     layout: str = ""
     text_at: Points = ()
     words_by_hand: bool = False
+    is_whole: bool = True
 
     @property
     def at(self) -> Place:
@@ -113,6 +116,23 @@ def read_own_labels(doc: Drawing) -> tuple[OwnLabel, ...]:
     return tuple(label for label in labels if label is not None)
 
 
+def count_own(doc: Drawing, *, at_home: bool = True) -> dict[str, int]:
+    """Count by kind what is ours on all layouts, a text with other words too.
+
+    Args:
+        doc: the document.
+        at_home: leave copies out: what does not name its own handle.
+    """
+    found: Counter[str] = Counter()
+    for layout in doc.layouts:
+        for entity in layout:
+            if entity.xdata is not None and entity.has_xdata(APPLICATION):
+                said = dict(str(tag.value).partition("=")[::2] for tag in entity.get_xdata(APPLICATION))
+                if not at_home or said.get("handle", "").upper() == str(entity.dxf.handle).upper():
+                    found[said.get("kind", "")] += 1
+    return dict(found)
+
+
 def _labels_in(reference: Insert, layout: str) -> Iterator[OwnLabel | None]:
     """Yield the texts in a block of ours that say where they were drawn, as they are seen in the drawing."""
     block, turn = reference.block(), reference.matrix44()
@@ -147,6 +167,7 @@ def _label(entity: DXFEntity, layout: str, seen: Callable[[Place], Place] | None
         layout,
         ((entity.dxf.text_midpoint.x, entity.dxf.text_midpoint.y), *text_was) if text_was else (),
         WORDS_BY_HAND in strings,
+        isinstance(entity, Insert | MText),
     )
 
 

@@ -27,7 +27,15 @@ from ezdxf.tools.text import plain_mtext
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
-from perpend.dxf.own_labels import PATH, OwnLabel, Points, points_of, points_of_label, read_own_labels
+from perpend.dxf.own_labels import (
+    PATH,
+    OwnLabel,
+    Points,
+    count_own,
+    points_of,
+    points_of_label,
+    read_own_labels,
+)
 from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.plate_tally import PlateTally
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities, said_by
@@ -101,6 +109,7 @@ class OwnPlate:
         tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
         labels: all else that is drawn of ours.
         notes: lines of all texts on layers like ours, in the same case as the tags.
+        counts: how much is there of each kind.
         old: handles of what is on layers that hold what we drew there and nothing else, in the same case.
         old_joints: handles of the joints that are drawn anew, in the same case.
         record_notes: handle and lines of every note of a record, in the same case.
@@ -114,6 +123,7 @@ class OwnPlate:
     tags: tuple[PlainTag, ...] = ()
     labels: tuple[OwnLabel, ...] = ()
     notes: tuple[str, ...] = ()
+    counts: tuple[tuple[str, int], ...] = ()
     old: frozenset[str] = frozenset()
     old_joints: frozenset[str] = frozenset()
     record_notes: tuple[tuple[str, ...], ...] = ()
@@ -137,6 +147,7 @@ def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
         ours,
         frozenset(layer.dxf.name for layer in doc.layers) - ours,
         labels=read_own_labels(doc),
+        counts=tuple(count_own(doc).items()),
     )
 
 

@@ -24,6 +24,7 @@ from perpend.drawing import (
     draw_plans,
 )
 from perpend.dxf.insert.drawing_writer import write_drawing
+from perpend.dxf.own_labels import count_own
 from perpend.dxf.own_plate import RecordCarriers
 from perpend.findings import Finding, Severity, reweighed
 from perpend.jobs.judge_plan import judged_plan
@@ -233,7 +234,7 @@ class _Plate:
         note = note_lines(revision.record_after(plans, self._issue())) if noted else ()
         revised = Revised(as_numbered(revision.labels, plans), note)
         drafted = draw_plans(doc, plans, findings, style, revised)
-        lines, layers = self._record(drafted)
+        lines, layers = self._record(drafted, count_own(doc, at_home=False))
         carriers.write(lines, layers)
         if self.request.details:
             from perpend.drawing.details.detail_sheet import draw_details_below
@@ -241,7 +242,7 @@ class _Plate:
             draw_details_below(doc, self.book, self.settings, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)
 
-    def _record(self, drafted: DraftingReport) -> tuple[list[str], list[str]]:
+    def _record(self, drafted: DraftingReport, drawn: dict[str, int]) -> tuple[list[str], list[str]]:
         """Return the record, and our layers, the one for joints first."""
         prefix = re.escape(self.settings.layer_prefix)
         layers = sorted(drafted.layers, key=lambda name: re.fullmatch(rf"{prefix}(-\d+)?", name) is None)
@@ -252,7 +253,7 @@ class _Plate:
         before = {name: what for name, what in self.read.revision.record.waived if name in asked}
         waived = sorted((before | now).items())
         record = self.read.revision.record_after(plans, self._issue(), home, waived)
-        return lines_of(record), layers
+        return lines_of(replace(record, drawn=tuple(sorted(drawn.items())))), layers
 
     def _issue(self) -> Issue | None:
         name = one_line(self.request.issue)

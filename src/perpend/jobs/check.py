@@ -83,7 +83,7 @@ def read_with_joints(drawing: Path, options: ReadingOptions, prefix: str, *, who
     reading = read_unchecked(drawing, options, whole=whole)
     if APPLICATION.encode("ascii") in reading.source.data:
         plate = read_own_plate(reading.source.doc, str(drawing))
-        plate, reading = without_old_plate(plate, reading, options, prefix)
+        plate, reading = without_old_plate(plate, reading, options, prefix, as_it_is=True)
         walls = known_joints(plate, reading.elevation.walls)
         reading = Reading(replace(reading.elevation, walls=walls), reading.source)
     return reading

@@ -102,7 +102,13 @@ def _from_another(
 
 
 def without_old_plate(
-    plate: OwnPlate, reading: Reading, options: ReadingOptions, prefix: str, *, from_another: bool = False
+    plate: OwnPlate,
+    reading: Reading,
+    options: ReadingOptions,
+    prefix: str,
+    *,
+    from_another: bool = False,
+    as_it_is: bool = False,
 ) -> tuple[OwnPlate, Reading]:
     """Read a drawing again without the dimensions, notes and so on of a plate that lost its XDATA.
 
@@ -111,6 +117,7 @@ def without_old_plate(
         reading: the drawing.
         options: what was looked for.
         prefix: what the names of our layers begin with.
+        as_it_is: nothing is taken out of the drawing, the joints neither.
         from_another: the joints go over to another drawing: all are held where nothing says whose they are.
     """
     source = reading.source
@@ -124,8 +131,10 @@ def without_old_plate(
     again = read_loaded(source, options)
     try:
         known = restored(plate, again.elevation.walls, prefix, held=from_another)
-        if old := to_take_out(known):
-            source = load_bytes(source.path, without_entities(map_text(source.data), old))
+        if as_it_is:
+            plate = known
+        elif old := to_take_out(known):
+            source = load_bytes(source.path, without_entities(map_text(source.data), old, prefix))
             plate = replace(known, layers=read_stripped_plate(source.doc, prefix).layers)
             again = read_loaded(source, options)
     except IrregularText:  # a binary file, or one so old that nothing is taken out of its text

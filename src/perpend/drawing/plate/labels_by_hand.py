@@ -34,7 +34,7 @@ def draw_by_hand(scene: Scene, labels: Sequence[HandLabel]) -> None:
         labels: of the whole drawing.
     """
     scene.by_hand = labels
-    dimensions = [label for label in labels if label.own.kind == "dimension"]
+    dimensions = [label for label in labels if label.own.kind == "dimension" and label.own.text_at]
     for placed in scene.plans if scene.style.content.dimensions else ():
         _draw_dimensions(scene, placed, [label for label in dimensions if not label.text])
     by_number = {label.number: label for label in labels if label.own.kind == "tag"}

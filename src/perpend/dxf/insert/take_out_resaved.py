@@ -13,6 +13,7 @@ something of theirs by now, and only lose our XDATA.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Collection
 from dataclasses import dataclass, field
@@ -111,8 +112,13 @@ def withdraw_records(
     return Withdrawal(apply_edits(text.data, edits), removed, tuple(names), theirs)
 
 
-def without_entities(text: TextMap, handles: Collection[str]) -> bytes:
-    """Cut entities of layouts out of a text by their handles; blocks and table records that they use stay.
+def without_entities(text: TextMap, handles: Collection[str], prefix: str) -> bytes:
+    """Cut entities of layouts out of a text by their handles, and layers and blocks that nothing uses then.
+
+    Args:
+        text: the drawing.
+        handles: of the entities.
+        prefix: what the names of our layers begin with.
 
     Raises:
         IrregularText: a record can't be read.
@@ -121,10 +127,21 @@ def without_entities(text: TextMap, handles: Collection[str]) -> bytes:
     named = {
         i for i in records.placed if records.values(records.records[i]).get(_HANDLE, b"").upper() in names
     }
-    gone, _ = _our_entities(records, named)
+    gone, blocks = _our_entities(records, named)
+    of_ours = re.compile(
+        rb"%b(-[A-Z]+)?(-\d+)?|PERPEND-[A-Z-]+(-\d+)?" % re.escape(prefix.encode()), re.IGNORECASE
+    )
+    tables = [
+        r for i in records.section("TABLES") if (r := records.records[i]).kind in (b"LAYER", b"BLOCK_RECORD")
+    ]
+    ours = {r.start for r in tables if of_ours.fullmatch(records.values(r).get(2, b""))}
+    candidates = _candidates(records, blocks, ours)
+    kept = _settle(records, candidates, [(record.start, record.end) for record in gone])
+    leaving = [candidate for candidate in candidates if candidate not in kept]
     edits = [Edit(record.start, record.end, b"") for record in gone]
+    edits += [Edit(*span, b"") for candidate in leaving for span in candidate.spans]
     edits += _forget(records, {records.values(record).get(_HANDLE, b"") for record in gone}, edits)
-    return apply_edits(text.data, _merged(edits))
+    return apply_edits(text.data, [*_merged(edits), *_counts(text, None, leaving)])
 
 
 def _merged(cuts: list[Edit]) -> list[Edit]:
@@ -210,7 +227,10 @@ def _our_entities(text: RecordText, ours: set[int]) -> tuple[list[RecordSpan], s
     return gone, blocks
 
 
-def _candidates(text: RecordText, dimension_blocks: set[bytes]) -> list[_Candidate]:
+def _candidates(
+    text: RecordText, dimension_blocks: set[bytes], ours: Collection[int] = ()
+) -> list[_Candidate]:
+    """Return the table records that may go: marked ones, blocks of dimensions, ours by where they begin."""
     found: list[_Candidate] = []
     definitions = _block_definitions(text)
     for index in text.section("TABLES"):
@@ -219,8 +239,12 @@ def _candidates(text: RecordText, dimension_blocks: set[bytes]) -> list[_Candida
             continue
         values = text.values(record)
         name = values.get(2, b"")
-        if index not in text.marked and not (
-            record.kind == b"BLOCK_RECORD" and name in dimension_blocks and name[:2].upper() == b"*D"
+        if (
+            index not in text.marked
+            and record.start not in ours
+            and not (
+                record.kind == b"BLOCK_RECORD" and name in dimension_blocks and name[:2].upper() == b"*D"
+            )
         ):
             continue
         handle = values.get(105 if record.kind == b"DIMSTYLE" else 5, b"")
