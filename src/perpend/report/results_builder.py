@@ -132,7 +132,7 @@ def build_results(
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
         rulebook=rulebook_entry(book),
-        walls=[_wall(outcome) for outcome in outcomes],
+        walls=[_wall(outcome, book) for outcome in outcomes],
         corners=corner_entries(corners),
         findings=[
             finding_entry(f, metric=elevation.metric, label=book.label, feet=not book.metric)
@@ -167,7 +167,7 @@ def drawing_entry(elevation: Elevation, *, feet_beside: bool = True) -> DrawingE
     )
 
 
-def _wall(outcome: WallOutcome) -> WallEntry:
+def _wall(outcome: WallOutcome, book: RuleBook) -> WallEntry:
     plan, basis = outcome.plan, outcome.basis
     wall, cost = plan.wall, plan.cost
     scale = wall.frame.inches_per_unit
@@ -186,6 +186,7 @@ def _wall(outcome: WallOutcome) -> WallEntry:
         right_end=plan.right_end.value,
         method=plan.limits.method,
         units=plan.limits.units,
+        basis=book.basis_called(plan.limits.method, plan.limits.units, plan.limits.material),
         module_in=plan.module_in,
         joint_type=plan.joint_type,
         joint_type_name=plan.joint_type_name,
