@@ -36,13 +36,14 @@ EVERYWHERE = re.compile(
     r"|drawn before, kept|stops at joints|through joint, debond|bearing ea\. end"
     r"|any of these frees|frees the wall|leave no station free|is wanted|stand a joint|pieces? of advice"
     r"|stands here|meets this one here|designer's look|sticks out of|nothing to measure|somebody worked in"
-    r"|look a limit up|with the words|to the byte, ours|\btold\b|\bmended\b|\breckoned\b|\balike\b",
+    r"|own reading|practice of the trade|look a limit up|with the words|to the byte, ours"
+    r"|\btold\b|\bmended\b|\breckoned\b|\balike\b",
     re.IGNORECASE,
 )
 """The left column of the table of words."""
 ON_A_PLATE = re.compile(
-    r"perpend|rule ?book|unverified|not verified|\bTEK\b|\bTMS\b|own reading|fire rating"
-    r"|practice of the trade|joint to joint|2 wires|one no\. \d|source",
+    r"perpend|rule ?book|unverified|not verified|\bTEK\b|\bTMS\b|design assumption|fire rating"
+    r"|common practice|joint to joint|2 wires|one no\. \d|source",
     re.IGNORECASE,
 )
 """What belongs in results, summary and review sheet, and never on a sheet that is plotted."""

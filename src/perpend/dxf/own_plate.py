@@ -20,7 +20,9 @@ from typing import Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
+from ezdxf.layouts.base import BaseLayout
 from ezdxf.tools.text import plain_mtext
 
 from perpend.dxf.damage import DAMAGED
@@ -146,7 +148,7 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
     notes: list[str] = []
     groups = (group for group in left_out_of(doc).texts.values() if _is_named(group.layer, prefix))
     late = itertools.chain.from_iterable(group.which() for group in groups)
-    drawn = (text for layout in doc.layouts for text in layout.query("TEXT MTEXT"))
+    drawn = (text for layout in doc.layouts for text in _texts_of(layout, prefix))
     texts = itertools.chain(drawn, (text.entity(doc) for text in late))
     for entity in texts:
         layer = layer_of(entity)
@@ -159,6 +161,16 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
                 found += _plain_tags(entity, words, layer)
     layers = frozenset(name for record in doc.layers if _is_named(name := record.dxf.name, prefix))
     return OwnPlate(layers=layers, tags=tuple(found), notes=tuple(notes))
+
+
+def _texts_of(layout: BaseLayout, prefix: str) -> Iterator[DXFEntity]:
+    """Yield the texts of a layout, and those in blocks on layers named like ours where they are seen."""
+    for entity in layout.query("TEXT MTEXT INSERT"):
+        if not isinstance(entity, Insert):
+            yield entity
+        elif _is_named(layer_of(entity), prefix):
+            with contextlib.suppress(*DAMAGED):
+                yield from (part for part in entity.virtual_entities() if part.dxftype() in WORDED)
 
 
 def _words_of(entity: DXFEntity) -> str:

@@ -225,8 +225,8 @@ class _Plate:
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
         style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.request.details)
         plans = [outcome.plan for outcome in self.outcomes]
-        doubts = (f"{wall.tag}: {d.words}" for wall in self.reading.elevation.walls for d in wall.doubts)
-        style = replace(at_scale_of(doc, style, self.settings, plans), doubts=tuple(doubts))
+        style = at_scale_of(doc, style, self.settings, plans)
+        style = replace(style, doubts=self.reading.elevation.doubts)
         every = (f for outcome in self.outcomes for f in outcome.findings)
         findings = [f for f in every if f.severity is Severity.REQUIRED]
         carriers = RecordCarriers(doc)

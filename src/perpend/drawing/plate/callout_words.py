@@ -10,7 +10,7 @@ from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.plate.office_words import short_length
 from perpend.dxf.text_metrics import plain
-from perpend.model import Bar, Lintel, OpeningRule, Point, Treatment
+from perpend.model import Bar, Lintel, OpeningRule, Point, Treatment, WallPlan
 from perpend.units import DisplaySystem, same
 
 
@@ -46,7 +46,8 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
     for rule in plan.openings if content.lintels else ():
         if rule.lintel is not None:
             identity = Identity("callout", rule.opening.tag, rule_of(rule.sources))
-            yield _lintel_words(rule, rule.lintel, system), _on_lintel(rule.lintel), identity
+            words = _lintel_words(rule, rule.lintel, system)
+            yield words, _off_joints(_on_lintel(rule.lintel), plan, scene.h), identity
     for joint in plan.joints:
         for plane in joint.slip_planes:
             identity = Identity("callout", placed.number(joint), rule_of(joint.sources))
@@ -79,6 +80,12 @@ def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> t
     else:
         words = f"LINTEL, {noun} {left} LEFT, {right} RIGHT;"
     return (plain(words), "SEE STRUCT.")
+
+
+def _off_joints(points: list[Point], plan: WallPlan, clear_in: float) -> list[Point]:
+    """Return the points with no joint over or under them, if any: a leader to a joint seems to name it."""
+    stations = [x for joint in plan.joints for x, _ in joint.path]
+    return [p for p in points if all(abs(p[0] - x) > clear_in for x in stations)] or points
 
 
 def _on_lintel(lintel: Lintel) -> list[Point]:

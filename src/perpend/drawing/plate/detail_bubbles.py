@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from perpend.drawing.page.drafting_style import NOTE
 from perpend.drawing.page.leader_labels import Flag, mark_radius, ring, stand_for, write_flag
-from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
@@ -36,9 +35,5 @@ def draw_bubbles(scene: Scene) -> None:
             scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")
             continue
         flag, stand = found
-        begin = len(scene.board.marks)
-        write_flag(scene, NOTE, flag, stand)
         edge = ring(stand.center, mark_radius(flag.number, scene.h))
-        scene.field.add_path((*edge, edge[0]), Level.SOLID)
-        scene.board.add(Stroke(NOTE, edge, identity, closed=True))
-        scene.board.join(begin, stand.anchor, identity)
+        write_flag(scene, NOTE, flag, stand, [Stroke(NOTE, edge, identity, closed=True)])

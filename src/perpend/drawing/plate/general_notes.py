@@ -107,8 +107,9 @@ def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
 
 def _reinforcement(plan: WallPlan, style: DraftingStyle) -> str:
     steel = steel_of(plan, style.display)
-    stops = f"; discontinue at {style.content.label}, typ." if plan.joints else "."
-    return f"Horiz. reinf.: {steel.rstrip('.') if not plan.joints else steel}{stops}" if steel else ""
+    if without_joints(plan):
+        return f"Horiz. reinf.: {steel.rstrip('.')}." if steel else ""
+    return f"Horiz. reinf.: {steel}; discontinue at {style.content.label}, typ." if steel else ""
 
 
 def _slip_planes(plan: WallPlan, style: DraftingStyle) -> str:

@@ -120,8 +120,8 @@ def _draw_page(scene: Scene, marked: Sequence[MarkedChange]) -> None:
             scene.report.remarks.append(f"No room was found for the label of {m.number}; the list has it.")
             continue
         flag, stand = found
-        write_flag(scene, CHANGE, flag, stand)
-        scene.stroke(CHANGE, square(stand.center, mark_radius(m.number, scene.h)), m.identity, closed=True)
+        edge = square(stand.center, mark_radius(m.number, scene.h))
+        write_flag(scene, CHANGE, flag, stand, [Stroke(CHANGE, edge, m.identity, closed=True)])
         if is_outside(scene, flag, stand):
             scene.report.remarks.append(f"{m.number} is outside the frame, where there was room.")
 

@@ -19,7 +19,7 @@ from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.drawing.plate.office_words import short_length
-from perpend.drawing.review.mark_shapes import bracket, brackets, broken, dashes, frames, merged, square
+from perpend.drawing.review.mark_shapes import bracket, brackets, broken, dashes, frames, merged
 from perpend.dxf.text_metrics import halved, plain
 from perpend.findings import Extent, Finding, Severity
 from perpend.model import Box, Path, Point
@@ -164,11 +164,9 @@ def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, .
         scene.report.remarks.append(f"No room was found for the label of {m.number}; the list has it.")
         return True
     flag, stand = found
-    write_flag(scene, VIOLATION, flag, stand)
     radius = mark_radius(m.number, scene.h)
-    edge = square(stand.center, radius)
-    scene.field.add_path((*edge, edge[0]), Level.SOLID)
-    scene.board.add(*flag_strokes(m.finding, stand.center, radius, m.identity))
+    square_about = flag_strokes(m.finding, stand.center, radius, m.identity)
+    write_flag(scene, VIOLATION, flag, stand, square_about)
     return not is_outside(scene, flag, stand)
 
 
