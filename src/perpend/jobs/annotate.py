@@ -136,9 +136,8 @@ def at_scale_of(
     doc: Document, style: DraftingStyle, settings: Settings, plans: Sequence[WallPlan]
 ) -> DraftingStyle:
     """Take the plot scale of the drawing where the settings name none."""
-    if "plot_scale" in settings.text.model_fields_set:
-        return style
-    return at_sheet_scale(doc, [plan.wall for plan in plans], style)
+    given = "plot_scale" in settings.text.model_fields_set
+    return at_sheet_scale(doc, [plan.wall for plan in plans], style, scale_given=given)
 
 
 def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:

@@ -82,6 +82,8 @@ class Emitter:
     @property
     def _dash_scale(self) -> float:
         """How much shorter dashes are here than in modelspace: on paper they have their plotted length."""
+        if self.style.dash_paper_unit_in:
+            return 1.0
         return self.style.inches_per_unit / self.page.inches_per_unit
 
     def _paragraph(self, mark: Paragraph) -> None:

@@ -15,7 +15,7 @@ from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.sheet_page import Page, Spot
-from perpend.drawing.page.viewports import paper_layouts, paper_unit_in, views_of
+from perpend.drawing.page.viewports import paper_layouts, paper_unit_in, scales_dashes, views_of
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
@@ -87,6 +87,13 @@ def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> It
                 yield SheetScale(scale, f"the viewport on {layout.name}")
 
 
+def _paper_dashes(doc: Drawing, walls: Sequence[Box]) -> Iterator[float]:
+    """Yield the inches in a unit of the paper of layouts that show all walls, dashes counted in that unit."""
+    for layout in paper_layouts(doc):
+        if scales_dashes(layout) and any(view.shows(walls) for view in views_of(layout)):
+            yield paper_unit_in(layout)
+
+
 def _texts(doc: Drawing, space: BaseLayout) -> Iterator[tuple[str, Point]]:
     """Yield what the texts of a layout say, and where; what cannot be read is left out."""
     for entity in space:
@@ -116,9 +123,22 @@ def _place(entity: Any) -> Point:
     return (entity.dxf.insert.x, entity.dxf.insert.y)
 
 
-def at_sheet_scale(doc: Drawing, walls: Sequence[Wall], style: DraftingStyle) -> DraftingStyle:
-    """Return a style with the scale that the drawing itself names, or as it is."""
+def at_sheet_scale(
+    doc: Drawing, walls: Sequence[Wall], style: DraftingStyle, *, scale_given: bool = False
+) -> DraftingStyle:
+    """Return a style with the scale that the drawing itself names, if it does, and dashes for its sheet.
+
+    Args:
+        doc: the drawing.
+        walls: the walls.
+        style: as the settings say.
+        scale_given: the settings name the scale.
+    """
     boxes, space = [_drawn_box(wall, style) for wall in walls], space_of(doc, style.layout)
+    if style.layout is None:
+        style = replace(style, dash_paper_unit_in=next(_paper_dashes(doc, boxes), None))
+    if scale_given:
+        return style
     found = sheet_scale(doc, boxes, style.inches_per_unit, space)
     if found is None or math.isclose(found.plot_scale, style.plot_scale):
         return style

@@ -47,7 +47,7 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
         if rule.lintel is not None:
             identity = Identity("callout", rule.opening.tag, rule_of(rule.sources))
             words = _lintel_words(rule, rule.lintel, system)
-            yield words, _off_joints(_on_lintel(rule.lintel), plan, scene.h), identity
+            yield words, _on_lintel(rule.lintel, plan, scene.h), identity
     for joint in plan.joints:
         for plane in joint.slip_planes:
             identity = Identity("callout", placed.number(joint), rule_of(joint.sources))
@@ -82,16 +82,13 @@ def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> t
     return (plain(words), "SEE STRUCT.")
 
 
-def _off_joints(points: list[Point], plan: WallPlan, clear_in: float) -> list[Point]:
-    """Return the points with no joint over or under them, if any: a leader to a joint seems to name it."""
-    stations = [x for joint in plan.joints for x, _ in joint.path]
-    return [p for p in points if all(abs(p[0] - x) > clear_in for x in stations)] or points
-
-
-def _on_lintel(lintel: Lintel) -> list[Point]:
+def _on_lintel(lintel: Lintel, plan: WallPlan, clear_in: float) -> list[Point]:
+    """Return where a leader to a lintel may end: off the joints that go up from it, if it can be."""
     box = lintel.box
     quarter = box.width / 4
-    return [(x, box.y1) for x in (box.center[0], box.x0 + quarter / 2, box.x1 - quarter / 2)]
+    points = [(x, box.y1) for x in (box.center[0], box.x0 + quarter / 2, box.x1 - quarter / 2)]
+    above = [x for joint in plan.joints for x, y in joint.path if y >= box.y1 and box.x0 < x < box.x1]
+    return [p for p in points if all(abs(p[0] - x) > clear_in for x in above)] or points
 
 
 _JAMB_BAR = "VERT. BAR EA. JAMB,"
