@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from perpend.drawing.page.drafting_style import Content
 from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
-from perpend.drawing.plate.office_words import short_length
+from perpend.drawing.plate.office_words import see_detail, short_length
 from perpend.dxf.text_metrics import plain
 from perpend.model import Bar, Lintel, OpeningRule, Point, Treatment, WallPlan
 from perpend.units import DisplaySystem, same
@@ -64,8 +64,7 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
 
 
 def _see(content: Content, key: str) -> str:
-    number = content.details.get(key, "")
-    return f"; SEE {plain(number)}" if number else ""
+    return plain(see_detail(content.details.get(key, "")))
 
 
 def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:

@@ -13,7 +13,14 @@ from perpend.decisions.record_note import TITLE
 from perpend.drawing.page.drafting_style import BASIS, NOTE, DraftingStyle
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
-from perpend.drawing.plate.office_words import BUILDING_JOINT, short_length, steel_of, tag_range, type_words
+from perpend.drawing.plate.office_words import (
+    BUILDING_JOINT,
+    see_detail,
+    short_length,
+    steel_of,
+    tag_range,
+    type_words,
+)
 from perpend.drawing.plate.wall_schedule import corner_words, limit_range, without_joints
 from perpend.dxf.text_metrics import plain, widest
 from perpend.model import OpeningRule, PlaceKind, Source, Treatment, WallPlan
@@ -55,8 +62,7 @@ def _shared(key: str, say: Said, plans: Sequence[WallPlan], style: DraftingStyle
 
 
 def _see(style: DraftingStyle, key: str) -> str:
-    number = style.content.details.get(key, "")
-    return f"; see {number}" if number else ""
+    return see_detail(style.content.details.get(key, ""))
 
 
 def _joints(plan: WallPlan, style: DraftingStyle) -> str:
