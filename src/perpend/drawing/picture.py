@@ -29,11 +29,11 @@ from ezdxf.math import BoundingBox2d
 from ezdxf.tools import text_layout
 from ezdxf.tools.text import MTextContext
 
-from perpend.drawing.page.viewports import paper_layouts, scales_dashes, views_of
 from perpend.dxf.block_index import cells
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.insert.atomic_file import whole_file
 from perpend.dxf.paperspace import space_of
+from perpend.dxf.viewports import paper_layouts, scales_dashes, views_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
 

@@ -22,11 +22,11 @@ from perpend.drawing.details.detail_values import DetailValues, is_metric
 from perpend.drawing.details.emit_details import Emitter, dimension_sizes
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.obstacles import survey_walls
-from perpend.drawing.page.viewports import paper_layouts, views_of
 from perpend.dxf.insert.output_seal import leave_room, seal
 from perpend.dxf.paperspace import space_of
 from perpend.dxf.text_extents import paragraph_corners, placed
 from perpend.dxf.text_metrics import plain, text_width
+from perpend.dxf.viewports import paper_layouts, views_of
 from perpend.dxf.xdata import APPLICATION
 from perpend.model import Point
 from perpend.rulebook import RuleBook

@@ -27,6 +27,7 @@ from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.dxf.text_metrics import text_drop, text_rise, text_width, widest
 from perpend.model import Box, Path, Point
+from perpend.units import on_tick
 
 _PITCH = 1.6
 _REACH = 60
@@ -114,6 +115,21 @@ def _best_stand(scene: Scene, raster: Raster, flag: Flag, sheet: Box) -> tuple[f
             if cost is not None and (best is None or cost < best[0]):
                 best = (cost, stand)
     return best
+
+
+def stand_at(scene: Scene, flag: Flag, center: Point) -> Stand | None:
+    """Return the place of a label whose mark is where a person put it; None where it does not fit there."""
+    center = (on_tick(center[0]), on_tick(center[1]))
+    radius, anchor = mark_radius(flag.number, scene.h), min(flag.anchors, key=lambda a: math.dist(a, center))
+    ahead = center[0] >= anchor[0]
+    for to_right in (ahead, not ahead):
+        hinge = (center[0] + (-radius if to_right else radius), center[1])
+        stand = Stand(anchor, hinge, to_right, center)
+        leader = _leader(flag, stand, scene.h)
+        struck = math.dist(anchor, hinge) > _REACH * scene.h or scene.field.text_in_the_way(*leader)
+        if not struck and _cost(scene, flag, stand, leader, scene.sheet) is not None:
+            return stand
+    return None
 
 
 def is_outside(scene: Scene, flag: Flag, stand: Stand) -> bool:
@@ -237,7 +253,15 @@ def along(a: Point, b: Point, by: float) -> Point:
     return (a[0] + (b[0] - a[0]) * by / length, a[1] + (b[1] - a[1]) * by / length)
 
 
-def write_flag(scene: Scene, layer: str, flag: Flag, stand: Stand, mark: Sequence[Stroke] = ()) -> None:
+def write_flag(
+    scene: Scene,
+    layer: str,
+    flag: Flag,
+    stand: Stand,
+    mark: Sequence[Stroke] = (),
+    *,
+    said: tuple[str, ...] = (),
+) -> None:
     """Write the number and the text of a label, and draw its leader and its mark: one thing to move.
 
     Args:
@@ -246,6 +270,7 @@ def write_flag(scene: Scene, layer: str, flag: Flag, stand: Stand, mark: Sequenc
         flag: the label.
         stand: where.
         mark: the lines about the number, the outer one first.
+        said: further words of the XDATA of the whole.
     """
     h, begin = scene.h, len(scene.board.marks)
     hinge = rim(flag, stand.center, stand.anchor, h)
@@ -263,4 +288,4 @@ def write_flag(scene: Scene, layer: str, flag: Flag, stand: Stand, mark: Sequenc
     for edge in mark[:1]:
         scene.field.add_path((*edge.path, edge.path[0]), Level.SOLID)
     scene.board.add(*mark)
-    scene.board.join(begin, stand.anchor, flag.identity)
+    scene.board.join(begin, stand.center, replace(flag.identity, said=said))

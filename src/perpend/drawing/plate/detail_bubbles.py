@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from perpend.decisions.joint_record import one_line
 from perpend.drawing.page.drafting_style import NOTE
-from perpend.drawing.page.leader_labels import Flag, mark_radius, ring, stand_for, write_flag
+from perpend.drawing.page.leader_labels import Flag, mark_radius, ring, stand_at, stand_for, write_flag
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.drawing.review.proposed_joints import points_along
+from perpend.dxf.own_labels import BY_HAND
 from perpend.dxf.text_metrics import plain
 from perpend.model import Point
 from perpend.settings.detail_references import detail_for
@@ -30,10 +32,16 @@ def draw_bubbles(scene: Scene) -> None:
     for number, points in anchors.items():
         identity = Identity("detail", number)
         flag = Flag(plain(number), (scene.style.content.label,), tuple(points[:20]), identity, is_round=True)
-        found = stand_for(scene, raster, flag)
+        what = ("detail", one_line(number))
+        by_hand = next((hand for hand in scene.by_hand if (hand.own.kind, hand.own.number) == what), None)
+        there = stand_at(scene, flag, scene.page.from_drawing(by_hand.own.at)) if by_hand else None
+        found = (flag, there) if there else stand_for(scene, raster, flag)
+        if by_hand:
+            scene.report.by_hand.append((by_hand, "", there is not None))
         if found is None:
             scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")
             continue
         flag, stand = found
         edge = ring(stand.center, mark_radius(flag.number, scene.h))
-        write_flag(scene, NOTE, flag, stand, [Stroke(NOTE, edge, identity, closed=True)])
+        mark = Stroke(NOTE, edge, identity, closed=True)
+        write_flag(scene, NOTE, flag, stand, [mark], said=(BY_HAND,) if there else ())
