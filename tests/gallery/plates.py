@@ -167,6 +167,7 @@ PLATES: tuple[Plate, ...] = (
             Bare(161, 40, 639, 88),
             Bare(161, 168, 639, 216),
             *(Spaced(y, 160, 640, most) for y, most in ((20, 60), (130, 120), (250, 96))),
+            Letters("CJ-10", 310, 96, 460, 168),
             Says("panel-at-opening-too-long", False),
         ),
         point="The spandrel between the floors is a panel too: 6'-8\" high, joints from lintel to sill.",
