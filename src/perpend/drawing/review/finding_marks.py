@@ -10,17 +10,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import HEAVY, VIOLATION
-from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
+from perpend.drawing.page.leader_labels import is_outside
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.mark_shapes import bracket, brackets, broken, dashes, frames, merged
-from perpend.dxf.text_metrics import halved, plain
+from perpend.drawing.review.overlay import put_flag
+from perpend.dxf.text_metrics import plain
 from perpend.findings import Extent, Finding, Severity
 from perpend.model import Box, Path, Point
 from perpend.units import DisplaySystem, same
@@ -158,16 +160,9 @@ def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:
 def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> bool:
     """Draw the label of a finding; return False when it is outside the sheet's border."""
     lines = label_lines(m.finding, scene.style.display)
-    narrow = tuple(piece for line in lines for piece in halved(line))
-    found = stand_for(scene, raster, Flag(m.number, lines, anchors, m.identity, narrow))
-    if found is None:
-        scene.report.remarks.append(f"No room was found for the label of {m.number}; the list has it.")
-        return True
-    flag, stand = found
-    radius = mark_radius(m.number, scene.h)
-    square_about = flag_strokes(m.finding, stand.center, radius, m.identity)
-    write_flag(scene, VIOLATION, flag, stand, square_about)
-    return not is_outside(scene, flag, stand)
+    mark = partial(flag_strokes, m.finding, identity=m.identity)
+    found = put_flag(scene, raster, VIOLATION, m.number, lines, anchors, m.identity, mark)
+    return found is None or not is_outside(scene, *found)
 
 
 def flag_strokes(finding: Finding, center: Point, radius: float, identity: Identity) -> list[Stroke]:
