@@ -19,6 +19,7 @@ from playwright.sync_api import Browser
 import perpend
 from changes.issues import LAYER, MARKS, DrawnWall, draw
 from cli.harness import perpend as run
+from drawing.seen import entities as parts_of
 from perpend.report.changes_document import ChangesResults, FolderChanges
 
 ROOT = Path(__file__).parents[2]
@@ -39,7 +40,8 @@ def said(entity: DXFEntity) -> dict[str, str]:
 
 
 def marks(path: Path) -> list[DXFEntity]:
-    return [e for e in ezdxf.readfile(path).modelspace() if e.has_xdata(MARKS)]
+    doc = ezdxf.readfile(path)
+    return [e for e in parts_of(doc) if e.has_xdata(MARKS)]
 
 
 def lists(path: Path) -> list[str]:

@@ -19,6 +19,7 @@ from shapely.geometry import LineString, Polygon, box
 from drawing.elevations import random_elevation
 from drawing.plans import plan, straight
 from drawing.referee import overlaps, shown_texts
+from drawing.seen import entities
 from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.review.draw_review import Review, draw_review
@@ -84,8 +85,8 @@ def brackets(doc: Drawing) -> list[LineString]:
 def lines(doc: Drawing) -> list[tuple[list[tuple[float, float]], bool]]:
     return [
         ([(p[0], p[1]) for p in e.get_points("xy")], e.closed)
-        for e in doc.modelspace().query("LWPOLYLINE")
-        if e.has_xdata(MARKS) and KINDS & set(e.get_xdata(MARKS)[:1])
+        for e in entities(doc)
+        if e.dxftype() == "LWPOLYLINE" and e.has_xdata(MARKS) and KINDS & set(e.get_xdata(MARKS)[:1])
     ]
 
 

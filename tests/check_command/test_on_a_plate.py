@@ -11,7 +11,7 @@ import pytest
 from check_command.bench import SETTINGS, check, our_joints
 from cli.drawings import add_box, add_text, new_drawing
 from cli.harness import perpend
-from drawing.seen import said
+from drawing.seen import entities, said
 from outside.annotated import NAMES, annotated
 
 
@@ -31,7 +31,7 @@ def plate(tmp_path: Path) -> Path:
 
 def numbers_in(drawing: Path, app: str) -> list[str]:
     """Numbers of findings that stand in a mark, by who drew them."""
-    texts = ezdxf.readfile(drawing).modelspace().query("TEXT")
+    texts = [e for e in entities(ezdxf.readfile(drawing)) if e.dxftype() == "TEXT"]
     marked = [t for t in texts if t.has_xdata(app) and t.get_xdata(app)[0].value in MARKS]
     return [t.dxf.text for t in marked if t.dxf.text[0] in "VA" and t.dxf.text[1:].isdigit()]
 

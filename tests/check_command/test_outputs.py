@@ -43,8 +43,8 @@ def marks(doc: Drawing, *kinds: str) -> list[list[tuple[float, float]]]:
     wanted = {(1000, f"kind={kind}") for kind in kinds}
     return [
         [(p[0], p[1]) for p in e.get_points("xy")]
-        for e in doc.modelspace().query("LWPOLYLINE")
-        if e.has_xdata(MARKS) and wanted & set(e.get_xdata(MARKS))
+        for e in entities(doc)
+        if e.dxftype() == "LWPOLYLINE" and e.has_xdata(MARKS) and wanted & set(e.get_xdata(MARKS))
     ]
 
 

@@ -91,7 +91,7 @@ def test_gdal_sees_every_mark(tmp_path: Path) -> None:
         checked.output, columns=["Text"], where="Layer = 'A-ELEV-JNTC-VIOL'"
     )
     doc = ezdxf.readfile(checked.output)
-    assert sum(of_run(e, MARKS) for e in doc.modelspace()) > 10
+    assert sum(of_run(e, MARKS) for e in entities(doc)) > 10
     marks = [e for e in entities(doc) if e.dxf.layer == "A-ELEV-JNTC-VIOL"]
     single = [e.dxf.text for e in marks if e.dxftype() == "TEXT"]
     paragraphs = [" ".join(e.plain_text().split()) for e in marks if e.dxftype() == "MTEXT"]

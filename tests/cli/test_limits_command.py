@@ -150,7 +150,7 @@ def test_a_metric_answer_gives_areas_in_square_millimetres() -> None:
 
 
 def test_between_printed_coefficients_the_interpolation_is_told_with_its_source() -> None:
-    said = "the ratio and the cap are interpolated in a straight line [Practice of the trade"
+    said = "the ratio and the cap are interpolated in a straight line [Common practice"
     for ccc, told in (("0.0012", True), ("0.0010", False), ("0.0015", False)):
         text = perpend("limits", "--height", "12ft", "--method", "engineered", "--ccc", ccc).out
         assert (said in " ".join(text.split())) is told

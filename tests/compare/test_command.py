@@ -205,7 +205,7 @@ def test_exit_code_1_when_what_the_settings_ask_for_cannot_be_met(tmp_path: Path
     assert ending.code == 1
     text = re.sub(r"\s+", " ", ending.out)
     assert re.search(r"not met: empirical, unreinforced[^:]*: shear-transfer-needed\. ", text)
-    assert "[Practice of the trade (common practice)]" in re.sub(r"\s+", " ", ending.out)
+    assert "[Common practice]" in re.sub(r"\s+", " ", ending.out)
 
 
 def test_annotate_reports_what_only_the_judge_sees(tmp_path: Path) -> None:

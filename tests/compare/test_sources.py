@@ -46,8 +46,8 @@ FROM_MEMORY = {
 """Rows that facts of the trade give from memory and that the method needs (typed from the ledger)."""
 
 CITED = re.compile(
-    r"\[(perpend's own reading|.+ \((published|common practice|not verified[a-z ]*|derived)\))\]\.$"
-    r"|\[(Decision of this project|perpend's own reading)[^]]*\]\.$"
+    r"\[(Design assumption, (EOR|engineer) to confirm|Common practice(, [^]]*)?"
+    r"|.+ \((published|common practice|not verified[a-z ]*|derived)\))\]\.$"
 )
 """How a note ends: the document with its standing, or this project's own word."""
 

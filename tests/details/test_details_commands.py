@@ -28,9 +28,11 @@ def test_the_sheet_is_written_and_written_again_the_same(tmp_path: Path) -> None
 @pytest.mark.parametrize("book", book_keys())
 def test_every_rule_book_has_its_details(book: str, tmp_path: Path) -> None:
     out = tmp_path / "details.dxf"
-    assert perpend("details", "-o", out, "--rulebook", book).code == 0
+    ending = perpend("details", "-o", out, "--rulebook", book)
+    assert ending.code == 0
+    assert ("REINFORCED JAMB" in ending.out) == (book != "us-cmu"), "what is left out is named"
     doc = ezdxf.readfile(out)
-    assert len(details(doc)) >= (4 if book in ("us-clay", "en-uk") else 13)
+    assert len(details(doc)) == {"us-clay": 4, "en-uk": 4, "us-cmu": 17, "au-ncc": 11}[book], "and the border"
     assert measured(doc)
 
 

@@ -8,7 +8,7 @@ not come from perpend's own table; a text's box is its letters' box, from descen
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -72,7 +72,7 @@ def shown_texts(doc: Drawing) -> Iterator[Shown]:
         if entity.dxftype() == "TEXT":
             yield _of_text(entity, ours)
         elif entity.dxftype() == "DIMENSION":
-            for part in entity.virtual_entities():
+            for part in entity.get_geometry_block():
                 if part.dxftype() == "TEXT":
                     yield _of_text(part, ours)
                 elif part.dxftype() == "MTEXT":
@@ -106,14 +106,15 @@ def openings(doc: Drawing, layer: str = "A-ELEV-OPNG") -> list[Polygon]:
     ]
 
 
-def overlaps(doc: Drawing, slack: float = 0.05) -> list[str]:
+def overlaps(doc: Drawing, slack: float = 0.05, texts: Iterable[Shown] | None = None) -> list[str]:
     """List every overlap of a text of ours with a text of ours, of the drafter's, or an opening.
 
     Args:
         doc: the annotated drawing.
         slack: a touch of less than this (drawing units, in depth) is not an overlap.
+        texts: what `shown_texts` gives, where that is known already.
     """
-    shown = [(t.text, t.ours, t.outline.buffer(-slack)) for t in shown_texts(doc)]
+    shown = [(t.text, t.ours, t.outline.buffer(-slack)) for t in texts or shown_texts(doc)]
     shown += [("an opening", False, outline.buffer(-slack)) for outline in openings(doc)]
     tree = STRtree([outline for _, _, outline in shown])
     ours = [index for index, (_, is_ours, _) in enumerate(shown) if is_ours]
@@ -122,14 +123,12 @@ def overlaps(doc: Drawing, slack: float = 0.05) -> list[str]:
     return sorted(f"{shown[i][0]!r} lies over {shown[j][0]!r}" for i, j in hits)
 
 
-def struck(doc: Drawing, slack: float = 0.05) -> list[str]:
+def struck(doc: Drawing, texts: Iterable[Shown], slack: float = 0.05) -> list[str]:
     """List the texts of ours through which a line runs that no label may lie over.
 
     These are our joints, slip planes and lintels, dimensions, and the bubbles and keynotes of the drafter.
     """
-    lines: list[tuple[str, LineString]] = [
-        (kind, line) for kind in ("joint", "slip-plane", "lintel") for line in our_lines(doc, kind)
-    ]
+    lines = our_lines(doc, "joint", "slip-plane", "lintel")
     for entity in doc.modelspace():
         if entity.dxftype() == "CIRCLE":
             around = Point(entity.dxf.center.vec2).buffer(entity.dxf.radius)
@@ -140,19 +139,24 @@ def struck(doc: Drawing, slack: float = 0.05) -> list[str]:
         elif entity.dxftype() == "DIMENSION":
             parts = entity.get_geometry_block().query("LINE")
             lines += [("a dimension", LineString([p.dxf.start.vec2, p.dxf.end.vec2])) for p in parts]
-    texts = [(text.text, text.outline.buffer(-slack)) for text in shown_texts(doc) if text.ours and text.text]
+    ours = [(text.text, text.outline.buffer(-slack)) for text in texts if text.ours and text.text]
     tree = STRtree([line for _, line in lines])
-    found = zip(*tree.query([outline for _, outline in texts], predicate="intersects"), strict=True)
-    return sorted({f"{texts[i][0]!r} lies over {lines[j][0]}" for i, j in found})
+    found = zip(*tree.query([outline for _, outline in ours], predicate="intersects"), strict=True)
+    return sorted({f"{ours[i][0]!r} lies over {lines[j][0]}" for i, j in found})
 
 
-def our_lines(doc: Drawing, kind: str) -> list[LineString]:
-    """Lines of ours of one kind, as drawn."""
+def our_lines(doc: Drawing, *kinds: str) -> list[tuple[str, LineString]]:
+    """Lines of ours of some kinds, as drawn, each with its kind."""
     found = []
-    for entity in doc.modelspace():
-        if entity.dxf.layer.startswith(PREFIX) and (1000, f"kind={kind}") in entity.get_xdata("PERPEND"):
-            if entity.dxftype() == "LWPOLYLINE":
-                found.append(LineString([(p[0], p[1]) for p in entity.get_points("xy")]))
-            elif entity.dxftype() == "LINE":
-                found.append(LineString([entity.dxf.start.vec2, entity.dxf.end.vec2]))
+    for entity in doc.modelspace().query("LWPOLYLINE LINE"):
+        if not entity.dxf.layer.startswith(PREFIX):
+            continue
+        kind = str(entity.get_xdata("PERPEND")[0].value).removeprefix("kind=")
+        if kind not in kinds:
+            continue
+        if entity.dxftype() == "LWPOLYLINE":
+            points = [(p[0], p[1]) for p in entity.get_points("xy")]
+        else:
+            points = [entity.dxf.start.vec2, entity.dxf.end.vec2]
+        found.append((kind, LineString(points)))
     return found

@@ -43,10 +43,10 @@ def sheet(doc: Drawing, name: str, view: Box = VIEW, border: Box | None = BORDER
     return layout
 
 
-def drawing(path: Path, *names: str, **more: Box | None) -> Path:
+def drawing(path: Path, *names: str, psltscale: bool = True, **more: Box | None) -> Path:
     doc = ezdxf.readfile(SAMPLE)
     for name in names:
-        sheet(doc, name, **more)
+        sheet(doc, name, **more).dxf_layout.dxf.layout_flags = int(psltscale)
     doc.saveas(path)
     return path
 
@@ -78,7 +78,7 @@ def run(source: Path, settings: str = "") -> tuple[Drawing, list[str], Path]:
 
 @pytest.mark.parametrize("names", [("Layout1",), ("A-201",)], ids=["active", "another layout"])
 def test_lists_go_to_the_layout_that_shows_the_walls(tmp_path: Path, names: tuple[str, ...]) -> None:
-    source = drawing(tmp_path / "in.dxf", *names)
+    source = drawing(tmp_path / "in.dxf", *names, psltscale=names[0] == "Layout1")
     doc, said, target = run(source)
     layout = doc.layout(names[0])
     assert isinstance(layout, Paperspace)
@@ -92,12 +92,15 @@ def test_lists_go_to_the_layout_that_shows_the_walls(tmp_path: Path, names: tupl
     model = [e for e in doc.modelspace() if e.has_xdata("PERPEND")]
     blocks = [e.dxf.name for e in model if e.dxftype() == "INSERT"]
     assert blocks
-    assert all(name.startswith("PERPEND-CALLOUT") for name in blocks)
+    assert all(name.startswith(("PERPEND-CALLOUT", "PERPEND-TAG")) for name in blocks)
     dashes = next(
         e for b in doc.blocks for e in b if b.name == "PERPEND-LEGEND" and e.dxf.layer == "A-ELEV-JNTC"
     )
     pattern = doc.linetypes.get(doc.layers.get("A-ELEV-JNTC").dxf.linetype).pattern_tags.tags
     longest = max(t.value for t in pattern if t.code == 49) * doc.header["$LTSCALE"]
+    # PSLTSCALE 1: a dash of modelspace is as long on paper as its pattern says; 0: the viewport shrinks it
+    by_paper = layout.dxf_layout.dxf.layout_flags & 1
+    assert longest == pytest.approx(0.1875 if by_paper else 0.1875 * SCALE)
     assert longest * dashes.dxf.ltscale == pytest.approx(0.1875)
     assert not doc.audit().errors
     back = tmp_path / "back.dxf"

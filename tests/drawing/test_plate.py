@@ -28,7 +28,7 @@ def drawn(*plans: WallPlan, style: DraftingStyle = STYLE) -> Drawing:
 
 
 def kinds(doc: Drawing, kind: str) -> list[object]:
-    return [e for e in doc.modelspace() if (1000, f"kind={kind}") in e.get_xdata(APPLICATION)]
+    return [e for e in entities(doc) if (1000, f"kind={kind}") in e.get_xdata(APPLICATION)]
 
 
 def test_each_joint_is_one_polyline_along_its_path() -> None:

@@ -78,7 +78,8 @@ def test_dimensions_may_run_from_grid_lines() -> None:
 def test_lists_go_where_the_settings_say() -> None:
     doc = ezdxf.new("R2010")
     draw_plans(doc, [made.shopfront()], (), DraftingStyle(content=Content(lists_at=(2000.0, 500.0))))
-    lists = [e for e in doc.modelspace().query("INSERT") if "CALLOUT" not in e.dxf.name]
+    blocks = doc.modelspace().query("INSERT")
+    lists = [e for e in blocks if not e.dxf.name.startswith(("PERPEND-CALLOUT", "PERPEND-TAG"))]
     corners = [e.dxf.insert for e in (*lists, *doc.modelspace().query("MTEXT"))]
     assert min(c.x for c in corners) == pytest.approx(2000.0)
     assert max(c.y for c in corners) == pytest.approx(500.0)

@@ -232,7 +232,7 @@ def _free_spot(plate: Plate, ring: Ring) -> tuple[float, float]:
     low, high = min(ys), max(ys)
     for share in (0.06, 0.5, 0.94, 0.3, 0.7):
         for x in (min(xs) + 20 + 24 * k for k in range(int((max(xs) - min(xs) - 40) / 24) + 1)):
-            at = (x, low + share * (high - low))
+            at = (x, max(low + share * (high - low), low + 10))
             clear = all(
                 not (h.x0 - 16 <= at[0] <= h.x1 + 16 and h.y0 - 8 <= at[1] <= h.y1 + 8) for h in plate.holes
             )

@@ -187,6 +187,7 @@ PLATES: tuple[Plate, ...] = (
             Bare(161, 168, 639, 216),
             Bare(161, 0, 639, 40),
             *(Spaced(y, 160, 640, most) for y, most in ((130, 120), (250, 96))),
+            Letters("CJ-", 180, 96, 620, 168),
             Says("panel-at-opening-too-long", False),
         ),
         point="The spandrel is 6'-8\" high and has joints from lintel to sill, the sill wall bond beams.",

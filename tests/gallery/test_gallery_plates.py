@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from drawing.test_office_words import EVERYWHERE
 from gallery import output_referee
 from gallery.drafting_plates import Hole, Plate, wall
 from gallery.output_referee import Seen
@@ -15,7 +16,9 @@ from gallery.run_plates import run
 
 @pytest.mark.parametrize("plate", PLATES, ids=lambda plate: plate.name)
 def test_a_plate_is_as_an_engineer_seals_it(plate: Plate, tmp_path: Path) -> None:
-    assert run(plate, tmp_path).complaints() == []
+    outcome = run(plate, tmp_path)
+    assert outcome.complaints() == []
+    assert EVERYWHERE.findall(" ".join(outcome.said.split())) == [], "words that no office uses"
 
 
 def test_there_are_forty_plates_at_least_each_with_its_point_and_its_demands() -> None:

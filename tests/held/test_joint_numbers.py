@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from drawing.seen import said as drawn
 from held.revising import Office, a_wall, add_window, joints_in, said, stations
 from perpend.decisions.joint_numbers import kept
 from perpend.decisions.joint_record import RecordedJoint
@@ -82,7 +83,7 @@ def test_after_an_issue_they_keep_their_numbers(tmp_path: Path) -> None:
     assert now["1A"] == at["1"] + 40
     assert now["4"] == at["4"]
     assert "3" not in now
-    tags = [t.dxf.text for t in office.open().modelspace().query("TEXT") if t.dxf.text.startswith("CJ-")]
+    tags = drawn(office.open(), "tag")
     assert {f"CJ-{mark}" for mark in now} <= set(tags)
     assert set(joints_in(office.open())) == set(now)
     office.erase("1A")

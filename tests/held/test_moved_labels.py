@@ -38,7 +38,7 @@ def words(entity: DXFGraphic) -> str:
 
 def place(entity: DXFGraphic) -> tuple[float, float]:
     """Return where a label is: the middle of a tag's baseline, the end of a dimension line."""
-    if isinstance(entity, Insert) and own_kind(entity) == "callout":  # where its first text is seen
+    if isinstance(entity, Insert) and own_kind(entity) in ("callout", "tag"):  # where its first text is seen
         return place(next(part for part in entity.virtual_entities() if part.dxftype() == "TEXT"))
     dxf = entity.dxf
     point = dxf.defpoint if entity.dxftype() == "DIMENSION" else dxf.insert
@@ -157,7 +157,7 @@ def test_a_list_on_a_text_goes_back(office: Office) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "what"), [("bar", ""), ("lintel", "B"), ("leader", "W1-2"), ("slip-plane", "")]
+    ("kind", "what"), [("bar", ""), ("lintel", "B"), ("mark", "W1-2"), ("slip-plane", "")]
 )
 def test_what_has_one_place_is_named_and_goes_back(tmp_path: Path, kind: str, what: str) -> None:
     office = Office(tmp_path, a_wall(960.0, 192.0, STORE), "[defaults]\nopenings = 'unreinforced'\n")

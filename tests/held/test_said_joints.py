@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from drawing.seen import said as drawn_texts
 from held.revising import AT, JOINTS, Office, a_wall, joints_in, said, stations
 from perpend.errors import InputError
 
@@ -91,8 +92,7 @@ def test_proposals_become_joints(tmp_path: Path) -> None:
     assert not [f for f in results.walls[0].findings if f.severity == "required"]
     lines = [line for line in office.open().modelspace().query("LINE") if line.dxf.layer == JOINTS]
     assert len([line for line in lines if not line.has_xdata("PERPEND")]) == 2, "the drafter's stay"
-    texts = [t.dxf.text for t in office.open().modelspace().query("TEXT")]
-    assert "SUPERSEDED" in texts
+    assert "SUPERSEDED" in drawn_texts(office.open(), "superseded")
     drawn = office.path.read_bytes()
     office.annotate()
     assert office.path.read_bytes() == drawn

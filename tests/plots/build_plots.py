@@ -24,7 +24,8 @@ def plot(drawing: Path, image: Path) -> None:
     looks = config.Configuration(
         background_policy=config.BackgroundPolicy.WHITE, color_policy=config.ColorPolicy.BLACK
     )
-    Frontend(RenderContext(document), backend, config=looks).draw_layout(document.modelspace())
+    context = RenderContext(document, export_mode=True)  # layers that do not plot are left out
+    Frontend(context, backend, config=looks).draw_layout(document.modelspace())
     image.write_bytes(backend.get_pixmap_bytes(TABLOID, fmt="png", dpi=DOTS_PER_INCH))
 
 

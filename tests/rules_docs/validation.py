@@ -102,7 +102,7 @@ def spacings() -> Iterator[Value]:
     ):
         name = method if ccc is None else f"{method}, CCC {ccc:.4f}"
         ours = lambda m=method, c=ccc: _spacing("4'-8\"", m, ccc=c)  # noqa: E731
-        yield Value(f"{name}, low wall, H = 4'-8\"", spacing, ours, "Practice of the trade", PRACTICE)
+        yield Value(f"{name}, low wall, H = 4'-8\"", spacing, ours, "Common practice", PRACTICE)
     for height, cap in (("16'-8\"", "25 ft cap"), ("13'-4\"", "20 ft cap")):
         units = "full-height" if cap.startswith("25") else "half-high"
         ours = lambda u=units: _crossover(u)  # noqa: E731
@@ -172,7 +172,7 @@ def without_joints() -> Iterator[Value]:
         what = f"{nominal} in. hollow, one No. 5, shells of ASTM C90-06"
         yield Value(what, f"{cell} in.", ours, "the formula with shells of TEK 14-1B", DERIVED)
     yield Value(
-        "bond beams of an 8 in. wall 4'-8\" high, one No. 4", "3", _beams, "Practice of the trade", PRACTICE
+        "bond beams of an 8 in. wall 4'-8\" high, one No. 4", "3", _beams, "Common practice", PRACTICE
     )
     for beams, needed in ((3, "0.51 in²"), (2, "0.44 in²")):
         ours = lambda n=beams: _needed(n)  # noqa: E731

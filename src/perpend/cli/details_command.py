@@ -9,6 +9,7 @@ from typing import Annotated
 import perpend
 from perpend.cli import shared_options as opt
 from perpend.cli.terminal import say, while_somebody_reads
+from perpend.wording import listed
 
 EPILOG = opt.examples(
     "perpend details",
@@ -45,7 +46,7 @@ def details(
     Sizes come from the rule book and the settings. Details are for review by the engineer or architect of
     record, who decides; lintels, jamb steel and shear walls need structural design.
     """
-    perpend.details(
+    missing = perpend.details(
         output,
         rulebook=rulebook,
         settings=settings,
@@ -55,3 +56,5 @@ def details(
     )
     with while_somebody_reads():
         say(f"Written: {output}")
+        if missing:
+            say(f"Left out, as the rule book has no rule for it: {listed(missing)}.")

@@ -33,6 +33,7 @@ from perpend.dxf.block_index import cells
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.insert.atomic_file import whole_file
 from perpend.dxf.paperspace import space_of
+from perpend.dxf.viewports import paper_layouts, scales_dashes, views_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
 from perpend.errors import InputError
 
@@ -103,9 +104,12 @@ class _OurLetters(UnifiedTextRenderer):
 class _Context(RenderContext):
     """Shows what is on layers without a record as CAD programs do: on, in color 7, black on our white."""
 
+    dash_share = 1.0
+    """How much longer dashes are drawn than they are in the file."""
+
     def resolve_linetype_scale(self, entity: DXFGraphic) -> float:
         try:
-            return float(super().resolve_linetype_scale(entity))
+            return float(super().resolve_linetype_scale(entity)) * self.dash_share
         except DAMAGED:
             return 1.0
 
@@ -207,13 +211,23 @@ def _settings(*, layers: bool = True) -> layout.Settings:
 def _draw(space: Layout, backend: BackendInterface) -> BoundingBox2d:
     """Draw a layout into a backend and return the box around it, drawing units."""
     _refuse_crowds(space)
-    frontend = _Frontend(_Context(space.doc), backend, config=_config())
+    context = _Context(space.doc)
+    if space.is_modelspace:
+        context.dash_share = _dash_share(space.doc)
+    frontend = _Frontend(context, backend, config=_config())
     frontend.pipeline.text_engine = _OurLetters()
     frontend.draw_layout(space, finalize=True)
     box: BoundingBox2d = backend.player().bbox()  # type: ignore[attr-defined]
     if not box.has_data:
         raise InputError("The drawing shows nothing where its walls are: there is no picture to draw.")
     return box
+
+
+def _dash_share(doc: Drawing) -> float:
+    """Return by how much a dash in units of paper is longer in modelspace, by the largest viewport."""
+    views = (view for page in paper_layouts(doc) if scales_dashes(page) for view in views_of(page))
+    largest = max(views, key=lambda view: view.frame.width * view.frame.height, default=None)
+    return 1.0 / largest.scale if largest is not None else 1.0
 
 
 def _refuse_crowds(space: Layout) -> None:

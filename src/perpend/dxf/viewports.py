@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 _MM_PER_INCH: Final = 25.4
 _MILLIMETERS: Final = 1
+_DASHES_OF_PAPER: Final = 1
 _LEVEL: Final = 1e-9
 Numbers = npt.NDArray[np.float64]
 
@@ -77,6 +78,15 @@ def nearest_view(views: Sequence[View], at: Point) -> View:
 def paper_unit_in(layout: Paperspace) -> float:
     """Return the inches in one unit of a layout's paper."""
     return 1 / _MM_PER_INCH if layout.dxf.get("plot_paper_units", 0) == _MILLIMETERS else 1.0
+
+
+def scales_dashes(layout: Paperspace) -> bool:
+    """Say whether a dash of modelspace has its length in units of the paper, at whatever scale it is seen.
+
+    That is ``PSLTSCALE`` 1, which each layout has for itself and nearly every office leaves on.
+    """
+    record = layout.dxf_layout.dxf
+    return bool(record.get("layout_flags", 0) & _DASHES_OF_PAPER)
 
 
 def paper_layouts(doc: Drawing) -> Iterator[Paperspace]:

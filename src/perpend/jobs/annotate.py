@@ -137,9 +137,8 @@ def at_scale_of(
     doc: Document, style: DraftingStyle, settings: Settings, plans: Sequence[WallPlan]
 ) -> DraftingStyle:
     """Take the plot scale of the drawing where the settings name none."""
-    if "plot_scale" in settings.text.model_fields_set:
-        return style
-    return at_sheet_scale(doc, [plan.wall for plan in plans], style)
+    given = "plot_scale" in settings.text.model_fields_set
+    return at_sheet_scale(doc, [plan.wall for plan in plans], style, scale_given=given)
 
 
 _SHOWN = (
@@ -224,8 +223,8 @@ class _Plate:
     def _draw(self, doc: Document, picture: Path | None) -> tuple[DraftingReport, bytes]:
         style = drafting_style(self.settings, self.reading.elevation, self.book, details=self.request.details)
         plans = [outcome.plan for outcome in self.outcomes]
-        doubts = (f"{wall.tag}: {d.words}" for wall in self.reading.elevation.walls for d in wall.doubts)
-        style = replace(at_scale_of(doc, style, self.settings, plans), doubts=tuple(doubts))
+        style = at_scale_of(doc, style, self.settings, plans)
+        style = replace(style, doubts=self.reading.elevation.doubts)
         every = (f for outcome in self.outcomes for f in outcome.findings)
         findings = [f for f in every if f.severity is Severity.REQUIRED]
         carriers = RecordCarriers(doc)

@@ -171,10 +171,6 @@ class _Overlay:
     def _cures(self) -> list[tuple[str, NearestLayout]]:
         return [(o.plan.wall.tag, o.nearest) for o in self.outcomes if o.nearest is not None]
 
-    def _doubts(self) -> list[str]:
-        walls = self.reading.elevation.walls
-        return [f"{wall.tag}: {doubt.words}" for wall in walls for doubt in wall.doubts]
-
     def _remarks(self) -> Notices:
         remarks = Notices()
         note_unused_settings(self.settings, self.reading.elevation.walls, remarks)
@@ -204,7 +200,7 @@ class _Overlay:
         style = replace(look, app_id=REVIEW_APPLICATION, content=replace(look.content, plots_findings=True))
         style = at_scale_of(doc, style, self.settings, [o.plan for o in self.outcomes])
         findings = [*(f for o in self.outcomes for f in o.findings), *self.loose()]
-        told = [*self._doubts(), *self._plate_remarks(), *outcome_sentences(document)]
+        told = [*self.reading.elevation.doubts, *self._plate_remarks(), *outcome_sentences(document)]
         review = Review(findings, self._cures(), told, self.plate.numbers)
         drafted = draw_review(doc, [o.plan for o in self.outcomes], review, style)
         return drafted, b"" if picture is None else picture_maker(picture)(doc, picture, style.layout)

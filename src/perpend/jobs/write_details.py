@@ -8,6 +8,7 @@ from perpend.jobs.output_places import check_places, drawing_place
 from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.staging import staged
 from perpend.settings import book_of, load_settings
+from perpend.settings.detail_references import left_out
 
 
 def details(
@@ -18,7 +19,7 @@ def details(
     metric: bool | None = None,
     sheet: str | None = None,
     overwrite: bool = False,
-) -> None:
+) -> list[str]:
     """Write a drawing with the typical details of a rule book, at scale on one sheet.
 
     Args:
@@ -28,6 +29,9 @@ def details(
         metric: dimension in millimeters; None goes by the rule book.
         sheet: ``arch-d`` or ``a1``; None takes the settings', or what goes with the units.
         overwrite: replace whatever is there; without it only what perpend wrote is replaced.
+
+    Returns:
+        The titles of the typical details that are left out, as the rule book has no rule for what they show.
 
     Raises:
         InputError: anything wrong with the settings or the place to write; nothing is written then.
@@ -42,3 +46,4 @@ def details(
     data = detail_file(book, project, metric=metric, sheet=sheet)
     with staged({"-o": output}) as where:
         where["-o"].write_bytes(data)
+    return left_out(book)

@@ -341,6 +341,12 @@ class Elevation:
         return tuple(notice for notice in self.notices if notice.code == ENTITY_IGNORED)
 
     @property
+    def doubts(self) -> tuple[str, ...]:
+        """What may have been read wrongly of walls, each once, with the wall's tag."""
+        said = (f"{d.place.wall or wall.tag}: {d.words}" for wall in self.walls for d in wall.doubts)
+        return tuple(dict.fromkeys(said))
+
+    @property
     def repaired(self) -> tuple[str, ...]:
         """All other notices, one sentence each."""
         return tuple(dict.fromkeys(n.words for n in self.notices if n.code != ENTITY_IGNORED))

@@ -44,7 +44,7 @@ class Source:
     def cite(self) -> str:
         """Return the source in one line, with its standing."""
         place = f"{self.document}, {self.clause}" if self.clause else self.document
-        if self.standing is Standing.DECISION:
+        if self.standing is Standing.DECISION or self.standing.value == self.document.lower():
             return place
         mark = "not verified against the source" if self.unverified else str(self.standing)
         if self.standing is Standing.VERIFIED:

@@ -119,7 +119,7 @@ def build_results(
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
         rulebook=RuleBookEntry.of(book),
-        walls=[_wall(outcome) for outcome in outcomes],
+        walls=[_wall(outcome, book) for outcome in outcomes],
         corners=[_corner(corner) for corner in corners],
         findings=[
             finding_entry(f, metric=elevation.metric, label=book.label, feet=not book.metric)
@@ -140,7 +140,7 @@ def build_results(
     )
 
 
-def _wall(outcome: WallOutcome) -> WallEntry:
+def _wall(outcome: WallOutcome, book: RuleBook) -> WallEntry:
     plan, basis = outcome.plan, outcome.basis
     wall, cost = plan.wall, plan.cost
     scale = wall.frame.inches_per_unit
@@ -151,6 +151,7 @@ def _wall(outcome: WallOutcome) -> WallEntry:
         x0_in=wall.frame.origin[0] * scale,
         y0_in=wall.frame.origin[1] * scale,
         angle_deg=math.degrees(wall.frame.angle_rad),
+        basis=book.basis_called(plan.limits.method, plan.limits.units, plan.limits.material),
         top=list(wall.top.points),
         bottom=list(wall.bottom.points),
         joints=[_joint(j) for j in plan.joints],

@@ -257,6 +257,7 @@ class WallEntry(Part):
     right_end: Literal["corner", "free", "continues", "joint"]
     method: str
     units: str
+    basis: Annotated[str, described("Method, units or material, where the rule book has several.")]
     module_in: Number
     joint_type: str | None
     joint_type_name: str

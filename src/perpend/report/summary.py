@@ -97,7 +97,8 @@ def _wall(wall: WallEntry, findings: list[Numbered], show: Lengths) -> Iterator[
     if wall.greatest_height_in > wall.height_in + 1:
         title += f" at its lowest, {show.plain(wall.greatest_height_in)} overall"
     yield Line(title, "title")
-    yield from labelled("Method", f"{wall.method}, {wall.units} units; {_height(wall.limits, show)}")
+    basis = f"{wall.basis}; " if wall.basis else ""
+    yield from labelled("Method" if basis else "Height", f"{basis}{_height(wall.limits, show)}")
     yield from labelled("Spacing", _spacing(wall, show))
     yield from labelled("Ends", f"left: {_end(wall.left_end)}; right: {_end(wall.right_end)}")
     yield from labelled("Joints", _joint_count(wall))
@@ -343,7 +344,7 @@ def _used(wall: WallEntry) -> Iterator[SourceEntry]:
 def cite(source: SourceEntry) -> str:
     """Return a source in one line, with its standing."""
     place = f"{source.document}, {source.clause}" if source.clause else source.document
-    if source.standing == "decision":
+    if source.standing in ("decision", source.document.lower()):
         return place
     return f"{place} ({'not verified against the source' if source.unverified else source.standing})"
 

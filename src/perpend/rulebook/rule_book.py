@@ -184,6 +184,13 @@ class RuleBook:
         """True where a rule counts for units of one height and not for the other."""
         return any(row.applies.units for row in self.rows)
 
+    def basis_called(self, method: str, units: str, material: str) -> str:
+        """Name what a wall's limits go by, as far as the book tells it apart; empty where it does not."""
+        said = [self.methods_called.get(method, method.replace("-", " "))] if len(self.methods) > 1 else []
+        if material or self.tells_units_apart:
+            said.append(material.replace("-", " ") or f"{units} units")
+        return ", ".join(said)
+
     @property
     def materials(self) -> tuple[str, ...]:
         """The materials that the book tells apart; none where it is about one alone."""

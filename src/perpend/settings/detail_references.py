@@ -1,7 +1,8 @@
 """Which typical detail shows what, and by which number a drawing refers to it.
 
-Numbers run from 1 in the order of `DETAILS`; joint types that the rule book does not know are left out. A
-project's own numbers (``[details] joint = "5/A-501"``) take the place of ours.
+Numbers run from 1 in the order of `DETAILS`; joint types that the rule book does not know are left out, and
+so is what no rule of it is about. A project's own numbers (``[details] joint = "5/A-501"``) take the place
+of ours.
 """
 
 from __future__ import annotations
@@ -23,12 +24,14 @@ class DetailKind:
         title: as lettered below it; ``{cj}`` stands for the joint's label.
         setting: key of ``[details]`` that gives the project's own number.
         view: ``PLAN``, ``ELEVATION`` or ``SECTION``.
+        rests_on: id of the row without which a rule book has nothing to draw it by.
     """
 
     key: str
     title: str
     setting: str
     view: str
+    rests_on: str = ""
 
 
 JOINT_TYPES: Final = ("formed-paper", "preformed-gasket", "tongue-and-groove", "raked")
@@ -41,15 +44,27 @@ DETAILS: Final = (
     DetailKind("sealant", "SEALANT AT {cj}", "sealant", "PLAN"),
     DetailKind("slip-plane", "{cj} AND SLIP PLANE AT LINTEL", "slip_plane", "ELEVATION"),
     DetailKind("slip-plane-section", "SLIP PLANE UNDER LINTEL", "slip_plane_section", "SECTION"),
-    DetailKind("lintel-bearing", "LINTEL AT REINFORCED OPENING", "lintel", "ELEVATION"),
-    DetailKind("lintel-bearing-section", "LINTEL BEARING", "lintel_section", "SECTION"),
-    DetailKind("reinforced-jamb", "REINFORCED JAMB", "jamb", "PLAN"),
+    DetailKind(
+        "lintel-bearing", "LINTEL AT REINFORCED OPENING", "lintel", "ELEVATION", "opening.reinforced-bars"
+    ),
+    DetailKind(
+        "lintel-bearing-section", "LINTEL BEARING", "lintel_section", "SECTION", "opening.reinforced-bars"
+    ),
+    DetailKind("reinforced-jamb", "REINFORCED JAMB", "jamb", "PLAN", "opening.reinforced-bars"),
     DetailKind("corner", "{cj} NEAR CORNER", "corner", "PLAN"),
-    DetailKind("pilaster", "{cj} AT PILASTER", "pilaster", "PLAN"),
-    DetailKind("intersection", "{cj} AT INTERSECTING WALL", "intersection", "PLAN"),
-    DetailKind("bond-beam-through", "STRUCTURAL BOND BEAM AT {cj}", "bond_beam", "ELEVATION"),
-    DetailKind("bond-beam-stopped", "HORIZ. REINF. AT {cj}", "reinforcement", "ELEVATION"),
-    DetailKind("veneer", "JOINT IN ANCHORED VENEER", "veneer", "PLAN"),
+    DetailKind("pilaster", "{cj} AT PILASTER", "pilaster", "PLAN", "place.pilaster"),
+    DetailKind("intersection", "{cj} AT INTERSECTING WALL", "intersection", "PLAN", "place.intersection"),
+    DetailKind(
+        "bond-beam-through",
+        "STRUCTURAL BOND BEAM AT {cj}",
+        "bond_beam",
+        "ELEVATION",
+        "reinforcement.structural",
+    ),
+    DetailKind(
+        "bond-beam-stopped", "HORIZ. REINF. AT {cj}", "reinforcement", "ELEVATION", "reinforcement.at-joint"
+    ),
+    DetailKind("veneer", "JOINT IN ANCHORED VENEER", "veneer", "PLAN", "spacing.veneer"),
 )
 
 _BY_PLACE: Final = {PlaceKind.PILASTER: "pilaster", PlaceKind.INTERSECTION: "intersection"}
@@ -64,7 +79,14 @@ def details_of(book: RuleBook) -> tuple[DetailKind, ...]:
     known = {row.says["key"] for row in book.find("joint-type")} or set(JOINT_TYPES)
     if not known & set(JOINT_TYPES):
         return tuple(kind for kind in DETAILS if kind.key in _OF_BRICK)
-    return tuple(kind for kind in DETAILS if kind.key not in JOINT_TYPES or kind.key in known)
+    others = (kind for kind in DETAILS if kind.key not in JOINT_TYPES or kind.key in known)
+    return tuple(kind for kind in others if not kind.rests_on or book.has(kind.rests_on))
+
+
+def left_out(book: RuleBook) -> list[str]:
+    """Return the titles of the details that show what the rule book has no rule for."""
+    missing = (kind for kind in DETAILS if kind.rests_on and not book.has(kind.rests_on))
+    return [kind.title.format(cj=book.label or "CJ") for kind in missing]
 
 
 def detail_numbers(book: RuleBook, own: DetailNumbers) -> dict[str, str]:

@@ -12,6 +12,7 @@ import numpy as np
 from ezdxf import bbox
 from ezdxf._options import options
 from ezdxf.document import Drawing
+from ezdxf.entities.mtext import MText
 from ezdxf.filemanagement import new
 
 from perpend.drawing.details.detail_catalog import framed_details
@@ -23,7 +24,9 @@ from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.obstacles import survey_walls
 from perpend.dxf.insert.output_seal import leave_room, seal
 from perpend.dxf.paperspace import space_of
+from perpend.dxf.text_extents import paragraph_corners, placed
 from perpend.dxf.text_metrics import plain, text_width
+from perpend.dxf.viewports import paper_layouts, views_of
 from perpend.dxf.xdata import APPLICATION
 from perpend.model import Point
 from perpend.rulebook import RuleBook
@@ -151,6 +154,8 @@ def draw_details(
 def draw_details_below(doc: Drawing, book: RuleBook, settings: Settings, style: DraftingStyle) -> None:
     """Draw the details below everything that is drawn where the walls are, flush with its left edge.
 
+    They are out of sight of the viewports that show the walls on a sheet.
+
     Args:
         doc: the document, its plate drawn; only blocks, references and records of ours are added.
         book: the rule book.
@@ -163,13 +168,26 @@ def draw_details_below(doc: Drawing, book: RuleBook, settings: Settings, style: 
     found = survey_walls(doc, style)
     shapes = (found.quads, found.lines, found.dimension_lines, found.areas)
     corners = [s.reshape(-1, 2).min(axis=0) for s in shapes if s.size]
-    ours = bbox.extents(
-        (entity for entity in space_of(doc, style.layout) if entity.has_xdata(style.app_id)), fast=True
-    )
-    corners += [np.array([ours.extmin.x, ours.extmin.y])] if ours.has_data else []
+    corners += [np.array(corner) for corner in _lower_corners(doc, style)]
     left, low = np.min(corners, axis=0).tolist() if corners else (0.0, 0.0)
+    views = [view for page in paper_layouts(doc) for view in views_of(page)] if style.layout is None else []
+    low = min([low, *(view.shown.y0 for view in views if view.shown is not None)])
     gap = _BELOW * style.plot_scale / style.inches_per_unit
     draw_details(doc, book, settings, style, (left, low - gap))
+
+
+def _lower_corners(doc: Drawing, style: DraftingStyle) -> Iterator[Point]:
+    """Yield the lower left corner of everything of ours where the walls are."""
+    ours = [entity for entity in space_of(doc, style.layout) if entity.has_xdata(style.app_id)]
+    notes = [entity for entity in ours if isinstance(entity, MText)]
+    for note in notes:  # a column without a width is no width to break lines at
+        lines, height = note.plain_text(split=True), note.dxf.char_height
+        corners = paragraph_corners(lines, height, 0.0, 1.0, 1, note.get_rotation())
+        at = placed(corners, note.dxf.insert)
+        yield min(at[::2]), min(at[1::2])
+    box = bbox.extents((entity for entity in ours if not isinstance(entity, MText)), fast=True)
+    if box.has_data:
+        yield box.extmin.x, box.extmin.y
 
 
 def _places(frames: Sequence[Frame], size: SheetSize) -> list[Point]:

@@ -181,6 +181,8 @@ class DraftingStyle:
         doubts: what may have been read wrongly, listed on the layer that does not plot.
         scale_source: where the plot scale was read in the drawing; empty for a setting or the default.
         layout: name of the layout on which the walls are drawn; None is modelspace.
+        dash_paper_unit_in: inches in a unit of the paper, where the layout that shows the walls counts dashes
+            in it; None where a dash is as long as modelspace has it.
     """
 
     layer_prefix: str = "A-ELEV-JNTC"
@@ -200,6 +202,7 @@ class DraftingStyle:
     doubts: tuple[str, ...] = ()
     scale_source: str = ""
     layout: str | None = None
+    dash_paper_unit_in: float | None = None
 
     def plots(self, key: str) -> bool:
         """Say whether the layer with this key plots."""

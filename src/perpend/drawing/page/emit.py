@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
@@ -48,6 +49,8 @@ _LONGEST = 120
 _DIMTYPE_LINEAR, _DIMTYPE_OWN_BLOCK, _DIMTYPE_TEXT_PLACED = 0, 32, 128
 
 
+_TOLD_BY_TEXTS: Final = ("callout", "tag")
+"""Blocks whose texts say where they were drawn, and not their references."""
 _ALIGNMENTS = {"left": 0, "center": 1, "right": 2}
 
 
@@ -87,6 +90,8 @@ class Emitter:
     @property
     def _dash_scale(self) -> float:
         """How much shorter dashes are here than in modelspace: on paper they have their plotted length."""
+        if self.style.dash_paper_unit_in:
+            return 1.0
         return self.style.inches_per_unit / self.page.inches_per_unit
 
     def _paragraph(self, mark: Paragraph) -> None:
@@ -127,7 +132,7 @@ class Emitter:
         layer = self.records.layer(piece.marks[0].layer)
         reference = self.space.add_blockref(block.name, corner, {"layer": layer})
         self._sign(reference, piece.identity)
-        if piece.identity.kind != "callout":  # its texts say so themselves
+        if piece.identity.kind not in _TOLD_BY_TEXTS:
             self._tell(reference, path_strings(with_direction(corner)))
 
     def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
@@ -143,7 +148,7 @@ class Emitter:
         if isinstance(mark, Stroke) and (by := self._dash_scale) != 1.0:
             entity.dxf.unprotected_set("ltscale", by)
         self._sign(entity, mark.identity)
-        if isinstance(mark, Letters) and (layout is self.space or mark.identity.kind == "callout"):
+        if isinstance(mark, Letters) and (layout is self.space or mark.identity.kind in _TOLD_BY_TEXTS):
             self._tell(entity, [at_string(self._aligned_at(mark))])
         elif isinstance(mark, Stroke) and layout is self.space and (self._is_plate or mark.identity.said):
             self._tell(entity, path_strings(map(self._point, mark.path)))

@@ -179,7 +179,8 @@ class Room:
         above = np.where(y0 > self.walls.y1, _ABOVE * self.cell_in, 0.0)
         under = (y1 <= self.walls.y0)[:, None] & ((x0 < self.walls.x1) & (x1 > self.walls.x0))[None, :]
         aside = 0.05 * np.abs(x0 - self.walls.x0)
-        costs: npt.NDArray[np.float64] = np.hypot(dx[None, :], (dy + above)[:, None]) + aside[None, :]
+        costs: npt.NDArray[np.float64] = np.sqrt((dx**2)[None, :] + ((dy + above) ** 2)[:, None])
+        costs += aside[None, :]
         costs += np.where(under, 0.0, _BESIDE * self.cell_in)
         return costs
 

@@ -253,9 +253,26 @@ def along(a: Point, b: Point, by: float) -> Point:
     return (a[0] + (b[0] - a[0]) * by / length, a[1] + (b[1] - a[1]) * by / length)
 
 
-def write_flag(scene: Scene, layer: str, flag: Flag, stand: Stand) -> None:
-    """Write the number and the text of a label, and draw its leader."""
-    h = scene.h
+def write_flag(
+    scene: Scene,
+    layer: str,
+    flag: Flag,
+    stand: Stand,
+    mark: Sequence[Stroke] = (),
+    *,
+    said: tuple[str, ...] = (),
+) -> None:
+    """Write the number and the text of a label, and draw its leader and its mark: one thing to move.
+
+    Args:
+        scene: the page.
+        layer: layer key.
+        flag: the label.
+        stand: where.
+        mark: the lines about the number, the outer one first.
+        said: further words of the XDATA of the whole.
+    """
+    h, begin = scene.h, len(scene.board.marks)
     hinge = rim(flag, stand.center, stand.anchor, h)
     leader, lead = (stand.anchor, hinge), replace(flag.identity, kind="leader")
     scene.board.add(Stroke(layer, leader, lead, solid=True))
@@ -268,3 +285,7 @@ def write_flag(scene: Scene, layer: str, flag: Flag, stand: Stand) -> None:
     lines: Sequence[str] = flag.lines[::-1] if scene.page.upside_down else flag.lines
     for line, y in zip(lines, _baselines(flag, stand.center, h), strict=True):
         scene.letters(layer, line, (start, y), flag.identity, align=align)
+    for edge in mark[:1]:
+        scene.field.add_path((*edge.path, edge.path[0]), Level.SOLID)
+    scene.board.add(*mark)
+    scene.board.join(begin, stand.center, replace(flag.identity, said=said))

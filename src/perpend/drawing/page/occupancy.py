@@ -239,6 +239,11 @@ def _line_cells(a: Point, b: Point, size: float) -> list[Cell]:
     """Walk the columns of cells that a line passes, and in each the rows it spans there."""
     (xa, ya), (xb, yb) = (a, b) if a[0] <= b[0] else (b, a)
     first, last = math.floor(xa / size), math.floor(xb / size)
+    low_row, high_row = sorted((math.floor(ya / size), math.floor(yb / size)))
+    if low_row == high_row:  # nearly all lines run level or upright
+        return [(i, low_row) for i in range(first, last + 1)]
+    if first == last:
+        return [(first, j) for j in range(low_row, high_row + 1)]
     upright = xb - xa < _UPRIGHT
     slope = 0.0 if upright else (yb - ya) / (xb - xa)
     cells = []

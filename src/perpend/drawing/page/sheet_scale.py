@@ -16,7 +16,7 @@ from perpend.drawing.page.sheet_page import Page, Spot
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
-from perpend.dxf.viewports import paper_layouts, paper_unit_in, views_of
+from perpend.dxf.viewports import paper_layouts, paper_unit_in, scales_dashes, views_of
 from perpend.model import Box, Point, Wall
 from perpend.reading.contents.title_scales import LONGEST_SCALE, SCALES, scale_of
 
@@ -64,6 +64,13 @@ def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> It
                 yield SheetScale(scale, f"the viewport on {layout.name}")
 
 
+def _paper_dashes(doc: Drawing, walls: Sequence[Box]) -> Iterator[float]:
+    """Yield the inches in a unit of the paper of layouts that show all walls, dashes counted in that unit."""
+    for layout in paper_layouts(doc):
+        if scales_dashes(layout) and any(view.shows(walls) for view in views_of(layout)):
+            yield paper_unit_in(layout)
+
+
 def _texts(doc: Drawing, space: BaseLayout) -> Iterator[tuple[str, Point]]:
     """Yield what the texts of a layout say, and where; what cannot be read is left out."""
     for entity in space:
@@ -93,10 +100,23 @@ def _place(entity: Any) -> Point:
     return (entity.dxf.insert.x, entity.dxf.insert.y)
 
 
-def at_sheet_scale(doc: Drawing, walls: Sequence[Wall], style: DraftingStyle) -> DraftingStyle:
-    """Return a style with the scale that the drawing itself names, or as it is."""
+def at_sheet_scale(
+    doc: Drawing, walls: Sequence[Wall], style: DraftingStyle, *, scale_given: bool = False
+) -> DraftingStyle:
+    """Return a style with the scale that the drawing itself names, if it does, and dashes for its sheet.
+
+    Args:
+        doc: the drawing.
+        walls: the walls.
+        style: as the settings say.
+        scale_given: the settings name the scale.
+    """
     as_drawn = [wall for wall in walls if wall.frame.inches_per_unit == style.inches_per_unit]
     boxes = [_drawn_box(wall) for wall in as_drawn or walls]
+    if style.layout is None:
+        style = replace(style, dash_paper_unit_in=next(_paper_dashes(doc, boxes), None))
+    if scale_given:
+        return style
     found = sheet_scale(doc, boxes, style.inches_per_unit, space_of(doc, style.layout))
     if found is None or math.isclose(found.plot_scale, style.plot_scale):
         return style

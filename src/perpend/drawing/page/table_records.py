@@ -81,13 +81,15 @@ class Records:
 
 
 def _make_linetype(doc: Drawing, name: str, style: DraftingStyle) -> str:
-    """Make a line type whose pattern comes out in its plotted size whatever ``$LTSCALE`` is.
+    """Make a line type whose pattern has its plotted size, whatever ``$LTSCALE`` and ``PSLTSCALE`` are.
 
     Some programs know line types by their names alone. Where the drawing has one of the standard name with
     another pattern, ours takes another standard name that looks the same there.
     """
     description, pattern = LINETYPES[name]
-    scale = style.plot_scale / style.inches_per_unit / header_number(doc, "$LTSCALE", 1.0)
+    paper = style.dash_paper_unit_in
+    unit = 1 / paper if paper else style.plot_scale / style.inches_per_unit
+    scale = unit / header_number(doc, "$LTSCALE", 1.0)
     scaled = [part * scale for part in pattern]
     family = (name, *FAMILIES.get(name, ()))
     for candidate in (f"{member}{size}" for member in family for size in ("", "2", "X2")):

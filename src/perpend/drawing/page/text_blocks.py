@@ -109,7 +109,8 @@ def sentences_block(
 
     Args:
         title: heading.
-        sentences: number or empty, and text; a text is wrapped to the width.
+        sentences: number or empty, and text, which is wrapped to the width. One without a number is set off
+            from those before it.
         width_in: width of the block.
         h: letter height.
         layer: layer key.
@@ -118,10 +119,13 @@ def sentences_block(
     lines = [title, ""]
     longest = max((len(number) for number, _ in sentences), default=0)
     indent = " " * (longest + 2) if longest else ""
-    room = width_in - text_width(indent, h)
+    before = ""
     for number, text in sentences:
-        for i, line in enumerate(wrap(text, room, h)):
-            lines.append(f"{f'{number:<{len(indent)}}' if not i else indent}{line}".rstrip())
+        if before and not number:
+            lines.append("")
+        margin, before = indent if number else "", number
+        for i, line in enumerate(wrap(text, width_in - text_width(margin, h), h)):
+            lines.append(f"{f'{number:<{len(margin)}}' if not i else margin}{line}".rstrip())
     height = (1.3 + (len(lines) - 1) * PARAGRAPH_PITCH) * h
     size = (widest(lines, h), height)
     return Block((Paragraph(layer, tuple(lines), (0.0, 0.0), h, identity, size),), *size)

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from perpend.drawing.page.drafting_style import Content
 from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
-from perpend.drawing.plate.office_words import short_length
+from perpend.drawing.plate.office_words import see_detail, short_length
 from perpend.dxf.text_metrics import plain
-from perpend.model import Bar, Lintel, OpeningRule, Point, Treatment
+from perpend.model import Bar, Lintel, OpeningRule, Point, Treatment, WallPlan
 from perpend.units import DisplaySystem, same
 
 
@@ -46,7 +46,8 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
     for rule in plan.openings if content.lintels else ():
         if rule.lintel is not None:
             identity = Identity("callout", rule.opening.tag, rule_of(rule.sources))
-            yield _lintel_words(rule, rule.lintel, system), _on_lintel(rule.lintel), identity
+            words = _lintel_words(rule, rule.lintel, system)
+            yield words, _on_lintel(rule.lintel, plan, scene.h), identity
     for joint in plan.joints:
         for plane in joint.slip_planes:
             identity = Identity("callout", placed.number(joint), rule_of(joint.sources))
@@ -63,8 +64,7 @@ def _sayings(scene: Scene, placed: PlacedPlan) -> Iterator[tuple[tuple[str, ...]
 
 
 def _see(content: Content, key: str) -> str:
-    number = content.details.get(key, "")
-    return f"; SEE {plain(number)}" if number else ""
+    return plain(see_detail(content.details.get(key, "")))
 
 
 def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> tuple[str, ...]:
@@ -81,10 +81,13 @@ def _lintel_words(rule: OpeningRule, lintel: Lintel, system: DisplaySystem) -> t
     return (plain(words), "SEE STRUCT.")
 
 
-def _on_lintel(lintel: Lintel) -> list[Point]:
+def _on_lintel(lintel: Lintel, plan: WallPlan, clear_in: float) -> list[Point]:
+    """Return where a leader to a lintel may end: off the joints that go up from it, if it can be."""
     box = lintel.box
     quarter = box.width / 4
-    return [(x, box.y1) for x in (box.center[0], box.x0 + quarter / 2, box.x1 - quarter / 2)]
+    points = [(x, box.y1) for x in (box.center[0], box.x0 + quarter / 2, box.x1 - quarter / 2)]
+    above = [x for joint in plan.joints for x, y in joint.path if y >= box.y1 and box.x0 < x < box.x1]
+    return [p for p in points if all(abs(p[0] - x) > clear_in for x in above)] or points
 
 
 _JAMB_BAR = "VERT. BAR EA. JAMB,"

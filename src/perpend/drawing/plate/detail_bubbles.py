@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from perpend.decisions.joint_record import one_line
 from perpend.drawing.page.drafting_style import NOTE
 from perpend.drawing.page.leader_labels import Flag, mark_radius, ring, stand_at, stand_for, write_flag
-from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
@@ -45,9 +42,6 @@ def draw_bubbles(scene: Scene) -> None:
             scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")
             continue
         flag, stand = found
-        begin = len(scene.board.marks)
-        write_flag(scene, NOTE, flag, stand)
         edge = ring(stand.center, mark_radius(flag.number, scene.h))
-        scene.field.add_path((*edge, edge[0]), Level.SOLID)
-        scene.board.add(Stroke(NOTE, edge, identity, closed=True))
-        scene.board.join(begin, stand.center, replace(identity, said=(BY_HAND,)) if there else identity)
+        mark = Stroke(NOTE, edge, identity, closed=True)
+        write_flag(scene, NOTE, flag, stand, [mark], said=(BY_HAND,) if there else ())

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Final
 
 from perpend.decisions.joint_record import one_line
@@ -89,10 +90,11 @@ def feet_of(spans: Sequence[Span]) -> list[Point]:
     ]
 
 
-def past_writing(scene: Scene, span: Span, line_y: float) -> Span:
+def past_writing(scene: Scene, spans: Sequence[Span], line_y: float) -> list[Span]:
     """Start the extension lines of a string past the tags and titles that are in their way."""
     h = scene.h
 
+    @cache
     def start(x: float, foot: float) -> float:
         # an extension line begins 0.6 letter heights from its foot: keep that clear of the writing
         away = h if line_y > foot else -h
@@ -101,7 +103,8 @@ def past_writing(scene: Scene, span: Span, line_y: float) -> Span:
             return foot
         return struck[1] - 0.3 * h if away > 0 else struck[0] + 0.3 * h
 
-    return replace(span, feet=(start(span.x0, span.feet[0]), start(span.x1, span.feet[1])))
+    feet = [(start(span.x0, span.feet[0]), start(span.x1, span.feet[1])) for span in spans]
+    return [s if s.feet == at else replace(s, feet=at) for s, at in zip(spans, feet, strict=True)]
 
 
 def text_place(scene: Scene, span: Span, text: str, baseline: float) -> Point | None:

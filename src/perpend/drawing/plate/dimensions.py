@@ -43,7 +43,7 @@ from perpend.model import Box, Point
 
 _LEVELS = 22
 _FIRST_BELOW, _FIRST_ABOVE, _STEP = 3.5, 6.5, 1.0
-_UNDER, _FAR_ABOVE = -1.6, 2.4
+_UNDER, _FAR_ABOVE = -1.8, 2.4
 _COST_LEVEL, _COST_ABOVE, _COST_LINE, COST_SOLID, _COST_SHIFT, _COST_FAR = 1.0, 6.0, 0.7, 12.0, 0.3, 1.5
 _LEANS_IN = 0.5
 _CLEAR, _COST_GRAZED, _COST_CUT = 1.2, 2.0, 3.0
@@ -176,9 +176,12 @@ def string_at(
     What its lines cross is known first; where that is too much already, its texts look for no place.
     """
     h, from_foot = scene.h, spans
-    spans = [past_writing(scene, span, line_y) for span in from_foot]
+    crossing = _level_cost(scene, from_foot, line_y)
+    if cost + crossing >= most:
+        return None
+    spans = past_writing(scene, from_foot, line_y)
     past_tags = are_below(scene, placed) == below
-    crossing = _line_cost(scene, spans if past_tags else from_foot, line_y)
+    crossing += _upright_cost(scene, spans if past_tags else from_foot, line_y)
     if cost + crossing >= most:
         return None
     texts = [text_place(scene, span, span.text, line_y + OVER * h) for span in spans]
@@ -232,8 +235,8 @@ def _far_centres(scene: Scene, spans: Sequence[Span], baseline: float) -> list[f
     )
 
 
-def _line_cost(scene: Scene, spans: Sequence[Span], line_y: float) -> float:
-    """Return the price of what the string's own lines cross; ends may touch a neighbor's string."""
+def _level_cost(scene: Scene, spans: Sequence[Span], line_y: float) -> float:
+    """Return the price of what a string's level line crosses; ends may touch a neighbor's string."""
     h, field = scene.h, scene.field
     end = 0.5 * h
     cost = 0.0
@@ -245,8 +248,14 @@ def _line_cost(scene: Scene, spans: Sequence[Span], line_y: float) -> float:
         for levels, price in ((_DRAWN, COST_SOLID), (_LINES, _COST_GRAZED)):
             # a line level beside the string's own, which crosses nothing, is as bad as one that is crossed
             cost += price * any(b - a > 2 * h for a, b in scene.field.stretches(band, levels))
+    return cost
+
+
+def _upright_cost(scene: Scene, spans: Sequence[Span], line_y: float) -> float:
+    """Return the price of what a string's extension lines cross."""
+    h, cost = scene.h, 0.0
     for x, foot in feet_of(spans):
         away = h if line_y > foot else -h
-        crossed = field.crossed((x, foot + 0.6 * away), (x, line_y - 0.5 * away))
+        crossed = scene.field.crossed((x, foot + 0.6 * away), (x, line_y - 0.5 * away))
         cost += (crossed.solid + 2 * crossed.writing) * COST_SOLID + crossed.lines * _COST_LINE
     return cost

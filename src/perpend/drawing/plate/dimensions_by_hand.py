@@ -60,7 +60,7 @@ def draw_span_at(
     if _is_too_far(scene, [span], line_y):
         return ""
     inside = _istext_place([span], line_y, below=below)
-    span = replace(span, feet=(line_y, line_y)) if inside else past_writing(scene, span, line_y)
+    span = replace(span, feet=(line_y, line_y)) if inside else past_writing(scene, [span], line_y)[0]
     place = text_place(scene, span, span.text, line_y + OVER * h)
     crossed = scene.field.crossed((span.x0 + TRIM * h, line_y), (span.x1 - TRIM * h, line_y))
     if place is None or crossed.writing or crossed.solid:

@@ -12,7 +12,14 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from perpend.drawing.page.drafting_style import BASIS, NOTE, DraftingStyle
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
-from perpend.drawing.plate.office_words import BUILDING_JOINT, short_length, steel_of, tag_range, type_words
+from perpend.drawing.plate.office_words import (
+    BUILDING_JOINT,
+    see_detail,
+    short_length,
+    steel_of,
+    tag_range,
+    type_words,
+)
 from perpend.drawing.plate.wall_schedule import corner_words, limit_range, without_joints
 from perpend.dxf.own_plate import NOTE_TITLE
 from perpend.dxf.text_metrics import plain, widest
@@ -55,8 +62,7 @@ def _shared(key: str, say: Said, plans: Sequence[WallPlan], style: DraftingStyle
 
 
 def _see(style: DraftingStyle, key: str) -> str:
-    number = style.content.details.get(key, "")
-    return f"; see {number}" if number else ""
+    return see_detail(style.content.details.get(key, ""))
 
 
 def _joints(plan: WallPlan, style: DraftingStyle) -> str:
@@ -107,8 +113,9 @@ def _spacing(plan: WallPlan, style: DraftingStyle) -> str:
 
 def _reinforcement(plan: WallPlan, style: DraftingStyle) -> str:
     steel = steel_of(plan, style.display)
-    stops = f"; discontinue at {style.content.label}, typ." if plan.joints else "."
-    return f"Horiz. reinf.: {steel.rstrip('.') if not plan.joints else steel}{stops}" if steel else ""
+    if without_joints(plan):
+        return f"Horiz. reinf.: {steel.rstrip('.')}." if steel else ""
+    return f"Horiz. reinf.: {steel}; discontinue at {style.content.label}, typ." if steel else ""
 
 
 def _slip_planes(plan: WallPlan, style: DraftingStyle) -> str:

@@ -3,7 +3,7 @@
 Where another wall is above, as above a shelf angle, the row is below the wall and leads to the feet.
 So is the tag of a joint that goes from the foot of the wall to a sill: its leader would cross the opening.
 Joints whose heads are at one height share a row. Among the heights a row could have, the one is
-taken that moves its tags least and crosses least.
+taken that moves its tags least and crosses least. The tag of a joint from a lintel up to a sill is beside it.
 """
 
 from __future__ import annotations
@@ -14,12 +14,15 @@ from dataclasses import dataclass, replace
 
 from perpend.drawing.page.drafting_style import NOTE
 from perpend.drawing.page.label_row import Interval, RowLabel, place_in_row
+from perpend.drawing.page.leader_labels import Flag, stand_for, write_flag
 from perpend.drawing.page.occupancy import Level
+from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene, rule_of
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.plate.joint_schedule import joint_number
+from perpend.drawing.review.proposed_joints import points_along
 from perpend.dxf.text_metrics import plain, text_width
-from perpend.model import Box, Joint, JointKind, Point, WallPlan
+from perpend.model import Box, Joint, JointKind, Path, Point, WallPlan
 from perpend.units import same
 
 _LEVELS = 24
@@ -28,8 +31,10 @@ _FIRST_ROW = 3.2
 _ROW_STEP = 1.0
 _GAP = 0.8
 _REACH = 40.0
-_COST_LEVEL, _COST_LINE, _COST_FACE, _COST_SOLID = 1.0, 1.2, 6.0, 40.0
-_COST_STRUCK = 3.0
+_COST_LEVEL, _COST_LINE, _COST_FACE, _COST_SOLID = 1.0, 4.0, 6.0, 40.0
+_COST_STRUCK = 6.0
+_CELL = 0.5
+_ALONG = (0.5, 0.65, 0.35, 0.8, 0.2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +43,7 @@ class Tag:
 
     Attributes:
         up: 1.0 for a tag above that end, -1.0 for one below it.
+        beside: the joint, where neither end is at the edge of its wall: its tag is beside it.
     """
 
     text: str
@@ -45,6 +51,7 @@ class Tag:
     width_in: float
     identity: Identity
     up: float = 1.0
+    beside: Path = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,24 +63,48 @@ class _Row:
 
 def draw_tags(scene: Scene, placed: PlacedPlan) -> None:
     """Put a tag above every joint of a wall that has none yet."""
-    for group in _by_head(scene, placed):
+    tags = [tag for tag in tags_of(scene, placed) if ("tag", tag.text) not in scene.settled]
+    for group in _by_head(scene, placed, [tag for tag in tags if not tag.beside]):
         row = _best_row(scene, group)
         if row is None:
             scene.report.remarks.append(f"The tags of {placed.plan.wall.tag} found no free row.")
             row = _Row(0.0, _baseline(group, 0, scene.h), tuple(t.end[0] for t in group))
         for tag, centre in zip(group, row.centres, strict=True):
             draw_tag(scene, tag, centre, row.baseline_in)
+    _draw_beside(scene, [tag for tag in tags if tag.beside])
+
+
+def _draw_beside(scene: Scene, tags: Sequence[Tag]) -> None:
+    """Put each tag beside its joint, where there is room."""
+    raster = Raster(scene.reach, _CELL * scene.h) if tags else None
+    for tag in tags:
+        assert raster is not None
+        anchors = tuple(points_along(tag.beside, _ALONG))
+        found = stand_for(scene, raster, Flag("", (tag.text,), anchors, tag.identity))
+        if found is None:
+            scene.report.remarks.append(f"No room was found for the tag {tag.text}; the schedule has it.")
+        else:
+            write_flag(scene, NOTE, *found)
 
 
 def tags_of(scene: Scene, placed: PlacedPlan) -> Iterator[Tag]:
     """Yield the tags of a wall's joints."""
     all_below = are_below(scene, placed)
     for joint in placed.plan.joints:
+        inside = _is_inside(placed.plan, joint)
         below = all_below or _ends_at_sill(placed.plan, joint)
         text = plain(joint_number(placed.plan, joint, scene.style.content.label, several=scene.several))
         end = placed.spot.point(joint.path[0 if below else -1])
         identity = Identity("tag", placed.number(joint), rule_of(joint.sources))
-        yield Tag(text, end, text_width(text, scene.h), identity, -1.0 if below else 1.0)
+        beside = placed.spot.path(joint.path) if inside else ()
+        yield Tag(text, end, text_width(text, scene.h), identity, -1.0 if below else 1.0, beside)
+
+
+def _is_inside(plan: WallPlan, joint: Joint) -> bool:
+    """Say whether a joint of partial height goes from a lintel to a sill, off foot and top of its wall."""
+    (x, foot), (_, head) = joint.path[0], joint.path[-1]
+    at_edge = same(foot, max(plan.wall.bottom.at(x))) or same(head, min(plan.wall.top.at(x)))
+    return joint.kind is JointKind.PARTIAL and not at_edge
 
 
 def _ends_at_sill(plan: WallPlan, joint: Joint) -> bool:
@@ -97,9 +128,8 @@ def are_below(scene: Scene, placed: PlacedPlan) -> bool:
     return bool(ends) and all(covered(head, 1.0) and not covered(foot, -1.0) for head, foot in ends)
 
 
-def _by_head(scene: Scene, placed: PlacedPlan) -> Iterable[list[Tag]]:
+def _by_head(scene: Scene, placed: PlacedPlan, tags: Iterable[Tag]) -> Iterable[list[Tag]]:
     """Group the tags by the height of their joints' heads; a sloped top makes one group."""
-    tags = [tag for tag in tags_of(scene, placed) if ("tag", tag.text) not in scene.settled]
     wall = placed.plan.wall
     top = (wall.bottom if are_below(scene, placed) else wall.top).points
     sloped = any(a[0] != b[0] and abs(a[1] - b[1]) > 1.0 for a, b in itertools.pairwise(top))
@@ -197,7 +227,7 @@ def _pieces(path: Sequence[Point]) -> Iterable[tuple[Point, Point]]:
 
 
 def draw_tag(scene: Scene, tag: Tag, centre: float, baseline: float, said: tuple[str, ...] = ()) -> None:
-    """Draw a tag, its leader, and the mark at the joint's end.
+    """Draw a tag with its leader, one thing to move, and the mark at the joint's end, which stays there.
 
     Args:
         scene: the page.
@@ -210,6 +240,7 @@ def draw_tag(scene: Scene, tag: Tag, centre: float, baseline: float, said: tuple
     (x, y), far = tag.end, tag.up * 0.9 * h
     mark = ((x, y + tag.up * 0.1 * h), (x + 0.4 * h, y + far), (x - 0.4 * h, y + far))
     scene.stroke(NOTE, mark, Identity("mark", tag.identity.number, tag.identity.rule), closed=True)
-    path = leader_path(tag, centre, baseline, h)
+    path, begin = leader_path(tag, centre, baseline, h), len(scene.board.marks)
     scene.leader(NOTE, path, Identity("leader", tag.identity.number, tag.identity.rule))
     scene.letters(NOTE, tag.text, (centre, baseline), replace(tag.identity, said=said), align="center")
+    scene.board.join(begin, path[0], tag.identity)

@@ -62,6 +62,12 @@ def type_words(plan: WallPlan, joint: Joint | None = None, system: DisplaySystem
     return plan.joint_type_name.split(";")[0].strip().removesuffix(" joint")
 
 
+def see_detail(number: str) -> str:
+    """Refer to a detail: ``; see 5/A-501``, or ``; see detail 5`` of the same sheet."""
+    where = number if "/" in number else f"detail {number}"
+    return f"; see {where}" if number else ""
+
+
 def tag_range(tags: Iterable[str]) -> str:
     """List tags, three and more that follow each other as a range: ``N1-N4, N6``."""
     runs: list[list[str]] = []

@@ -153,10 +153,14 @@ def _kind(mark: Stroke) -> str:
 def _samples(h: float, content: Content) -> tuple[tuple[str, str, Path, bool, str], ...]:
     level: Path = ((0.0, 0.0), (8.0 * h, 0.0))
     bar: Path = ((0.0, 0.5 * h), (8.0 * h, 0.5 * h), (8.0 * h, -0.5 * h), (0.0, -0.5 * h))
+    cross: Path = tuple(
+        (x * h, y * h) for x, y in ((3.2, -0.8), (4.8, 0.8), (4.0, 0.0), (3.2, 0.8), (4.8, -0.8))
+    )
     point: Path = ((4.0 * h, -0.4 * h), (4.4 * h, 0.4 * h), (3.6 * h, 0.4 * h))
     return (
         ("joint", JOINT, level, False, f"{content.joint} ({content.label})"),
         ("mark", NOTE, point, True, f"{content.label} MARK"),
+        ("superseded", NOTE, cross, False, f"{content.label} SUPERSEDED"),
         ("slip-plane", SLIP, level, False, "SLIP PLANE"),
         ("lintel", LINTEL, bar, True, "LINTEL"),
         ("bar", STEEL, level, False, "REINFORCING BAR"),

@@ -12,11 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from ezdxf.document import Drawing
 
 from perpend.drawing.page.drafting_style import CHANGE, HEAVY, WAS, DraftingReport, DraftingStyle
-from perpend.drawing.page.leader_labels import is_outside, mark_radius
+from perpend.drawing.page.leader_labels import is_outside
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
@@ -104,13 +105,14 @@ def _draw_page(scene: Scene, raster: Raster, marked: Sequence[MarkedChange]) -> 
     ]
     for m, anchors in waiting:
         lines = [plain(line) for line in label_lines(m.change, scene.style.display)]
-        found = put_flag(scene, raster, CHANGE, m.number, lines, anchors, m.identity)
-        if found is None:
-            continue
-        edge = square(found[1].center, mark_radius(m.number, scene.h))
-        scene.stroke(CHANGE, edge, m.identity, closed=True)
-        if is_outside(scene, *found):
+        mark = partial(_frame, m.identity)
+        found = put_flag(scene, raster, CHANGE, m.number, lines, anchors, m.identity, mark)
+        if found is not None and is_outside(scene, *found):
             scene.report.remarks.append(f"{m.number} is outside the frame, where there was room.")
+
+
+def _frame(identity: Identity, center: Point, radius: float) -> list[Stroke]:
+    return [Stroke(CHANGE, square(center, radius), identity, closed=True)]
 
 
 def _draw_bracket(scene: Scene, placed: PlacedPlan, m: MarkedChange) -> tuple[Point, ...]:

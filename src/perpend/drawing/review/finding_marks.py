@@ -10,16 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import HEAVY, VIOLATION
-from perpend.drawing.page.leader_labels import is_outside, mark_radius
+from perpend.drawing.page.leader_labels import is_outside
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.drawing.plate.office_words import short_length
-from perpend.drawing.review.mark_shapes import bracket, brackets, broken, dashes, frames, merged, square
+from perpend.drawing.review.mark_shapes import bracket, brackets, broken, dashes, frames, merged
 from perpend.drawing.review.overlay import put_flag
 from perpend.dxf.text_metrics import plain
 from perpend.findings import Extent, Finding, Severity
@@ -159,15 +160,9 @@ def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:
 def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> bool:
     """Draw the label of a finding; return False when it is outside the sheet's border."""
     lines = label_lines(m.finding, scene.style.display)
-    found = put_flag(scene, raster, VIOLATION, m.number, lines, anchors, m.identity)
-    if found is None:
-        return True
-    flag, stand = found
-    radius = mark_radius(m.number, scene.h)
-    edge = square(stand.center, radius)
-    scene.field.add_path((*edge, edge[0]), Level.SOLID)
-    scene.board.add(*flag_strokes(m.finding, stand.center, radius, m.identity))
-    return not is_outside(scene, flag, stand)
+    mark = partial(flag_strokes, m.finding, identity=m.identity)
+    found = put_flag(scene, raster, VIOLATION, m.number, lines, anchors, m.identity, mark)
+    return found is None or not is_outside(scene, *found)
 
 
 def flag_strokes(finding: Finding, center: Point, radius: float, identity: Identity) -> list[Stroke]:

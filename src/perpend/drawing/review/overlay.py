@@ -8,7 +8,7 @@ from ezdxf.document import Drawing
 
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
-from perpend.drawing.page.leader_labels import Flag, Stand, stand_for, write_flag
+from perpend.drawing.page.leader_labels import Flag, Stand, mark_radius, stand_for, write_flag
 from perpend.drawing.page.list_placing import lists_page, pages_drawn, put_blocks
 from perpend.drawing.page.obstacles import survey_walls
 from perpend.drawing.page.occupancy import Level
@@ -72,14 +72,15 @@ def put_flag(
     lines: Sequence[str],
     anchors: tuple[Point, ...],
     identity: Identity,
+    mark: Callable[[Point, float], Sequence[Stroke]],
 ) -> tuple[Flag, Stand] | None:
-    """Write a label where there is room; without any return None and leave a remark."""
+    """Write a label with its mark, by center and half width; without room return None and leave a remark."""
     narrow = tuple(piece for line in lines for piece in halved(line))
     found = stand_for(scene, raster, Flag(number, tuple(lines), anchors, identity, narrow))
     if found is None:
         scene.report.remarks.append(f"No room was found for the label of {number}; the list has it.")
     else:
-        write_flag(scene, layer, *found)
+        write_flag(scene, layer, *found, mark(found[1].center, mark_radius(number, scene.h)))
     return found
 
 

@@ -247,8 +247,8 @@ class HoleFinder:
     def _note_cut(self, hole: Hole, face: Face, past_in: float) -> None:
         """Say that a hole was cut back to its wall; by a course or more, the wall may go on there, unread."""
         said = (
-            f"{begun(hole.named())} sticks out of {face.named()} by "
-            f"{format_length(past_in, denominator=64)}: cut back to the wall."
+            f"{begun(hole.named())} extends {format_length(past_in, denominator=64)} past {face.named()}: "
+            "cut back to the wall."
         )
         if past_in < _COURSE_IN:
             self.notices.note("opening-cut-back", said)

@@ -86,7 +86,8 @@ def wall_view(
 def _facts(wall: WallEntry, lengths: Lengths, sources: SourceList) -> Iterable[Fact]:
     limits = wall.limits
     basis = "lowest height of the wall" if limits.height_basis == "wall" else "least storey height"
-    yield Fact("Method", f"{wall.method}, {wall.units} units")
+    if wall.basis:
+        yield Fact("Method", wall.basis)
     yield Fact("Height H", f"{lengths.plain(limits.height_in)} ({basis})")
     yield Fact("Joint spacing", _spacing(wall, lengths), sources.of(limits.sources))
     corner = corner_words(wall, lengths.limit)
