@@ -17,7 +17,7 @@ from cures.carried_out import carried_out, key_of, left_and_new
 from perpend.checks import check_wall, joints_from_drawn
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
-from perpend.cures.solve import Solution, solve
+from perpend.cures.solve import Solution, nearest_for, solve
 from perpend.findings import Finding, Severity, Waived
 from perpend.layout import place_joints
 from perpend.model import Advice, BeamChange, Joint, JointChange, JointKind, Treat
@@ -218,3 +218,11 @@ def test_the_findings_are_those_of_the_judge_but_for_their_cures() -> None:
         found = solve(DrawnWall.of(basis, (), report), report.findings).findings
         assert [replace(f, cure=None) for f in found] == list(report.findings)
         assert [key_of(f) for f in found] == [key_of(f) for f in report.findings]
+
+
+def test_a_bonded_wall_that_was_waived_asks_for_no_nearer_joint() -> None:
+    (case,) = (c for c in read_cases() if (c.code, c.path.stem) == ("bonded-wall-too-far", "fail-left"))
+    wall = case.drawn()
+    waived = [replace(f, waived=Waived("agreed", "R. O.")) for f in wall.report.findings]
+    assert nearest_for(wall, wall.report.findings).changes == 1
+    assert nearest_for(wall, waived).changes == 0

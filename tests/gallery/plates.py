@@ -31,6 +31,8 @@ FREE = '[defaults]\nleft_end = "free"\nright_end = "free"\n'
 UNREINFORCED = '[defaults]\nopenings = "unreinforced"\n'
 VENEER = '[defaults]\nmethod = "veneer"\n'
 CORNER = '[[corners]]\nwalls = ["W1", "W2"]\nends = ["right", "left"]\n'
+SHIFTED = ((0, 0, 96), (8, 96, 168), (24, 168, 224), (32, 224, 272))
+"""How far a joint at a jamb is out of line, from where to where, of windows shifted by 24 in."""
 STOREY = '[defaults]\nheight_basis = "storey"\n'
 
 PLATES: tuple[Plate, ...] = (
@@ -220,8 +222,12 @@ PLATES: tuple[Plate, ...] = (
         (wall(640, 272),),
         (*row(112, 200, 3, 40, 56, 96, "A"), *row(136, 200, 3, 168, 56, 224, "B")),
         settings=UNREINFORCED,
-        demands=(Says("joint-through-opening", False), Says("opening-without-joint", False)),
-        point="A joint may end at one window and go on from another.",
+        demands=(
+            *(Upright(x + out, *ys) for x in (168, 368, 568) for out, *ys in SHIFTED),
+            Bare(177, 97, 191, 167),
+            Says("opening-without-joint", False),
+        ),
+        point="One joint serves both rows: it ends at the upper sill and goes on from that jamb.",
     ),
     # ------------------------------------------------------------ heights
     Plate(
@@ -357,7 +363,7 @@ PLATES: tuple[Plate, ...] = (
         (wall(720, 160),),
         shapes=(line(INTERSECTIONS, (360, 0), (360, 160)),),
         settings='[defaults]\nintersections = "bonded"\n',
-        demands=(Bare(336, 0, 384, 160),),
+        demands=(Bare(336, 0, 384, 160), Upright(240, 0, 160), Upright(480, 0, 160)),
         point="No joint at the intersection; the next one within half the spacing.",
     ),
     Plate(

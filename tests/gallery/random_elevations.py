@@ -37,6 +37,11 @@ def random_plate(seed: int, *, through: bool = False) -> Plate:
     if through and holes:
         one = dice.randrange(len(holes))
         holes = tuple(replace(h, y0=0.0, y1=height, rise=0.0) if n == one else h for n, h in enumerate(holes))
+    holes += (
+        ()
+        if through or seed % 2
+        else tuple(_upper_row(random.Random(f"upper row {seed}"), length, height, holes))
+    )
     shapes = tuple(_shapes(dice, length, height, holes))
     ends = [dice.choice(("corner", "corner", "free", "continues")) for _ in range(2)]
     settings = f'[defaults]\nleft_end = "{ends[0]}"\nright_end = "{ends[1]}"\n'
@@ -74,6 +79,18 @@ def _holes(dice: random.Random, length: float, height: float) -> Iterator[Hole]:
             yield Hole(at + width + 8, sill, at + 2 * width + 8, head, f"O{number}G", 0.0, layer)
             at += width + 8
         at += width + 8.0 * dice.choice((2, 3, 4, 5, 6, 8, 12, 20, 30))
+
+
+def _upper_row(dice: random.Random, length: float, height: float, lower: tuple[Hole, ...]) -> Iterator[Hole]:
+    """Yield windows of a second row over some of the openings, in line with them or not."""
+    at = 8.0
+    for hole in lower:
+        sill = hole.y1 + hole.rise + 8.0 * dice.randint(3, 6)
+        x0 = hole.x0 + 8.0 * dice.choice((0, 0, 1, 2, 3, 5, -2, -3))
+        x1 = x0 + dice.choice((hole.x1 - hole.x0, 40.0, 64.0, 88.0))
+        if dice.random() < 0.6 and at <= x0 and x1 <= length - 8 and sill + 32 <= height - 16:
+            yield Hole(x0, sill, x1, sill + 32.0, f"{hole.tag}U", 0.0, hole.layer)
+            at = x1 + 16.0
 
 
 def _outline(dice: random.Random, length: float, height: float, holes: tuple[Hole, ...]) -> Ring:

@@ -28,6 +28,7 @@ from layout.sight import (
     panel_limits,
     pieces,
     t,
+    too_far_from_restraints,
     uprights_of,
 )
 from perpend.model import Cost as PrintedCost
@@ -193,10 +194,12 @@ def _kind(basis: WallBasis, joint: Joint, report: Report) -> None:
     served = [r for r in _beside(basis, joint) if r.opening.tag in joint.serves]
     if joint.kind is JointKind.JAMB:
         report.say(not served, f"{name}: a jamb joint that serves nothing")
-        sides = [s for s in ("left", "right") if served and all(_runs_along(uprights, r, s) for r in served)]
-        report.say(len(sides) != 1, f"{name}: is not along the jambs of {joint.serves}")
-        if len(sides) == 1:
-            _jamb_path(basis, joint, sides[0], served, report)
+        sides = [[s for s in ("left", "right") if _runs_along(uprights, r, s)] for r in served]
+        along = all(len(found) == 1 for found in sides)
+        report.say(not along, f"{name}: is not along the jambs of {joint.serves}")
+        if along:
+            passed = [(r, found[0]) for r, found in zip(served, sides, strict=True)]
+            _jamb_path(basis, joint, passed, report)
     else:
         steps = bool(levels) and joint.kind is not JointKind.EXISTING
         report.say(steps, f"{name}: a {joint.kind} joint with steps")
@@ -244,18 +247,24 @@ def _runs_along(uprights: list[Upright], rule: OpeningRule, side: str) -> bool:
     )
 
 
-def _jamb_path(basis: WallBasis, joint: Joint, side: str, served: list[OpeningRule], report: Report) -> None:
-    """Walk the path upward: at each head it steps out, at each next sill it is back at the jamb."""
+def _jamb_path(basis: WallBasis, joint: Joint, passed: list[tuple[OpeningRule, str]], report: Report) -> None:
+    """Walk the path upward: at each head it steps out, at each next sill it goes along it to a jamb."""
     name = f"joint {joint.number}"
     levels = pieces(joint)[1]
     wanted: list[tuple[int, int, float]] = []
-    at = t(joint.x_in)
-    for rule in sorted(served, key=lambda r: r.opening.box.y0):
-        box = rule.opening.box
+    at, before = t(joint.x_in), 0
+    for rule, side in sorted(passed, key=lambda p: p[0].opening.box.y0):
+        box, clear = rule.opening.box, t(rule.clear_in) + TOLERANCE
         jamb = t(box.x0 if side == "left" else box.x1)
         if abs(at - jamb) > TOLERANCE:
             wanted.append((at, jamb, box.y0))
+            along = t(box.x0) - TOLERANCE <= at <= t(box.x1) + TOLERANCE
+            back = abs(before - jamb) <= TOLERANCE
+            report.say(not along and not back, f"{name}: jogs within the masonry at {box.y0}")
             at = jamb
+        near = t(box.x0) - clear <= t(joint.x_in) <= t(box.x1) + clear
+        report.say(not near, f"{name}: serves {rule.opening.tag}, far from its foot")
+        before = jamb
         if rule.lintel is not None and rule.step_in:
             away = t(rule.step_in) * (1 if side == "right" else -1)
             wanted.append((at, at + away, box.y1))
@@ -266,10 +275,16 @@ def _jamb_path(basis: WallBasis, joint: Joint, side: str, served: list[OpeningRu
         for (a, b, y), (c, d, z) in zip(drawn, wanted, strict=True)
     )
     report.say(not same, f"{name}: steps {drawn} instead of {wanted}")
+    served = [rule for rule, _ in passed]
     for rule in _beside(basis, joint):
-        jamb = t(rule.opening.box.x0 if side == "left" else rule.opening.box.x1)
+        jamb = t(rule.opening.box.x0 if passed[0][1] == "left" else rule.opening.box.x1)
         in_line = rule.treatment is Treatment.UNREINFORCED and abs(jamb - t(joint.x_in)) <= TOLERANCE
+        in_line &= all(s == passed[0][1] for _, s in passed) and len({t(j) for j in _jambs(passed)}) == 1
         report.say(in_line and rule not in served, f"{name}: leaves out {rule.opening.tag}, which is in line")
+
+
+def _jambs(passed: list[tuple[OpeningRule, str]]) -> list[float]:
+    return [r.opening.box.x0 if side == "left" else r.opening.box.x1 for r, side in passed]
 
 
 def _keep_outs(
@@ -465,6 +480,8 @@ def _panels(
         if limit is not None and length > limit + TOLERANCE:
             violations += max(1, (length + limit - 1) // limit - 1)
             excess += length - limit
+        by = too_far_from_restraints(basis, (a, b), height, (left, right), (i == 0, i == len(joints)))
+        violations, excess = violations + len(by), excess + sum(by)
         if corner is None:
             continue
         for side in [n for n, is_corner in enumerate((left, right)) if is_corner]:

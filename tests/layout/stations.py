@@ -163,47 +163,73 @@ def in_the_way(basis: WallBasis, candidate: Candidate) -> bool:
 
 
 def jamb_candidates(basis: WallBasis) -> list[Candidate]:
-    found = []
-    for side in ("left", "right"):
-        left_over = {
-            i
-            for i, r in enumerate(basis.openings)
-            if r.treatment is Treatment.UNREINFORCED and (r.jambs_required or r.jambs_optional)
-        }
-        while left_over:
-            first = min(left_over)
-            group = {
-                i
-                for i in left_over
-                if abs(jamb(basis.openings[i], side) - jamb(basis.openings[first], side)) <= SAME
-            }
-            left_over -= group
-            candidate = jamb_candidate(
-                basis, sorted(group, key=lambda i: basis.openings[i].opening.box.y0), side
-            )
-            if jamb_fits(basis, candidate):
-                found.append(candidate)
-    return found
+    """Every way up from every jamb, but from one in line with a jamb below."""
+    ways = [
+        way
+        for i, side in itertools.product(range(len(basis.openings)), ("left", "right"))
+        if takes_joints(basis.openings[i])
+        and not any(above(basis, k, side) == [(i, side)] for k in range(len(basis.openings)))
+        for way in ways_up(basis, [(i, side)])
+    ]
+    return [c for c in (jamb_candidate(basis, way) for way in ways) if jamb_fits(basis, c)]
+
+
+def takes_joints(rule: OpeningRule) -> bool:
+    return rule.treatment is Treatment.UNREINFORCED and bool(rule.jambs_required or rule.jambs_optional)
+
+
+def ways_up(basis: WallBasis, way: list[tuple[int, str]]) -> list[list[tuple[int, str]]]:
+    further = above(basis, *way[-1])
+    return [w for jamb_ in further for w in ways_up(basis, [*way, jamb_])] if further else [way]
+
+
+def above(basis: WallBasis, i: int, side: str) -> list[tuple[int, str]]:
+    """Jambs at which a joint goes on above an opening: of the lowest one in line with it or over its end."""
+    rule = basis.openings[i]
+    if not takes_joints(rule):
+        return []
+    end = jamb(rule, side) + out(rule, side)
+    higher = []
+    for k, other in enumerate(basis.openings):
+        if (
+            k == i
+            or not takes_joints(other)
+            or ticks(other.opening.box.y0) < ticks(rule.opening.box.y1) - SAME
+        ):
+            continue
+        in_line = abs(jamb(other, side) - jamb(rule, side)) <= SAME
+        over = jambs(other)[0] - SAME <= end <= jambs(other)[1] + SAME
+        strip = any(basis.judgment.is_strip(basis.wall, r.opening) for r in (rule, other))
+        if in_line or (over and not strip):
+            sides_ = [side] if in_line else ["left", "right"]
+            higher.append((ticks(other.opening.box.y0), k, sides_))
+    return [(k, s) for _, k, found in sorted(higher)[:1] for s in found]
 
 
 def jamb(rule: OpeningRule, side: str) -> int:
     return jambs(rule)[0 if side == "left" else 1]
 
 
-def jamb_candidate(basis: WallBasis, group: list[int], side: str) -> Candidate:
-    """Up the jamb, out under the lintel, up, back at the next sill, and so on."""
-    xs, ys, slips = [jamb(basis.openings[group[0]], side)], [], 0
-    for i in group:
+def out(rule: OpeningRule, side: str) -> int:
+    """How far a joint goes out under the lintel."""
+    if rule.lintel is None or rule.step_in <= 0:
+        return 0
+    return ticks(rule.step_in) if side == "right" else -ticks(rule.step_in)
+
+
+def jamb_candidate(basis: WallBasis, way: list[tuple[int, str]]) -> Candidate:
+    """Up the jamb, out under the lintel, up, along the next sill to a jamb, and so on."""
+    xs, ys, slips = [jamb(basis.openings[way[0][0]], way[0][1])], [], 0
+    for i, side in way:
         rule = basis.openings[i]
         if xs[-1] != jamb(rule, side):
             ys.append(ticks(rule.opening.box.y0))
             xs.append(jamb(rule, side))
-        if rule.lintel is not None and rule.step_in > 0:
-            out = ticks(rule.step_in) if side == "right" else -ticks(rule.step_in)
+        if out(rule, side):
             ys.append(ticks(rule.opening.box.y1))
-            xs.append(xs[-1] + out)
+            xs.append(xs[-1] + out(rule, side))
             slips += 1
-    return Candidate(Line(tuple(xs), tuple(ys)), frozenset((i, side) for i in group), slips)
+    return Candidate(Line(tuple(xs), tuple(ys)), frozenset(way), slips)
 
 
 def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
@@ -221,10 +247,12 @@ def jamb_fits(basis: WallBasis, candidate: Candidate) -> bool:
     ):
         return False
     for i, rule in enumerate(basis.openings):
-        if i in served:
-            continue
         left, right = jambs(rule)
         clear = ticks(rule.clear_in) - SAME
+        if i in served:
+            if not left - clear - 2 * SAME <= line.foot <= right + clear + 2 * SAME:
+                return False
+            continue
         if min(line.xs) < right + clear and max(line.xs) > left - clear:
             return False
         if left + SAME < line.foot < right - SAME:

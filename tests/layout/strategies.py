@@ -156,6 +156,7 @@ def walls(
         rise=draw(st.sampled_from([0.0, 16.0])),
         pilasters=draw(bodies(length, grid)),
         zones=draw(bodies(length, grid)),
+        bonded=draw(bonded_walls(length, grid)),
     )
 
 
@@ -166,6 +167,14 @@ def bodies(draw: st.DrawFn, length: float, grid: float) -> list[tuple[float, flo
         return []
     first = draw(st.integers(0, int(length / grid) - 1)) * grid
     return [(first, min(first + draw(st.integers(1, 6)) * grid, length))]
+
+
+@st.composite
+def bonded_walls(draw: st.DrawFn, length: float, grid: float) -> list[tuple[float, float]]:
+    """Return none, or one or two intersecting walls that are bonded, with or without a thickness."""
+    firsts = st.integers(0, int(length / grid)).map(lambda n: n * grid)
+    found = draw(st.lists(firsts, unique=True, max_size=draw(st.sampled_from([0, 0, 1, 2]))))
+    return [(x, x + draw(st.sampled_from([0.0, grid]))) for x in found]
 
 
 @st.composite
@@ -198,15 +207,46 @@ def leaning_walls(draw: st.DrawFn) -> WallBasis:
         at += width + 8 + draw(even)
     right = at + draw(even)
     found.append((at, 0.0, right, 60.0, "u"))
+    length = right + draw(st.sampled_from([13.0, 16.0, 30.0]))
     return basis(
-        right + draw(st.sampled_from([13.0, 16.0, 30.0])),
+        length,
         height,
         found,
+        bonded=draw(bonded_walls(length, 2.0)),
         ratio=None,
         cap=draw(st.integers(15, 45)) * 2.0,
         module=draw(st.sampled_from([16.0, 24.0, 32.0])),
         origin=draw(st.integers(0, 7)) * 2.0,
         step=12.0,
+    )
+
+
+@st.composite
+def stacked_walls(draw: st.DrawFn) -> WallBasis:
+    """Walls of two or three storeys whose openings are seldom in line, some wide enough for both jambs."""
+    found = []
+    for row in range(draw(st.sampled_from([2, 2, 3]))):
+        at = draw(st.integers(5, 16)) * 4.0
+        for _ in range(draw(st.integers(1, 2))):
+            width = draw(st.sampled_from([24.0, 40.0, 60.0, 80.0]))
+            found.append(
+                (at, row * 72.0 + 24.0, at + width, row * 72.0 + 56.0, draw(st.sampled_from("uuuuur")))
+            )
+            at += width + draw(st.integers(3, 12)) * 4.0
+    length = max(hole[2] for hole in found) + draw(st.integers(4, 12)) * 4.0
+    grid = [x * 4.0 for x in range(3, int(length / 4) - 2)]
+    return basis(
+        length,
+        max(hole[3] for hole in found) + draw(st.sampled_from([0.0, 24.0, 40.0])),
+        found,
+        ends=(draw(ENDS), draw(ENDS)),
+        ratio=None,
+        cap=draw(st.sampled_from([60.0, 96.0, 144.0, 300.0])),
+        module=draw(st.sampled_from([16.0, 24.0])),
+        step=draw(st.sampled_from([0.0, 8.0, 12.0])),
+        least=draw(st.sampled_from([0.0, 24.0, 40.0])),
+        pier=draw(st.sampled_from([0.0, 48.0])),
+        drawn=draw(drawn_joints(st.sampled_from(grid), length, found[0][3] * 2)),
     )
 
 

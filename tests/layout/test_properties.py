@@ -15,7 +15,14 @@ from layout import brute, solver
 from layout.builders import mirrored
 from layout.referee import judge
 from layout.stations import SAME, ticks
-from layout.strategies import careless_walls, leaning_walls, middling_walls, plain_walls, small_walls
+from layout.strategies import (
+    careless_walls,
+    leaning_walls,
+    middling_walls,
+    plain_walls,
+    small_walls,
+    stacked_walls,
+)
 from perpend.layout import Placement, place_joints
 from perpend.layout.facts import PanelBlocked, Unserved
 from perpend.model import Cost, Frame, JointKind
@@ -48,7 +55,7 @@ def test_small_walls_are_laid_out_as_brute_force_does(basis: WallBasis) -> None:
 
 
 @settings(max_examples=350)
-@given(leaning_walls())
+@given(st.one_of(leaning_walls(), stacked_walls()))
 def test_joints_that_lean_on_different_courses_are_laid_out_as_brute_force_does(basis: WallBasis) -> None:
     field = brute.field_of(basis)
     assume(len(field.candidates) <= MOST_CANDIDATES)

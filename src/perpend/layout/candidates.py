@@ -7,13 +7,22 @@ stations near an opening where a joint that does not serve it may not be; what i
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from perpend.layout.adjoining_ends import NearEnd, near_ends
 from perpend.layout.decided import held_line, without_barred
-from perpend.layout.joint_lines import Line, alike, drawn_line, jamb_line, straight_line, with_slips
+from perpend.layout.jamb_chains import Chain, jamb_chains, strays_from
+from perpend.layout.joint_lines import (
+    Line,
+    alike,
+    drawn_line,
+    jamb_line,
+    jamb_of,
+    lintel_end,
+    straight_line,
+    with_slips,
+)
 from perpend.layout.joint_requirements import Lost, Requirement, opening_requirements, place_requirements
 from perpend.layout.kept_out_stations import SAME, KeepOuts, keep_outs, kept_out
 from perpend.layout.narrow_piers import Pier, apart, narrow_piers
@@ -30,7 +39,7 @@ from perpend.model import (
 )
 from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
+from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, same, to_ticks
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +88,16 @@ class Field:
     apart: frozenset[tuple[int, int]] = frozenset()
 
 
-def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
+def field_of(
+    basis: WallBasis, optional: Sequence[Candidate] = (), stations_in: Sequence[float] = ()
+) -> Field:
     """Return every candidate of a wall and what is asked of them.
 
     Args:
         basis: the wall's basis.
         optional: further lines that may be taken, such as drawn joints that may stay. One that is forced
             stands for every forced candidate that it is alike to; any stands for a candidate on its line.
+        stations_in: further stations at which a straight joint may be, on the module or not.
     """
     outs, zones = keep_outs(basis.openings), _zones(basis)
     forced, lost = _forced(basis, outs, zones)
@@ -105,9 +117,8 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     inside = _inside_piers(piers)
     jambs = [c for c in jambs if not inside(c)]
     taken = sorted(c.line.foot for c in (*forced, *jambs, *faces) if c.line.straight)
-    straight = [
-        c for c in _straight(basis, outs, zones) if not _is_taken(c.line.foot, taken) and not inside(c)
-    ]
+    lines = _straight(basis, outs, zones, stations_in)
+    straight = [c for c in lines if not _is_taken(c.line.foot, taken) and not inside(c)]
     straight = without_barred(basis.wall, straight)
     everything = sorted(
         [*forced, *jambs, *faces, *straight],
@@ -175,12 +186,15 @@ def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
     )
 
 
-def _straight(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candidate]:
-    """Yield the module lines, and the stations that a corner asks for, that are clear of every opening."""
+def _straight(
+    basis: WallBasis, outs: KeepOuts, zones: KeepOuts, more_in: Sequence[float]
+) -> Iterator[Candidate]:
+    """Yield the lines of the module, of corners and at more stations, if they are clear of every opening."""
     module, end = basis.module_in, to_ticks(basis.wall.length_in)
     first = -int(basis.bond_origin_in // module)
     lines = range(first, first + int(basis.wall.length_in // module) + 2)
-    stations = (*(basis.bond_origin_in + k * module for k in lines), *basis.corner_stations_in)
+    stations = [*(basis.bond_origin_in + k * module for k in lines), *basis.corner_stations_in]
+    stations += [x for x in more_in if not any(same(x, known, ON_MODULE_IN) for known in stations)]
     for x in map(to_ticks, stations):
         inside = SAME < x < end - SAME and not _too_near_corner(basis, x, x)
         if inside and outs.clear_of(x, x) and zones.clear_of(x, x):
@@ -203,49 +217,24 @@ def _jambs(
     """Return the jamb candidates, and for every jamb that can't have one what is in the way."""
     found: list[Candidate] = []
     blocked: dict[tuple[int, Side], str] = {}
-    sides: tuple[Side, Side] = ("left", "right")
-    for side in sides:
-        for chain in _chains(basis.openings, side):
-            line = _chain_line(basis, chain, side)
-            why = _why_blocked(basis, outs, line, chain) or _whykept_out(basis, zones, line)
-            if why:
-                blocked.update({(i, side): why for i in chain})
-            else:
-                serves = frozenset((i, side) for i in chain)
-                found.append(Candidate(line, JointKind.JAMB, serves))
+    for chain in jamb_chains(basis):
+        line = _chain_line(basis, chain)
+        why = _why_blocked(basis, outs, line, {i for i, _ in chain}) or _whykept_out(basis, zones, line)
+        if why:
+            blocked.update(dict.fromkeys(chain, why))
+        else:
+            found.append(Candidate(line, JointKind.JAMB, frozenset(chain)))
     return found, blocked
 
 
-def _chains(rules: Sequence[OpeningRule], side: Side) -> Iterator[tuple[int, ...]]:
-    """Group unreinforced openings that take jamb joints and are in line on one side, lowest first."""
-
-    def jamb(i: int) -> float:
-        box = rules[i].opening.box
-        return box.x0 if side == "left" else box.x1
-
-    taking = (i for i, r in enumerate(rules) if _takes_jambs(r))
-    plain = sorted(taking, key=jamb)
-    starts = [k for k, i in enumerate(plain) if k == 0 or jamb(i) - jamb(plain[k - 1]) > SAME_IN]
-    for a, b in pairwise([*starts, len(plain)]):
-        yield tuple(sorted(plain[a:b], key=lambda i: rules[i].opening.box.y0))
+def _chain_line(basis: WallBasis, chain: Chain) -> Line:
+    (first, side), (last, last_side) = chain[0], chain[-1]
+    bottom = _span(basis.wall, jamb_of(basis.openings[first], side))[0]
+    top = _span(basis.wall, lintel_end(basis.openings[last], last_side))[1]
+    return jamb_line([(basis.openings[i], side) for i, side in chain], bottom, top)
 
 
-def _takes_jambs(rule: OpeningRule) -> bool:
-    """Say whether joints may stand at the jambs of an opening."""
-    return rule.treatment is Treatment.UNREINFORCED and (rule.jambs_required > 0 or rule.jambs_optional)
-
-
-def _chain_line(basis: WallBasis, chain: tuple[int, ...], side: Side) -> Line:
-    rules = [basis.openings[i] for i in chain]
-    box = rules[0].opening.box
-    foot = to_ticks(box.x0 if side == "left" else box.x1)
-    step = to_ticks(rules[-1].step_in) * (-1 if side == "left" else 1)
-    bottom = _span(basis.wall, foot)[0]
-    top = _span(basis.wall, foot + step)[1]
-    return jamb_line(rules, side, bottom, top)
-
-
-def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int, ...]) -> str:
+def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, served: Collection[int]) -> str:
     """Say what leaves a jamb joint no room: an opening's tag, or a part of the wall; empty where nothing."""
     if line.lo <= SAME or line.hi >= to_ticks(basis.wall.length_in) - SAME:
         return "the wall's end"
@@ -253,10 +242,9 @@ def _why_blocked(basis: WallBasis, outs: KeepOuts, line: Line, chain: tuple[int,
         return "the wall's top"
     if _too_near_corner(basis, line.lo, line.hi):
         return "the corner"
-    for other in outs.hit_by(line.lo, line.hi):
-        if other not in chain:
-            return basis.openings[other].opening.tag
-    return ""
+    across = (i for i in outs.hit_by(line.lo, line.hi) if i not in served)
+    strayed = (i for i in served if strays_from(basis.openings[i], line.foot))
+    return next((basis.openings[i].opening.tag for i in (*across, *strayed)), "")
 
 
 def _whykept_out(basis: WallBasis, zones: KeepOuts, line: Line) -> str:

@@ -68,8 +68,7 @@ def _of_edge(basis: WallBasis, field: Field, graph: PanelGraph, edge: Edge) -> I
     hit = sorted(set(keep_outs(basis.openings).hit_by(x0 + 2 * SAME, x1 - 2 * SAME)))
     yield PanelBlocked(from_ticks(x0), from_ticks(x1), tuple(basis.openings[i].opening.tag for i in hit))
     for requirement in field.requirements:
-        skipped = edge.a < requirement.candidates[0] + 1 and requirement.candidates[-1] + 1 < edge.b
-        if skipped and requirement.opening is not None:
+        if requirement.opening is not None and requirement.is_skipped(edge.a - 1, edge.b - 1):
             yield Unserved(basis.openings[requirement.opening].opening.tag)
 
 

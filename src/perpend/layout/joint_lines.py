@@ -46,6 +46,10 @@ class Line:
         """True when the line has one station."""
         return self.lo == self.hi
 
+    def at(self, y: int) -> int:
+        """Return its station at a height; its end's station above or below it."""
+        return next((x for x, _, y1 in self.runs if y < y1), self.runs[-1][0])
+
     def path(self) -> Path:
         """Return the line as points in inches, bottom to top."""
         ticks: list[tuple[int, int]] = []
@@ -85,42 +89,47 @@ def with_slips(line: Line, heads: Collection[int]) -> Line:
     return replace(line, slips=tuple(slips))
 
 
-def jamb_line(chain: Sequence[OpeningRule], side: Side, bottom: int, top: int) -> Line:
-    """Return the line of the joint that serves a jamb of one opening, or of several in line.
+def jamb_line(chain: Sequence[tuple[OpeningRule, Side]], bottom: int, top: int) -> Line:
+    """Return the line of the joint that serves a jamb of one opening, or of several above one another.
 
     The joint goes straight up at the jamb, level away from the opening under the bearing of its
-    lintel, up at the end of the lintel, and back to the jamb at the sill of the next opening above.
+    lintel, up at the end of the lintel, and along the sill of the next opening above to a jamb of it.
 
     Args:
-        chain: openings whose jambs on this side are in line, lowest first.
-        side: which jamb.
+        chain: openings, lowest first, each with the side on which the joint passes it.
         bottom: where the joint starts, ticks.
         top: where it ends, ticks.
 
     Returns:
         The line, with one slip plane for each lintel it turns out under.
     """
-    away = -1 if side == "left" else 1
     runs: list[Run] = []
     slips: list[tuple[int, int, int]] = []
-    y, x = bottom, _jamb(chain[0], side)
-    for rule in chain:
-        jamb, sill, head = _jamb(rule, side), to_ticks(rule.opening.box.y0), to_ticks(rule.opening.box.y1)
+    y, x = bottom, jamb_of(*chain[0])
+    for rule, side in chain:
+        jamb, sill, head = jamb_of(rule, side), to_ticks(rule.opening.box.y0), to_ticks(rule.opening.box.y1)
         if jamb != x:
             runs.append((x, y, sill))
             x, y = jamb, sill
-        step = to_ticks(rule.step_in) if rule.lintel is not None else 0
-        if step:
+        beyond = lintel_end(rule, side)
+        if beyond != jamb:
             runs.append((x, y, head))
-            slips.append((min(x, x + away * step), max(x, x + away * step), head))
-            x, y = x + away * step, head
+            slips.append((min(x, beyond), max(x, beyond), head))
+            x, y = beyond, head
     runs.append((x, y, top))
     xs = [run[0] for run in runs]
     return Line(tuple(runs), min(xs), max(xs), tuple(slips))
 
 
-def _jamb(rule: OpeningRule, side: Side) -> int:
+def jamb_of(rule: OpeningRule, side: Side) -> int:
+    """Return the station of a jamb."""
     return to_ticks(rule.opening.box.x0 if side == "left" else rule.opening.box.x1)
+
+
+def lintel_end(rule: OpeningRule, side: Side) -> int:
+    """Return the station at which a joint at a jamb goes on above the opening."""
+    step = to_ticks(rule.step_in) if rule.lintel is not None else 0
+    return jamb_of(rule, side) + (-step if side == "left" else step)
 
 
 def level_gap(a: Line, b: Line) -> tuple[int, int]:

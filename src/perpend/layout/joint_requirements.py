@@ -6,8 +6,8 @@ docs/placement.md is the specification.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from perpend.layout.candidates import Candidate
 
 
+SIDES: tuple[Side, Side] = ("left", "right")
+
+
 @dataclass(frozen=True, slots=True)
 class Requirement:
     """At least one of these candidates must be taken, for this opening or this place.
@@ -27,15 +30,31 @@ class Requirement:
     Attributes:
         opening: index of the opening, or None for a place.
         sides: the jambs of which one needs a joint; empty when a joint near it is asked for.
-        candidates: numbers of the candidates that would do, ascending; between the first and the last there
-            is no other candidate.
+        candidates: numbers of the candidates that would do, ascending.
         place: the place, or None.
+        beside: where others are numbered among them, each of these with True where it passes on the right.
     """
 
     opening: int | None
     sides: tuple[Side, ...]
     candidates: tuple[int, ...]
     place: Place | None = None
+    beside: Mapping[int, bool] = field(default_factory=dict)
+
+    @property
+    def first(self) -> int:
+        """Number of the first candidate that is not on the left of it all."""
+        return min((self.candidates[0], *self.beside))
+
+    @property
+    def last(self) -> int:
+        """Number of the last candidate that is not on the right of it all."""
+        return max((self.candidates[-1], *self.beside))
+
+    def is_skipped(self, a: int, b: int) -> bool:
+        """Say whether nothing serves it where two candidates are next to each other."""
+        left = a < self.first or self.beside.get(a) is False
+        return left and (b > self.last or self.beside.get(b) is True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +132,9 @@ def opening_requirements(
             if rule.jambs_required == 2:
                 able = sorted({*able, *(n for side in sides for n in shared.get((i, side), ()))})
             if able:
-                found.append(Requirement(i, sides, tuple(able)))
+                own = [n for side in SIDES for n in serving.get((i, side), ())]
+                beside = _beside(rule, able, [*own, *able], candidates)
+                found.append(Requirement(i, sides, tuple(able), beside=beside))
             else:
                 why = dict.fromkeys(blocked[i, side] for side in sides if (i, side) in blocked)
                 lost.append(Lost(i, sides, in_the_way=tuple(why)))
@@ -126,10 +147,24 @@ def opening_requirements(
     return tuple(found), tuple(lost)
 
 
+def _beside(
+    rule: OpeningRule, able: Sequence[int], near: Sequence[int], candidates: Sequence[Candidate]
+) -> dict[int, bool]:
+    """Say of the candidates numbered among some that would do on which side of the opening each passes.
+
+    Empty where all on the left come before those that would do, and all on the right after them.
+    """
+    middle = [to_ticks(z) for z in rule.opening.box.center]
+    others = (n for n in range(min(near), max(near) + 1) if n not in able)
+    passing = {n: candidates[n].line.at(middle[1]) > middle[0] for n in others}
+    in_order = all(n > able[-1] if right else n < able[0] for n, right in passing.items())
+    return {} if in_order else passing
+
+
 def _asked(rule: OpeningRule) -> tuple[tuple[Side, ...], ...]:
     """Return the sets of jambs of which each needs at least one joint."""
     if rule.jambs_required == 1:
-        return (("left", "right"),)
+        return (SIDES,)
     return (("left",), ("right",)) if rule.jambs_required == 2 else ()
 
 

@@ -2,8 +2,8 @@
 
 Glossary:
     part: one of several lines that make one joint.
-    continues: a part begins where another ends: at its station, or at the end of the lintel whose
-        bearing the joint should have turned out under.
+    continues: a part begins where another ends: at its station, at the end of the lintel whose
+        bearing the joint should have turned out under, or at a jamb of the opening at whose sill it ended.
 """
 
 from __future__ import annotations
@@ -110,7 +110,11 @@ def _joined(basis: WallBasis, parts: list[Track]) -> list[Track]:
 
 def _one(lower: Track, upper: Track) -> Track:
     (x, y), (u, v) = lower.head, upper.foot
-    jump = (Piece(x, y, u, max(y, v), drawn=False),) if abs(u - x) > SAME_IN or v - y > SAME_IN else ()
+    jump: tuple[Piece, ...] = ()
+    if v - y > SAME_IN and abs(u - x) > ON_MODULE_IN:
+        jump = (Piece(x, y, u, y, drawn=False), Piece(u, y, u, v, drawn=False))
+    elif v - y > SAME_IN or abs(u - x) > SAME_IN:
+        jump = (Piece(x, y, u, max(y, v), drawn=False),)
     return replace(
         lower,
         numbers=lower.numbers + upper.numbers,
@@ -133,9 +137,25 @@ def _continues(basis: WallBasis, lower: Track, upper: Track) -> bool:
         return False
     if abs(u - x) <= ON_MODULE_IN:
         return True
-    return abs(v - y) <= GAP_IN and any(
+    turns_out = abs(v - y) <= GAP_IN and any(
         _turns_out(rule, side, (x, y), u) for rule in basis.openings for side in SIDES
     )
+    return turns_out or any(_goes_on_from(rule, (x, y), (u, v)) for rule in basis.openings)
+
+
+def _goes_on_from(rule: OpeningRule, end: tuple[float, float], begin: tuple[float, float]) -> bool:
+    """Say whether a part that ends at an opening's sill goes on at a jamb of it, up to its head."""
+    box = rule.opening.box
+    jambs = [x for x in (box.x0, box.x1) if abs(begin[0] - x) <= ON_MODULE_IN]
+    beside = box.y0 - GAP_IN <= begin[1] <= box.y1 + GAP_IN
+    unreinforced = rule.treatment is Treatment.UNREINFORCED
+    return unreinforced and bool(jambs) and beside and ends_at_sill(rule, *end)
+
+
+def ends_at_sill(rule: OpeningRule, x_in: float, y_in: float) -> bool:
+    """Say whether a point is on the sill of an opening, from jamb to jamb."""
+    box = rule.opening.box
+    return abs(y_in - box.y0) <= GAP_IN and box.x0 - ON_MODULE_IN <= x_in <= box.x1 + ON_MODULE_IN
 
 
 def _turns_out(rule: OpeningRule, side: Side, end: tuple[float, float], beyond_in: float) -> bool:

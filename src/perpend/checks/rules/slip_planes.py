@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 from perpend.checks.measure.drawn_planes import Plane, planes_of
@@ -9,11 +10,11 @@ from perpend.checks.measure.finding_places import above_bottom, head, opening_so
 from perpend.checks.measure.judged_wall import JudgedWall
 from perpend.checks.measure.keep_outs import clashes
 from perpend.checks.measure.track_geometry import Piece, Track
-from perpend.checks.measure.tracks import SIDES, bearing, is_slip_plane, jamb
+from perpend.checks.measure.tracks import SIDES, bearing, ends_at_sill, is_slip_plane, jamb
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Finding, Rule, Severity
 from perpend.model import OpeningRule, Side, Source, Treatment
-from perpend.units import GAP_IN, ON_MODULE_IN
+from perpend.units import ON_MODULE_IN
 
 _BARE = Rule("step-without-slip-plane", "A joint steps or leans aside without a slip plane")
 _SHORT = Rule("slip-plane-too-short", "A slip plane is shorter than the lintel's bearing")
@@ -58,18 +59,20 @@ def _bare_steps(wall: JudgedWall) -> Verdict:
 
 
 def _lies_on_plane(wall: JudgedWall, piece: Piece) -> bool:
-    """Say whether a step is a slip plane, or the way back to the jamb at the sill of an opening above."""
-    if not piece.drawn:
-        return False
-    for _, rule in wall.unreinforced_near(min(piece.x0, piece.x1), max(piece.x0, piece.x1)):
-        for side in SIDES:
-            back = (
-                piece.is_level
-                and abs(piece.x1 - jamb(rule, side)) <= ON_MODULE_IN
-                and abs(piece.y1 - rule.opening.box.y0) <= GAP_IN
-            )
-            if back or is_slip_plane(piece, rule, side):
-                return True
+    """Say whether a step is a slip plane, or leads to a jamb of an opening above at its sill.
+
+    Where it is along the sill nobody has to draw it: the joint ends at the opening and goes on from it.
+    """
+    near = [r for _, r in wall.unreinforced_near(min(piece.x0, piece.x1), max(piece.x0, piece.x1))]
+    widest = max((bearing(rule, side) for rule in near for side in SIDES), default=0.0)
+    for rule, side in itertools.product(near, SIDES):
+        at_sill = piece.is_level and abs(piece.x1 - jamb(rule, side)) <= ON_MODULE_IN
+        along = at_sill and all(ends_at_sill(rule, x, piece.y1) for x in (piece.x0, piece.x1))
+        back = (
+            at_sill and ends_at_sill(rule, piece.x1, piece.y1) and abs(piece.shift) <= widest + ON_MODULE_IN
+        )
+        if along or (piece.drawn and (back or is_slip_plane(piece, rule, side))):
+            return True
     return False
 
 

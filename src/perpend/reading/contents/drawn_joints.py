@@ -150,7 +150,7 @@ def _runs(
     for path, parts in _chains(_drawn_once(strokes, outline, notices, placed), outline, gap_in):
         handles = tuple(dict.fromkeys(s.handle for s in parts))
         placed |= set(handles)
-        run = _upright(path, outline)
+        run = _upright(path, outline, ours=ours)
         if run is None:
             why = f"{_NO_JOINT}: {_what_it_does(path)}"
             notices.ignore(handles[0], parts[0].kind, parts[0].layer, why, *there(path, outline))
@@ -225,8 +225,8 @@ def _drawn_once(
     return [*kept.values(), *(s for s in strokes if s.closed)]
 
 
-def _upright(path: Sequence[tuple[float, float]], outline: Outline) -> Path | None:
-    """Return a path from foot to head within the wall, or None when it is no joint."""
+def _upright(path: Sequence[tuple[float, float]], outline: Outline, *, ours: bool = False) -> Path | None:
+    """Return a path from foot to head within the wall, or None when it is no joint; ours may be very wide."""
     box = Box.around(path)
     if _is_doubled(path):
         strip = _strip(path)
@@ -238,7 +238,8 @@ def _upright(path: Sequence[tuple[float, float]], outline: Outline) -> Path | No
     rise = path[-1][1] - path[0][1]
     falls = any(b[1] < a[1] - ON_MODULE_IN for a, b in itertools.pairwise(path))
     dash = box.width <= ON_MODULE_IN and rise > SAME_IN
-    if (rise < _least_rise(outline) and not dash) or falls or box.width > rise - SAME_IN:
+    too_wide = box.width > rise - SAME_IN and not ours
+    if (rise < _least_rise(outline) and not dash) or falls or too_wide:
         return None
     plumb = plumbed(path)
     return _clipped(plumb, outline.bottom, outline.top)
