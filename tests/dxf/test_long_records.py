@@ -55,5 +55,5 @@ def test_points_are_counted_in_each_record_and_chain(end: str) -> None:
         most = max(*counts, chain)
         refuse_long_records(Path("a.dxf"), data, most)
         if most:
-            with pytest.raises(InputError, match="LWPOLYLINE|POLYLINE with handle A"):
+            with pytest.raises(InputError, match=r"LWPOLYLINE|POLYLINE with handle A"):
                 refuse_long_records(Path("a.dxf"), data, most - 1)

@@ -182,8 +182,8 @@ def read_bytes(path: Path, budget: Budget = Budget()) -> bytes:  # noqa: B008 - 
             raise InputError(f"{path} is a device or a pipe: name a DXF file.")
         if state.st_size > budget.megabytes * 1_000_000:
             raise InputError(
-                f"{path} has {state.st_size / 1e6:,.0f} MB, more than the {budget.megabytes:,} that are read: "
-                "purge it, or raise megabytes under [bounds] in the settings."
+                f"{path} has {state.st_size / 1e6:,.0f} MB, more than the {budget.megabytes:,} that are "
+                "read: purge it, or raise megabytes under [bounds] in the settings."
             )
         data = path.read_bytes()
     except FileNotFoundError:
