@@ -190,8 +190,8 @@ def read_bytes(path: Path, budget: Budget = Budget()) -> bytes:  # noqa: B008 - 
         raise InputError(f"There is no file {path}: check the name and the folder.") from None
     except OSError as error:
         raise InputError(
-            f"{path} cannot be read ({error.strerror or error}): close it in the program that has it open, or "
-            "check its permissions."
+            f"{path} cannot be read ({error.strerror or error}): close it in the program that has it open, "
+            "or check its permissions."
         ) from None
     if not is_binary(data):
         refuse_long_records(path, data, budget.most_points)
