@@ -52,6 +52,8 @@ def commands(folder: Path, drawing: Path) -> dict[str, tuple[str, ...]]:
     }
     if gdal := shutil.which("ogr2ogr"):
         found["ogr2ogr"] = (gdal, "-f", "DXF", str(folder / "gdal.dxf"), str(drawing))
+    if copy := shutil.which("cp"):
+        found["copy"] = (copy, str(drawing), other)
     return found
 
 

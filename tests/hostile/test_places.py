@@ -157,6 +157,16 @@ def test_no_device_no_pipe_no_folder(
     assert stat.S_ISCHR(Path("/dev/null").stat().st_mode)
 
 
+@pytest.mark.parametrize("name", ["CON.dxf", "nul.results.json", "Com1.html", "LPT9.svg"])
+def test_no_name_of_a_device_of_windows(name: str, drawing: Path, out: Path) -> None:
+    option = {".dxf": "-o", ".json": "--results", ".html": "--sheet", ".svg": "--picture"}[Path(name).suffix]
+    ending = perpend("annotate", drawing, option, out / name)
+    assert ending.code == 2
+    assert "Windows keeps for a device" in " ".join(ending.err.split())
+    assert listed(out) == []
+    assert perpend("annotate", drawing, "-o", out / f"A{name}.dxf").code == 0
+
+
 @pytest.mark.parametrize("name", ["n" * 300, "ü" * 124])
 @pytest.mark.parametrize(("command", "option", "usual"), SIDES[-4:])
 def test_names_as_long_as_can_be(
@@ -207,7 +217,7 @@ def test_a_failing_move_takes_the_earlier_ones_back(
     monkeypatch.setattr(staging.os, "replace", failing)
     ending = perpend(*call("check", drawing, out))
     assert ending.code == 2
-    assert "can't be written (Permission denied)" in ending.err
+    assert "can't be written (Permission denied): close it" in " ".join(ending.err.split())
     assert moved == 4
     assert contents(out) == before
     monkeypatch.undo()

@@ -20,6 +20,7 @@ BIN = Path(sys.executable).parent
         ("ruff", "check", "src", "tests"),
         ("ruff", "format", "--check", "src", "tests"),
         ("mypy", "src"),
+        ("mypy", "--platform", "win32", "--cache-dir", ".mypy_cache/win32", "src"),
         ("lint-imports", "--no-cache"),
     ],
     ids=lambda command: " ".join(command),

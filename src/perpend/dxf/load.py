@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.dxf.expansion_budget import Budget
+from perpend.dxf.long_records import refuse_long_records
 from perpend.errors import InputError
 
 if TYPE_CHECKING:
@@ -81,18 +82,18 @@ class LoadedDrawing:
         return name.encode("ascii") in self.data or name.encode("utf-16-le") in self.data
 
 
-def load_drawing(path: Path, most_megabytes: int = Budget.megabytes) -> LoadedDrawing:
+def load_drawing(path: Path, budget: Budget = Budget()) -> LoadedDrawing:  # noqa: B008 - it is frozen
     """Load a DXF file of any release, ASCII or binary.
 
     Args:
         path: the DXF file.
-        most_megabytes: a larger file is refused.
+        budget: a larger file is refused, or one with an entity of too many points.
 
     Raises:
         InputError: there is no such file, it is too large or no DXF, it ends in the middle, or it is damaged
             beyond what can be read whole.
     """
-    return load_bytes(path, read_bytes(path, most_megabytes))
+    return load_bytes(path, read_bytes(path, budget))
 
 
 def is_binary(data: bytes) -> bool:
@@ -163,12 +164,12 @@ def _load_without_plain(path: Path, data: bytes, interest: Interest) -> LoadedDr
     return load_bytes(path, data)
 
 
-def read_bytes(path: Path, most_megabytes: int = Budget.megabytes) -> bytes:
+def read_bytes(path: Path, budget: Budget = Budget()) -> bytes:  # noqa: B008 - it is frozen
     """Return the bytes of a drawing's file.
 
     Args:
         path: the DXF file.
-        most_megabytes: a larger file is refused.
+        budget: a larger file is refused, or one with an entity of too many points.
 
     Raises:
         InputError: there is no such file, it is too large, or it can't be read.
@@ -179,18 +180,22 @@ def read_bytes(path: Path, most_megabytes: int = Budget.megabytes) -> bytes:
         state = path.stat()
         if not stat.S_ISREG(state.st_mode):
             raise InputError(f"{path} is a device or a pipe: name a DXF file.")
-        if state.st_size > most_megabytes * 1_000_000:
+        if state.st_size > budget.megabytes * 1_000_000:
             raise InputError(
-                f"{path} has {state.st_size / 1e6:,.0f} MB, more than the {most_megabytes:,} that are read: "
-                "purge it, or raise megabytes under [bounds] in the settings."
+                f"{path} has {state.st_size / 1e6:,.0f} MB, more than the {budget.megabytes:,} that are "
+                "read: purge it, or raise megabytes under [bounds] in the settings."
             )
-        return path.read_bytes()
+        data = path.read_bytes()
     except FileNotFoundError:
         raise InputError(f"There is no file {path}: check the name and the folder.") from None
     except OSError as error:
         raise InputError(
-            f"{path} cannot be read ({error.strerror or error}): check its permissions."
+            f"{path} cannot be read ({error.strerror or error}): close it in the program that has it open, "
+            "or check its permissions."
         ) from None
+    if not is_binary(data):
+        refuse_long_records(path, data, budget.most_points)
+    return data
 
 
 def _load_binary(path: Path, data: bytes) -> Drawing:

@@ -28,6 +28,7 @@ from perpend.jobs.output_kinds import (
 from perpend.jobs.request import Request
 from perpend.settings import settings_files, sidecar_of
 
+_OF_DEVICES: Final = re.compile(r"(?:CON|PRN|AUX|NUL|COM[1-9]|LPT[1-9])(?:\..*)?", re.IGNORECASE | re.DOTALL)
 _KINDS: Final = {
     "results": RESULTS,
     "sheet": SHEET,
@@ -149,6 +150,8 @@ def _check(place: Place, read: Mapping[Path, str], *, overwrite: bool) -> None:
     for file, what in read.items():
         if is_same_file(path, file):
             raise InputError(f"{name} is {what}, which is never overwritten: {cure}")
+    if _OF_DEVICES.fullmatch(path.name):
+        raise InputError(f"{name} is a name that Windows keeps for a device: {cure}")
     if path.is_dir():
         raise InputError(f"{name} is a folder: name a file in it with {option}.")
     if is_named_for_another(kind, path):

@@ -154,7 +154,7 @@ def read_with_decisions(drawing: Path, options: ReadingOptions, settings: Settin
 
 def _read(drawing: Path, options: ReadingOptions, *, whole: bool) -> tuple[Reading, OwnPlate]:
     """Return what is drawn without ours, and what there is of ours; marks of a check go too."""
-    data, load = read_bytes(drawing, options.budget.megabytes), _loader(drawing, options, whole=whole)
+    data, load = read_bytes(drawing, options.budget), _loader(drawing, options, whole=whole)
     loaded = load(data)
     plate = _plate_of(loaded)
     known = loaded if plate == OwnPlate() else None  # else it is loaded anew: two would take much memory
@@ -205,7 +205,7 @@ def read_unchecked(drawing: Path, options: ReadingOptions, *, whole: bool = Fals
     Raises:
         InputError: the file can't be read, or the drawing can't be understood without guessing.
     """
-    data, load = read_bytes(drawing, options.budget.megabytes), _loader(drawing, options, whole=whole)
+    data, load = read_bytes(drawing, options.budget), _loader(drawing, options, whole=whole)
     opened = open_without_ours(data, load, (REVIEW_APPLICATION,))
     reading = read_opened(opened, options)
     if not opened.removed:

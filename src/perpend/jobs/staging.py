@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Final
 
 from perpend.clean_text import quoted, visible
-from perpend.dxf.insert.atomic_file import flush
+from perpend.dxf.insert.atomic_file import flush, not_written
 from perpend.errors import InputError
 from perpend.file_lock import try_lock
 
@@ -175,9 +175,7 @@ def _told_as(target: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise InputError(
-            f"{quoted(target)} can't be written ({error.strerror or error}): choose another place."
-        ) from None
+        raise not_written(target, quoted(target), error) from None
 
 
 def _renamed(error: InputError, names: Mapping[Path, Path]) -> InputError:

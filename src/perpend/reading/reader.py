@@ -100,7 +100,7 @@ def read_drawing(path: Path, options: ReadingOptions | None = None) -> Reading:
             the sentence names file, layer and handle and says what to do.
     """
     options = options or ReadingOptions()
-    return read_loaded(load_drawing(path, options.budget.megabytes), options)
+    return read_loaded(load_drawing(path, options.budget), options)
 
 
 def read_loaded(source: LoadedDrawing, options: ReadingOptions) -> Reading:

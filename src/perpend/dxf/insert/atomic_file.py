@@ -54,9 +54,20 @@ def whole_file(target: Path) -> Iterator[Path]:
                 temporary.unlink(missing_ok=True)
         flush(place.parent)
     except OSError as error:
-        raise InputError(
-            f"{target} can't be written ({error.strerror or error}): choose another place."
-        ) from None
+        raise not_written(target, str(target), error) from None
+
+
+def not_written(target: Path, name: str, error: OSError) -> InputError:
+    """Return the sentence for a file that can't be written; one that is there may be open elsewhere.
+
+    Args:
+        target: the file.
+        name: what it is called in the sentence.
+        error: what the system says.
+    """
+    held = isinstance(error, PermissionError) and os.path.exists(target)  # noqa: PTH110 - it never raises
+    cure = "close it in the program that has it open, or choose" if held else "choose"
+    return InputError(f"{name} can't be written ({error.strerror or error}): {cure} another place.")
 
 
 def flush(path: Path) -> None:

@@ -22,7 +22,7 @@ def load_selected(path: Path, options: ReadingOptions, data: bytes | None = None
     """
     return load_partial(
         path,
-        read_bytes(path, options.budget.megabytes) if data is None else data,
+        read_bytes(path, options.budget) if data is None else data,
         lambda layer: bool(options.roles_of(layer) or hint_of(layer) or says_boundary(layer)),
         options.is_opening_block,
         options.layout,

@@ -107,7 +107,7 @@ def survey_layers(drawing: Path | Drawing, options: ReadingOptions | None = None
 
 def _survey_file(drawing: Path, options: ReadingOptions) -> LayerSurvey:
     """Look at a drawing of which no more is loaded than is looked at."""
-    data = read_bytes(drawing, options.budget.megabytes)
+    data = read_bytes(drawing, options.budget)
     loaded = load_partial(drawing, data, lambda _: False, lambda _: True, options.layout, _looked_at)
     header = said_in_header(loaded.doc, loaded.mentions)
     try:
