@@ -1,8 +1,8 @@
 """The functions of ``import perpend``: paths in, results out. The command line calls nothing else.
 
 Every path may be a string or a path object. What an argument means is said once, in
-`perpend.jobs.request.Request` and `SideOutputs`; what can go wrong is an `InputError` with a sentence for the
-user, and nothing is written then.
+`perpend.jobs.request.Request`; what can go wrong is an `InputError` with a sentence for the user, and nothing
+is written then.
 """
 
 from __future__ import annotations
@@ -10,11 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 from importlib import import_module
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from perpend.jobs.blame import drawing_to_blame
-from perpend.jobs.request import AnyPath, DrawingOutcome, Request, SideOutputs, as_path
+from perpend.jobs.request import AnyPath, DrawingOutcome, Request, request_of
 
 if TYPE_CHECKING:
     from perpend.folders import BatchReport, Outcome
@@ -49,39 +48,16 @@ def annotate(
 ) -> DrawingOutcome:
     """Read an elevation and write a new drawing that carries its control joints.
 
-    The arguments are those of `Request` and `SideOutputs`.
+    The arguments are those of `Request`.
 
     Raises:
         InputError: anything wrong with the drawing, the settings, the waivers or the places to write.
         InternalError: the new drawing did not read back whole.
     """
+    given = locals() | {"release": tuple(release), "accept": tuple(accept)}
     from perpend.jobs.annotate import annotate as do
 
-    return _done(
-        do,
-        Request(
-            drawing=Path(drawing),
-            output=as_path(output),
-            settings=as_path(settings),
-            waivers=as_path(waivers),
-            today=today,
-            units_of_drawing=units_of_drawing,
-            layout=layout,
-            overwrite=overwrite,
-            details=details,
-            release=tuple(release),
-            accept=tuple(accept),
-            issue=issue,
-            fresh=fresh,
-            decisions_from=as_path(decisions_from),
-            outputs=SideOutputs(
-                results=as_path(results),
-                sheet=as_path(sheet),
-                picture=as_path(picture),
-                schedule=as_path(schedule),
-            ),
-        ),
-    )
+    return _done(do, request_of(Request, given))
 
 
 def check(
@@ -104,36 +80,16 @@ def check(
     """Judge the joints that are drawn in an elevation and write a new drawing with a mark at every finding.
 
     Joints of an earlier `annotate` are judged where they are now, moved by hand or not; marks of an earlier
-    check are replaced. The arguments are those of `Request` and `SideOutputs`.
+    check are replaced. The arguments are those of `Request`.
 
     Raises:
         InputError: anything wrong with the drawing, the settings, the waivers or the places to write.
         InternalError: the new drawing did not read back whole.
     """
+    given = locals()
     from perpend.jobs.check import check as do
 
-    sides = SideOutputs(
-        results=as_path(results),
-        sheet=as_path(sheet),
-        picture=as_path(picture),
-        sarif=as_path(sarif),
-        csv=as_path(csv),
-    )
-    return _done(
-        do,
-        Request(
-            drawing=Path(drawing),
-            output=as_path(output),
-            settings=as_path(settings),
-            waivers=as_path(waivers),
-            today=today,
-            units_of_drawing=units_of_drawing,
-            layout=layout,
-            propose=propose,
-            overwrite=overwrite,
-            outputs=sides,
-        ),
-    )
+    return _done(do, request_of(Request, given))
 
 
 def changes(
@@ -158,25 +114,13 @@ def changes(
         InputError: anything wrong with a drawing, the settings or the places to write.
         InternalError: the marked drawing did not read back whole.
     """
-    from perpend.jobs.changes import ChangesRequest, refuse_one_drawing
+    given = locals()
     from perpend.jobs.changes import changes as do
+    from perpend.jobs.changes import changes_request
 
-    refuse_one_drawing(Path(old), Path(new))
-    with drawing_to_blame(Path(old)), drawing_to_blame(Path(new)):
-        return do(
-            ChangesRequest(
-                old=Path(old),
-                new=Path(new),
-                output=as_path(output),
-                settings=as_path(settings),
-                old_settings=as_path(old_settings),
-                csv=as_path(csv),
-                sheet=as_path(sheet),
-                units_of_drawing=units_of_drawing,
-                layout=layout,
-                overwrite=overwrite,
-            )
-        )
+    request = changes_request(given)
+    with drawing_to_blame(request.old), drawing_to_blame(request.new):
+        return do(request)
 
 
 _TEXTS: Final = {

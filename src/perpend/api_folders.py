@@ -114,24 +114,11 @@ def folder_changes(
     Raises:
         InputError: a folder is not there, or holds no drawing, or a place can't be written.
     """
+    given = locals()
     from perpend.folders.changed_folders import folder_changes as do
-    from perpend.jobs.changes import ChangesRequest, refuse_one_drawing
+    from perpend.jobs.changes import changes_request
 
-    refuse_one_drawing(Path(old), Path(new))
-    return do(
-        ChangesRequest(
-            old=Path(old),
-            new=Path(new),
-            output=as_path(output),
-            settings=as_path(settings),
-            old_settings=as_path(old_settings),
-            csv=as_path(csv),
-            sheet=as_path(sheet),
-            units_of_drawing=units_of_drawing,
-            layout=layout,
-            overwrite=overwrite,
-        )
-    )
+    return do(changes_request(given))
 
 
 def watch(

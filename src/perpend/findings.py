@@ -54,6 +54,7 @@ class WaiverMeaning(StrEnum):
     JOINT = "the joint stays"
     PANEL = "the panel is not cut"
     CORNER = "no joint is needed nearer to the corner"
+    BONDED = "no joint is needed nearer to the bonded wall"
     TWIN = "both joints stay"
     PLACE = "the place gets no joint"
     JAMBS = "the opening gets no jamb joint"

@@ -14,7 +14,7 @@ import pytest
 
 import perpend
 from cli.drawings import save_elevation
-from perpend.jobs.request import Request, SideOutputs
+from perpend.jobs.request import Request
 
 ROOT = Path(__file__).parents[2]
 HEAVY = ("ezdxf", "shapely", "pydantic", "numpy", "typer", "rich", "jinja2")
@@ -107,7 +107,7 @@ ANNOTATE_ALONE = {"details", "schedule", "release", "accept", "issue", "fresh", 
 )
 def test_a_function_takes_what_a_request_holds(function: object, no_part: set[str]) -> None:
     """Every field of the request is an argument, and every argument a field: none is forgotten on the way."""
-    fields = {*Request.__dataclass_fields__, *SideOutputs.__dataclass_fields__} - {"outputs"} - no_part
+    fields = {*Request.__dataclass_fields__} - no_part
     assert set(inspect.signature(function).parameters) == fields  # type: ignore[arg-type]
 
 
@@ -121,10 +121,7 @@ def test_a_request_arrives_as_it_was_asked(drawing: Path, monkeypatch: pytest.Mo
     }
     perpend.check(**arguments, propose=True, overwrite=True, units_of_drawing="mm", layout="L1")  # type: ignore[arg-type]
     (request,) = seen
-    sides = request.outputs
-    for name, value in arguments.items():
-        holder = sides if name in SideOutputs.__dataclass_fields__ else request
-        assert getattr(holder, name) == Path(value)
+    assert all(getattr(request, name) == Path(value) for name, value in arguments.items())
     assert (request.propose, request.overwrite, request.units_of_drawing, request.layout) == (
         True,
         True,

@@ -18,7 +18,7 @@ from layout.test_treatment_mix import fewest, row_of_doors
 from perpend.checks import check_wall, joints_from_drawn
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
-from perpend.cures.solve import Solution, solve
+from perpend.cures.solve import Solution, nearest_for, solve
 from perpend.findings import Finding, Severity, Waived
 from perpend.layout import place_joints
 from perpend.model import Advice, BeamChange, Joint, JointChange, JointKind, Treat
@@ -229,3 +229,11 @@ def test_where_several_openings_have_to_change_a_cure_names_the_fewest() -> None
     assert found.cure is not None
     assert found.cure.complies
     assert sum(isinstance(change, Treat) for change in found.cure.changes) == fewest(wall) == 4
+
+
+def test_a_bonded_wall_that_was_waived_asks_for_no_nearer_joint() -> None:
+    (case,) = (c for c in read_cases() if (c.code, c.path.stem) == ("bonded-wall-too-far", "fail-left"))
+    wall = case.drawn()
+    waived = [replace(f, waived=Waived("agreed", "R. O.")) for f in wall.report.findings]
+    assert nearest_for(wall, wall.report.findings).changes == 1
+    assert nearest_for(wall, waived).changes == 0

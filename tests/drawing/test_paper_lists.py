@@ -148,3 +148,19 @@ def test_a_sheet_without_room_leaves_the_lists_in_modelspace(tmp_path: Path) -> 
     doc, said, _ = run(source)
     inside = lists_of(doc.layout("Layout1"))
     assert inside or any("has no room" in words for words in said)
+
+
+def test_lists_stay_where_a_person_put_them_on_the_layout(tmp_path: Path) -> None:
+    doc, _, target = run(drawing(tmp_path / "in.dxf", "Layout1"))
+    ours = [e for e in doc.layout("Layout1") if e.has_xdata("PERPEND")]
+    table = next(e for e in ours if e.dxftype() == "INSERT")
+    table.dxf.insert += (1.5, -2.0, 0)
+    at = table.dxf.insert
+    doc.saveas(tmp_path / "in.dxf")
+    doc, _, target = run(tmp_path / "in.dxf")
+    assert any(e.dxf.insert.isclose(at) for e in doc.layout("Layout1").query("INSERT"))
+    assert len([e for e in doc.layout("Layout1") if e.has_xdata("PERPEND")]) == len(ours)
+    there, *others = lists_of(doc.layout("Layout1"))  # type: ignore[arg-type]
+    assert not any(there.overlaps(box) for box in others), "the others are around it"
+    again = annotate(target, output=tmp_path / "again.dxf", settings=tmp_path / "own.toml").output
+    assert again.read_bytes() == target.read_bytes()

@@ -380,7 +380,7 @@ PLATES: tuple[Plate, ...] = (
         (wall(720, 160),),
         shapes=(line(INTERSECTIONS, (360, 0), (360, 160)),),
         settings='[defaults]\nintersections = "bonded"\n',
-        demands=(Bare(336, 0, 384, 160),),
+        demands=(Bare(336, 0, 384, 160), Upright(240, 0, 160), Upright(480, 0, 160)),
         point="No joint at the intersection; the next one within half the spacing.",
     ),
     Plate(

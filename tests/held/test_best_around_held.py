@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from layout import brute
-from layout.stations import SAME, Candidate, ticks
+from layout.stations import SAME, Candidate, Line, in_the_way, straight_fits, ticks
 from layout.strategies import small_walls
 from perpend.layout import place_joints
 from perpend.model import EndCondition, JointKind
@@ -65,7 +65,36 @@ def test_around_stations_without_a_joint(basis: WallBasis, data: st.DataObject) 
     field.candidates = [c for c in field.candidates if not any(is_of(c, ticks(x), faces) for x in gone)]
     assume(len(field.candidates) <= MOST_CANDIDATES)
     best = min(brute.score(field, nodes) for nodes in brute.layouts(field))
-    barred = replace(basis, wall=replace(basis.wall, no_joint_at_in=tuple(gone)))
+    wall = replace(basis.wall, no_joint_at_in=tuple(gone), no_joint_within_in=48.0)
+    barred = replace(basis, wall=wall)
     found = place_joints(barred)
     assert [ticks(j.x_in) for j in found.joints] == [foot for foot, _ in best[-1]]
     assert (found.cost.joints, ticks(found.cost.longest_in)) == (best[4], best[6])
+
+
+@settings(max_examples=60, deadline=None)
+@given(small_walls(), st.lists(st.integers(8, 400), min_size=1, max_size=4, unique=True))
+def test_the_fewest_issued_joints_move(basis: WallBasis, stations: list[int]) -> None:
+    """Of every layout there is, one that breaks the least and, of these, keeps the most issued joints."""
+    basis = replace(basis, wall=replace(basis.wall, drawn_joints=()))
+    assume(basis.right_end is not EndCondition.JOINT)
+    field = brute.field_of(basis)
+    standing = {c.line.foot for c in field.candidates if len(c.line.xs) == 1}
+    off_module = {ticks(x) for x in stations if 0 < x < basis.wall.length_in} - standing
+    more = [Candidate(Line((x,))) for x in off_module if straight_fits(basis, x)]
+    more = [c for c in more if not in_the_way(basis, c)]
+    field.candidates = sorted([*field.candidates, *more], key=lambda c: (c.line.foot, c.line.head))
+    assume(len(field.candidates) <= MOST_CANDIDATES)
+    issued = {ticks(x) for x in stations}
+
+    def rank(nodes: tuple[int, ...]) -> tuple[object, ...]:
+        score = brute.score(field, nodes)
+        kept = sum(
+            len(c.line.xs) == 1 and c.line.foot in issued for c in map(field.candidates.__getitem__, nodes)
+        )
+        return (*score[:4], -kept, *score[4:])
+
+    best = min(map(rank, brute.layouts(field)))
+    found = place_joints(basis, [((float(x), 0.0), (float(x), 96.0)) for x in stations])
+    assert [ticks(j.x_in) for j in found.joints] == [foot for foot, _ in best[-1]]
+    assert (found.cost.violations, found.cost.joints) == (best[0], best[5])

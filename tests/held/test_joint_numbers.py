@@ -24,7 +24,7 @@ def recorded(label: str, x: float) -> RecordedJoint:
 
 def marks(xs: list[float], known: dict[str, float], gone: tuple[str, ...] = ()) -> list[str]:
     old = [recorded(label, x) for label, x in known.items()]
-    return [j.label for j in kept([joint(x) for x in xs], old, gone, {})]
+    return [j.label for j in kept([joint(x) for x in xs], old, gone, {}, 48.0)]
 
 
 FOUR = {"1": 100.0, "2": 300.0, "3": 500.0, "4": 700.0}
@@ -34,7 +34,8 @@ def test_a_new_joint_between_two_gets_a_letter() -> None:
     assert marks([100, 300, 400, 500, 700], FOUR) == ["1", "2", "2A", "3", "4"]
     assert marks([100, 300, 360, 440, 500, 700], FOUR) == ["1", "2", "2A", "2B", "3", "4"]
     assert marks([100, 300, 400, 500], {"1": 100, "2": 300, "2A": 400, "3": 500}) == ["1", "2", "2A", "3"]
-    assert marks([20, 100], {"1": 100.0}) == ["0A", "1"]
+    assert marks([20, 100], {"1": 100.0}) == ["2", "1"], "CJ-0A would read as CJ-OA"
+    assert marks([20, 50, 100, 200], {"2": 20, "1": 100}) == ["2", "2A", "1", "3"]
     assert marks([100, 200], {"1": 100.0}) == ["1", "2"]
 
 
@@ -116,9 +117,21 @@ def test_a_joint_that_a_change_moves_keeps_its_number_and_is_named(tmp_path: Pat
     assert {d[1] for d in said(results) if d[0] == "shifted"} == moved
 
 
+def test_an_office_says_how_near_is_the_same_joint(tmp_path: Path) -> None:
+    office = Office(tmp_path, a_wall(), 'same_joint_within = "16 in"\n')
+    at = stations(office.annotate())
+    office.erase("3")
+    results = office.annotate()
+    near = [abs(x - at["3"]) for x in stations(results).values()]
+    assert 16 <= min(near) < 48, "nearer than the usual 4 ft, not nearer than the office says"
+    assert "within 1'-4\"" in results.decisions[0].words
+
+
 def test_issues_are_on_record(tmp_path: Path) -> None:
-    office = Office(tmp_path, a_wall())
+    office = Office(tmp_path, a_wall(), "[text]\nrecord_note = false\n")
     office.annotate(issue="Bid set")
+    texts = [text.text for text in office.open().modelspace().query("MTEXT")]
+    assert not any("RECORD OF JOINTS" in text for text in texts), "the note has a switch"
     office.annotate()
     results = office.annotate(issue="Addendum 1")
     assert [issue.name for issue in results.issues] == ["Bid set", "Addendum 1"]

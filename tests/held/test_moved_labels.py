@@ -1,4 +1,4 @@
-"""Tags, callouts and dimension lines that a person moved stay there as long as they fit."""
+"""Whatever of ours a person moved stays there as long as it fits, or is named."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from ezdxf.document import Drawing
-from ezdxf.entities import DXFGraphic
+from ezdxf.entities import DXFGraphic, LWPolyline
 from ezdxf.entities.insert import Insert
 
 from held.revising import AT, TAGS, Office, a_wall, joints_in
@@ -38,11 +38,12 @@ def words(entity: DXFGraphic) -> str:
 
 def place(entity: DXFGraphic) -> tuple[float, float]:
     """Return where a label is: the middle of a tag's baseline, the end of a dimension line."""
-    if isinstance(entity, Insert):  # where its first text is seen
-        text = next(part for part in entity.virtual_entities() if part.dxftype() == "TEXT")
-        return place(text)
-    point = entity.dxf.defpoint if entity.dxftype() == "DIMENSION" else entity.dxf.get("align_point")
-    point = point or entity.dxf.insert
+    if isinstance(entity, Insert) and own_kind(entity) == "callout":  # where its first text is seen
+        return place(next(part for part in entity.virtual_entities() if part.dxftype() == "TEXT"))
+    dxf = entity.dxf
+    point = dxf.defpoint if entity.dxftype() == "DIMENSION" else dxf.insert
+    if entity.dxftype() == "TEXT" and dxf.halign:
+        point = dxf.align_point
     return round(point[0], 3), round(point[1], 3)
 
 
@@ -134,6 +135,90 @@ def test_what_moves_with_its_joint_or_with_the_drawing_was_not_moved(office: Off
         entity.translate(5000, -300, 0)
     office.save(doc)
     assert of_labels(office.annotate()) == []
+
+
+@pytest.mark.parametrize("kind", ["joint-schedule", "schedule", "note", "record-note"])
+def test_a_list_stays_where_it_was_put(office: Office, kind: str) -> None:
+    others = [now(office, other, "") for other in ("tag", "dimension", "callout")]
+    at = shifted(office, kind, "", 1900.0, 700.0)
+    assert_stays(office, kind, "", at)
+    assert [now(office, other, "") for other in ("tag", "dimension", "callout")] == others
+
+
+def test_a_list_on_a_text_goes_back(office: Office) -> None:
+    usual = now(office, "schedule", "")
+    ((x, y),) = shifted(office, "schedule", "", 1900.0, 700.0)
+    office.annotate()
+    doc = office.open()
+    doc.modelspace().add_text("SEE A-501", height=9, dxfattribs={"layer": TAGS, "insert": (x + 9, y - 30)})
+    office.save(doc)
+    assert of_labels(office.annotate()) == ["label-back"]
+    assert now(office, "schedule", "") == usual
+
+
+@pytest.mark.parametrize(
+    ("kind", "what"), [("bar", ""), ("lintel", "B"), ("leader", "W1-2"), ("slip-plane", "")]
+)
+def test_what_has_one_place_is_named_and_goes_back(tmp_path: Path, kind: str, what: str) -> None:
+    office = Office(tmp_path, a_wall(960.0, 192.0, STORE), "[defaults]\nopenings = 'unreinforced'\n")
+    office.annotate()
+    doc = office.open()
+    usual = sorted(points(e) for e in doc.modelspace() if own_kind(e) == kind)
+    labels(doc, kind, what)[0].translate(3.0, 5.0, 0)
+    office.save(doc)
+    assert of_labels(office.annotate()) == ["label-back"]
+    assert sorted(points(e) for e in office.open().modelspace() if own_kind(e) == kind) == usual
+    assert of_labels(office.annotate()) == []
+
+
+def points(entity: DXFGraphic) -> list[tuple[float, ...]]:
+    if isinstance(entity, LWPolyline):
+        return [tuple(p) for p in entity.get_points("xy")]
+    return [tuple(entity.dxf.start), tuple(entity.dxf.end)]
+
+
+def test_the_bubble_of_a_detail_stays_where_it_was_put(tmp_path: Path) -> None:
+    office = Office(tmp_path, a_wall(960.0, 192.0, STORE), "[details]\njoint = '5/A-501'\n")
+    office.annotate()
+    at = shifted(office, "detail", "5/A-501", 20.0, 60.0)
+    assert len(at) == 1
+    assert_stays(office, "detail", "5/A-501", at)
+    shifted(office, "detail", "5/A-501", 900.0, 0.0)
+    assert of_labels(office.annotate()) == ["label-back"], "too far from every joint that it shows"
+
+
+@pytest.mark.parametrize(("written", "seen"), [("VERIFY", "VERIFY"), ("<> MAX.", "18'-8\" MAX.")])
+def test_what_a_person_wrote_for_a_length_stays_as_long_as_it(
+    office: Office, written: str, seen: str
+) -> None:
+    doc = office.open()
+    (dimension,) = labels(doc, "dimension", "W1 panel 2")
+    dimension.dxf.text = written
+    office.save(doc)
+    assert of_labels(office.annotate()) == ["label-written"]
+    drawn = office.path.read_bytes()
+    assert of_labels(office.annotate()) == []
+    assert office.path.read_bytes() == drawn
+    (dimension,) = labels(office.open(), "dimension", "W1 panel 2")
+    assert dimension.dxf.text == written
+    assert [t.dxf.text for t in dimension.virtual_entities() if t.dxftype() == "TEXT"] == [seen]  # type: ignore[attr-defined]
+    office.move("2", 16.0)
+    assert "label-unwritten" in of_labels(office.annotate())
+    assert {d.dxf.text for d in labels(office.open(), "dimension", "")} == {""}, "what is measured is shown"
+
+
+def test_the_text_of_a_dimension_stays_where_it_was_put(office: Office) -> None:
+    doc = office.open()
+    (dimension,) = labels(doc, "dimension", "W1 panel 2")
+    x, y, _ = dimension.dxf.text_midpoint
+    dimension.dxf.text_midpoint = (x + 30.0, y - 40.0)
+    office.save(doc)
+    assert of_labels(office.annotate()) == ["label-moved"]
+    drawn = office.path.read_bytes()
+    assert of_labels(office.annotate()) == []
+    assert office.path.read_bytes() == drawn
+    (dimension,) = labels(office.open(), "dimension", "W1 panel 2")
+    assert tuple(dimension.dxf.text_midpoint)[:2] == pytest.approx((x + 30.0, y - 40.0), abs=1 / 64)
 
 
 def test_a_tag_stays_with_its_joint_when_joints_are_renumbered(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ Glossary:
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
@@ -148,7 +149,35 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
             excess += length - corner
         elif no_joint and EndCondition.JOINT not in (basis.left_end, basis.right_end):
             violations += not joint_beyond_is_enough(basis, left=is_end_left)
+    far = list(too_far_from_bonded_walls(field, a, b))
+    violations, excess = violations + len(far), excess + sum(far)
     return Edge(violations, excess, length, shortfall(basis, a < 0, b == last, least))
+
+
+def too_far_from_bonded_walls(field: Field, a: int, b: int) -> Iterator[int]:
+    """By how much joints are farther than half the spacing from bonded walls between them."""
+    basis, left, right = field.basis, field.line(a), field.line(b)
+    height, rule = least_height(basis, left.foot, right.foot), basis.spacing
+    terms = [Fraction(rule.ratio) * height] if rule.ratio is not None else []
+    terms += [Fraction(rule.cap_in)] if rule.cap_in is not None else []
+    if not terms or rule.corner_fraction is None:
+        return
+    at_corner = (
+        a < 0 and basis.left_end is EndCondition.CORNER,
+        b == len(field.candidates) and basis.right_end is EndCondition.CORNER,
+    )
+    near = ticks(Fraction(rule.corner_fraction) * min(terms))
+    for wall in basis.restraints:
+        middle = ticks((Fraction(wall.x0_in) + Fraction(wall.x1_in)) / 2)
+        after = middle > left.foot + SAME or (a < 0 and not at_corner[0])
+        before = middle < right.foot - SAME or (b == len(field.candidates) and not at_corner[1])
+        if not (after and before):
+            continue
+        for distance, corner in zip(
+            (ticks(wall.x0_in) - min(left.xs), max(right.xs) - ticks(wall.x1_in)), at_corner, strict=True
+        ):
+            if not corner and distance > near + SAME:
+                yield distance - near
 
 
 def at_one_pier(field: Field, a: int, b: int) -> bool:

@@ -28,7 +28,7 @@ from perpend.model import (
     Treatment,
     Wall,
 )
-from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
+from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule, Restraint
 from perpend.rulebook.wall_basis import SpacingRule, WallBasis
 from perpend.units import SAME_IN
 
@@ -78,6 +78,7 @@ def basis(
     rise: float = 0.0,
     pilasters: Sequence[tuple[float, float]] = (),
     zones: Sequence[tuple[float, float]] = (),
+    bonded: Sequence[tuple[float, float]] = (),
 ) -> WallBasis:
     """Return the basis of one wall; every length is in inches and every default the empirical method's."""
     upper = Profile(tuple(top)) if top else Profile.level(height or 0.0, 0.0, length)
@@ -108,7 +109,9 @@ def basis(
     ]
     kept_free = [KeepOut(x0, x1, "joint-in-no-joint-zone", "a sign", f"Z{x0:g}") for x0, x1 in zones]
     kept_free += [KeepOut(x0, x1, "joint-through-pilaster", "a pilaster") for x0, x1 in pilasters]
+    kept_free += [KeepOut(x0 - 8, x1 + 8, "joint-at-bonded-wall", "a bonded wall") for x0, x1 in bonded]
     return WallBasis(
+        restraints=tuple(Restraint(x0, x1) for x0, x1 in sorted(bonded)),
         judgment=Judgment(least_panel_in=least, narrow_pier_in=pier, height_change_in=rise),
         place_rules=tuple(sorted((*marked, *bodies), key=lambda r: r.place.x_in)),
         keep_outs=tuple(sorted(kept_free, key=lambda k: (k.x0_in, k.x1_in))),
@@ -253,6 +256,9 @@ def mirrored(this: WallBasis) -> WallBasis:
         ),
         keep_outs=tuple(
             replace(k, x0_in=length - k.x1_in, x1_in=length - k.x0_in) for k in reversed(this.keep_outs)
+        ),
+        restraints=tuple(
+            replace(r, x0_in=length - r.x1_in, x1_in=length - r.x0_in) for r in reversed(this.restraints)
         ),
         wall=wall,
         openings=rules,

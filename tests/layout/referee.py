@@ -28,6 +28,7 @@ from layout.sight import (
     panel_limits,
     pieces,
     t,
+    too_far_from_restraints,
     uprights_of,
 )
 from perpend.model import Cost as PrintedCost
@@ -479,6 +480,8 @@ def _panels(
         if limit is not None and length > limit + TOLERANCE:
             violations += max(1, (length + limit - 1) // limit - 1)
             excess += length - limit
+        by = too_far_from_restraints(basis, (a, b), height, (left, right), (i == 0, i == len(joints)))
+        violations, excess = violations + len(by), excess + sum(by)
         if corner is None:
             continue
         for side in [n for n, is_corner in enumerate((left, right)) if is_corner]:

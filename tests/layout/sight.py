@@ -192,3 +192,32 @@ def beyond_corners(basis: WallBasis, limit: int | None, corner: int | None, x0: 
         else:
             distances.append(min(corner, max(0, t(around * limit / GRAIN - beyond))))
     return min(distances, default=corner)
+
+
+def too_far_from_restraints(
+    basis: WallBasis,
+    joints: tuple[list[Upright], list[Upright]],
+    height: Fraction,
+    corners: tuple[bool, bool],
+    ends: tuple[bool, bool],
+) -> list[int]:
+    """Return by how much the two joints of a panel are too far from what is bonded between them."""
+    rule, found = basis.spacing, []
+    spacings = [] if rule.ratio is None else [Fraction(rule.ratio) * height]
+    spacings += [] if rule.cap_in is None else [Fraction(rule.cap_in)]
+    half = t(min(spacings) * Fraction(rule.corner_fraction)) if spacings and rule.corner_fraction else None
+    for held in basis.restraints:
+        faces = (t(held.x0_in), t(held.x1_in))
+        middle = t((Fraction(held.x0_in) + Fraction(held.x1_in)) / 2)
+        beyond = (middle - joints[0][0].x, joints[1][0].x - middle)
+        inside = [d > TOLERANCE or (end and not c) for d, end, c in zip(beyond, ends, corners, strict=True)]
+        allowed = half if held.within_in is None else t(held.within_in)
+        if allowed is None or not all(inside):
+            continue
+        gaps = (faces[0] - min(u.x for u in joints[0]), max(u.x for u in joints[1]) - faces[1])
+        found += [
+            gap - allowed
+            for gap, corner in zip(gaps, corners, strict=True)
+            if not corner and gap > allowed + TOLERANCE
+        ]
+    return found

@@ -156,6 +156,7 @@ def walls(
         rise=draw(st.sampled_from([0.0, 16.0])),
         pilasters=draw(bodies(length, grid)),
         zones=draw(bodies(length, grid)),
+        bonded=draw(bonded_walls(length, grid)),
     )
 
 
@@ -166,6 +167,14 @@ def bodies(draw: st.DrawFn, length: float, grid: float) -> list[tuple[float, flo
         return []
     first = draw(st.integers(0, int(length / grid) - 1)) * grid
     return [(first, min(first + draw(st.integers(1, 6)) * grid, length))]
+
+
+@st.composite
+def bonded_walls(draw: st.DrawFn, length: float, grid: float) -> list[tuple[float, float]]:
+    """Return none, or one or two intersecting walls that are bonded, with or without a thickness."""
+    firsts = st.integers(0, int(length / grid)).map(lambda n: n * grid)
+    found = draw(st.lists(firsts, unique=True, max_size=draw(st.sampled_from([0, 0, 1, 2]))))
+    return [(x, x + draw(st.sampled_from([0.0, grid]))) for x in found]
 
 
 @st.composite
@@ -198,10 +207,12 @@ def leaning_walls(draw: st.DrawFn) -> WallBasis:
         at += width + 8 + draw(even)
     right = at + draw(even)
     found.append((at, 0.0, right, 60.0, "u"))
+    length = right + draw(st.sampled_from([13.0, 16.0, 30.0]))
     return basis(
-        right + draw(st.sampled_from([13.0, 16.0, 30.0])),
+        length,
         height,
         found,
+        bonded=draw(bonded_walls(length, 2.0)),
         ratio=None,
         cap=draw(st.integers(15, 45)) * 2.0,
         module=draw(st.sampled_from([16.0, 24.0, 32.0])),

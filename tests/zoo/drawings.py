@@ -10,6 +10,7 @@ from pathlib import Path
 from zoo.manners import MANNERS
 from zoo.odd import ODD, Odd
 from zoo.sheets import SHEETS, Sheet
+from zoo.strangers import STRANGERS
 from zoo.unseen import UNSEEN
 
 KEPT = Path(__file__).parent / "exports"
@@ -26,7 +27,7 @@ def drawings_in(folder: Path) -> dict[str, Drawing]:
         for sheet in SHEETS:
             name = f"{manner.__name__}-{sheet.name}"
             found[name] = functools.partial(_drawn, manner, sheet, folder / f"{name}.dxf")
-    for odd in (*ODD, *UNSEEN):
+    for odd in (*ODD, *UNSEEN, *STRANGERS):
         name = f"odd-{odd.__name__}"
         found[name] = functools.partial(_odd, odd, folder / f"{name}.dxf")
     for path in sorted(KEPT.glob("*.dxf")):

@@ -20,7 +20,7 @@ NAMES = tuple(drawings_in(Path()))
 LEAST_RATE = 0.9
 
 LEFT = {
-    "odd-plan": "wall-by-layer-alone",
+    "odd-plan": "is a floor plan",
     "odd-two_scales": "wall-at-other-scale",
     "odd-wainscot_unnamed": "opening-cut-back",
 }

@@ -10,7 +10,7 @@ from zoo.pen import Pen, corners
 from zoo.sheets import Opening, Point, Rectangle, Sheet, Wall, rectangle
 
 
-def _unmarked(
+def unmarked(
     title: str, read_as: str, *boxes: Rectangle, corners_of: tuple[Point, ...] = WALL.corners
 ) -> Wall:
     openings = tuple(Opening(f"opening {n}", box) for n, box in enumerate(boxes, 1))
@@ -19,7 +19,7 @@ def _unmarked(
 
 def sheet_of_lines() -> Odd:
     """Border, title block, elevation, grid bubbles and notes: lines and circles on layer 0."""
-    wall = _unmarked("SOUTH ELEVATION", "S1", *(o.box for o in WALL.openings))
+    wall = unmarked("SOUTH ELEVATION", "S1", *(o.box for o in WALL.openings))
     pen = Pen("in")
     for frame in ((-200, -300, 900, 400), (-190, -290, 890, 390), (720, -290, 890, -160)):
         pen.lines(corners(frame), "0")
@@ -42,7 +42,7 @@ def sheet_of_lines() -> Odd:
 def wainscot() -> Odd:
     """Brick below, block above, each with an outline of its own; a door stands in both."""
     boxes = ((80, 48, 152, 112), (200, 0, 240, 88), (312, 48, 384, 112))
-    wall = _unmarked("WEST ELEVATION", "W1", *boxes, corners_of=rectangle(480, 200))
+    wall = unmarked("WEST ELEVATION", "W1", *boxes, corners_of=rectangle(480, 200))
     pen = Pen("in")
     pen.loop(corners((0, 0, 480, 40)), "A-ELEV-BRCK")
     pen.loop(corners((0, 40, 480, 200)), "A-ELEV-CMU")
@@ -66,7 +66,7 @@ def wainscot_unnamed() -> Odd:
 def trim_on_one_layer() -> Odd:
     """Shutters, soldier courses over the heads, sills with ears and lamps on the layer of everything."""
     boxes = ((80, 40, 144, 96), (200, 0, 240, 88), (304, 40, 368, 96))
-    wall = _unmarked("NORTH ELEVATION", "N1", *boxes)
+    wall = unmarked("NORTH ELEVATION", "N1", *boxes)
     pen = Pen("in")
     pen.loop(wall.placed(), "ELEV")
     for x0, y0, x1, y1 in boxes:
@@ -84,7 +84,7 @@ def trim_on_one_layer() -> Odd:
 def transoms_and_frames() -> Odd:
     """A door with sidelights and a transom, and a storefront framed by thin rectangles."""
     boxes = ((40, 0, 136, 112), (200, 0, 440, 112))
-    wall = _unmarked("SOUTH ELEVATION", "S1", *boxes)
+    wall = unmarked("SOUTH ELEVATION", "S1", *boxes)
     pen = Pen("in")
     pen.loop(wall.placed(), "A-WALL")
     pen.loop(corners((64, 0, 112, 88)), "A-DOOR")
@@ -102,7 +102,7 @@ def transoms_and_frames() -> Odd:
 
 def fanlight() -> Odd:
     """A round fanlight stands on its door: one opening, arched."""
-    wall = _unmarked("FRONT ELEVATION", "F1", (100, 0, 140, 108))
+    wall = unmarked("FRONT ELEVATION", "F1", (100, 0, 140, 108))
     pen = Pen("in")
     pen.loop(wall.placed(), "A-WALL")
     pen.loop(corners((100, 0, 140, 88)), "A-DOOR")
@@ -114,7 +114,7 @@ def fanlight() -> Odd:
 
 def joinery() -> Odd:
     """French joinery and an American abbreviation are layers of openings; an awning over the door is none."""
-    wall = _unmarked("OUEST", "O1", *(o.box for o in WALL.openings))
+    wall = unmarked("OUEST", "O1", *(o.box for o in WALL.openings))
     pen = Pen("in")
     pen.loop(wall.placed(), "FACADE_BRIQUE")
     door, left, right = wall.openings
@@ -128,7 +128,7 @@ def joinery() -> Odd:
 
 def filled_windows() -> Odd:
     """A presentation: one outline, and doors and windows that are solid fills on layers of their own."""
-    wall = _unmarked("NORTH ELEVATION", "N1", *(o.box for o in WALL.openings))
+    wall = unmarked("NORTH ELEVATION", "N1", *(o.box for o in WALL.openings))
     pen = Pen("in")
     pen.loop(wall.placed(), "Elevation")
     for opening in wall.openings:

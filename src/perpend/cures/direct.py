@@ -27,6 +27,7 @@ _OPENING_ADVICE: Final = {
     "pier-shares-joint": "confirm",
     "panel-narrow": "confirm",
 }
+_OF_PANELS: Final = ("panel-too-long", "corner-too-far", "bonded-wall-too-far")
 
 
 _AT_PIERS: Final = ("pier-shares-joint", "opening-without-joint", "opening-needs-both-jambs")
@@ -92,7 +93,7 @@ def _blocked(finding: Finding, facts: Sequence[Fact]) -> Blocked | None:
         place = finding.code.startswith("no-joint-at")
         if isinstance(fact, PlaceBlocked) and place and abs(fact.x_in - low) <= SAME_IN:
             return Blocked(low, low, (fact.opening,))
-        if isinstance(fact, PanelBlocked) and finding.code in ("panel-too-long", "corner-too-far"):
+        if isinstance(fact, PanelBlocked) and finding.code in _OF_PANELS:
             touches = fact.x0_in <= high + SAME_IN and low - SAME_IN <= fact.x1_in
             if touches and fact.openings:
                 return Blocked(fact.x0_in, fact.x1_in, fact.openings)

@@ -17,7 +17,7 @@ from perpend.model import Joint, OpeningRule
 from perpend.rulebook import WallBasis
 from perpend.units import SAME_IN
 
-_OF_PANELS: Final = (WaiverMeaning.PANEL, WaiverMeaning.CORNER)
+_OF_PANELS: Final = (WaiverMeaning.PANEL, WaiverMeaning.CORNER, WaiverMeaning.BONDED)
 """Findings that name a joint beside what is wrong: another joint may set that right."""
 
 
@@ -46,10 +46,13 @@ def agreed_panels(report: CheckReport, findings: Sequence[Finding]) -> tuple[Agr
                 and any(_near(f.at[0][0], x) for x in (panel.x0_in, panel.x1_in))
                 for f in waived
             ),
+            beside=any(
+                _meaning(f) is WaiverMeaning.BONDED and panel.x0_in < f.at[0][0] < panel.x1_in for f in waived
+            ),
         )
         for panel in report.panels
     )
-    return tuple(panel for panel in found if panel.spacing or panel.corner)
+    return tuple(panel for panel in found if panel.spacing or panel.corner or panel.beside)
 
 
 def _near(a_in: float, b_in: float) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from perpend.layout.decided import SAME_JOINT_IN
 from perpend.notices import Notice, NoticePlace
 from perpend.units import DisplaySystem, format_length
 
@@ -37,6 +36,8 @@ Code = Literal[
     "base-changed",
     "label-moved",
     "label-back",
+    "label-written",
+    "label-unwritten",
 ]
 
 _WORDS: Final[dict[str, str]] = {
@@ -46,7 +47,7 @@ _WORDS: Final[dict[str, str]] = {
     "copied": "A copy of {note} was put at {to}: it is held there as {name}.",
     "relayered": "{name} at {to} was put on {note}: it is held there and drawn on its own layer again.",
     "deleted": "{name}{note} at {from_} was deleted by hand: no joint is placed there, nor for spacing alone "
-    "within {near}.",
+    "within {within}.",
     "issued": "In {wall} {note} where the drawing was issued; --release lets joints be placed anew.",
     "no-joint": "No joint is placed at {from_} of {wall}{note}.",
     "released": "{name} at {from_} is released{note}.",
@@ -71,7 +72,10 @@ _WORDS: Final[dict[str, str]] = {
     "carried": "Joints, numbers, issues and what people decided are carried over from {note}.",
     "base-changed": "The base changed: {note}.",
     "label-moved": "{note} was moved by hand: it stays there.",
-    "label-back": "{note} was moved by hand and does not fit there: it is in its usual place.",
+    "label-back": "{note} was moved by hand and can't stay there: it is in its usual place.",
+    "label-written": "{note} was written by hand: it stays as long as the length does.",
+    "label-unwritten": "{note} was written by hand and can't stay, for its length or its room changed: it is "
+    "the length that is measured.",
     "waiver-loose": "A waiver needs a look: {note}.",
 }
 
@@ -87,6 +91,7 @@ class Decision:
         from_in: station of its foot before, or None.
         to_in: station of its foot now, or None.
         note: a few words more.
+        within_in: of a deleted joint: so near none is placed for its spacing.
     """
 
     code: Code
@@ -95,6 +100,7 @@ class Decision:
     from_in: float | None = None
     to_in: float | None = None
     note: str = ""
+    within_in: float | None = None
 
     def words(self, label: str, system: DisplaySystem) -> str:
         """Return it as one sentence.
@@ -110,7 +116,7 @@ class Decision:
             to=_at(self.to_in, system),
             wall=self.wall,
             note=self.note,
-            near=_at(SAME_JOINT_IN, system),
+            within=_at(self.within_in, system),
         )
 
     def notice(self, label: str, system: DisplaySystem) -> Notice:

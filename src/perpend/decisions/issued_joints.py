@@ -1,8 +1,8 @@
 """Joints of a drawing that was issued stay, unless the wall, its openings or its limits changed.
 
 A joint that was issued is in somebody's bid or wall. Once a drawing was issued, a wall whose basis is as it
-was keeps every joint, whatever is done to the others. Where the basis changed, as few joints in a row are
-released as can be, so that the wall breaks no more limits than a new layout would.
+was keeps every joint, whatever is done to the others. Where the basis changed, the fewest joints move: of all
+layouts that break the least, the exact search takes one that keeps the most of them.
 
 Glossary:
     basis: wall, openings, and every limit that binds the joints; not the joints.
@@ -12,21 +12,18 @@ Glossary:
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
 from perpend.decisions.standing_joints import coincide
 from perpend.layout import plan_wall
 from perpend.layout.treatment_mix import with_fewest_changes
-from perpend.model import Box, DrawnJoint, Joint, OpeningRule, WallPlan
+from perpend.model import Box, DrawnJoint, Joint, OpeningRule, Path, WallPlan
 from perpend.rulebook import WallBasis
 from perpend.units import to_ticks
 
 REASON: Final = "stays where it was when the drawing was issued"
-_LONGEST_RUN: Final = 3
-"""Joints in a row that are released by themselves; where that is not enough, all of the wall are."""
-
 __all__ = ["REASON", "basis_digest", "laid_out"]
 
 
@@ -45,6 +42,7 @@ def basis_digest(basis: WallBasis) -> str:
         [(_box(zone.box), str(zone.kind)) for zone in wall.zones],
         repr(basis.keep_outs),
         repr(basis.judgment),
+        *map(repr, basis.restraints),
     )
     return f"{zlib.crc32(repr(told).encode()):08X}"
 
@@ -75,7 +73,7 @@ def laid_out(
     Args:
         basis: what binds its joints; those that people decided about are in its wall.
         issued: joints that stand where we drew them last, in their order.
-        unchanged: True when the basis is what it was then.
+        unchanged: True when the basis is what it was then: all of them stay.
 
     Returns:
         The basis as it was laid out, the layout, and the numbers of the joints that would be elsewhere in a
@@ -85,59 +83,31 @@ def laid_out(
     astray = [joint for joint in issued if not _is_in(free, joint)]
     if not astray:
         return used, free, ()
-    most = _faults(free)
-    for kept in [issued] if unchanged else _fewer(issued):
-        tried, plan = _planned(basis, kept)
-        if unchanged or _faults(plan) <= most:
-            labels = (joint.label for joint in astray if any(joint is other for other in kept))
-            return tried, _explained(plan, free), tuple(labels)
-    return used, free, ()
-
-
-def _explained(plan: WallPlan, free: WallPlan) -> WallPlan:
-    """Return a layout in which joints that a free one has too are there for the same reason."""
+    if unchanged:
+        used, plan = _planned(basis, issued)
+    else:
+        plan = plan_wall(used, [joint.path for joint in issued])
     reasons = [(joint.path, joint.reason) for joint in free.joints]
-    joints = [
-        replace(joint, reason=next((why for path, why in reasons if coincide(path, joint.path)), REASON))
-        if joint.reason == REASON
-        else joint
-        for joint in plan.joints
-    ]
-    return replace(plan, joints=tuple(joints))
+    joints = tuple(_explained(joint, issued, reasons) for joint in plan.joints)
+    return used, replace(plan, joints=joints), tuple(j.label for j in astray if _is_in(plan, j))
+
+
+def _explained(joint: Joint, issued: Sequence[DrawnJoint], reasons: Sequence[tuple[Path, str]]) -> Joint:
+    """Return an issued joint as one that nobody holds, with the reason that a free layout has for it."""
+    if not any(coincide(old.path, joint.path) for old in issued):
+        return joint
+    reason = next((why for path, why in reasons if coincide(path, joint.path)), REASON)
+    return replace(joint, held=False, reason=reason)
 
 
 def _planned(basis: WallBasis, kept: Sequence[DrawnJoint]) -> tuple[WallBasis, WallPlan]:
-    """Lay out a wall with some joints kept; these are ours as before, and nobody holds them."""
+    """Lay out a wall with some joints kept; these are ours as before."""
     wall = basis.wall
     bound = replace(basis, wall=replace(wall, drawn_joints=(*wall.drawn_joints, *kept))) if kept else basis
     bound = with_fewest_changes(bound) if bound.fewest_changes else bound
     plan = plan_wall(bound)
-    if not kept:
-        return bound, plan
-    joints = tuple(_unheld(joint, kept) for joint in plan.joints)
-    return replace(bound, wall=wall), replace(plan, joints=joints, wall=wall)
-
-
-def _unheld(joint: Joint, kept: Sequence[DrawnJoint]) -> Joint:
-    is_kept = joint.held and any(coincide(old.path, joint.path) for old in kept)
-    return replace(joint, held=False, reason=REASON) if is_kept else joint
+    return (replace(bound, wall=wall), replace(plan, wall=wall)) if kept else (bound, plan)
 
 
 def _is_in(plan: WallPlan, joint: DrawnJoint) -> bool:
     return any(coincide(joint.path, other.path) for other in plan.joints)
-
-
-def _faults(plan: WallPlan) -> tuple[float, ...]:
-    """Return what a layout breaks, the worst first; limits are the same within a tick."""
-    cost = plan.cost
-    if cost is None:
-        return (0.0,)
-    return (cost.violations, to_ticks(cost.excess_in), cost.narrow, to_ticks(cost.shortfall_in))
-
-
-def _fewer(issued: Sequence[DrawnJoint]) -> Iterator[Sequence[DrawnJoint]]:
-    """Yield what may be kept: all, all but one, but two in a row, but three."""
-    yield issued
-    for length in range(1, min(_LONGEST_RUN, len(issued) - 1) + 1):
-        for start in range(len(issued) - length + 1):
-            yield [*issued[:start], *issued[start + length :]]

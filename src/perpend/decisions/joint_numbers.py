@@ -1,8 +1,8 @@
 """The numbers of joints: given from left to right, and kept once a drawing was issued.
 
 A joint keeps its number while it stands where it stood, or is held, or is the one joint that takes the place
-of another near by. A new one between CJ-4 and CJ-5 is CJ-4A; one beyond the last number gets the next. A
-number that was given is not used for another joint.
+of another near by. A new one between CJ-4 and CJ-5 is CJ-4A; one beyond the last joint, or before
+the first, gets the next number. A number that was given is not used for another joint.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ from typing import Final
 
 from perpend.decisions.joint_record import RecordedJoint
 from perpend.decisions.standing_joints import coincide
-from perpend.layout.decided import SAME_JOINT_IN
 from perpend.model import Joint
 
 _LABEL: Final = re.compile(r"(\d+)([A-Z]*)")
@@ -33,7 +32,11 @@ def in_order(joints: Sequence[Joint], said: Mapping[int, str]) -> tuple[Joint, .
 
 
 def kept(
-    joints: Sequence[Joint], known: Sequence[RecordedJoint], given: Iterable[str], said: Mapping[int, str]
+    joints: Sequence[Joint],
+    known: Sequence[RecordedJoint],
+    given: Iterable[str],
+    said: Mapping[int, str],
+    within_in: float,
 ) -> tuple[Joint, ...]:
     """Number joints as they were numbered before, and give new ones numbers that nobody had.
 
@@ -42,6 +45,7 @@ def kept(
         known: the wall's joints of the last run, from left to right.
         given: every number that was ever given in the wall.
         said: by index, the numbers that the settings give.
+        within_in: a joint no farther than this from where one was is that joint.
     """
     taken: set[str] = set()
     named = []
@@ -51,7 +55,7 @@ def kept(
         taken.add(label)
     joints = named
     gone = set(given)
-    labels = _matched(joints, [old for old in known if old.label not in gone])
+    labels = _matched(joints, [old for old in known if old.label not in gone], within_in)
     used = {*gone, *(joint.label for joint in known), *(joint.label for joint in joints if joint.label)}
     last = max((_base(label) for label in used), default=0)
     places = [(old.path[0][0], old.label) for old in known]
@@ -60,8 +64,8 @@ def kept(
         if labels[n]:
             continue
         left = max(((x, label) for x, label in places if x <= joint.x_in), default=None)
-        if places and any(x > joint.x_in for x, _ in places):
-            labels[n] = _between(_base(left[1]) if left else 0, used)
+        if left and any(x > joint.x_in for x, _ in places):
+            labels[n] = _between(_base(left[1]), used)
         else:
             last += 1
             labels[n] = str(last)
@@ -70,7 +74,7 @@ def kept(
     return tuple(replace(joint, label=label) for joint, label in zip(joints, labels, strict=True))
 
 
-def _matched(joints: Sequence[Joint], known: Sequence[RecordedJoint]) -> list[str]:
+def _matched(joints: Sequence[Joint], known: Sequence[RecordedJoint], within_in: float) -> list[str]:
     """Return the numbers of the joints that were there before; empty for new ones, as for a copy by hand."""
     labels = [joint.label for joint in joints]
     free = [old for old in known if old.label not in labels]
@@ -90,7 +94,7 @@ def _matched(joints: Sequence[Joint], known: Sequence[RecordedJoint]) -> list[st
         low = order.get(left, -1) if left else -1
         high = order.get(right, len(known)) if right else len(known)
         between = [old for old in free if low < order[old.label] < high]
-        near = [old for old in between if abs(old.path[0][0] - joint.x_in) <= SAME_JOINT_IN]
+        near = [old for old in between if abs(old.path[0][0] - joint.x_in) <= within_in]
         if near:
             nearest = min(near, key=lambda old: (abs(old.path[0][0] - joint.x_in), order[old.label]))
             labels[n] = nearest.label

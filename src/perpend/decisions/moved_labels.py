@@ -1,4 +1,4 @@
-"""Tags, callouts and dimension lines that a person moved: they are elsewhere than where we drew them.
+"""Labels that a person moved: what an earlier run drew, and is elsewhere than where that run drew it.
 
 A label that moved as a joint of ours did (the drawing as a whole, or a joint with its tag) was not moved by
 itself. One that stayed where a person had put it before is by hand still.
@@ -8,16 +8,39 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
-from perpend.decisions.decision import Decision
+from perpend.decisions.decision import Code, Decision
 from perpend.decisions.joint_record import one_line
 from perpend.decisions.standing_joints import path_in, stands_at
-from perpend.dxf.own_labels import OwnLabel
-from perpend.dxf.own_plate import OwnJoint, Points
+from perpend.dxf.own_labels import OwnLabel, Points
+from perpend.dxf.own_plate import OwnJoint
 from perpend.model import Point, WallPlan
 from perpend.units import SAME_IN
+
+LISTS: Final = {
+    "joint-schedule": "The joint schedule",
+    "schedule": "The wall schedule",
+    "note": "The block of general notes",
+    "violation-list": "The list of findings",
+    "doubts": "The list of doubts",
+    "basis": "The list of sources",
+    "record-note": "The record of joints",
+    "legend": "The legend",
+}
+"""What stays where a person puts it although it shows no one thing, by kind."""
+
+_NAMES: Final = LISTS | {
+    "bar": "The reinforcement {number}",
+    "detail": "The bubble of detail {number}",
+    "lintel": "The lintel of {number}",
+    "slip-plane": "The slip plane of {number}",
+    "superseded": "The sign on a superseded joint of {number}",
+}
+_FOLLOWERS: Final = ("leader", "mark")
+"""They go with the tag, callout or bubble of the same number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +52,10 @@ class HandLabel:
         number: of what it shows, as it is numbered now.
         joint: the line of its joint, drawing axes; empty for a label of something else.
         moved: True when it was moved since the last run.
-        whole: True for a dimension when every other one of its wall was moved as it was.
+        whole: True for a dimension when every other one of its wall was moved as it was, and for a list when
+            its first part was moved.
+        parts: in how many parts a list was drawn.
+        text: True where it is the text of a dimension that was moved, or written anew, and not its line.
     """
 
     own: OwnLabel
@@ -37,6 +63,8 @@ class HandLabel:
     joint: Points = ()
     moved: bool = False
     whole: bool = False
+    text: bool = False
+    parts: int = 1
 
 
 def hand_labels(
@@ -51,21 +79,51 @@ def hand_labels(
     """
     within = SAME_IN / inches_per_unit
     originals = {own.number: own.points for own in joints if not own.is_copy}
-    carried = list(_movements(joints, within))
+    ways: list[Callable[[Point], Point]] = [lambda point: point, *_movements(joints, within)]
     found: list[HandLabel] = []
     dimensions: dict[str, list[tuple[OwnLabel, bool]]] = defaultdict(list)
+    lists: dict[str, list[tuple[OwnLabel, bool]]] = defaultdict(list)
     for label in labels:
-        there = (label.drawn, *(move(label.drawn) for move in carried))
-        moved = all(math.dist(label.at, point) > within for point in there)
+        moved = not any(_are_at(label.points, [way(point) for point in label.was], within) for way in ways)
         if label.kind == "dimension":
             dimensions[wall_of(label.number)].append((label, moved))
+            if (text_moved := _is_text_moved(label, ways, within)) or label.words or label.words_by_hand:
+                anew = not label.words_by_hand or text_moved
+                found.append(HandLabel(label, label.number, moved=anew, text=True))
+        elif label.kind in LISTS:
+            lists[label.kind].append((label, moved))
         elif moved or label.by_hand:
             found.append(HandLabel(label, label.number, originals.get(label.number, ()), moved))
     for group in dimensions.values():
         by_hand = [(label, moved) for label, moved in group if moved or label.by_hand]
         whole = len(by_hand) == len(group)
         found += [HandLabel(label, label.number, moved=moved, whole=whole) for label, moved in by_hand]
+    for parts in lists.values():
+        first, moved = min(parts, key=lambda part: (part[0].was[0][0], -part[0].was[0][1]))
+        anew = any(part_moved for _, part_moved in parts)
+        if anew or first.by_hand:
+            found.append(HandLabel(first, "", moved=anew, whole=moved or first.by_hand, parts=len(parts)))
+    led = {hand.number for hand in found if hand.own.kind not in _FOLLOWERS}
+    found = [hand for hand in found if hand.own.kind not in _FOLLOWERS or hand.number not in led]
     return tuple(sorted(found, key=lambda hand: (hand.own.kind, hand.own.number, hand.own.words)))
+
+
+def _are_at(points: Points, others: Sequence[Point], within: float) -> bool:
+    """Say whether points are where they were, in whatever order a program has them."""
+    if len(points) != len(others) != 1:
+        return False
+    pairs = (zip(points, way, strict=False) for way in (others, others[::-1]))
+    return any(all(math.dist(a, b) <= within for a, b in way) for way in pairs)
+
+
+def _is_text_moved(label: OwnLabel, ways: Sequence[Callable[[Point], Point]], within: float) -> bool:
+    """Say whether the text of a dimension was moved, and not with its line."""
+    if len(label.text_at) != 2:
+        return False
+    (x, y), was = label.text_at
+    (x1, y1), (x0, y0) = label.at, label.was[0]
+    with_line = (was[0] + x1 - x0, was[1] + y1 - y0)
+    return all(math.dist((x, y), there) > within for there in (with_line, *(way(was) for way in ways)))
 
 
 def wall_of(number: str) -> str:
@@ -138,13 +196,23 @@ def label_decisions(drawn: Iterable[tuple[HandLabel, str, bool]]) -> Iterator[De
     for label, words, fits in drawn:
         if fits and not label.moved:
             continue
-        if label.own.kind == "dimension":
-            wall, note = wall_of(label.number), f"The dimension of {label.number}"
-            if label.whole:
-                note = f"The string of dimensions of {wall}"
-        else:
-            wall = label.number.rpartition("-")[0] if label.own.kind == "tag" else ""
-            note = f"The {label.own.kind} {words}"
+        wall, note = _named(label, words)
         if note not in told:
             told.add(note)
-            yield Decision("label-moved" if fits else "label-back", wall, note=note)
+            code: Code = "label-moved" if fits else "label-back"
+            if label.text and label.own.words:
+                code = "label-written" if fits else "label-unwritten"
+            yield Decision(code, wall, note=note)
+
+
+def _named(label: HandLabel, words: str) -> tuple[str, str]:
+    """Return the wall of a label, where it has one, and what it is called."""
+    kind, number = label.own.kind, label.number
+    if kind == "dimension":
+        wall = wall_of(number)
+        if label.whole:
+            return wall, f"The string of dimensions of {wall}"
+        return wall, f"The {'text of the ' * label.text}dimension of {number}"
+    if kind in _NAMES:
+        return "", _NAMES[kind].format(number=number)
+    return number.rpartition("-")[0] if kind == "tag" else "", f"The {kind} {words or number}"

@@ -117,7 +117,8 @@ class Revision:
         said = said_numbers(self.settings, plan.wall, joints)
         known = bool(decided.known or decided.gone)
         if self.keeps_numbers and known:
-            joints = kept(joints, decided.known, decided.gone, said)
+            within_in = self.settings.same_joint_within
+            joints = kept(joints, decided.known, decided.gone, said, within_in)
         else:
             joints = in_order(joints, said)
         joints = tuple(
@@ -130,8 +131,9 @@ class Revision:
         joints = {plan.wall.tag: plan.joints for plan in plans}
         told: list[Decision] = []
         for decision in self.decisions:
-            if decision.code == "deleted" and not self.keeps_numbers:
-                told.append(replace(decision, note=" (as it was numbered then)"))
+            if decision.code == "deleted":
+                note = "" if self.keeps_numbers else " (as it was numbered then)"
+                told.append(replace(decision, note=note, within_in=self.settings.same_joint_within))
                 continue
             now = next(
                 (

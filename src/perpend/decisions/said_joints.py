@@ -48,7 +48,10 @@ def with_said_joints(
             said.append(Decision("held", wall.tag, to_in=x_in, note=" by the settings"))
         if why:
             said.append(Decision("setting-unused", wall.tag, to_in=x_in, note=why))
-    changed = replace(wall, drawn_joints=tuple(held), no_joint_at_in=tuple(barred))
+    within_in = settings.same_joint_within
+    changed = replace(
+        wall, drawn_joints=tuple(held), no_joint_at_in=tuple(barred), no_joint_within_in=within_in
+    )
     return changed, said
 
 

@@ -8,7 +8,8 @@ from itertools import groupby, pairwise
 from typing import Literal
 
 from perpend.decisions.joint_record import RecordedJoint
-from perpend.dxf.own_plate import OwnJoint, Points
+from perpend.dxf.own_labels import Points
+from perpend.dxf.own_plate import OwnJoint
 from perpend.model import Path, Wall
 from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN, on_tick, same
 

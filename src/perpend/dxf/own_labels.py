@@ -1,27 +1,40 @@
-"""Tags, callouts and dimensions of an earlier run as they are now, and where that run drew them.
+"""Everything of an earlier run but its joints as it is now, and where that run drew it.
 
-Each says so in its XDATA (``at=``, drawing axes), and whether it was drawn where a person had put it.
+Each entity says so in its XDATA (``path=`` or ``at=``, drawing axes), and whether a person had put it there.
+
+Glossary:
+    label: one such entity: a tag, a callout, a dimension, a list, a bubble, a lintel, a bar.
+    direction: a point at a distance of 1 from the place of a list or a bubble: it shows a turn.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import Final, Literal
 
 from ezdxf.document import Drawing
+from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
+from ezdxf.entities.line import Line
+from ezdxf.entities.lwpolyline import LWPolyline
+from ezdxf.entities.mtext import MText
+from ezdxf.entities.polyline import Polyline
 
-from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.xdata import APPLICATION, our_entities
 
 AT: Final = "at="
+PATH: Final = "path="
+TEXT_AT: Final = "text="
 BY_HAND: Final = "by-hand=yes"
-KINDS: Final = ("tag", "callout", "dimension")
+WORDS_BY_HAND: Final = "text-by-hand=yes"
+_STRING: Final = 1000
 _ALIGNMENTS: Final[dict[int, Literal["left", "center", "right"]]] = {0: "left", 1: "center", 2: "right"}
 
 Place = tuple[float, float]
+Points = tuple[Place, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,86 +42,131 @@ class OwnLabel:
     """One label of ours; drawing axes and units.
 
     Attributes:
-        kind: ``tag``, ``callout`` or ``dimension``.
+        kind: such as ``tag``, ``dimension`` or ``joint-schedule``.
         number: of what it shows, such as ``W1-4`` or ``W1 panel 2``.
-        words: what it says; empty for a dimension.
-        at: where it is now: the point by which a text is aligned, the end of a dimension line.
-        drawn: where that point was drawn.
-        start: the other end of what a dimension measures; `at` for a text.
+        words: what it says; of a dimension, what a person wrote in place of its length.
+        points: where it is now: the point by which a text is aligned, the ends of a dimension, the corners of
+            a line, the place of a list and its direction.
+        was: where these were drawn.
         align: how a text is aligned.
         by_hand: True when it was drawn where a person had put it.
+        layout: name of the layout that it is on.
+        text_at: where the text of a dimension is now, and where it was drawn.
+        words_by_hand: True when the text of a dimension was drawn as a person had it.
     """
 
     kind: str
     number: str
     words: str
-    at: Place
-    drawn: Place
-    start: Place
+    points: Points
+    was: Points
     align: Literal["left", "center", "right"] = "left"
     by_hand: bool = False
+    layout: str = ""
+    text_at: Points = ()
+    words_by_hand: bool = False
+
+    @property
+    def at(self) -> Place:
+        """Where it is now: its first point."""
+        return self.points[0]
 
 
-def at_string(point: Place) -> str:
+def at_string(point: Place, key: str = AT) -> str:
     """Return where a label is drawn as a string for XDATA, exact."""
-    return f"{AT}{point[0]!r},{point[1]!r}"
+    return f"{key}{point[0]!r},{point[1]!r}"
+
+
+def path_strings(points: Iterable[tuple[float, ...]]) -> list[str]:
+    """Return the points of a line as strings for XDATA, exact."""
+    texts = [f"{point[0]!r},{point[1]!r}" for point in points]
+    return [f"{PATH}{';'.join(texts[at : at + 3])}" for at in range(0, len(texts), 3)]
+
+
+def points_of(texts: Iterable[str]) -> Points:
+    """Read points back; nothing where a text is no list of points."""
+    found = []
+    for pair in ";".join(texts).split(";"):
+        x, _, y = pair.partition(",")
+        try:
+            found.append((float(x), float(y)))
+        except ValueError:
+            return ()
+    return tuple(found)
+
+
+def with_direction(place: Place, degrees: float = 0.0) -> Points:
+    """Return the place of a list or a bubble, and its direction."""
+    angle = math.radians(degrees)
+    return (place, (place[0] + math.cos(angle), place[1] + math.sin(angle)))
 
 
 def read_own_labels(doc: Drawing) -> tuple[OwnLabel, ...]:
     """Read the labels of an earlier run; copies, and texts whose words were changed, are the drafter's."""
-    kinds = ("TEXT", "DIMENSION", "INSERT")
-    marked = [e for e in on_any_layout(doc) if e.dxftype() in kinds and e.has_xdata(APPLICATION)]
     labels: list[OwnLabel | None] = []
-    for entity in our_entities(marked, APPLICATION):
-        if isinstance(entity, Insert):
-            labels += _labels_in(entity)
-        elif isinstance(entity, DXFGraphic):
-            labels.append(_label(entity))
+    for layout in doc.layouts:
+        marked = [e for e in layout if e.xdata is not None and e.has_xdata(APPLICATION)]
+        for entity in our_entities(marked, APPLICATION):
+            labels.append(_label(entity, layout.name))
+            if isinstance(entity, Insert):
+                labels += _labels_in(entity, layout.name)
     return tuple(label for label in labels if label is not None)
 
 
-def _labels_in(reference: Insert) -> Iterator[OwnLabel | None]:
-    """Yield the labels of a block of ours, moved as its reference was; one that was turned is left out."""
-    block, dxf = reference.block(), reference.dxf
-    if block is None or (dxf.xscale, dxf.yscale, dxf.rotation) != (1.0, 1.0, 0.0):
-        return
-    base = block.base_point
-    by = (dxf.insert.x - base.x, dxf.insert.y - base.y)
-    for text in block.query("TEXT"):
-        label = _label(text) if isinstance(text, DXFGraphic) and text.has_xdata(APPLICATION) else None
-        if label is not None:
-            at = (label.at[0] + by[0], label.at[1] + by[1])
-            yield replace(label, at=at, start=at)
+def _labels_in(reference: Insert, layout: str) -> Iterator[OwnLabel | None]:
+    """Yield the texts in a block of ours that say where they were drawn, as they are seen in the drawing."""
+    block, turn = reference.block(), reference.matrix44()
+    for text in () if block is None else block.query("TEXT"):
+        if text.has_xdata(APPLICATION):
+            yield _label(text, layout, lambda p: (turn.transform((*p, 0.0)).x, turn.transform((*p, 0.0)).y))
 
 
-def _label(entity: DXFGraphic) -> OwnLabel | None:
-    strings = [str(tag.value) for tag in entity.get_xdata(APPLICATION) if tag.code == 1000]
+def _label(entity: DXFEntity, layout: str, seen: Callable[[Place], Place] | None = None) -> OwnLabel | None:
+    if not isinstance(entity, DXFGraphic):
+        return None
+    strings = [str(tag.value) for tag in entity.get_xdata(APPLICATION) if tag.code == _STRING]
     said = dict(text.partition("=")[::2] for text in strings)
-    drawn = _point(said.get(AT[:-1], ""))
-    if drawn is None or said.get("kind") not in KINDS:
+    was = points_of(text.removeprefix(PATH) for text in strings if text.startswith(PATH))
+    was = was or points_of([said.get(AT[:-1], "")])
+    points = _points(entity)
+    if not was or not points or said.get("kind", "joint") == "joint":
         return None
-    is_text = entity.dxftype() == "TEXT"
-    align = entity.dxf.get("halign", 0) if is_text else 0
-    place = "defpoint" if not is_text else "align_point" if align else "insert"
-    now = entity.dxf.get(place) or entity.dxf.get("insert")
-    if now is None:
-        return None
-    start = now if is_text else entity.dxf.get("defpoint2", now)
+    is_dimension = entity.dxftype() == "DIMENSION"
+    text_was = points_of([said.get(TEXT_AT[:-1], "")]) if is_dimension else ()
+    words = entity.text if isinstance(entity, MText) else ""
+    if is_dimension or entity.dxftype() == "TEXT":
+        words = str(entity.dxf.get("text", ""))
     return OwnLabel(
         said["kind"],
         said.get("number", ""),
-        str(entity.dxf.get("text", "")) if is_text else "",
-        (now[0], now[1]),
-        drawn,
-        (start[0], start[1]),
-        _ALIGNMENTS.get(align, "left"),
+        words if words != "<>" else "",
+        tuple(map(seen, points)) if seen else points,
+        was,
+        _ALIGNMENTS.get(entity.dxf.get("halign", 0) if entity.dxftype() == "TEXT" else 0, "left"),
         BY_HAND in strings,
+        layout,
+        ((entity.dxf.text_midpoint.x, entity.dxf.text_midpoint.y), *text_was) if text_was else (),
+        WORDS_BY_HAND in strings,
     )
 
 
-def _point(text: str) -> Place | None:
-    x, _, y = text.partition(",")
-    try:
-        return (float(x), float(y))
-    except ValueError:
-        return None
+def _points(entity: DXFGraphic) -> Points:
+    """Return the points by which a label is known; nothing where it has none."""
+    dxf = entity.dxf
+    if isinstance(entity, LWPolyline):
+        return tuple((x, y) for x, y in entity.get_points("xy"))
+    if isinstance(entity, Polyline):
+        return tuple((x, y) for x, y, _ in entity.points())
+    if isinstance(entity, Line):
+        return ((dxf.start.x, dxf.start.y), (dxf.end.x, dxf.end.y))
+    if isinstance(entity, MText):
+        return with_direction((dxf.insert.x, dxf.insert.y), entity.get_rotation())
+    if entity.dxftype() == "DIMENSION":
+        return tuple((p.x, p.y) for p in (dxf.get("defpoint"), dxf.get("defpoint2")) if p is not None)
+    if isinstance(entity, Insert):
+        (x, y), (ahead, up) = with_direction((dxf.insert.x, dxf.insert.y), dxf.rotation)
+        return ((x, y), (x + (ahead - x) * dxf.xscale, y + (up - y) * dxf.yscale))
+    if entity.dxftype() != "TEXT":
+        return ()
+    place = (dxf.get("align_point") if dxf.get("halign", 0) else None) or dxf.insert
+    return ((place.x, place.y),)

@@ -26,12 +26,11 @@ from ezdxf.tools.text import plain_mtext
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
-from perpend.dxf.own_labels import OwnLabel, read_own_labels
+from perpend.dxf.own_labels import PATH, OwnLabel, Points, points_of, read_own_labels
 from perpend.dxf.paperspace import on_any_layout
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities
 
-PATH: Final = "path="
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
 _TAG: Final = re.compile(r"[A-Z]{1,3}(?:-| (\S.*)-)(\d+[A-Z]*)")
 _TAGS: Final = "-NOTE"
@@ -43,8 +42,6 @@ _MOST_IN_ONE: Final = 12_000
 """Characters in the XDATA of one table record, which may have 16,383 bytes."""
 _SHAPES: Final = ("LINE", "LWPOLYLINE", "POLYLINE")
 _MOST_POINTS: Final = 100_000
-
-Points = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +97,7 @@ class OwnPlate:
         layers: names of the layers of ours.
         others: names of all other layers.
         tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
-        labels: tags, callouts and dimensions.
+        labels: all else that is drawn of ours.
         notes: lines of all texts on layers like ours, in the same case as the tags.
     """
 
@@ -208,24 +205,6 @@ def _said(entity: DXFEntity, application: str) -> Iterator[tuple[str, str]]:
         key, equals, value = str(tag.value).partition("=")
         if tag.code == _STRING and equals:
             yield key, value
-
-
-def path_strings(points: Iterable[tuple[float, ...]]) -> list[str]:
-    """Return the points of a line as strings for XDATA, exact."""
-    texts = [f"{point[0]!r},{point[1]!r}" for point in points]
-    return [f"{PATH}{';'.join(texts[at : at + 3])}" for at in range(0, len(texts), 3)]
-
-
-def points_of(texts: Iterable[str]) -> Points:
-    """Read points back; nothing where a text is no list of points."""
-    found = []
-    for pair in ";".join(texts).split(";"):
-        x, _, y = pair.partition(",")
-        try:
-            found.append((float(x), float(y)))
-        except ValueError:
-            return ()
-    return tuple(found)
 
 
 class RecordCarriers:

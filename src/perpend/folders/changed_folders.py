@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from perpend.clean_text import quoted
 from perpend.errors import InputError, PerpendError
 from perpend.folders.find_drawings import HIDDEN, written_by_perpend
-from perpend.jobs.changes import ChangesRequest, changes
-from perpend.jobs.output_kinds import CHANGES, SHEET
-from perpend.jobs.output_places import Place, check_places
+from perpend.jobs.changes import SIDES, ChangesRequest, changes
+from perpend.jobs.output_places import check_places, side_places
 from perpend.jobs.staging import staged, write_text
 from perpend.report.changes_csv import folder_changes_csv
 from perpend.report.changes_document import ChangesResults, DrawingChangesEntry, FolderChanges, State
@@ -42,7 +41,7 @@ def folder_changes(
         request.new.resolve(),
     ):
         raise InputError(f"-o {quoted(request.output)} holds drawings that are read: name another folder.")
-    places = list(_places(request))
+    places = list(side_places(request, SIDES))
     check_places(places, {}, overwrite=request.overwrite)
     entries = []
     for key in sorted({*before, *after}):
@@ -78,13 +77,6 @@ class _Pair:
         path = self.new or self.old
         assert path is not None, "a pair has at least one drawing"
         return path.name
-
-
-def _places(request: ChangesRequest) -> Iterator[Place]:
-    if request.csv is not None:
-        yield Place("--csv", CHANGES, request.csv)
-    if request.sheet is not None:
-        yield Place("--sheet", SHEET, request.sheet)
 
 
 def _drawings(folder: Path) -> dict[str, Path]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
-from perpend.jobs.request import Request, SideOutputs
+from perpend.jobs.request import Request
 
 
 class State(StrEnum):
@@ -88,7 +88,8 @@ class Order:
             settings=self.settings,
             propose=self.propose,
             overwrite=self.overwrite,
-            outputs=SideOutputs(results=self.results, sheet=self.sheet),
+            results=self.results,
+            sheet=self.sheet,
         )
 
 

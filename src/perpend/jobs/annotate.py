@@ -55,7 +55,7 @@ def annotate(request: Request) -> DrawingOutcome:
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     places = places_of(request, "annotated")
-    drawing, picture = request.drawing, request.outputs.picture
+    drawing, picture = request.drawing, request.picture
     if picture is not None:
         picture_maker(picture)
     project = load_settings(request.settings, drawing)
@@ -231,9 +231,9 @@ class _Plate:
         findings = [f for f in every if f.severity is Severity.REQUIRED]
         carriers = RecordCarriers(doc)
         revision = self.read.revision
-        revised = Revised(
-            as_numbered(revision.labels, plans), note_lines(revision.record_after(plans, self._issue()))
-        )
+        noted = self.settings.text.record_note
+        note = note_lines(revision.record_after(plans, self._issue())) if noted else ()
+        revised = Revised(as_numbered(revision.labels, plans), note)
         drafted = draw_plans(doc, plans, findings, style, revised)
         lines, layers = self._record(drafted)
         carriers.write(lines, layers)

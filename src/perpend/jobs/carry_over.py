@@ -109,8 +109,10 @@ def _labels(plate: OwnPlate, homes: dict[str, _Carried], pairs: Sequence[_Carrie
             number = label.number
             if one_line(named) in homes:
                 number = f"{one_line(pair.new.tag)}{number[len(named) :]}"
-            at, drawn, start = map(pair.over, (label.at, label.drawn, label.start))
-            yield replace(label, number=number, at=at, drawn=drawn, start=start)
+            points, was, text_at = (
+                tuple(map(pair.over, p)) for p in (label.points, label.was, label.text_at)
+            )
+            yield replace(label, number=number, points=points, was=was, text_at=text_at)
 
 
 def _record(record: JointRecord, pairs: Sequence[_Carried], tags: Sequence[str]) -> JointRecord:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any, Final
 
 from perpend.dxf.insert.drawing_writer import write_drawing
 from perpend.dxf.xdata import REVIEW_APPLICATION, own_number
@@ -11,7 +13,8 @@ from perpend.errors import InputError
 from perpend.jobs.annotate import drafting_style
 from perpend.jobs.check import read_with_joints
 from perpend.jobs.output_kinds import CHANGES, SHEET
-from perpend.jobs.output_places import Place, check_places, drawing_place, read_files
+from perpend.jobs.output_places import Place, check_places, drawing_place, read_files, side_places
+from perpend.jobs.request import request_of
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.reading import Reading
@@ -21,6 +24,9 @@ from perpend.revisions.drawing_changes import compare_issues
 from perpend.revisions.setting_changes import setting_changes
 from perpend.rulebook import RuleBook
 from perpend.settings import Settings, book_of, load_settings, resolve_wall
+
+SIDES: Final = {"csv": CHANGES, "sheet": SHEET}
+"""What is written beside a marked drawing, by the field of a request that says where."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +56,19 @@ class ChangesRequest:
     units_of_drawing: str | None = None
     layout: str | None = None
     overwrite: bool = False
+
+
+def changes_request(given: Mapping[str, Any]) -> ChangesRequest:
+    """Return the request that the arguments of `perpend.changes`, or of `perpend.folder_changes`, make.
+
+    Raises:
+        InputError: old and new lead to one file or folder.
+    """
+    request = request_of(ChangesRequest, given)
+    old, new = request.old, request.new
+    if old.exists() and new.exists() and old.samefile(new):
+        raise InputError(f"{old} and {new} are one: name the older issue first, then the newer one.")
+    return request
 
 
 def changes(request: ChangesRequest) -> ChangesResults:
@@ -118,13 +137,8 @@ def _read(request: ChangesRequest, drawing: Path, named: Path | None) -> _Side:
 
 def _places(request: ChangesRequest) -> dict[str, Place]:
     """Return by option where the outputs go, after a look at what is there."""
-    places = []
-    if request.output is not None:
-        places.append(drawing_place(request.new, request.output, "changes"))
-    if request.csv is not None:
-        places.append(Place("--csv", CHANGES, request.csv))
-    if request.sheet is not None:
-        places.append(Place("--sheet", SHEET, request.sheet))
+    places = [drawing_place(request.new, request.output, "changes")] if request.output is not None else []
+    places += side_places(request, SIDES)
     read = read_files(request.old, request.old_settings or request.settings)
     read |= read_files(request.new, request.settings)
     check_places(places, read, overwrite=request.overwrite)
@@ -171,13 +185,3 @@ def _mark(
     )
     remarks = [*document.remarks, *written.changes, *written.notes, *drafted.remarks]
     return replace(document, remarks=remarks)
-
-
-def refuse_one_drawing(old: Path, new: Path) -> None:
-    """Refuse to compare a drawing with itself.
-
-    Raises:
-        InputError: both paths lead to one file or folder.
-    """
-    if old.exists() and new.exists() and old.samefile(new):
-        raise InputError(f"{old} and {new} are one: name the older issue first, then the newer one.")

@@ -50,7 +50,7 @@ def check(request: Request) -> DrawingOutcome:
         InternalError: the new drawing did not read back whole; nothing is written then.
     """
     places = places_of(request, "checked")
-    drawing, picture = request.drawing, request.outputs.picture
+    drawing, picture = request.drawing, request.picture
     if picture is not None:
         picture_maker(picture)
     project = load_settings(request.settings, drawing)

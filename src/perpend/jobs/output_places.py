@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -29,13 +29,14 @@ from perpend.jobs.request import Request
 from perpend.settings import settings_files, sidecar_of
 
 _KINDS: Final = {
-    "--results": RESULTS,
-    "--sheet": SHEET,
-    "--picture": PICTURE,
-    "--sarif": SARIF,
-    "--csv": FINDINGS,
-    "--schedule": SCHEDULE,
+    "results": RESULTS,
+    "sheet": SHEET,
+    "picture": PICTURE,
+    "sarif": SARIF,
+    "csv": FINDINGS,
+    "schedule": SCHEDULE,
 }
+"""By field of a request, which is named like its option."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,19 +64,26 @@ def places_of(request: Request, ending: str) -> dict[str, Place]:
     Raises:
         InputError: as `check_places`, or the new drawing is not named ``.dxf``.
     """
-    drawing, sides = request.drawing, request.outputs
-    named = (sides.results, sides.sheet, sides.picture, sides.sarif, sides.csv, sides.schedule)
-    places = [drawing_place(drawing, request.output, ending)]
-    places += [
-        Place(option, kind, path)
-        for (option, kind), path in zip(_KINDS.items(), named, strict=True)
-        if path is not None
-    ]
+    drawing = request.drawing
+    places = [drawing_place(drawing, request.output, ending), *side_places(request, _KINDS)]
     read = read_files(drawing, request.settings, request.waivers)
     if request.decisions_from is not None:
         read[request.decisions_from] = "the drawing from which decisions are carried over"
     check_places(places, read, overwrite=request.overwrite)
     return {place.option: place for place in places}
+
+
+def side_places(request: object, kinds: Mapping[str, Kind]) -> Iterator[Place]:
+    """Yield where what goes beside a drawing is to be written, of what a request asks for.
+
+    Args:
+        request: a request of any job.
+        kinds: what is written, by the field of the request that says where.
+    """
+    for name, kind in kinds.items():
+        path: Path | None = getattr(request, name)
+        if path is not None:
+            yield Place(f"--{name}", kind, path)
 
 
 def drawing_place(drawing: Path, output: Path | None, ending: str) -> Place:

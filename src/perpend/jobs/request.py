@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
     from perpend.model import WallPlan
     from perpend.report import Results
 
 AnyPath = str | os.PathLike[str]
+R = TypeVar("R")
 
 
 def as_path(given: AnyPath | None) -> Path | None:
@@ -20,25 +22,15 @@ def as_path(given: AnyPath | None) -> Path | None:
     return None if given is None else Path(given)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SideOutputs:
-    """What is written beside the new drawing; None where something is not asked for.
+def request_of(kind: type[R], given: Mapping[str, Any]) -> R:
+    """Return a request made of the arguments of a public function; what names a place becomes a path.
 
-    Attributes:
-        results: the results document (JSON).
-        sheet: the review sheet (HTML).
-        picture: a picture of the new drawing (``.svg`` or ``.png``).
-        sarif: the findings as SARIF 2.1.0; `check` alone.
-        csv: the table of findings as comma-separated values; `check` alone.
-        schedule: the joint schedule as comma-separated values; `annotate` alone.
+    Args:
+        kind: `Request`, or another dataclass whose fields are the arguments.
+        given: the arguments as the function got them.
     """
-
-    results: Path | None = None
-    sheet: Path | None = None
-    picture: Path | None = None
-    sarif: Path | None = None
-    csv: Path | None = None
-    schedule: Path | None = None
+    places = {field.name for field in fields(kind) if "Path" in str(field.type)}  # type: ignore[arg-type]
+    return kind(**{name: as_path(value) if name in places else value for name, value in given.items()})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +49,12 @@ class Request:
             `check` alone.
         overwrite: replace whatever stands where an output goes; without it only what perpend wrote, and in
             a drawing only where nobody has worked in it since.
-        outputs: what is written beside the new drawing.
+        results: where the results document (JSON) goes, or None; the outputs below likewise.
+        sheet: the review sheet (HTML).
+        picture: a picture of the new drawing (``.svg`` or ``.png``).
+        sarif: the findings as SARIF 2.1.0; `check` alone.
+        csv: the table of findings as comma-separated values; `check` alone.
+        schedule: the joint schedule as comma-separated values; `annotate` alone.
         details: draw the typical details below the drawing as well; `annotate` alone.
         release: numbers of joints that are held no more (``4`` or ``W1-4``), or ``all``; `annotate` alone.
         accept: numbers of proposed joints that are taken, or ``all``; `annotate` alone.
@@ -76,7 +73,12 @@ class Request:
     layout: str | None = None
     propose: bool = False
     overwrite: bool = False
-    outputs: SideOutputs = field(default_factory=SideOutputs)
+    results: Path | None = None
+    sheet: Path | None = None
+    picture: Path | None = None
+    sarif: Path | None = None
+    csv: Path | None = None
+    schedule: Path | None = None
     details: bool = False
     release: tuple[str, ...] = ()
     accept: tuple[str, ...] = ()

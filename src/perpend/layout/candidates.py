@@ -39,7 +39,7 @@ from perpend.model import (
 )
 from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
+from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, same, to_ticks
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +88,16 @@ class Field:
     apart: frozenset[tuple[int, int]] = frozenset()
 
 
-def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
+def field_of(
+    basis: WallBasis, optional: Sequence[Candidate] = (), stations_in: Sequence[float] = ()
+) -> Field:
     """Return every candidate of a wall and what is asked of them.
 
     Args:
         basis: the wall's basis.
         optional: further lines that may be taken, such as drawn joints that may stay. One that is forced
             stands for every forced candidate that it is alike to; any stands for a candidate on its line.
+        stations_in: further stations at which a straight joint may be, on the module or not.
     """
     outs, zones = keep_outs(basis.openings), _zones(basis)
     forced, lost = _forced(basis, outs, zones)
@@ -114,9 +117,8 @@ def field_of(basis: WallBasis, optional: Sequence[Candidate] = ()) -> Field:
     inside = _inside_piers(piers)
     jambs = [c for c in jambs if not inside(c)]
     taken = sorted(c.line.foot for c in (*forced, *jambs, *faces) if c.line.straight)
-    straight = [
-        c for c in _straight(basis, outs, zones) if not _is_taken(c.line.foot, taken) and not inside(c)
-    ]
+    lines = _straight(basis, outs, zones, stations_in)
+    straight = [c for c in lines if not _is_taken(c.line.foot, taken) and not inside(c)]
     straight = without_barred(basis.wall, straight)
     everything = sorted(
         [*forced, *jambs, *faces, *straight],
@@ -179,12 +181,15 @@ def _too_near_corner(basis: WallBasis, lo: int, hi: int) -> bool:
     )
 
 
-def _straight(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> Iterator[Candidate]:
-    """Yield the module lines, and the stations that a corner asks for, that are clear of every opening."""
+def _straight(
+    basis: WallBasis, outs: KeepOuts, zones: KeepOuts, more_in: Sequence[float]
+) -> Iterator[Candidate]:
+    """Yield the lines of the module, of corners and at more stations, if they are clear of every opening."""
     module, end = basis.module_in, to_ticks(basis.wall.length_in)
     first = -int(basis.bond_origin_in // module)
     lines = range(first, first + int(basis.wall.length_in // module) + 2)
-    stations = (*(basis.bond_origin_in + k * module for k in lines), *basis.corner_stations_in)
+    stations = [*(basis.bond_origin_in + k * module for k in lines), *basis.corner_stations_in]
+    stations += [x for x in more_in if not any(same(x, known, ON_MODULE_IN) for known in stations)]
     for x in map(to_ticks, stations):
         inside = SAME < x < end - SAME and not _too_near_corner(basis, x, x)
         if inside and outs.clear_of(x, x) and zones.clear_of(x, x):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from perpend.layout.joint_lines import Line, drawn_line, straight_line
 from perpend.model import DrawnJoint, Joint, JointKind, Wall
@@ -11,11 +11,6 @@ from perpend.units import ON_MODULE_IN, SAME_IN, from_ticks, to_ticks
 
 if TYPE_CHECKING:
     from perpend.layout.candidates import Candidate
-
-
-SAME_JOINT_IN: Final = 48.0
-"""A joint no farther than this from where one stood is that joint: it keeps its number when a wall changes,
-and where one was deleted none is placed for its spacing so near. docs/decisions/0023 says why."""
 
 
 def without_barred(wall: Wall, candidates: list[Candidate]) -> list[Candidate]:
@@ -38,7 +33,7 @@ def is_barred(wall: Wall, x_in: float, *, spacing: bool = False) -> bool:
         x_in: the station.
         spacing: True for a joint that would stand there for its spacing alone, and could stand elsewhere.
     """
-    reach_in = SAME_JOINT_IN - SAME_IN if spacing else ON_MODULE_IN
+    reach_in = max(wall.no_joint_within_in - SAME_IN, ON_MODULE_IN) if spacing else ON_MODULE_IN
     return any(abs(x_in - x) <= reach_in for x in wall.no_joint_at_in)
 
 

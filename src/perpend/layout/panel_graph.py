@@ -6,6 +6,7 @@ edge (a, b) is a panel: no joint between a and b. All lengths are in ticks.
 Glossary:
     panel length: greatest level distance between two lines on any course.
     excess: by how much a limit is exceeded.
+    restraint: what holds the masonry between two joints, which have to be near it: a bonded wall.
     separator: a straight candidate that fits between two lines, whatever the two are: none at a narrow pier,
         because it can't be next to the joint at the pier's other jamb.
 """
@@ -13,7 +14,7 @@ Glossary:
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from typing import NamedTuple
@@ -22,6 +23,7 @@ from perpend.layout.candidates import Field
 from perpend.layout.joint_lines import Line, level_gap, straight_line
 from perpend.layout.joint_requirements import Requirement
 from perpend.layout.kept_out_stations import SAME
+from perpend.layout.restraints import Restraints
 from perpend.model import EndCondition, HeightBasis
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import from_ticks, to_ticks
@@ -51,10 +53,11 @@ class Edge(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class PanelLimit:
-    """Spacing and corner distance that hold between two feet, ticks; None: no limit."""
+    """Spacing and distances from a corner and a restraint between two feet, ticks; None: no limit."""
 
     spacing: int | None
     corner: int | None
+    beside: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +69,14 @@ class AgreedPanel:
         x1_in: foot of the joint on its right, or the wall's length.
         spacing: True when the spacing does not count for it.
         corner: True when the distance from the corner does not.
+        beside: True when the distance from what holds the masonry in it does not.
     """
 
     x0_in: float
     x1_in: float
     spacing: bool
     corner: bool
+    beside: bool = False
 
 
 class PanelGraph:
@@ -88,7 +93,9 @@ class PanelGraph:
             *(c.line for c in field.candidates),
             straight_line(end, -1, -1),
         ]
-        self.packed = _without_strips(basis, self.lines)
+        pack = _packing(basis)
+        self.packed = [_packed(line, pack) for line in self.lines] if basis.strip_spans else self.lines
+        self._restraints = Restraints(basis, self.lines, self.packed, pack)
         self._lo, self._hi = [line.lo for line in self.lines], [line.hi for line in self.lines]
         self._straight = [line.straight for line in self.lines]
         self.forced = [True, *(c.forced for c in field.candidates), True]
@@ -137,6 +144,7 @@ class PanelGraph:
         separators: list[int] = []
         section = None if self._agreed else self._section(b)
         inner, wide = b != self.last, self._least - SAME
+        held = self._restraints.between if self._restraints else None
         for a in range(b - 1, -1, -1):
             self.pairs_examined += 1
             if a + 1 in self._asked_from:
@@ -149,7 +157,7 @@ class PanelGraph:
             if not meet or (self.forced[a] and self.forced[b]):
                 limit = section or self.limit(a, b)
                 too_long = limit.spacing is not None and length > limit.spacing + SAME
-                if not too_long and inner and a and not meet and least >= wide:
+                if not too_long and inner and a and not meet and least >= wide and not (held and held(a, b)):
                     yield Edge(a, b, length, unserved, 0)
                 elif not (too_long and self._cut_pays(a, b, length, limit, separators)):
                     yield self._edge(a, b, length, unserved + meet, limit, least)
@@ -240,7 +248,11 @@ class PanelGraph:
         agreed = self._agreed.get((self.lines[a].foot, self.lines[b].foot)) if self._agreed else None
         if agreed is None:
             return limit
-        return PanelLimit(None if agreed.spacing else limit.spacing, None if agreed.corner else limit.corner)
+        return PanelLimit(
+            None if agreed.spacing else limit.spacing,
+            None if agreed.corner else limit.corner,
+            None if agreed.beside else limit.beside,
+        )
 
     def _section(self, b: int) -> PanelLimit | None:
         """Return the one limit of the stretch between forced joints that b is in, or None."""
@@ -272,10 +284,9 @@ class PanelGraph:
 
     def _limit_afresh(self, x0: int, x1: int) -> PanelLimit:
         limits = self.basis.limits(from_ticks(x0), from_ticks(x1))
-        spacing, corner = limits.max_spacing_in, limits.corner_distance_in
-        return PanelLimit(
-            None if spacing is None else to_ticks(spacing), None if corner is None else to_ticks(corner)
-        )
+        beside = self.basis.spacing.beside_restraint_in(limits)
+        distances = (limits.max_spacing_in, limits.corner_distance_in, beside)
+        return PanelLimit(*(None if d is None else to_ticks(d) for d in distances))
 
     def corners(self, a: int, b: int) -> int:
         """Count the ends of a panel that are corners."""
@@ -317,18 +328,18 @@ class PanelGraph:
                 excess += corners * (length - limit.corner)
             elif self.jointless(a, b):
                 violations += corners - sum(self.basis.served_corners)
+        if self._restraints:
+            far, by = self._restraints.faults(a, b, limit.beside)
+            violations, excess = violations + far, excess + by
         short = self._shortfall(a, b, least)
         return Edge(a, b, length, violations, excess, int(short > 0), short)
 
 
-def _without_strips(basis: WallBasis, lines: list[Line]) -> list[Line]:
-    """Return the lines where they would be if long, low openings took up no length.
+def _packing(basis: WallBasis) -> Callable[[int], int]:
+    """Return where a station would be if long, low openings took up no length.
 
     The masonry below and above such an opening is laid out by itself: it is no part of a panel.
     """
-    if not basis.strip_spans:
-        return lines
-
     starts = [start for start, _ in basis.strip_spans]
     before = [0.0, *accumulate(end - start for start, end in basis.strip_spans)]
 
@@ -338,12 +349,13 @@ def _without_strips(basis: WallBasis, lines: list[Line]) -> list[Line]:
         part = min(at, basis.strip_spans[n - 1][1]) - starts[n - 1] if n else 0.0
         return x - to_ticks(before[max(n - 1, 0)] + part)
 
-    found = []
-    for line in lines:
-        runs = tuple((packed(x), y0, y1) for x, y0, y1 in line.runs)
-        xs = [x for x, _, _ in runs]
-        found.append(Line(runs, min(xs), max(xs)))
-    return found
+    return packed
+
+
+def _packed(line: Line, pack: Callable[[int], int]) -> Line:
+    runs = tuple((pack(x), y0, y1) for x, y0, y1 in line.runs)
+    xs = [x for x, _, _ in runs]
+    return Line(runs, min(xs), max(xs))
 
 
 def _at_steps(basis: WallBasis, field: Field) -> list[bool]:

@@ -82,6 +82,7 @@ def _piece_basis(
         place_rules=(),
         strip_pieces=(),
         strip_spans=(),
+        restraints=(),
         keep_outs=tuple(
             replace(k, x0_in=k.x0_in - left, x1_in=k.x1_in - left)
             for k in basis.keep_outs

@@ -55,18 +55,20 @@ class Placement:
     facts: tuple[Fact, ...]
 
 
-def place_joints(basis: WallBasis) -> Placement:
+def place_joints(basis: WallBasis, staying: Sequence[Path] = ()) -> Placement:
     """Find where the joints of a wall go (docs/placement.md).
 
     Args:
         basis: everything that binds the joints of the wall.
+        staying: joints of which as many are kept as can be, wall axes: more joints or slip planes are no
+            reason to move one, a limit is.
 
     Returns:
         The best layout; if the wall can't be satisfied, the one that breaks the least, with facts.
     """
-    field = field_of(basis)
+    field = field_of(basis, stations_in=[path[0][0] for path in staying if path[0][0] == path[-1][0]])
     graph = PanelGraph(basis, field)
-    found = best_layout(field, graph)
+    found = best_layout(field, graph, _nodes_of(field, staying))
     panels = panels_of(basis, graph, found)
     return Placement(
         joints=_with_partial(basis, _joints(basis, field, found, panels)),
@@ -75,6 +77,16 @@ def place_joints(basis: WallBasis) -> Placement:
         counts=SearchCounts(len(field.candidates), graph.pairs_examined),
         facts=facts_of(basis, field, graph, found),
     )
+
+
+def _nodes_of(field: Field, paths: Sequence[Path]) -> list[int]:
+    """Return the nodes at which joints are already, one for each."""
+    ends = [(c.line.foot, c.line.runs[-1][0]) for c in field.candidates]
+    near, found = to_ticks(ON_MODULE_IN), []
+    for foot, head in ((to_ticks(path[0][0]), to_ticks(path[-1][0])) for path in paths):
+        there = (n for n, (x, top) in enumerate(ends, 1) if abs(x - foot) <= near and abs(top - head) <= near)
+        found += [n for n in there if n not in found][:1]
+    return found
 
 
 def _with_partial(basis: WallBasis, joints: tuple[Joint, ...]) -> tuple[Joint, ...]:
@@ -86,9 +98,9 @@ def _with_partial(basis: WallBasis, joints: tuple[Joint, ...]) -> tuple[Joint, .
     return tuple(replace(joint, number=n) for n, joint in enumerate(ordered, start=1))
 
 
-def plan_wall(basis: WallBasis) -> WallPlan:
-    """Place the joints of a wall and gather all that is drawn and reported of it."""
-    placement = place_joints(basis)
+def plan_wall(basis: WallBasis, staying: Sequence[Path] = ()) -> WallPlan:
+    """Place the joints of a wall, see `place_joints`, and gather all that is drawn and reported of it."""
+    placement = place_joints(basis, staying)
     whole = [j for j in placement.joints if partial_piece(basis.strip_pieces, j.path) is None]
     partial = [j for j in placement.joints if j not in whole]
     bars = tuple(bar for b in bars_of(basis, whole) for bar in _parted(b, partial))

@@ -1,8 +1,8 @@
 """The exact search: which candidates to take, for the whole order of preferences.
 
 Glossary:
-    bulk: (violations, excess, narrow pieces, shortfall, joints, slip planes) packed into one whole number
-        that sorts like the list; these six add up along a path.
+    bulk: (violations, excess, narrow pieces, shortfall, staying joints moved, joints, slip planes) packed
+        into one whole number that sorts like the list; these add up along a path.
     tight edge: an edge that lies on some path of least bulk.
     bottleneck: the longest panel of a path; the search makes it as short as possible.
 
@@ -14,13 +14,14 @@ edges, and the sum is minimized among the paths that keep to it. docs/placement.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from perpend.layout.candidates import Field
 from perpend.layout.panel_graph import Edge, PanelGraph
 
 _EXCESS = 1 << 62
+_STAYING = 1 << 24
 _JOINTS = 1 << 24
 _SLIPS = 1 << 24
 _SHORT = 1 << 62
@@ -80,12 +81,13 @@ class Edges:
         return Edge(self.left[e], self.right[e], self.length[e], *self.faults.get(e, (0, 0, 0, 0)))
 
 
-def best_layout(field: Field, graph: PanelGraph) -> Found:
+def best_layout(field: Field, graph: PanelGraph, staying: Collection[int] = ()) -> Found:
     """Find the best layout of a wall.
 
     Args:
         field: the candidates.
         graph: the panels between them.
+        staying: nodes that are kept rather than that any other joint is saved.
 
     Returns:
         The one layout that is best by every preference in turn.
@@ -95,7 +97,7 @@ def best_layout(field: Field, graph: PanelGraph) -> Found:
         for edge in graph.edges_into(b):
             edges.add(edge)
     slips = [0, *(len(c.line.slips) for c in field.candidates), 0]
-    tight = tight_by_sum(edges, list(range(len(edges))), _bulks(edges, slips), graph.last)
+    tight = tight_by_sum(edges, list(range(len(edges))), _bulks(edges, slips, staying), graph.last)
     longest = bottleneck(edges, tight, graph.last)
     short = [e for e in tight if edges.length[e] <= longest]
     uneven = {e: unevenness(edges.length[e], at_step=graph.at_step[edges.right[e]]) for e in short}
@@ -114,14 +116,16 @@ def unevenness(length: int, *, at_step: bool) -> int:
     return length**2 * _JOINTS + (not at_step)
 
 
-def _bulks(edges: Edges, slips: list[int]) -> list[int]:
+def _bulks(edges: Edges, slips: list[int], staying: Collection[int]) -> list[int]:
     """Weigh every edge with what it lacks and with the joint at its right end."""
     last = len(slips) - 1
     joint = [((b != last) * _SLIPS + slips[b]) for b in range(last + 1)]
+    for b in staying:
+        joint[b] -= _JOINTS * _SLIPS
     bulks = [joint[b] for b in edges.right]
     for e, (violations, excess, narrow, short) in edges.faults.items():
         faults = ((violations * _EXCESS + excess) * _NARROW + narrow) * _SHORT + short
-        bulks[e] += faults * _JOINTS * _SLIPS
+        bulks[e] += faults * _STAYING * _JOINTS * _SLIPS
     return bulks
 
 

@@ -223,6 +223,7 @@ class Wall:
         whole_height_in: height of that wall, where it is one; else 0.
         zones: parts of it that the drawing keeps free of joints.
         no_joint_at_in: stations of feet where a person decided that no joint is placed.
+        no_joint_within_in: nor one for its spacing alone nearer to them than this.
         corner_marks: marks of the corners of the building at its left and its right end, or empty.
     """
 
@@ -248,6 +249,7 @@ class Wall:
     whole_height_in: float = 0.0
     zones: tuple[Zone, ...] = ()
     no_joint_at_in: tuple[float, ...] = ()
+    no_joint_within_in: float = 0.0
     corner_marks: tuple[str, str] = ("", "")
 
     @property

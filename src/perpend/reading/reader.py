@@ -17,8 +17,10 @@ from perpend.reading.contents.elevation_titles import (
     LEAST_REACH_IN,
     REACH,
     is_unmarked,
+    leave_plans_out,
     name_by_place,
     name_by_titles,
+    texts_on_paper,
 )
 from perpend.reading.contents.masonry_runs import runs_of_masonry
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
@@ -37,7 +39,6 @@ from perpend.reading.gather.texts import (
     end_named,
     late_texts,
     rough_place,
-    side_of,
     treatment_among,
 )
 from perpend.reading.outlines.close_outlines import Closed, Ring, close_strokes
@@ -155,10 +156,14 @@ class _Sheet:
         lookalikes = areas_of(self.hinted, unassigned, faces)
         tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, lookalikes), self.notices)
         faces = name_by_place(faces, self.options.named_walls, self.notices)
+        titles = self._texts_below(faces)
+        drawn = [ring for ring in outlines.rings if ring.handle not in nested.guessed]
+        faces = leave_plans_out(faces, titles, drawn, self.file, self.notices)
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
         note_overlaps(faces, self.notices)
         faces = in_reading_order(faces)
-        self._name_by_titles(faces)
+        on_paper = () if self.layout else texts_on_paper(self.source.doc, faces, self.options)
+        name_by_titles(faces, titles, on_paper, self.notices)
         self._name(faces)
         set_fronts(faces)
         finder = self._holes(faces, outlines)
@@ -299,15 +304,11 @@ class _Sheet:
     def _is_remark(text: DrawnText) -> bool:
         return end_named(text.text) is not None or treatment_among([text]) is not None
 
-    def _name_by_titles(self, faces: Sequence[Face]) -> None:
+    def _texts_below(self, faces: Sequence[Face]) -> list[DrawnText]:
         """Look for titles, below walls without a mark alone: what is far from walls costs time."""
-        unmarked = [face for face in faces if is_unmarked(face)]
+        boxes = [Box(*face.outline.ring.box) for face in faces if is_unmarked(face)]
         reach = LEAST_REACH_IN / self.unit.inches
-        areas = [
-            box.grown(max(reach, REACH * box.height)) for box in (Box(*f.outline.ring.box) for f in unmarked)
-        ]
-        texts = self._texts_in(areas) if areas else []
-        name_by_titles(faces, [text for text in texts if side_of(text.text)], self.notices)
+        return self._texts_in([box.grown(max(reach, REACH * box.height)) for box in boxes]) if boxes else []
 
     def _name(self, faces: Sequence[Face]) -> None:
         """Give every face a tag of its own, and the places where walls adjoin the tag of the other one."""

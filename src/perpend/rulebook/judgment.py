@@ -4,6 +4,7 @@ Glossary:
     least panel: the least width of a piece of masonry between two joints, on any course.
     narrow pier: masonry between two openings that is too narrow for a joint at both its jambs.
     keep-out: stations that no joint may enter, whatever its height.
+    restraint: what holds the masonry on both sides of it, such as a bonded wall; the next joints are near it.
 """
 
 from __future__ import annotations
@@ -124,6 +125,30 @@ class KeepOut:
     source: Source | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Restraint:
+    """What holds the masonry where no joint is, so that the next one on either side has to be near.
+
+    Attributes:
+        x0_in: its left face.
+        x1_in: its right face.
+        within_in: how far the next joint may be; None: as far as from a corner, by the spacing of the panel.
+        what: what is there, in words.
+        handle: of its entity.
+    """
+
+    x0_in: float
+    x1_in: float
+    within_in: float | None = None
+    what: str = "bonded wall"
+    handle: str = ""
+
+    @property
+    def middle_in(self) -> float:
+        """Station of its middle."""
+        return (self.x0_in + self.x1_in) / 2
+
+
 def judgment(book: RuleBook, choices: JudgmentChoices) -> Judgment:
     """Return the numbers that bind a wall, the settings over the book's own."""
     panel, pier = book.first("least-panel"), book.first("narrow-pier")
@@ -197,10 +222,7 @@ def keep_outs_of(
 ) -> tuple[KeepOut, ...]:
     """Return the stations that no joint may enter, openings left aside, left to right."""
     found = [_inside_place(book, rule, *_sides(rule)) for rule in rules if len(_sides(rule)) > 1]
-    bonded = intersections_of(book, choices) == "bonded"
-    for place in wall.places:
-        if bonded and place.kind is PlaceKind.INTERSECTION:
-            found.append(_bonded(book, place))
+    found += [_bonded(book, held) for held in restraints_of(book, wall, choices)]
     bearing = book.first("bearing")
     for zone in wall.zones:
         source = book.source(row) if (row := _row_of(book, zone.kind)) else None
@@ -240,11 +262,18 @@ def _inside_place(book: RuleBook, rule: PlaceRule, x0_in: float, x1_in: float) -
     )
 
 
-def _bonded(book: RuleBook, place: Place) -> KeepOut:
+def restraints_of(book: RuleBook, wall: Wall, choices: JudgmentChoices) -> tuple[Restraint, ...]:
+    """Return the bonded intersecting walls, left to right."""
+    if intersections_of(book, choices) != "bonded":
+        return ()
+    places = (place for place in wall.places if place.kind is PlaceKind.INTERSECTION)
+    found = (Restraint(*(p.faces_in or (p.x_in, p.x_in)), handle=p.handle) for p in places)
+    return tuple(sorted(found, key=lambda r: r.middle_in))
+
+
+def _bonded(book: RuleBook, held: Restraint) -> KeepOut:
     row = book.first("intersections")
     clear = value(row, "bonded_clear") if row else 0.0
-    x0, x1 = place.faces_in or (place.x_in, place.x_in)
     source = book.source(row) if row else None
-    return KeepOut(
-        x0 - clear, x1 + clear, "joint-at-bonded-wall", "a bonded intersecting wall", place.handle, source
-    )
+    what = "a bonded intersecting wall"
+    return KeepOut(held.x0_in - clear, held.x1_in + clear, "joint-at-bonded-wall", what, held.handle, source)

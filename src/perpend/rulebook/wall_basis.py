@@ -11,7 +11,9 @@ Glossary:
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field, replace
+from operator import attrgetter
 
 from perpend.model import (
     EndCondition,
@@ -24,10 +26,12 @@ from perpend.model import (
     Wall,
     WallPlan,
 )
-from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule
+from perpend.rulebook.judgment import Judgment, KeepOut, PlaceRule, Restraint
 from perpend.rulebook.no_joint_steel import NoJointSteel
 from perpend.rulebook.strip_pieces import StripPiece
-from perpend.units import exceeds, format_both, same, system_of
+from perpend.units import SAME_IN, exceeds, format_both, same, system_of
+
+_middle = attrgetter("middle_in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +114,12 @@ class SpacingRule:
             terms.append(self.corner_max_in)
         return min(terms) if terms else None
 
+    def beside_restraint_in(self, limits: Limits) -> float | None:
+        """Return how far the next joint of a panel may be from a restraint; None: as far as it likes."""
+        if limits.max_spacing_in is None or self.corner_fraction is None:
+            return None
+        return limits.max_spacing_in * self.corner_fraction
+
     def round_corner(self, limits: Limits, return_in: float) -> float | None:
         """Return how far from a corner the first joint may stand where that beyond the corner is known.
 
@@ -154,6 +164,7 @@ class WallBasis:
         judgment: what binds the joints beyond spacing and openings.
         place_rules: what the places of the drawing ask for; None: a joint at the station of each.
         keep_outs: stations that no joint may enter, openings left aside.
+        restraints: what holds the masonry, so that the next joints have to be near it; left to right.
         short_return: True when the wall is a return between two corners that needs no joint.
         sheet_notes: what the sheet says of places that show no joint on this face, one imperative each.
         fewest_changes: True when placement may change the treatment of openings, of as few as it can.
@@ -216,6 +227,7 @@ class WallBasis:
     judgment: Judgment = field(default_factory=Judgment)
     place_rules: tuple[PlaceRule, ...] | None = None
     keep_outs: tuple[KeepOut, ...] = ()
+    restraints: tuple[Restraint, ...] = ()
     strip_pieces: tuple[StripPiece, ...] = ()
     strip_spans: tuple[tuple[float, float], ...] = ()
     solid_grouted: bool = False
@@ -234,6 +246,14 @@ class WallBasis:
         """Say whether what is between two joints is no panel but stands by itself: an unbonded pilaster."""
         pieces = (rule.own_piece_in for rule in self.place_rules or ())
         return any(piece and same(piece[0], x0_in) and same(piece[1], x1_in) for piece in pieces)
+
+    def restraints_between(self, x0_in: float, x1_in: float) -> tuple[Restraint, ...]:
+        """Return the restraints between two stations; at an end that is no corner, beyond it too."""
+        left = same(x0_in, 0.0) and self.left_end is not EndCondition.CORNER
+        right = same(x1_in, self.wall.length_in) and self.right_end is not EndCondition.CORNER
+        first = 0 if left else bisect_right(self.restraints, x0_in + SAME_IN, key=_middle)
+        last = None if right else bisect_left(self.restraints, x1_in - SAME_IN, key=_middle)
+        return self.restraints[first:last]
 
     def show(self, inches: float) -> str:
         """Print a length for a sentence; millimeters with feet beside where the rule book has feet."""

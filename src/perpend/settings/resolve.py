@@ -46,6 +46,7 @@ from perpend.rulebook.judgment import (
     judgment,
     keep_outs_of,
     place_rules,
+    restraints_of,
 )
 from perpend.rulebook.rule_book import value
 from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
@@ -205,6 +206,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         strip_spans=strip_spans(wall, beyond),
         place_rules=asked,
         keep_outs=keep_outs_of(book, wall, judged, asked),
+        restraints=restraints_of(book, wall, judged),
     )
 
 

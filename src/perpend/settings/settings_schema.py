@@ -262,6 +262,7 @@ class TextStyle(_Strict):
         steel: draw reinforcement; `lintels`, `dimensions`, `schedule`, `notes` and `legend` likewise.
         sources: list sources and rule book on a layer that does not plot.
         plot_findings: let the layer of the findings plot.
+        record_note: write issues, deleted joints and numbers that are gone in a note that does not plot.
         note: own words for the general notes.
         more_notes: notes that follow them.
         lists_at: upper left corner of notes and schedules, units of the drawing, or of their layout.
@@ -279,6 +280,7 @@ class TextStyle(_Strict):
     legend: bool = True
     sources: bool = False
     plot_findings: bool = False
+    record_note: bool = True
     note: NoteTexts = NoteTexts()
     more_notes: Patterns = ()
     lists_at: tuple[float, float] | None = None
@@ -364,6 +366,7 @@ class Settings(_Strict):
     joints: Annotated[tuple[JointEntry, ...], BeforeValidator(as_tuple)] = ()
     corners: Annotated[tuple[CornerEntry, ...], BeforeValidator(as_tuple)] = ()
     renumber: Literal["always", "until-issued", "never"] = "until-issued"
+    same_joint_within: PositiveLength = 48.0
     text: TextStyle = TextStyle()
     details: DetailNumbers = DetailNumbers()
     tolerances: Tolerances = Tolerances()

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from perpend.checks.measure.asked_places import asked_places
+from perpend.checks.measure.far_restraints import FarRestraint, far_restraints
 from perpend.checks.measure.lintel_boxes import lintel_box
 from perpend.checks.measure.spatial_index import NearbyOpenings, NearbyTracks
 from perpend.checks.measure.track_geometry import Track, over, runs_through, share_beside, spread
@@ -49,6 +50,7 @@ class PanelSpan:
         corners: ends of the panel that are corners.
         jointless: True when it is the whole wall and no joint stands at either end of it.
         served: its corners for which the joint near them in the adjoining wall is enough.
+        far_restraints: sides of bonded walls in it on which the next joint is too far away.
     """
 
     left: Track | None
@@ -60,6 +62,7 @@ class PanelSpan:
     corners: tuple[Side, ...]
     jointless: bool = False
     served: tuple[Side, ...] = ()
+    far_restraints: tuple[FarRestraint, ...] = ()
 
     @property
     def panel(self) -> Panel:
@@ -91,8 +94,8 @@ class PanelSpan:
 
     @property
     def faults(self) -> int:
-        """How many joints it lacks, for its spacing and for its corners."""
-        return self.joints_lacking + len(self.far_corners)
+        """How many joints it lacks, for its spacing, its corners and the bonded walls in it."""
+        return self.joints_lacking + len(self.far_corners) + len(self.far_restraints)
 
     @property
     def far_corners(self) -> tuple[Side, ...]:
@@ -279,7 +282,8 @@ def panel_between(
     limits = basis.limits(min(x0, x1), max(x0, x1))
     length = _length(basis, left, right)
     served = tuple(side for side, is_served in zip(SIDES, basis.served_corners, strict=True) if is_served)
-    return PanelSpan(left, right, x0, x1, length, limits, tuple(corners), jointless, served)
+    far = tuple(far_restraints(basis, left, right, limits))
+    return PanelSpan(left, right, x0, x1, length, limits, tuple(corners), jointless, served, far)
 
 
 def _length(basis: WallBasis, left: Track | None, right: Track | None) -> float:

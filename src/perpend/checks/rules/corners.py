@@ -1,9 +1,10 @@
-"""Rules on the distance of the first joint from a corner."""
+"""Rules on the distance of the first joint from a corner, and of the next one from a bonded wall."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from perpend.checks.measure.far_restraints import FarRestraint
 from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
 from perpend.checks.measure.track_geometry import over, under
 from perpend.checks.verdicts import NO_SPACING, Verdict
@@ -19,13 +20,20 @@ _FAR = Rule(
 _NEAR = Rule(
     "corner-too-near", "A joint is nearer to a corner than the rule book allows", mark=Extent.STATION
 )
-RULES = (_FAR, _NEAR)
+_BONDED = Rule(
+    "bonded-wall-too-far",
+    "The next joint is too far from a bonded intersecting wall",
+    mark=Extent.STATION,
+    waiver=WaiverMeaning.BONDED,
+)
+RULES = (_FAR, _NEAR, _BONDED)
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
-    """Judge the first joint from every corner: not too far, not too near."""
+    """Judge the first joint from every corner, not too far, not too near; the next one from bonded walls."""
     yield _far_corners(wall)
     yield _near_corners(wall)
+    yield _far_bonded_walls(wall)
 
 
 def _far_corners(wall: JudgedWall) -> Verdict:
@@ -100,3 +108,23 @@ def _near_corners(wall: JudgedWall) -> Verdict:
                     )
                 )
     return Verdict(_NEAR.code, tested, tuple(found), misplaced=frozenset(misplaced))
+
+
+def _far_bonded_walls(wall: JudgedWall) -> Verdict:
+    found = tuple(_too_far_from(wall, p, far) for p in wall.panels for far in p.far_restraints)
+    return Verdict(_BONDED.code, 2 * len(wall.basis.restraints), found)
+
+
+def _too_far_from(wall: JudgedWall, panel: PanelSpan, far: FarRestraint) -> Finding:
+    at, joint = wall.at, panel.left if far.side == "left" else panel.right
+    to = "the next joint" if joint else "the end of the masonry, which has no joint,"
+    return _BONDED.finding(
+        f"From the {far.restraint.what} at {at(far.face_in)} of {wall.tag} {to} on its {far.side} is "
+        f"{at(far.distance_in)} away; {at(far.limit_in)} is allowed.",
+        wall=wall.tag,
+        measured_in=far.distance_in,
+        limit_in=far.limit_in,
+        source=_corner_source(wall),
+        at=(wall.spot(far.face_in),),
+        handle=far.restraint.handle,
+    )

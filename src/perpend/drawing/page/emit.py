@@ -37,9 +37,9 @@ from perpend.drawing.page.sheet_page import (
 )
 from perpend.drawing.page.table_records import Records
 from perpend.dxf.insert.free_names import free_block_name, free_dimension_name
-from perpend.dxf.own_labels import at_string
-from perpend.dxf.own_plate import path_strings
+from perpend.dxf.own_labels import TEXT_AT, at_string, path_strings, with_direction
 from perpend.dxf.text_metrics import WIDTH_FACTOR
+from perpend.dxf.xdata import APPLICATION
 from perpend.model import Point
 
 _R12, _R2000 = "AC1009", "AC1015"
@@ -75,6 +75,11 @@ class Emitter:
                 self._simple(self.space, mark)
 
     @property
+    def _is_plate(self) -> bool:
+        """Whether a plate is drawn, and not a review: a later run looks at what a person did to it."""
+        return self.style.app_id == APPLICATION
+
+    @property
     def _is_plain(self) -> bool:
         """Whether lines and single texts are all there may be: by the settings, or the drawing is too old."""
         return self.style.dimensions == "plain" or (self.doc.loaded_dxfversion or _R2000) <= _R12
@@ -107,6 +112,7 @@ class Emitter:
             },
         )
         self._sign(paragraph, mark.identity)
+        self._tell(paragraph, path_strings(with_direction(self._point(corner), self.page.text_degrees)))
 
     def _piece(self, piece: Piece) -> None:
         """Draw a block where it is seen, and refer to it there."""
@@ -119,7 +125,10 @@ class Emitter:
         for mark in piece.marks:
             self._simple(block, mark)
         layer = self.records.layer(piece.marks[0].layer)
-        self._sign(self.space.add_blockref(block.name, corner, {"layer": layer}), piece.identity)
+        reference = self.space.add_blockref(block.name, corner, {"layer": layer})
+        self._sign(reference, piece.identity)
+        if piece.identity.kind != "callout":  # its texts say so themselves
+            self._tell(reference, path_strings(with_direction(corner)))
 
     def _simple(self, layout: BaseLayout, mark: Stroke | Letters, layer: str | None = None) -> None:
         entity = self._stroke(layout, mark) if isinstance(mark, Stroke) else self._letters(layout, mark)
@@ -134,10 +143,10 @@ class Emitter:
         if isinstance(mark, Stroke) and (by := self._dash_scale) != 1.0:
             entity.dxf.unprotected_set("ltscale", by)
         self._sign(entity, mark.identity)
-        if isinstance(mark, Stroke) and (mark.identity.kind == "joint" or mark.identity.said):
-            self._tell(entity, path_strings(map(self._point, mark.path)))
-        elif isinstance(mark, Letters) and mark.identity.kind in ("tag", "callout"):
+        if isinstance(mark, Letters) and (layout is self.space or mark.identity.kind == "callout"):
             self._tell(entity, [at_string(self._aligned_at(mark))])
+        elif isinstance(mark, Stroke) and layout is self.space and (self._is_plate or mark.identity.said):
+            self._tell(entity, path_strings(map(self._point, mark.path)))
 
     def _tell(self, entity: DXFGraphic, strings: Iterable[str]) -> None:
         """Say in its XDATA where an entity was drawn: a later run sees whether a person moved it."""
@@ -210,11 +219,13 @@ class Emitter:
                 "attachment_point": 5,
                 "angle": self.page.text_degrees,
                 "actual_measurement": (measure.x1_in - measure.x0_in) / self.page.inches_per_unit,
-                "text": "",
+                "text": measure.words,
             },
         )
         self._sign(dimension, measure.identity)
-        self._tell(dimension, [at_string(self._point((measure.x1_in, measure.line_y_in)))])
+        ends = ((measure.x1_in, measure.line_y_in), (measure.x0_in, measure.feet[0]))
+        text_at = at_string(self._point((measure.letters.baseline[0], middle_y)), TEXT_AT)
+        self._tell(dimension, [*path_strings(map(self._point, ends)), text_at])
 
     def _sign(self, entity: DXFGraphic, identity: Identity) -> None:
         """Attach what the entity is, so that a later run and a checker know it as ours."""

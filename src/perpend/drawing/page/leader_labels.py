@@ -27,6 +27,7 @@ from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.dxf.text_metrics import text_drop, text_rise, text_width, widest
 from perpend.model import Box, Path, Point
+from perpend.units import on_tick
 
 _PITCH = 1.6
 _REACH = 60
@@ -114,6 +115,21 @@ def _best_stand(scene: Scene, raster: Raster, flag: Flag, sheet: Box) -> tuple[f
             if cost is not None and (best is None or cost < best[0]):
                 best = (cost, stand)
     return best
+
+
+def stand_at(scene: Scene, flag: Flag, center: Point) -> Stand | None:
+    """Return the place of a label whose mark is where a person put it; None where it does not fit there."""
+    center = (on_tick(center[0]), on_tick(center[1]))
+    radius, anchor = mark_radius(flag.number, scene.h), min(flag.anchors, key=lambda a: math.dist(a, center))
+    ahead = center[0] >= anchor[0]
+    for to_right in (ahead, not ahead):
+        hinge = (center[0] + (-radius if to_right else radius), center[1])
+        stand = Stand(anchor, hinge, to_right, center)
+        leader = _leader(flag, stand, scene.h)
+        struck = math.dist(anchor, hinge) > _REACH * scene.h or scene.field.text_in_the_way(*leader)
+        if not struck and _cost(scene, flag, stand, leader, scene.sheet) is not None:
+            return stand
+    return None
 
 
 def is_outside(scene: Scene, flag: Flag, stand: Stand) -> bool:

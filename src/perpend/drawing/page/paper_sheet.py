@@ -25,8 +25,8 @@ from perpend.drawing.page.free_space import Numbers, Room, boxes_around, boxes_b
 from perpend.drawing.page.obstacles import Survey, survey
 from perpend.drawing.page.scene import Scene, clip_segments
 from perpend.drawing.page.sheet_page import Page
-from perpend.drawing.page.viewports import View, paper_layouts, paper_unit_in, views_of
 from perpend.dxf.paperspace import is_modelspace
+from perpend.dxf.viewports import View, paper_layouts, paper_unit_in, views_of
 from perpend.model import Box
 from perpend.wording import listed
 

@@ -19,6 +19,7 @@ import numpy as np
 import numpy.typing as npt
 from ezdxf.layouts.base import BaseLayout
 
+from perpend.decisions.moved_labels import HandLabel
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle
 from perpend.drawing.page.grid_lines import Datum
 from perpend.drawing.page.obstacles import Survey
@@ -76,6 +77,8 @@ class Scene:
     datums: dict[str, tuple[Datum, ...]] = dataclasses.field(default_factory=dict)
     settled: set[tuple[str, str]] = dataclasses.field(default_factory=set)
     """Kind and words of the labels that are drawn already, where a person put them."""
+    by_hand: Sequence[HandLabel] = ()
+    """What a person moved or wrote."""
     layout: BaseLayout | None = None
 
     @property

@@ -170,6 +170,7 @@ class Measure:
         line_y_in: height of the dimension line.
         strokes: how it looks: extension lines, dimension line, ticks.
         letters: its text.
+        words: what a person wrote in place of the length.
     """
 
     x0_in: float
@@ -179,6 +180,7 @@ class Measure:
     strokes: tuple[Stroke, ...]
     letters: Letters
     identity: Identity
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)

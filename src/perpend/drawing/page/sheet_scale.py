@@ -15,10 +15,10 @@ from ezdxf.layouts.base import BaseLayout
 
 from perpend.drawing.page.drafting_style import DraftingStyle
 from perpend.drawing.page.sheet_page import Page, Spot
-from perpend.drawing.page.viewports import paper_layouts, paper_unit_in, views_of
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
+from perpend.dxf.viewports import paper_layouts, paper_unit_in, views_of
 from perpend.model import Box, Point, Wall
 
 _IMPERIAL: Final = re.compile(r"(\d+(?:[- ]\d+/\d+)?|\d+/\d+)\s*(?:\"|'')\s*=\s*(\d+)\s*'(?:\s*-?\s*0\s*\")?")

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from perpend.decisions.joint_record import one_line
 from perpend.drawing.page.drafting_style import NOTE
-from perpend.drawing.page.leader_labels import Flag, mark_radius, ring, stand_for, write_flag
+from perpend.drawing.page.leader_labels import Flag, mark_radius, ring, stand_at, stand_for, write_flag
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.drawing.review.proposed_joints import points_along
+from perpend.dxf.own_labels import BY_HAND
 from perpend.dxf.text_metrics import plain
 from perpend.model import Point
 from perpend.settings.detail_references import detail_for
@@ -31,7 +35,12 @@ def draw_bubbles(scene: Scene) -> None:
     for number, points in anchors.items():
         identity = Identity("detail", number)
         flag = Flag(plain(number), (scene.style.content.label,), tuple(points[:20]), identity, is_round=True)
-        found = stand_for(scene, raster, flag)
+        what = ("detail", one_line(number))
+        by_hand = next((hand for hand in scene.by_hand if (hand.own.kind, hand.own.number) == what), None)
+        there = stand_at(scene, flag, scene.page.from_drawing(by_hand.own.at)) if by_hand else None
+        found = (flag, there) if there else stand_for(scene, raster, flag)
+        if by_hand:
+            scene.report.by_hand.append((by_hand, "", there is not None))
         if found is None:
             scene.report.remarks.append(f"No room was found for the bubble of detail {number}.")
             continue
@@ -41,4 +50,4 @@ def draw_bubbles(scene: Scene) -> None:
         edge = ring(stand.center, mark_radius(flag.number, scene.h))
         scene.field.add_path((*edge, edge[0]), Level.SOLID)
         scene.board.add(Stroke(NOTE, edge, identity, closed=True))
-        scene.board.join(begin, stand.anchor, identity)
+        scene.board.join(begin, stand.center, replace(identity, said=(BY_HAND,)) if there else identity)

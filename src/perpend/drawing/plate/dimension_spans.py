@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -12,13 +13,15 @@ from perpend.drawing.page.drafting_style import DIMS
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Letters, Measure, Stroke
-from perpend.dxf.text_metrics import text_box, text_width
+from perpend.dxf.own_labels import WORDS_BY_HAND
+from perpend.dxf.text_metrics import plain, text_box, text_width
 from perpend.model import Point, WallPlan
-from perpend.units import format_length, same
+from perpend.units import SAME_IN, format_length, on_tick, same
 
 OVER: Final = 0.5
 """A text stands so far over its dimension line, letter heights."""
 _SLACK = 0.35
+_REACH = 40.0
 _SAME_PLACE = 1.0
 """A grid line this near to a joint needs no dimension of its own, inches."""
 
@@ -120,9 +123,13 @@ def text_place(scene: Scene, span: Span, text: str, baseline: float) -> Point | 
 
 
 def draw_span(scene: Scene, span: Span, line_y: float, place: Point, said: tuple[str, ...] = ()) -> None:
-    """Draw one dimension: its two extension lines, its line, its ticks, its text."""
+    """Draw one dimension: its two extension lines, its line, its ticks, its text, as a person had it."""
     h = scene.h
     identity = Identity("dimension", span.number)
+    words = ""
+    if by_hand := _text_by_hand(scene, span, line_y, place):
+        words, span, place = by_hand
+        said = (*said, WORDS_BY_HAND)
     strokes = [Stroke(DIMS, ((span.x0, line_y), (span.x1, line_y)), identity)]
     for x, foot in ((span.x0, span.feet[0]), (span.x1, span.feet[1])):
         away = h if line_y > foot else -h
@@ -134,10 +141,33 @@ def draw_span(scene: Scene, span: Span, line_y: float, place: Point, said: tuple
     if place[1] != line_y + OVER * h:
         strokes.append(tie(span, line_y, letters, identity))
     signed = replace(identity, said=said)
-    scene.board.add(Measure(span.x0, span.x1, span.feet, line_y, tuple(strokes), letters, signed))
+    scene.board.add(Measure(span.x0, span.x1, span.feet, line_y, tuple(strokes), letters, signed, words))
     for stroke in strokes:
         scene.field.add_path(stroke.path, Level.SOLID)
     scene.field.add_box(letters.box, Level.WRITING)
+
+
+def _text_by_hand(scene: Scene, span: Span, line_y: float, usual: Point) -> tuple[str, Span, Point] | None:
+    """Return what a person wrote for a length, the dimension with it, its text's place; None if unfit."""
+    h, from_drawing = scene.h, scene.page.from_drawing
+    for label in (label for label in scene.by_hand if label.text):
+        own, place = label.own, usual
+        ends = sorted(from_drawing(point)[0] for point in own.points[:2])
+        if not (same(ends[0], span.x0) and same(ends[-1], span.x1)):
+            continue
+        if own.text_at:
+            (x, y), (_, line) = from_drawing(own.text_at[0]), from_drawing(own.at)
+            there = (on_tick(x), on_tick(y - line + line_y - h / 2))
+            place = usual if math.dist(usual, there) <= SAME_IN else there
+        written = replace(span, text=plain(own.words.replace("<>", span.text)) or span.text)
+        box = text_box(written.text, place, h, "center").grown(0.1 * h)
+        cover = scene.field.cover(box)
+        near = abs(place[1] - line_y) < _REACH * h and span.x0 - box.width < place[0] < span.x1 + box.width
+        wide = place == usual and box.width > span.x1 - span.x0
+        fits = near and not (wide or cover.writing or cover.solid)
+        scene.report.by_hand.append((label, own.words, fits))
+        return (own.words, written, place) if fits else None
+    return None
 
 
 def tie(span: Span, line_y: float, letters: Letters, identity: Identity) -> Stroke:

@@ -10,20 +10,23 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 from operator import attrgetter
 
-import numpy as np
-import numpy.typing as npt
 from ezdxf.document import Drawing
 
-from perpend.clean_text import quoted
 from perpend.decisions.moved_labels import HandLabel
 from perpend.drawing.page.drafting_style import DraftingReport, DraftingStyle, Revised
 from perpend.drawing.page.emit import emit
-from perpend.drawing.page.free_space import Room, make_room, sums_of
 from perpend.drawing.page.grid_lines import Datum, grid_lines
+from perpend.drawing.page.list_placing import (
+    BLOCK_GAP,
+    kind_of,
+    lists_page,
+    pages_drawn,
+    put_blocks,
+    put_by_hand,
+)
 from perpend.drawing.page.obstacles import Survey, drawn_lines, survey_walls
 from perpend.drawing.page.occupancy_raster import Raster
-from perpend.drawing.page.paper_sheet import bar_frames, paper_room, sheet_for_lists
-from perpend.drawing.page.scene import PlacedPlan, Scene, empty_scene, make_scene
+from perpend.drawing.page.scene import PlacedPlan, Scene, make_scene
 from perpend.drawing.page.sheet_page import Page, Spot, parts_of
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked
@@ -47,11 +50,9 @@ from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_bloc
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
 from perpend.dxf.paperspace import space_of
 from perpend.findings import Finding, numbered
-from perpend.model import Box, Point, WallPlan
+from perpend.model import Box, WallPlan
 
 _TEXT_WIDTHS = (62.0, 46.0, 90.0, 34.0, 115.0)
-_BLOCK_MARGIN = 3.5
-_BLOCK_GAP = 5.0
 _SAME_ANGLE = 6
 _CELL = 0.5
 _BEYOND = 24.0
@@ -100,9 +101,12 @@ def draw_plans(
         draw_superseded(scene)
         for placed in waiting:
             draw_string(scene, placed)
-    host = _place_lists(doc, scenes, plans, marked, found, grids, revised.note)
-    for scene in pages_drawn(scenes, host):
+    hosts = _place_lists(doc, scenes, plans, marked, found, grids, revised)
+    for scene in pages_drawn(scenes, hosts):
         emit(doc, scene, records)
+    seen = {(hand.own.kind, hand.own.number) for hand, _, _ in report.by_hand}
+    left = (hand for hand in revised.by_hand if (hand.own.kind, hand.own.number) not in seen)
+    report.by_hand += [(hand, hand.own.words, False) for hand in left]
     report.layers = records.layers
     return report
 
@@ -175,9 +179,9 @@ def _place_lists(
     marked: Sequence[tuple[str, Finding]],
     found: Survey,
     grids: Grids,
-    note: Sequence[str],
-) -> Scene:
-    """Put schedules, notes, findings and legend on one page, together if they fit; return that page."""
+    revised: Revised,
+) -> list[Scene]:
+    """Put schedules, notes, findings and legend on one page, together if they fit; return their pages."""
     scene = lists_page(scenes)
     style, content, h = scene.style, scene.style.content, scene.h
     schedules: list[list[Block]] = []
@@ -188,117 +192,20 @@ def _place_lists(
     shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
     legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric, label=content.label, feet=content.feet_beside)
-    record = record_blocks(note, style)
+    record = record_blocks(revised.note, style)
     texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
+    kept = put_by_hand(doc, scenes, found, revised.by_hand, apart)
+    drawn = {kind for what, kind in kept.settled if what == "list"} if kept else set()
+    apart = [shapes for shapes in apart if kind_of(shapes[0]) not in drawn]
+    hosts = [kept] if kept else []
     if not apart:
-        return scene
-    first = [shapes[0] for shapes in schedules]
+        return hosts
+    first = [shapes[0] for shapes in schedules if kind_of(shapes[0]) not in drawn]
+    texts = [[block for block in each if kind_of(block) not in drawn] for each in texts]
+    legend = [block for block in legend if kind_of(block) not in drawn]
     together = [block for each in texts for block in _arranged(first, each, legend, h)]
-    return put_blocks(doc, scene, scenes, found, together, apart)
-
-
-def lists_page(scenes: Sequence[Scene]) -> Scene:
-    """Return the page on which lists lie level: that of all walls, or one level with the sheet.
-
-    Where the walls do not share one angle, the sheet's own axes decide, whichever wall comes first.
-    """
-    if len(scenes) == 1:
-        return scenes[0]
-    level = next((scene for scene in scenes if scene.page.angle_rad == 0.0), None)
-    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0], scenes[0].layout)
-
-
-def pages_drawn(scenes: Sequence[Scene], lists: Scene) -> list[Scene]:
-    """Return every page there is: those of the walls, and that of the lists where it is another."""
-    return [*scenes] if any(scene is lists for scene in scenes) else [*scenes, lists]
-
-
-def put_blocks(
-    doc: Drawing,
-    scene: Scene,
-    standing: Sequence[Scene],
-    found: Survey,
-    together: Sequence[Block],
-    apart: Sequence[Sequence[Block]],
-) -> Scene:
-    """Put blocks of lettering where the sheet has room: as one group, or else each by itself.
-
-    Args:
-        doc: the drawing; a layout of paper space that shows all walls takes the blocks, if it has room.
-        scene: the page that takes the blocks else.
-        standing: every page of the drawing, with everything else drawn on it.
-        found: the drafter's things.
-        together: ways to set all of them as one group, the most usual first.
-        apart: the single blocks, each in one shape or several.
-
-    Returns:
-        The page that took them.
-    """
-    h, corner = scene.h, scene.style.content.lists_at
-    on_paper = _put_on_paper(doc, standing, found, together, apart)
-    if on_paper is not None:
-        return on_paper
-    if corner is not None:
-        _put_at(scene, together, corner)
-        return scene
-    widest = max(min(block.width_in for block in shapes) for shapes in apart)
-    spare = max(min(max(b.width_in, b.height_in) for b in together), widest) + 12 * h
-    room = make_room(scene.page, h, standing, found, spare, _BLOCK_MARGIN * h)
-    reached = room.reachable()
-    if _place(scene, room, reached, together):
-        return scene
-    homeless = [shapes[0] for shapes in apart if not _place(scene, room, reached, shapes)]
-    if homeless:
-        count = len(homeless)
-        what = "A block of text finds" if count == 1 else f"{count} blocks of text find"
-        is_are = "is" if count == 1 else "are"
-        scene.report.remarks.append(
-            f"{what} no room on the sheet and {is_are} beside it: [text] lists_at names a place for them."
-        )
-        group = stacked(homeless, _BLOCK_GAP * h)
-        _put(scene, group, (room.right + _BLOCK_MARGIN * h, room.walls.y1))
-    return scene
-
-
-def _put_on_paper(
-    doc: Drawing,
-    standing: Sequence[Scene],
-    found: Survey,
-    together: Sequence[Block],
-    apart: Sequence[Sequence[Block]],
-) -> Scene | None:
-    """Put all blocks on the sheet of paper space that takes lists; None where there is none, or no room."""
-    style, report = standing[0].style, standing[0].report
-    sheet, said = sheet_for_lists(doc, standing, style)
-    if said:
-        report.remarks.append(said)
-    if sheet is None:
-        return None
-    name, corner = quoted(sheet.layout.name), style.content.lists_at
-    scene = empty_scene(sheet.page, standing[0], sheet.layout)
-    if corner is not None:
-        _put_at(scene, together, corner)
-    else:
-        room = paper_room(doc, sheet, standing, found, scene.h)
-        reached = room.reachable()
-        bar_frames(sheet, room)
-        reached[room.taken] = False
-        fits = _place(scene, room, reached, together)
-        if not (fits or all(_place(scene, room, reached, shapes) for shapes in apart)):
-            report.remarks.append(
-                f"Layout {name} has no room for schedules and notes: they are in modelspace. [text] lists_at "
-                "names a place for them, in units of the layout."
-            )
-            return None
-    report.remarks.append(f"Schedules and notes are on layout {name}; [text] lists_in names another.")
-    return scene
-
-
-def _put_at(scene: Scene, together: Sequence[Block], corner: Point) -> None:
-    """Put all blocks as one compact group at a place that the settings name."""
-    group = min(together, key=lambda block: max(block.width_in, block.height_in))
-    _put(scene, group, scene.page.from_drawing(corner))
+    return [*hosts, put_blocks(doc, scene, scenes, found, together, apart, kept)]
 
 
 def _texts(
@@ -316,7 +223,7 @@ def _arranged(
     schedules: Sequence[Block], texts: Sequence[Block], legend: Sequence[Block], h: float
 ) -> Iterator[Block]:
     """Return ways to set the blocks as one group, the most usual first."""
-    gap = _BLOCK_GAP * h
+    gap = BLOCK_GAP * h
     others = [*texts, *legend]
     if not schedules or not others:
         yield beside([*schedules, *others], gap)
@@ -327,24 +234,3 @@ def _arranged(
     yield beside([stacked([*schedules, *legend], gap), *texts], gap)
     yield beside([schedules[0], stacked([*schedules[1:], *others], gap)], gap)
     yield stacked([*schedules, *others], gap)
-
-
-def _place(scene: Scene, room: Room, reached: npt.NDArray[np.bool_], shapes: Sequence[Block]) -> bool:
-    """Put a block, in the shape that comes nearest to the walls, where there is room."""
-    margin = _BLOCK_MARGIN * scene.h
-    best: tuple[float, Block, Point] | None = None
-    barred = sums_of(~reached)
-    for block in shapes:
-        place = room.best_corner(block.width_in, block.height_in, barred, margin)
-        if place is not None and (best is None or place[0] < best[0] - margin):
-            best = (place[0], block, place[1])
-    if best is not None:
-        _, block, (left, top) = best
-        _put(scene, block, (left, top))
-        room.mark_box(Box(left, top - block.height_in, left + block.width_in, top))
-        reached[room.taken] = False
-    return best is not None
-
-
-def _put(scene: Scene, block: Block, corner: Point) -> None:
-    scene.board.add(*(block.turned() if scene.page.upside_down else block).at(corner))

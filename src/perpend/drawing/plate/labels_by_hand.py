@@ -33,9 +33,10 @@ def draw_by_hand(scene: Scene, labels: Sequence[HandLabel]) -> None:
         scene: the page, with everything on it that is bound to its place.
         labels: of the whole drawing.
     """
-    content = scene.style.content
-    for placed in scene.plans if content.dimensions else ():
-        _draw_dimensions(scene, placed, [label for label in labels if label.own.kind == "dimension"])
+    scene.by_hand = labels
+    dimensions = [label for label in labels if label.own.kind == "dimension"]
+    for placed in scene.plans if scene.style.content.dimensions else ():
+        _draw_dimensions(scene, placed, [label for label in dimensions if not label.text])
     by_number = {label.number: label for label in labels if label.own.kind == "tag"}
     tags = [tag for placed in scene.plans for tag in tags_of(scene, placed)] if by_number else []
     for tag in tags:
@@ -104,6 +105,6 @@ def _draw_dimensions(scene: Scene, placed: PlacedPlan, labels: Sequence[HandLabe
             scene.settled.add(("dimension", tag))
         return
     for label in mine:
-        ends = sorted(scene.page.from_drawing(point)[0] for point in (label.own.start, label.own.at))
-        found = draw_span_at(scene, placed, (ends[0], ends[1]), _on_page(scene, label)[1], (BY_HAND,))
+        ends = sorted(scene.page.from_drawing(point)[0] for point in label.own.points[:2])
+        found = draw_span_at(scene, placed, (ends[0], ends[-1]), _on_page(scene, label)[1], (BY_HAND,))
         _note(scene, label, found or label.number, fits=bool(found))

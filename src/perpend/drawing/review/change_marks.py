@@ -18,6 +18,7 @@ from ezdxf.document import Drawing
 from perpend.drawing.page.drafting_style import CHANGE, HEAVY, WAS, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
 from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
+from perpend.drawing.page.list_placing import lists_page, pages_drawn, put_blocks
 from perpend.drawing.page.obstacles import survey_walls
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
@@ -25,7 +26,7 @@ from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
 from perpend.drawing.page.table_records import prepare_records
 from perpend.drawing.page.text_blocks import Block, beside, stacked, table_block, title_height, title_marks
-from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
+from perpend.drawing.plate.draw_plate import scenes_of
 from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.mark_shapes import bracket
 from perpend.dxf.text_metrics import halved, plain, text_width
@@ -97,7 +98,7 @@ def draw_change_marks(
     host = put_blocks(
         doc, page, scenes, found, together, [list(shapes) for shapes in zip(*blocks, strict=True)]
     )
-    for drawn in pages_drawn(scenes, host):
+    for drawn in pages_drawn(scenes, [host]):
         emit(doc, drawn, records)
     report.layers = records.layers
     return report

@@ -16,6 +16,7 @@ from perpend.checks.registry import CODES
 from perpend.cures.words import sentence_of
 from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
 from perpend.drawing.page.emit import emit
+from perpend.drawing.page.list_placing import lists_page, pages_drawn, put_blocks
 from perpend.drawing.page.obstacles import survey_walls
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
@@ -31,7 +32,7 @@ from perpend.drawing.page.text_blocks import (
     title_height,
     title_marks,
 )
-from perpend.drawing.plate.draw_plate import lists_page, pages_drawn, put_blocks, scenes_of
+from perpend.drawing.plate.draw_plate import scenes_of
 from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.finding_marks import draw_marks
 from perpend.drawing.review.mark_shapes import dashes, frames, square
@@ -117,7 +118,7 @@ def draw_review(
         [block for each in lists for block in _arranged(each, _GAP * scene.h)],
         [list(shapes) for shapes in zip(*lists, strict=True)],
     )
-    for page in pages_drawn(scenes, host):
+    for page in pages_drawn(scenes, [host]):
         emit(doc, page, records)
     report.layers = records.layers
     return report

@@ -42,6 +42,9 @@ _CONTRADICTION_BY_ONE: Final = 1.0
 names. Programs write that variable without being asked, so that walls and openings together, or walls or
 openings alone by a wider margin, outweigh it. Openings of 3 by 7 in walls 14 high are feet."""
 
+_CONTRADICTED_HEADER: Final = 1.5
+"""How much better another unit than the header's has to fit walls and openings together, in powers of e."""
+
 _LARGE_WALL_IN: Final = 480.0
 _LARGE_OPENING_IN: Final = 108.0
 """Beyond these a guessed unit is doubted aloud."""
@@ -183,10 +186,14 @@ def _contradicted(
         return None  # a wall drawn course by course
     better = min(INCHES, key=lambda name: _misfit(name, heights, opening_sides))
     near = any(_is_plausible(high * unit.inches * factor) for factor in (1 / _FAR, 1.0, _FAR))
+    better_by = _misfit(unit.name, heights, opening_sides) - _misfit(better, heights, opening_sides)
+    if near and opening_sides and better_by > _CONTRADICTED_HEADER:
+        near = False
     if near or not _is_plausible(high * INCHES[better]):
         return None
     why = (
-        f"{_GUESS}: the {unit.why} makes walls {high * unit.inches / 12:,.2f} ft high, and {better} fits them"
+        f"{_GUESS}: the {unit.why} makes walls {high * unit.inches / 12:,.2f} ft high, and {better} fits "
+        f"{'them and their openings' if opening_sides else 'them'}"
     )
     return DrawingUnit(better, f"{why}; overrule it with --units-of-drawing", contradicts=True)
 

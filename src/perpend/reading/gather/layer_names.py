@@ -13,10 +13,14 @@ from typing import Final
 
 from perpend.reading.reading_options import Role
 
+_OPENINGS: Final = (
+    r"OPNG|OPEN|DOOR|WIND|\bWIN|WNDW|GLAZ|GLASS|FENES|FENST|\bT[UÜ]R|TÜR|TUER|PORTE|FENET|\bBAIE|PUERTA|VENTANA"
+    r"|\bVANO|HUECO|MENUISERIE|CARPINTER[IÍ]A|STOREFRONT|LOUVER"
+)
 _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     (
         Role.JOINTS,
-        r"JNTC|JOINT|\bJNT|CTRL|CONTROL|MOVEMENT|EXPANSION|\bCJ|\bEJ|\bMJ|(?<!RE)FUGE|DEHNF|DILAT|JUNTA",
+        r"JNTC|JOINT|\bJNT|CTRL|CONTROL|MOVEMENT|EXPANSION|\b[CEM]J(?:S|NT)?\d*\b|(?<!RE)FUGE|DEHNF|DILAT|JUNTA",
     ),
     (Role.BOND_BEAMS, r"BBEM|BOND.?B"),
     (Role.PILASTERS, r"PILR|PILAS"),
@@ -28,29 +32,32 @@ _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     (Role.BEARINGS, r"BRNG|BEARING"),
     (Role.NO_JOINTS, r"NOJT|NO.?JOINT"),
     (Role.SHELF_ANGLES, r"SHLF|SHELF"),
+    (Role.OPENINGS, _OPENINGS),
     (
-        Role.OPENINGS,
-        r"OPNG|OPEN|DOOR|WIND|\bWIN|WNDW|GLAZ|GLASS|FENES|FENST|\bT[UÜ]R|TÜR|TUER|PORTE|FENET|PUERTA|VENTANA"
-        r"|MENUISERIE|CARPINTER[IÍ]A|STOREFRONT|LOUVER",
+        Role.WALLS,
+        r"WALL|CMU|MASON|MASN|MSNR?Y|MA[ÇC]ONN|BLOCKWORK|BLKW|BRICK|BRCK|BRIQUE|LADRILLO|ZIEGEL|KLINKER|MURS?\b|WAND"
+        r"|MAUER|MURO|FACADE|PARED|VENEER",
     ),
-    (Role.WALLS, r"WALL|CMU|MASON|BLOCKWORK|BLKW|BRICK|BRCK|MUR\b|WAND|MAUER|MURO|FACADE|PARED|VENEER"),
     (Role.TAGS, r"IDEN|\bTAG|MARK|ANNO|TEXT|NOTE|LABEL"),
 )
 _BESIDE_OPENINGS: Final = re.compile("SHUTTER|AWNING")
 """What goes with doors and windows but is none."""
 
-_NOT_FACES: Final = re.compile(r"PATT|HATCH|HTCH|FILL|DIMS|\bDIM|SYMB|GRID|TTLB|TITLE|BORDER|VPRT|DEFPOINTS")
-
+_NOT_FACES: Final = re.compile(
+    rf"PATT|HATCH|HTCH|DIMS|\bDIM|SYMB|GRID|TTLB|TITLE|BORDER|VPRT|DEFPOINTS|^(?!.*(?:{_OPENINGS})).*FILL"
+)
+"""Fills are faces of nothing but doors and windows."""
 
 _BEFORE_WALLS: Final = re.compile(
     r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|ELEK|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
-    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|GUTTER|GUTR|RAIL|LADDER|SHUTTER|AWNING|\bAWNG|CANOPY"
-    r"|CENTER|CENTRE|CNTR|HIDDEN|HIDD\b|PHANTOM|ACHSE|VERDECKT"
+    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|DOWNP|\bRWP|RAINW|BAJANTE|DESCENTE|GUTTER|GUTR|RAIL|LADDER|SHUTTER|AWNING|\bAWNG|CANOPY"
+    r"|CENTER|CENTRE|CNTR|HIDDEN|HIDD\b|PHANTOM|ACHSE|\bAXES?\b|\bEJES?\b|VERDECKT"
 )
 """What is on layers with such names is in front of a wall, or is drawn across it, but not in it."""
 
 _BOUNDARIES: Final = re.compile(
-    r"GRAD(?:E|\b)|GROUND|TOPO|TERR(?:AIN|ENO)|GEL[ÄA]E?NDE|ERDREICH|\bSOL\b|ROOF|COPING|COPG|PARAPET|EAVE|RAKE"
+    r"GRAD(?:E|\b)|GROUND|GRND|TOPO|TERR(?:AIN|ENO)|\bTN\b|GEL[ÄA]E?NDE|ERDREICH|\bSOL\b|ROOF|COPING|COPG|CPNG|PARAPET"
+    r"|EAVE|RAKE"
     r"|DACH|TRAUFE|ATTIKA|TOIT|TOITURE|ACROT|CUBIERTA|TECHO|TEJADO|FOOTING|FOUND|FNDN|\bFTNG|OUTLINE|\bOTLN"
 )
 """What bounds a wall below and above, where it is drawn on a layer of its own."""
@@ -83,9 +90,15 @@ def hint_of(name: str) -> Role | None:
 @functools.lru_cache(maxsize=4096)
 def says_nothing(name: str) -> bool:
     """Say whether a layer's name leaves open what is on it: openings, for all we know."""
-    if is_no_face(name) or _BEFORE_WALLS.search(name.upper().replace("_", " ")):
+    if is_no_face(name) or says_before_walls(name):
         return False
     return all(role is Role.WALLS for role, _ in words_in(name))
+
+
+@functools.lru_cache(maxsize=4096)
+def says_before_walls(name: str) -> bool:
+    """Say whether the name of a layer or a block is that of what is in front of a wall or across it."""
+    return bool(_BEFORE_WALLS.search(name.upper().replace("_", " ")))
 
 
 @functools.lru_cache(maxsize=4096)

@@ -61,7 +61,11 @@ _RATHER_OPENING: Final = re.compile(r"^(?:G|GD|GL|LVR?|WDW?|WIN|WN)[-. ]?[0-9]",
 
 
 _ELEVATION: Final = re.compile(
-    r"\bELEV(?:ATION|\.)?\b|\bANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b",
+    r"\bELEV(?:ATION|\.)?\b|ANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b|FASSADE\b",
+    re.IGNORECASE,
+)
+_PLAN: Final = re.compile(
+    r"(?!SEE\b|PER\b|REF)(?:\S+\s+){0,4}(?:PLAN|GRUNDRISS|PLANTA)\b(?!\s+(?:NORTH|VIEW))(?:\s+\S+){0,2}",
     re.IGNORECASE,
 )
 _SIDE: Final = re.compile(
@@ -69,9 +73,12 @@ _SIDE: Final = re.compile(
     re.IGNORECASE,
 )
 _BARE_SIDE: Final = re.compile(
-    r"\s*(NORTH|SOUTH|EAST|WEST|NORD|S[ÜU]D|OST|NORTE|SUR|ESTE|OESTE|OUEST)\s*$", re.IGNORECASE
+    r"\s*(?:\d+\W+)?(?:(?:MURO?|PARED|LADO|WAND)\s+)?"
+    r"((?:FRONT|REAR|BACK|LEFT|RIGHT)(?=\W*(?:WALL|SIDE|FACE))|NORTH|SOUTH|EAST|WEST|NORD|S(?:[ÜU]|UE)D|OST|NORTE|SUR|ESTE|OESTE"
+    r"|EST|OUEST)(?:[\s-]*(?:WALL|SIDE|FACE|SEITE|WAND))?\s*$",
+    re.IGNORECASE,
 )
-"""A side alone: so programs of building models name the views that they export."""
+"""A side, its wall or its face: so programs of building models name the views that they export."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,6 +329,11 @@ def corner_mark(text: str) -> str:
 def is_title(text: str) -> bool:
     """Say whether a text is the title of an elevation."""
     return bool(_ELEVATION.search(text))
+
+
+def is_plan_title(text: str) -> bool:
+    """Say whether a text is the title of a floor plan."""
+    return bool(_PLAN.fullmatch(text.strip()))
 
 
 def side_of(text: str) -> str:

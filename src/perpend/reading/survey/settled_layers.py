@@ -16,6 +16,7 @@ from perpend.notices import NoticePlace, Notices
 from perpend.reading.gather.drawing_units import LEAST_WALL_IN
 from perpend.reading.gather.texts import is_mark
 from perpend.reading.reading_options import ReadingOptions, Role, as_setting
+from perpend.reading.walls.opening_shape_test import LEAST_SIDE_IN
 from perpend.units import format_length
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
 
 _READ: Final = (Role.WALLS, Role.OPENINGS)
 """What a survey may settle: joints that somebody drew are never taken from a guess."""
-
-_LEAST_SIDE_IN: Final = 16.0
-"""What is lower or narrower is no door or window of an elevation; in a plan they are as deep as the wall."""
 
 _LEAST_DOOR_IN: Final = 60.0
 
@@ -72,7 +70,7 @@ def _note(row: LayerRow, notices: Notices) -> None:
 def note_settled_walls(walls: Sequence[Wall], notices: Notices) -> None:
     """Doubt walls on layers that nobody named where nothing in them is a wall's: this may be a plan."""
     for wall in walls:
-        window = any(min(o.box.width, o.box.height) >= _LEAST_SIDE_IN for o in wall.openings)
+        window = any(min(o.box.width, o.box.height) >= LEAST_SIDE_IN for o in wall.openings)
         if wall.height_in >= LEAST_WALL_IN and (window or is_mark(wall.tag)):
             continue
         words = (
@@ -95,5 +93,5 @@ def note_settled_walls(walls: Sequence[Wall], notices: Notices) -> None:
 
 def _door_height(wall: Wall) -> float:
     """Return how high the highest door of a wall is, 0 without one: higher than wide, on the foot."""
-    doors = [o.box for o in wall.openings if o.box.y0 <= 1.0 and o.box.height > o.box.width >= _LEAST_SIDE_IN]
+    doors = [o.box for o in wall.openings if o.box.y0 <= 1.0 and o.box.height > o.box.width >= LEAST_SIDE_IN]
     return max((box.height for box in doors), default=0.0)

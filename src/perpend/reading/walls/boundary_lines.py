@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import replace
@@ -93,4 +94,14 @@ def _boundary_strokes(layout: BaseLayout, found: Gathered, options: ReadingOptio
         if layer.roles or layer.ignored or not layer.visible or count > _MOST:
             continue
         with contextlib.suppress(InputError):  # what nobody asked for is no reason to refuse a drawing
-            yield from strokes_of(entity, Origin(str(entity.dxf.handle), name), "", options.budget.points)
+            for stroke in strokes_of(entity, Origin(str(entity.dxf.handle), name), "", options.budget.points):
+                yield from _sides(stroke)
+
+
+def _sides(stroke: Stroke) -> Iterator[Stroke]:
+    """Yield a line as it is, and of a closed outline (a coping) each side: walls end on one of them."""
+    if not stroke.closed:
+        yield stroke
+        return
+    for side in itertools.pairwise((*stroke.points, stroke.points[0])):
+        yield replace(stroke, points=side, closed=False)

@@ -146,7 +146,7 @@ class _Sorter:
         elif matches(ring.layer, self.options.openings):
             face = self._face(host)
             inner = _box_in(ring, face)
-            why = why_no_opening(inner, face, (_box_in(window, face) for window, _ in self.read))
+            why = why_no_opening(ring, inner, face, (_box_in(window, face) for window, _ in self.read))
             if why:
                 self._leave_out(ring, face, why)
             elif ring.kind in FILLS and not looks_like_an_opening(_shape_of(ring), inner, face):

@@ -14,7 +14,9 @@ from perpend.units import ON_MODULE_IN, SAME_IN
 if TYPE_CHECKING:
     from ezdxf.math import Matrix44
 
-_LEAST_SIDE_IN: Final = 16.0
+LEAST_SIDE_IN: Final = 16.0
+"""What is lower or narrower is no door or window of an elevation; in a plan they are as deep as the wall."""
+
 _LEAST_AREA_IN2: Final = 576.0
 """What is smaller than 4 ft² is a vent, a lamp, a sign or a mark."""
 
@@ -94,7 +96,7 @@ def looks_like_an_opening(shape: Shape, box: Box, face: Face) -> bool:
 
 def may_be_an_opening(box: Box, face: Face) -> bool:
     """True when a shape's box has the size and the place of a door or a window, and is no text's frame."""
-    least = _LEAST_SIDE_IN - SAME_IN
+    least = LEAST_SIDE_IN - SAME_IN
     if min(box.width, box.height) < least or box.width * box.height < _LEAST_AREA_IN2 - SAME_IN:
         return False
     if box.width > LONGEST * face.outline.length_in or not _is_within(box, face):

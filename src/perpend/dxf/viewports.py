@@ -6,15 +6,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import numpy.typing as npt
-from ezdxf.document import Drawing
 from ezdxf.layouts.layout import Paperspace
 
 from perpend.dxf.damage import DAMAGED
-from perpend.model import Box
+from perpend.model import Box, Point
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.math import Matrix44
 
 _MM_PER_INCH: Final = 25.4
 _MILLIMETERS: Final = 1
@@ -36,6 +39,20 @@ class View:
     shown: Box | None
     scale: float
 
+    @property
+    def carrier(self) -> Matrix44:
+        """What carries the sheet's axes to those of the drawing."""
+        from ezdxf.math import Matrix44
+
+        assert self.shown is not None, "only a view from straight above is carried"
+        (x, y), (u, v) = self.frame.center, self.shown.center
+        larger = 1 / self.scale
+        return (
+            Matrix44.translate(-x, -y, 0)
+            @ Matrix44.scale(larger, larger, larger)
+            @ Matrix44.translate(u, v, 0)
+        )
+
     def shows(self, boxes: Sequence[Box]) -> bool:
         """Say whether it shows all of some boxes, drawing units."""
         return self.shown is not None and all(self.shown.contains(box) for box in boxes)
@@ -45,6 +62,16 @@ class View:
         assert self.shown is not None, "only a view from straight above is carried"
         moved: Numbers = np.array(self.frame.center) + (points - np.array(self.shown.center)) * self.scale
         return moved
+
+
+def nearest_view(views: Sequence[View], at: Point) -> View:
+    """Return the viewport whose frame is nearest to a place on the sheet: a title is that one's."""
+
+    def away(view: View) -> float:
+        f = view.frame
+        return math.hypot(max(f.x0 - at[0], at[0] - f.x1, 0.0), max(f.y0 - at[1], at[1] - f.y1, 0.0))
+
+    return min(views, key=away)
 
 
 def paper_unit_in(layout: Paperspace) -> float:

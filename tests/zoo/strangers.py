@@ -1,0 +1,119 @@
+"""More drawings made without looking at how they are read: each was read wrongly, or refused, at first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from zoo.odd import WALL, Odd
+from zoo.pen import Pen, corners
+from zoo.sheets import Sheet, rectangle
+from zoo.unseen import unmarked
+
+BOXES: Final = tuple(opening.box for opening in WALL.openings)
+
+
+def coping_and_grade() -> Odd:
+    """Two corners on a layer of masonry; the coping is a closed outline, grade runs on past the wall."""
+    wall = unmarked("NORTH SIDE", "N1", *BOXES)
+    pen = Pen("in")
+    for x in (0, 480):
+        pen.line((x, 0), (x, 144), "A-ELEV-MSNY")
+    pen.loop(corners((-2, 144, 482, 150)), "A-ELEV-CPNG")
+    pen.line((-120, 0), (600, 0), "A-ELEV-GRND")
+    for box in BOXES:
+        pen.loop(corners(box), "A-GLAZ")
+    for x in (0, 480):
+        pen.line((x, -10), (x, 190), "EJES")
+    pen.text(wall.title, (240, -60), "A-ANNO", 12)
+    return pen, Sheet("coping", (wall,))
+
+
+def fills_named_fills() -> Odd:
+    """Doors and windows are solid fills on layers that say both glass and fill."""
+    wall = unmarked("2 WEST WALL", "W1", *BOXES)
+    pen = Pen("in")
+    pen.loop(wall.placed(), "BRICK")
+    for box in BOXES:
+        pen.hatch(corners(box), "DOOR-FILL" if box[1] == 0 else "GLASS-FILL")
+    pen.text(wall.title, (240, -60), "TXT", 12)
+    return pen, Sheet("fills", (wall,))
+
+
+def fittings_on_one_layer() -> Odd:
+    """Heads of downspouts, a sign with its words and a block of a light, all on the layer of the wall."""
+    wall = unmarked("EAST FACADE", "E1", *BOXES)
+    pen = Pen("in", header=False)
+    light = pen.doc.blocks.new("WALL-LIGHT-2")
+    light.add_lwpolyline(corners((0, 0, 20, 30)), close=True)
+    pen.loop(wall.placed(), "0")
+    for box in BOXES:
+        pen.loop(corners(box), "0")
+    for x in (10, 454):
+        pen.loop(corners((x, 0, x + 4, 124)), "0")
+        pen.loop(corners((x - 4, 124, x + 12, 144)), "0")
+    pen.loop(corners((160, 100, 220, 140)), "0")
+    pen.text("SIGN", (190, 120), "0", 5)
+    pen.space.add_blockref("WALL-LIGHT-2", (40, 90), dxfattribs={"layer": "0"})
+    pen.text(wall.title, (240, -60), "0", 12)
+    return pen, Sheet("fittings", (wall,))
+
+
+def feet_called_inches() -> Odd:
+    """Drawn in feet while the header says inches; a gable as high as two garden walls of inches."""
+    gable = ((0.0, 0.0), (432.0, 0.0), (432.0, 120.0), (216.0, 216.0), (0.0, 120.0))
+    wall = unmarked("SUED", "S1", (48, 36, 104, 84), (176, 0, 256, 88), (328, 36, 384, 84), corners_of=gable)
+    pen = Pen("ft")
+    pen.doc.header["$INSUNITS"] = 1
+    pen.loop(wall.placed(), "BLDG-LINES")
+    for opening in wall.openings:
+        pen.loop(corners(opening.box), "WINDOWS")
+    pen.text(wall.title, (216, -40), "NOTES", 10)
+    return pen, Sheet("feet", (wall,))
+
+
+def title_on_paper() -> Odd:
+    """The title is on the layout whose viewport shows the elevation."""
+    wall = unmarked("SOUTH ELEVATION", "S1", *BOXES)
+    pen = Pen("in")
+    pen.loop(wall.placed(), "A-WALL")
+    for box in BOXES:
+        pen.loop(corners(box), "A-GLAZ")
+    paper = pen.doc.layout("Layout1")
+    paper.page_setup(size=(36, 24), margins=(0, 0, 0, 0), units="inch")
+    paper.add_viewport((14, 14), size=(24, 10), view_center_point=(240, 52), view_height=480)
+    paper.add_text(wall.title, height=0.25).set_placement((3.6, 8))
+    paper.add_text("NORTH ELEVATION", height=0.25).set_placement((30, 2))
+    return pen, Sheet("paper", (wall,))
+
+
+def plan_above() -> Odd:
+    """A floor plan on the layers of the elevation; its partition makes a shape that looks like a window."""
+    wall = unmarked("FRONT ELEVATION", "F1", *BOXES)
+    pen = Pen("in")
+    pen.loop(wall.placed(), "A-WALL")
+    for box in BOXES:
+        pen.loop(corners(box), "A-GLAZ")
+    pen.origin = (0, 420)
+    pen.lines(rectangle(480, 360), "A-WALL")
+    pen.lines(corners((8, 8, 472, 352)), "A-WALL")
+    for x in (300, 305):
+        pen.line((x, 8), (x, 352), "A-WALL")
+    pen.loop(corners((72, 0, 128, 8)), "A-GLAZ")
+    pen.line((180, 8), (180, 48), "A-DOOR")
+    pen.space.add_arc(pen.to((180, 8)), 40, 0, 90, dxfattribs={"layer": "A-DOOR"})
+    pen.text("OFFICE", (150, 180), "A-ANNO")
+    pen.text("FIRST FLOOR PLAN", (120, -50), "A-ANNO", 12)
+    pen.origin = (0, 0)
+    pen.text(wall.title, (120, -50), "A-ANNO", 12)
+    return pen, Sheet("plan", (wall,))
+
+
+STRANGERS: Final[tuple[Callable[[], Odd], ...]] = (
+    coping_and_grade,
+    fills_named_fills,
+    fittings_on_one_layer,
+    feet_called_inches,
+    title_on_paper,
+    plan_above,
+)
