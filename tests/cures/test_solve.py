@@ -221,6 +221,14 @@ def test_the_findings_are_those_of_the_judge_but_for_their_cures() -> None:
         assert [key_of(f) for f in found] == [key_of(f) for f in report.findings]
 
 
+def test_a_bonded_wall_that_was_waived_asks_for_no_nearer_joint() -> None:
+    (case,) = (c for c in read_cases() if (c.code, c.path.stem) == ("bonded-wall-too-far", "fail-left"))
+    wall = case.drawn()
+    waived = [replace(f, waived=Waived("agreed", "R. O.")) for f in wall.report.findings]
+    assert nearest_for(wall, wall.report.findings).changes == 1
+    assert nearest_for(wall, waived).changes == 0
+
+
 def test_where_several_openings_have_to_change_a_cure_names_the_fewest() -> None:
     """Four of the five doors, as brute force over every set of them finds."""
     wall = row_of_doors(5, 0)
@@ -229,11 +237,3 @@ def test_where_several_openings_have_to_change_a_cure_names_the_fewest() -> None
     assert found.cure is not None
     assert found.cure.complies
     assert sum(isinstance(change, Treat) for change in found.cure.changes) == fewest(wall) == 4
-
-
-def test_a_bonded_wall_that_was_waived_asks_for_no_nearer_joint() -> None:
-    (case,) = (c for c in read_cases() if (c.code, c.path.stem) == ("bonded-wall-too-far", "fail-left"))
-    wall = case.drawn()
-    waived = [replace(f, waived=Waived("agreed", "R. O.")) for f in wall.report.findings]
-    assert nearest_for(wall, wall.report.findings).changes == 1
-    assert nearest_for(wall, waived).changes == 0

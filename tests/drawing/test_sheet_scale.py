@@ -10,8 +10,9 @@ from ezdxf.enums import TextEntityAlignment
 from drawing import plans as made
 from drawing.seen import said
 from perpend.drawing import Content, DraftingStyle, draw_plans
-from perpend.drawing.page.sheet_scale import scale_of, sheet_scale
+from perpend.drawing.page.sheet_scale import sheet_scale
 from perpend.model import Box
+from perpend.reading.contents.title_scales import scale_of
 from perpend.units import format_length
 
 WALL = Box(0.0, 0.0, 720.0, 144.0)

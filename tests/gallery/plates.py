@@ -152,17 +152,19 @@ PLATES: tuple[Plate, ...] = (
         (Hole(240, 48, 720, 96, "W1"),),
         demands=(
             Bare(240, 48, 720, 96),
+            Bare(241, 0, 719, 48),
+            Bare(241, 96, 719, 144),
             Says("panel-too-long", False),
             Says("panel-at-opening-too-long", False),
         ),
-        point="The wall below the sill and the one above the head are panels with their own heights.",
+        point="Below the sill and above the head joints would be 6 ft apart: bond beams take their place.",
     ),
     Plate(
         "strip-window-unreinforced",
         "A strip window 30 ft long with joints at its jambs",
         (wall(720, 160),),
         (Hole(180, 48, 540, 96, "W1"),),
-        settings=UNREINFORCED,
+        settings=UNREINFORCED + "strip_steel_under = 0\n",
         demands=(
             Upright(180, 0, 96),
             Upright(540, 0, 96),
@@ -170,7 +172,7 @@ PLATES: tuple[Plate, ...] = (
             Letters("CJ-", 181, 96, 539, 160, there=False),
             Letters("CJ-3", 181, -90, 539, 0),
         ),
-        point="Full joints at both jambs, partial joints below the sill between them.",
+        point="Full joints at both jambs, and partial ones below the sill, where the project sets them.",
     ),
     Plate(
         "strip-windows-two-storeys",
@@ -183,10 +185,11 @@ PLATES: tuple[Plate, ...] = (
             Upright(640, 0, 88),
             Bare(161, 40, 639, 88),
             Bare(161, 168, 639, 216),
-            *(Spaced(y, 160, 640, most) for y, most in ((20, 60), (130, 120), (250, 96))),
+            Bare(161, 0, 639, 40),
+            *(Spaced(y, 160, 640, most) for y, most in ((130, 120), (250, 96))),
             Says("panel-at-opening-too-long", False),
         ),
-        point="The spandrel between the floors is a panel too: 6'-8\" high, joints from lintel to sill.",
+        point="The spandrel is 6'-8\" high and has joints from lintel to sill, the sill wall bond beams.",
     ),
     Plate(
         "storefront-with-transom",
@@ -380,7 +383,7 @@ PLATES: tuple[Plate, ...] = (
         (wall(720, 160),),
         shapes=(line(INTERSECTIONS, (360, 0), (360, 160)),),
         settings='[defaults]\nintersections = "bonded"\n',
-        demands=(Bare(336, 0, 384, 160), Upright(240, 0, 160), Upright(480, 0, 160)),
+        demands=(Bare(336, 0, 384, 160), Upright(280, 0, 160), Upright(440, 0, 160)),
         point="No joint at the intersection; the next one within half the spacing.",
     ),
     Plate(

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from perpend.cures.apply import DrawnWall
-from perpend.findings import Finding
+from perpend.findings import Finding, Severity
 from perpend.layout.facts import Fact, PanelBlocked, PlaceBlocked, Unserved
 from perpend.layout.narrow_piers import narrow_piers
 from perpend.model import (
@@ -103,6 +103,8 @@ def _blocked(finding: Finding, facts: Sequence[Fact]) -> Blocked | None:
 def _direct(wall: DrawnWall, finding: Finding, blocked: Blocked | None) -> Changes:
     code, tag, basis = finding.code, finding.opening, wall.basis
     advice = _OPENING_ADVICE.get(code)
+    if finding.code == "panel-at-opening-too-long" and finding.severity is Severity.ADVISORY:
+        advice = "confirm"
     if advice is not None:
         return (Advice(advice, tag),)  # type: ignore[arg-type]
     if code == "joint-type-missing":

@@ -20,7 +20,7 @@ def reading_options(
         gap_in=settings.tolerances.gap,
         layout=layout or settings.layout,
         named_walls=tuple(
-            NamedWall(entry.tag, entry.at, entry.handle, entry.exclude)
+            NamedWall(entry.tag, entry.at, entry.handle, entry.exclude, entry.scale)
             for entry in settings.walls
             if entry.at is not None or entry.handle is not None
         ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -27,6 +27,7 @@ from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
 from perpend.reading.contents.shared_layers import openings_apart
 from perpend.reading.contents.tags import OpeningAreas, marks_of_holes, tag_faces
+from perpend.reading.contents.title_scales import factor_in, likely_walls, size_factors
 from perpend.reading.contents.wall_contents import Contents, with_shared_lines
 from perpend.reading.contents.wall_features import shelf_levels
 from perpend.reading.gather.drawing_units import DrawingUnit, find_unit, said_in_header
@@ -36,13 +37,13 @@ from perpend.reading.gather.texts import (
     DrawnText,
     by_handle,
     drawn_text,
-    end_named,
+    is_remark,
     late_texts,
     rough_place,
     treatment_among,
 )
 from perpend.reading.outlines.close_outlines import Closed, Ring, close_strokes
-from perpend.reading.outlines.doorways import bridges_across, doorways_among
+from perpend.reading.outlines.doorways import bridges_across, doorways_among, note_bridges
 from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.reading.survey.counted_ignored import counted_ignored
 from perpend.reading.survey.hidden_layers import note_hidden_layers
@@ -73,7 +74,7 @@ from perpend.reading.walls.wall_faces import (
     without_circles,
 )
 from perpend.reading.walls.walls_of_faces import in_reading_order, wall_of
-from perpend.units import SAME_IN, format_length
+from perpend.units import SAME_IN
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +150,7 @@ class _Sheet:
         outlines = openings_apart(outlines, self.found, self.unit.inches)
         rings = self._wall_rings(outlines)
         texts = self._texts(rings)
+        self._measure_by_titles(rings, outlines.rings)
         nested = self._sort_out(rings, outlines, texts)
         outlines = Closed([*outlines.rings, *nested.openings], outlines.chains)
         faces = self._faces(nested.walls, texts)
@@ -156,7 +158,7 @@ class _Sheet:
         lookalikes = areas_of(self.hinted, unassigned, faces)
         tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, lookalikes), self.notices)
         faces = name_by_place(faces, self.options.named_walls, self.notices)
-        titles = self._texts_below(faces)
+        titles = self._texts_below(f.outline.ring for f in faces if is_unmarked(f))
         drawn = [ring for ring in outlines.rings if ring.handle not in nested.guessed]
         faces = leave_plans_out(faces, titles, drawn, self.file, self.notices)
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
@@ -249,7 +251,7 @@ class _Sheet:
 
     def _sort_out(self, rings: Sequence[Ring], openings: Closed, texts: Sequence[DrawnText]) -> Sorted:
         def face_of(ring: Ring) -> Face:
-            return faces_of([ring], texts, self.unit.inches, self.options.gap_in, self.file, Notices())[0]
+            return faces_of([ring], texts, self.inches_of, self.options.gap_in, self.file, Notices())[0]
 
         drawn = [points for _, points in doorways_among(openings, self.found.opening_blocks)]
         nested = sort_out_inner(rings, drawn, texts, self.options, face_of)
@@ -258,7 +260,7 @@ class _Sheet:
         return nested
 
     def _faces(self, rings: Sequence[Ring], texts: Sequence[DrawnText]) -> list[Face]:
-        return faces_of(rings, texts, self.unit.inches, self.options.gap_in, self.file, self.notices)
+        return faces_of(rings, texts, self.inches_of, self.options.gap_in, self.file, self.notices)
 
     def _closed_through(self, openings: Closed) -> Closed:
         """Close the wall lines; those that break off at a doorway are carried through it."""
@@ -271,14 +273,7 @@ class _Sheet:
         through = close_strokes([*strokes, *(b.stroke for b in bridges)], self.gap, self.same)
         if len(through.rings) <= len(closed.rings):
             return closed
-        for b in bridges:
-            self.notices.note(
-                "outline-carried-through-doorway",
-                f"The wall outline of {b.stroke.kind} {b.stroke.handle} on layer {b.stroke.layer} is "
-                f"broken {format_length(b.width * self.unit.inches)} wide at doorway {b.doorway}: it was "
-                "carried through.",
-                NoticePlace(b.stroke.handle, b.stroke.kind, b.stroke.layer),
-            )
+        note_bridges(bridges, self.unit.inches, self.notices)
         return through
 
     def _texts(self, rings: Sequence[Ring]) -> list[DrawnText]:
@@ -296,17 +291,21 @@ class _Sheet:
         found = []
         for raw in sorted(raws, key=by_handle):
             text = drawn_text(raw, self.options)
-            if text is not None and (text.marked or not self.options.tags or self._is_remark(text)):
+            if text is not None and (text.marked or not self.options.tags or is_remark(text)):
                 found.append(text)
         return found
 
-    @staticmethod
-    def _is_remark(text: DrawnText) -> bool:
-        return end_named(text.text) is not None or treatment_among([text]) is not None
+    def _measure_by_titles(self, rings: Sequence[Ring], openings: Sequence[Ring]) -> None:
+        """Find out which outlines are drawn larger or smaller than the rest of the sheet."""
+        walls, named = likely_walls(rings), self.options.named_walls
+        factors = size_factors(
+            walls, openings, self._texts_below(walls), named, self.unit.inches, self.notices
+        )
+        self.inches_of = lambda ring: self.unit.inches * factor_in(factors, walls, ring)
 
-    def _texts_below(self, faces: Sequence[Face]) -> list[DrawnText]:
-        """Look for titles, below walls without a mark alone: what is far from walls costs time."""
-        boxes = [Box(*face.outline.ring.box) for face in faces if is_unmarked(face)]
+    def _texts_below(self, rings: Iterable[Ring]) -> list[DrawnText]:
+        """Look for titles, below some outlines alone: what is far from walls costs time."""
+        boxes = [Box(*ring.box) for ring in rings]
         reach = LEAST_REACH_IN / self.unit.inches
         return self._texts_in([box.grown(max(reach, REACH * box.height)) for box in boxes]) if boxes else []
 

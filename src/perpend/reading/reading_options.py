@@ -52,12 +52,14 @@ class NamedWall:
         at: a point in it, drawing coordinates, or None.
         handle: handle of its outline, or None.
         exclude: True when it is left out.
+        scale: what its lengths are multiplied by; None where nothing is said.
     """
 
     tag: str | None
     at: tuple[float, float] | None = None
     handle: str | None = None
     exclude: bool = False
+    scale: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,9 @@ class ReadingOptions:
     layout: str | None = None
     budget: Budget = field(default_factory=Budget)
     named_walls: tuple[NamedWall, ...] = ()
-    _roles: dict[str, frozenset[Role]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _known: dict[str, tuple[frozenset[Role], list[Role]]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def patterns(self, role: Role) -> tuple[str, ...]:
         """Return the layer patterns of a role."""
@@ -132,16 +136,20 @@ class ReadingOptions:
         opening may also be reinforced or unreinforced, a bond beam structural, and any layer may
         hold marks. One that is named for both openings and joints plays both; one that is ignored, none.
         """
-        known = self._roles.get(layer)
+        return self._look_up(layer)[0]
+
+    def _look_up(self, layer: str) -> tuple[frozenset[Role], list[Role]]:
+        """Return the roles of a layer, and those whose patterns name it most closely."""
+        known = self._known.get(layer)
         if known is None:
-            known = self._roles[layer] = self._find_roles(layer)
+            closest = self._closest(layer)
+            known = self._known[layer] = self._find_roles(layer, closest), closest
         return known
 
-    def _find_roles(self, layer: str) -> frozenset[Role]:
+    def _find_roles(self, layer: str, closest: list[Role]) -> frozenset[Role]:
         if matches(layer, self.ignored):
             return frozenset()
         found = {Role.TAGS} if matches(layer, self.tags) else set()
-        closest = self._closest(layer)
         for role in closest if _mains(closest) == _OPENINGS_AND_JOINTS else closest[:1]:
             found |= {role, _MAIN_OF[role]}
             found |= {r for r, main in _MAIN_OF.items() if main in found and matches(layer, self.patterns(r))}
@@ -159,7 +167,7 @@ class ReadingOptions:
         Openings may share one with walls, where an outline inside another is one of them, or with joints,
         where what closes is.
         """
-        roles = _mains(self._closest(layer))
+        roles = _mains(self._look_up(layer)[1])
         fine = len(roles) < 2 or roles in ((Role.WALLS, Role.OPENINGS), _OPENINGS_AND_JOINTS)
         return () if fine or matches(layer, self.ignored) else roles
 

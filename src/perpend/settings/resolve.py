@@ -49,8 +49,9 @@ from perpend.rulebook.judgment import (
     restraints_of,
 )
 from perpend.rulebook.rule_book import value
-from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
-from perpend.settings.basis_notes import notes_of
+from perpend.rulebook.strip_pieces import strip_spans
+from perpend.rulebook.strip_steel import strip_masonry
+from perpend.settings.basis_notes import notes_of, strip_notes, strip_sheet_notes
 from perpend.settings.book_notes import book_notes
 from perpend.settings.ganged_openings import one_lintel_notes, with_ganged_openings
 from perpend.settings.open_type import key_and_name, words_left_open
@@ -125,16 +126,12 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
     sizes = joint_sizes(
-        book,
-        wall,
-        spacing.cap_in,
-        joint,
-        supports_in=options.shelf_angles,
-        material=spacing.material,
+        book, wall, spacing.cap_in, joint, supports_in=options.shelf_angles, material=spacing.material
     )
     judged = _judgment_choices(options)
     beyond = judgment(book, judged)
     asked = place_rules(book, wall, judged)
+    pieces = strip_masonry(book, wall, rules, beyond, spacing, steel_choices(options))
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -163,6 +160,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             *(doubt.words for doubt in wall.doubts),
             *(return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
+            *strip_notes(book, pieces),
             *book_notes(
                 book,
                 options,
@@ -177,6 +175,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         short_return=returns,
         sheet_notes=(
             *one_lintel_notes(wall, options.one_lintel_over),
+            *strip_sheet_notes(book.label, pieces),
             *sheet_notes(
                 book,
                 wall,
@@ -202,7 +201,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         sizes=sizes,
         label=book.label,
         judgment=beyond,
-        strip_pieces=strip_pieces(wall, rules, beyond),
+        strip_pieces=pieces,
         strip_spans=strip_spans(wall, beyond),
         place_rules=asked,
         keep_outs=keep_outs_of(book, wall, judged, asked),
@@ -222,6 +221,7 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
         narrow_pier_in=options.narrow_pier_under,
         height_change_in=options.height_change_over,
         strip_in=options.strip_window_over,
+        strip_steel_under_in=options.strip_steel_under,
         bearing_clear_in=options.bearing_clear,
         intersections=options.intersections,
         pilasters=options.pilasters,

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr, model_validator
 
 from perpend.model import EndCondition, HeightBasis, Treatment
-from perpend.rulebook.book_schema import Method, Units
+from perpend.rulebook.book_schema import Method, Units, Verified
 from perpend.settings.corner_entry import CornerEntry
 from perpend.settings.reading_bounds import Bounds
 from perpend.settings.setting_values import (
@@ -137,6 +137,7 @@ class WallOptions(OpeningOptions):
     one_lintel_over: Groups = ()
     height_change_over: Length | None = None
     strip_window_over: PositiveLength | None = None
+    strip_steel_under: Length | None = None
     bearing_clear: Length | None = None
     intersections: Literal["joint", "unbonded", "bonded"] | None = None
     pilasters: Literal["bonded", "unbonded"] | None = None
@@ -169,18 +170,22 @@ class WallEntry(WallOptions):
         at: a point in the wall, in the drawing's own coordinates.
         handle: handle of the wall's outline.
         exclude: the wall at `at` or `handle` is no wall: leave it out.
+        scale: with `at` or `handle`, what its lengths are multiplied by: 2 where it is drawn half as large.
     """
 
     tag: Annotated[str, Field(min_length=1)] | None = None
     at: tuple[float, float] | None = None
     handle: Annotated[str, Field(min_length=1)] | None = None
     exclude: bool = False
+    scale: Annotated[float, Field(gt=0.0, le=100.0)] | None = None
 
     @model_validator(mode="after")
     def _names_a_wall(self) -> WallEntry:
         placed = self.at is not None or self.handle is not None
         if self.exclude and not placed:
             raise ValueError("exclude leaves out one wall: name it by at = [x, y] or by its handle")
+        if self.scale is not None and not placed:
+            raise ValueError("scale is that of one wall: name it by at = [x, y] or by its handle")
         if self.tag is None and not self.exclude:
             raise ValueError('tag is missing: say which walls are meant, such as tag = "W1"')
         return self
@@ -188,7 +193,7 @@ class WallEntry(WallOptions):
     @property
     def options(self) -> dict[str, Any]:
         """What is different there, as far as it is said."""
-        named = ("tag", "at", "handle", "exclude")
+        named = ("tag", "at", "handle", "exclude", "scale")
         return {key: getattr(self, key) for key in self.model_fields_set if key not in named}
 
 
@@ -327,20 +332,6 @@ class Tolerances(_Strict):
     """How much drafting slack is forgiven while reading."""
 
     gap: PositiveLength = GAP_IN
-
-
-class Verified(_Strict):
-    """What an office read in its own copy of a document for one number of a rule book.
-
-    Attributes:
-        source: document, table, who looked and when.
-        value: what it says, where that is not what the rule book has.
-        corrects: True where that value is looser than the rule book's, which the office answers for.
-    """
-
-    source: Annotated[str, Field(min_length=1)]
-    value: float | str | None = None
-    corrects: bool = False
 
 
 def _verified(given: Any) -> Any:  # noqa: ANN401

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from perpend.decisions.moved_labels import HandLabel
@@ -216,6 +216,13 @@ class DraftingStyle:
         if not self.metric:
             return "imperial"
         return "metres" if math.isclose(self.inches_per_unit, _METRE, rel_tol=1e-6) else "metric"
+
+    def measured_by(self, inches_per_unit: float) -> DraftingStyle:
+        """Return the style for walls drawn at another size; letters are as high on paper as all others."""
+        if inches_per_unit == self.inches_per_unit:
+            return self
+        scale = self.plot_scale * inches_per_unit / self.inches_per_unit
+        return replace(self, plot_scale=scale, inches_per_unit=inches_per_unit)
 
     def layer(self, key: str) -> str:
         """Return the full name of the layer with this key."""

@@ -37,8 +37,10 @@ def lists_page(scenes: Sequence[Scene]) -> Scene:
     """
     if len(scenes) == 1:
         return scenes[0]
-    level = next((scene for scene in scenes if scene.page.angle_rad == 0.0), None)
-    return level or empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0], scenes[0].layout)
+    level = [scene for scene in scenes if scene.page.angle_rad == 0.0]
+    if level:
+        return max(level, key=lambda scene: len(scene.plans))
+    return empty_scene(Page(0.0, scenes[0].page.inches_per_unit), scenes[0], scenes[0].layout)
 
 
 def pages_drawn(scenes: Sequence[Scene], hosts: Sequence[Scene]) -> list[Scene]:

@@ -4,11 +4,9 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
-from typing import Any, Final
+from typing import Any
 
 from ezdxf.document import Drawing
 from ezdxf.layouts.base import BaseLayout
@@ -20,12 +18,7 @@ from perpend.dxf.paperspace import space_of
 from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.dxf.viewports import paper_layouts, paper_unit_in, views_of
 from perpend.model import Box, Point, Wall
-
-_IMPERIAL: Final = re.compile(r"(\d+(?:[- ]\d+/\d+)?|\d+/\d+)\s*(?:\"|'')\s*=\s*(\d+)\s*'(?:\s*-?\s*0\s*\")?")
-_RATIO: Final = re.compile(r"(?<![\d:])1\s*:\s*(\d{1,4})(?![\d:])")
-_LONGEST: Final = 60
-_SCALES: Final = (1.0, 2000.0)
-"""No elevation is plotted at another one."""
+from perpend.reading.contents.title_scales import LONGEST_SCALE, SCALES, scale_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,22 +49,6 @@ def sheet_scale(
     return SheetScale(min(named)[1], "the title")
 
 
-def scale_of(text: str) -> float | None:
-    """Return the scale that a text names: 96 for ``SCALE: 1/8" = 1'-0"``, 50 for ``1:50``."""
-    if len(text) > _LONGEST or ("=" not in text and ":" not in text):
-        return None
-    if found := _IMPERIAL.search(text):
-        paper = sum(Fraction(part) for part in re.split("[- ]", found[1]))
-        scale = float(12 * int(found[2]) / paper) if paper else 0.0
-    elif ("SCALE" in text.upper() and (found := _RATIO.search(text))) or (
-        found := _RATIO.fullmatch(text.strip())
-    ):
-        scale = float(found[1])
-    else:
-        return None
-    return scale if _SCALES[0] <= scale <= _SCALES[1] else None
-
-
 def _away(at: Point, walls: Sequence[Box]) -> float:
     return min(
         math.hypot(max(w.x0 - at[0], at[0] - w.x1, 0.0), max(w.y0 - at[1], at[1] - w.y1, 0.0)) for w in walls
@@ -83,7 +60,7 @@ def _viewports(doc: Drawing, walls: Sequence[Box], inches_per_unit: float) -> It
     for layout in paper_layouts(doc):
         for view in views_of(layout):
             scale = inches_per_unit / (view.scale * paper_unit_in(layout))
-            if view.shows(walls) and _SCALES[0] <= scale <= _SCALES[1]:
+            if view.shows(walls) and SCALES[0] <= scale <= SCALES[1]:
                 yield SheetScale(scale, f"the viewport on {layout.name}")
 
 
@@ -106,7 +83,7 @@ def _lines(entity: Any) -> list[tuple[str, Point]]:
     if entity.DXFTYPE == "TEXT":
         return [(entity.dxf.text, _place(entity))]
     if entity.DXFTYPE == "MTEXT":
-        if len(entity.text) >= 4 * _LONGEST:
+        if len(entity.text) >= 4 * LONGEST_SCALE:
             return []
         return [(line, _place(entity)) for line in entity.plain_text(split=True)]
     return [(attrib.dxf.text, _place(attrib)) for attrib in entity.attribs]
@@ -118,15 +95,16 @@ def _place(entity: Any) -> Point:
 
 def at_sheet_scale(doc: Drawing, walls: Sequence[Wall], style: DraftingStyle) -> DraftingStyle:
     """Return a style with the scale that the drawing itself names, or as it is."""
-    boxes, space = [_drawn_box(wall, style) for wall in walls], space_of(doc, style.layout)
-    found = sheet_scale(doc, boxes, style.inches_per_unit, space)
+    as_drawn = [wall for wall in walls if wall.frame.inches_per_unit == style.inches_per_unit]
+    boxes = [_drawn_box(wall) for wall in as_drawn or walls]
+    found = sheet_scale(doc, boxes, style.inches_per_unit, space_of(doc, style.layout))
     if found is None or math.isclose(found.plot_scale, style.plot_scale):
         return style
     return replace(style, plot_scale=found.plot_scale, scale_source=found.source)
 
 
-def _drawn_box(wall: Wall, style: DraftingStyle) -> Box:
+def _drawn_box(wall: Wall) -> Box:
     """Return the box around a wall, drawing axes and units."""
-    page = Page(wall.frame.angle_rad, style.inches_per_unit)
+    page = Page(wall.frame.angle_rad, wall.frame.inches_per_unit)
     box = Spot.of(wall.frame, page).box(Box.around((*wall.top.points, *wall.bottom.points)))
     return Box.around([page.to_drawing(corner) for corner in box.corners])

@@ -45,6 +45,7 @@ from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.labels_by_hand import draw_by_hand
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.superseded_joints import draw_superseded
+from perpend.drawing.plate.tally_note import finish_note, tally_of
 from perpend.drawing.plate.visibility import as_seen
 from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
@@ -102,7 +103,10 @@ def draw_plans(
         for placed in waiting:
             draw_string(scene, placed)
     hosts = _place_lists(doc, scenes, plans, marked, found, grids, revised)
-    for scene in pages_drawn(scenes, hosts):
+    pages = pages_drawn(scenes, hosts)
+    if revised.note and style.dimensions != "plain":
+        finish_note(pages)
+    for scene in pages:
         emit(doc, scene, records)
     seen = {(hand.own.kind, hand.own.number) for hand, _, _ in report.by_hand}
     left = (hand for hand in revised.by_hand if (hand.own.kind, hand.own.number) not in seen)
@@ -114,14 +118,16 @@ def draw_plans(
 def scenes_of(
     doc: Drawing, plans: Sequence[WallPlan], style: DraftingStyle, found: Survey, report: DraftingReport
 ) -> Iterator[Scene]:
-    """Gather the walls of each angle, as they are seen, on a page of their own."""
-    pages: dict[float, list[WallPlan]] = {}
+    """Gather the walls of each angle and size, as they are seen, on a page of their own."""
+    pages: dict[tuple[float, float], list[WallPlan]] = {}
     for plan in plans:
-        pages.setdefault(round(plan.wall.frame.angle_rad, _SAME_ANGLE), []).append(plan)
+        frame = plan.wall.frame
+        pages.setdefault((round(frame.angle_rad, _SAME_ANGLE), frame.inches_per_unit), []).append(plan)
     for members in pages.values():
-        page = Page(members[0].wall.frame.angle_rad, style.inches_per_unit)
+        frame = members[0].wall.frame
+        page, own = Page(frame.angle_rad, frame.inches_per_unit), style.measured_by(frame.inches_per_unit)
         placed = [PlacedPlan(as_seen(plan), Spot.of(plan.wall.frame, page)) for plan in members]
-        scene = make_scene(page, placed, style, found, report, several=len(plans) > 1)
+        scene = make_scene(page, placed, own, found, report, several=len(plans) > 1)
         scene.layout = None if style.layout is None else space_of(doc, style.layout)
         _bar_drawn_openings(scene, doc)
         yield scene
@@ -164,7 +170,7 @@ def grids_on(doc: Drawing, found: Survey, style: DraftingStyle) -> Grids:
         return grid_lines(doc, page, found, space_of(doc, style.layout))
 
     def of_wall(plan: WallPlan) -> list[Datum]:
-        page = Page(plan.wall.frame.angle_rad, style.inches_per_unit)
+        page = Page(plan.wall.frame.angle_rad, plan.wall.frame.inches_per_unit)
         left = Spot.of(plan.wall.frame, page).origin[0]
         lines = (Datum(line.name, line.x_in - left) for line in of_page(page))
         return [line for line in lines if -_BEYOND <= line.x_in <= plan.wall.length_in + _BEYOND]
@@ -192,8 +198,11 @@ def _place_lists(
     shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
     legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric, label=content.label, feet=content.feet_beside)
-    record = record_blocks(revised.note, style)
-    texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
+    texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
+    record = record_blocks(
+        _with_tally(revised.note, scenes, [*(s[0] for s in schedules), *texts[0], *legend]), style
+    )
+    texts = [[*each, *record] for each in texts]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
     kept = put_by_hand(doc, scenes, found, revised.by_hand, apart)
     drawn = {kind for what, kind in kept.settled if what == "list"} if kept else set()
@@ -206,6 +215,14 @@ def _place_lists(
     legend = [block for block in legend if kind_of(block) not in drawn]
     together = [block for each in texts for block in _arranged(first, each, legend, h)]
     return [*hosts, put_blocks(doc, scene, scenes, found, together, apart, kept)]
+
+
+def _with_tally(note: Sequence[str], scenes: Sequence[Scene], lists: Sequence[Block]) -> Sequence[str]:
+    """Return the lines of the record's note with those that `finish_note` will write."""
+    if not note or scenes[0].style.dimensions == "plain":
+        return note
+    pages = [(scene.page, scene.board.marks) for scene in scenes]
+    return [*note, *tally_of([*pages, *((scenes[0].page, block.at((0.0, 0.0))) for block in lists)]).lines()]
 
 
 def _texts(

@@ -87,7 +87,8 @@ def _letters() -> Iterator[str]:
 def _side_by_side(face: Face, holes: list[Hole], told: list[str]) -> Iterator[tuple[Face, list[Hole]]]:
     """Yield the runs of a wall from left to right, the openings that are open at the top cut out of them."""
     outline = face.outline
-    open_top = [h for h in holes if not h.arched and _reaches_top(h, outline)]
+    least = min(y for _, y in outline.top.points) - SAME_IN
+    open_top = [h for h in holes if h.box.y1 >= least and not h.arched and _reaches_top(h, outline)]
     if not open_top:
         yield face, holes
         return

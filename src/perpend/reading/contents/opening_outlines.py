@@ -8,6 +8,7 @@ overlap otherwise are an error of the drawing.
 from __future__ import annotations
 
 import bisect
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -190,8 +191,11 @@ def _is_detail(inner: Hole, outer: Hole) -> bool:
 def _joined(holes: list[Hole], meet: Callable[[Hole, Hole], bool], notices: Notices) -> list[Hole]:
     """Make one opening of two that share a whole side: there is no masonry between them."""
     found: list[Hole] = []
+    reach = -math.inf
     for hole in holes:
-        before = next((k for k in reversed(found[-8:]) if meet(k, hole)), None)
+        beside = hole.box.x0 <= reach + SAME_IN
+        reach = max(reach, hole.box.x1)
+        before = next((k for k in reversed(found[-8:]) if meet(k, hole)), None) if beside else None
         if before is None:
             found.append(hole)
             continue

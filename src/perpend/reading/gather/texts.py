@@ -315,6 +315,11 @@ def treatment_among(texts: Iterable[DrawnText]) -> Treatment | None:
     return next((_TREATMENTS[_plain(t.text)] for t in texts if _plain(t.text) in _TREATMENTS), None)
 
 
+def is_remark(text: DrawnText) -> bool:
+    """Say whether a text names an end of a wall or a treatment."""
+    return end_named(text.text) is not None or treatment_among([text]) is not None
+
+
 def end_named(text: str) -> EndCondition | None:
     """Return the end condition that a text names, or None."""
     return EndCondition.CORNER if corner_mark(text) else _ENDS.get(_plain(text))

@@ -91,6 +91,8 @@ def close_strokes(
         InputError: loose lines meet each other in too many places, and a file is named.
     """
     done = Closed()
+    if not strokes:
+        return done
     loose: list[Stroke] = []
     for stroke in strokes:
         ring = _closed_by_itself(stroke, gap, same)

@@ -15,9 +15,11 @@ from typing import Final
 
 from perpend.dxf.entity_points import Stroke
 from perpend.model import Box, Path, Point
+from perpend.notices import NoticePlace, Notices
 from perpend.reading.gather.entities import BlockReference
 from perpend.reading.outlines.close_outlines import Closed
 from perpend.reading.outlines.polygonize import Chain
+from perpend.units import format_length
 
 _WIDTHS_IN: Final = (18.0, 288.0)
 """Nothing narrower or wider than this is a doorway."""
@@ -42,6 +44,17 @@ class Bridge:
     stroke: Stroke
     doorway: str
     width: float
+
+
+def note_bridges(bridges: Iterable[Bridge], inches: float, notices: Notices) -> None:
+    """Say which outlines of walls were carried through a doorway."""
+    for b in bridges:
+        notices.note(
+            "outline-carried-through-doorway",
+            f"The wall outline of {b.stroke.kind} {b.stroke.handle} on layer {b.stroke.layer} is broken "
+            f"{format_length(b.width * inches)} wide at doorway {b.doorway}: it was carried through.",
+            NoticePlace(b.stroke.handle, b.stroke.kind, b.stroke.layer),
+        )
 
 
 def doorways_among(outlines: Closed, references: Iterable[BlockReference]) -> Iterator[tuple[str, Path]]:

@@ -67,6 +67,7 @@ class LayerSurvey:
         path: the drawing's path, or empty.
         units: the drawing's unit, as read or guessed.
         units_why: how it is known.
+        contradicts: True where the header names another unit.
         layouts: names of the layouts that hold something beside modelspace.
         rows: one per layer.
         external: external references whose content is not in the file.
@@ -80,6 +81,7 @@ class LayerSurvey:
     rows: tuple[LayerRow, ...]
     external: tuple[str, ...] = ()
     layout: str = MODELSPACE
+    contradicts: bool = False
 
     def layers_of(self, role: Role) -> tuple[str, ...]:
         """Return the names of the layers that probably play a role."""
@@ -147,8 +149,8 @@ def _survey(
     layout = find_layout(doc, options.layout, path or "the drawing")
     file = path or "the drawing"
 
-    def unit_by(heights: Sequence[float], sides: Sequence[float]) -> DrawingUnit:
-        return find_unit(header, options.units_of_drawing, heights, sides, file)
+    def unit_by(heights: Sequence[float], sides: Sequence[float], extent: float = 0.0) -> DrawingUnit:
+        return find_unit(header, options.units_of_drawing, heights, sides, file, extent)
 
     unit = unit_by((), ())
     tallies = _tallies(doc, layout, options, file, None if is_guessed(unit.why) else unit.inches)
@@ -162,10 +164,12 @@ def _survey(
     rows.sort(key=lambda r: (order[r.role] if r.role else 99, -r.total, r.name.lower()))
     walls = _outlines_of(Role.WALLS, tallies, roles)
     openings = _outlines_of(Role.OPENINGS, tallies, roles)
-    unit = unit_by([b.height for b in walls], [min(b.width, b.height) for b in openings])
+    extent = max((max(b.width, b.height) for b in walls), default=0.0)
+    unit = unit_by([b.height for b in walls], [min(b.width, b.height) for b in openings], extent)
     layouts = tuple(name for name in doc.layout_names() if name != MODELSPACE and len(doc.layout(name)))
     external = tuple(b.name for b in doc.blocks if b.block is not None and b.block.is_xref)
-    return LayerSurvey(path, unit.name, unit.why, layouts, tuple(rows), external, layout.name)
+    found = tuple(rows)
+    return LayerSurvey(path, unit.name, unit.why, layouts, found, external, layout.name, unit.contradicts)
 
 
 def _outlines_of(role: Role, tallies: dict[str, Tally], roles: dict[str, Guess]) -> list[Box]:

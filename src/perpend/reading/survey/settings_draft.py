@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from perpend.dxf.paperspace import MODELSPACE
 from perpend.reading.gather.drawing_units import is_guessed
@@ -11,11 +11,15 @@ from perpend.reading.reading_options import ReadingOptions, Role
 from perpend.reading.survey.layer_survey import LayerRow, LayerSurvey, one_line
 from perpend.wording import listed
 
+_IF_RIGHT = "without the #, if this is right"
 _UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
 
 def settings_draft(
-    survey: LayerSurvey, in_force: Sequence[str] = (), units_of_drawing: str | None = None
+    survey: LayerSurvey,
+    in_force: Sequence[str] = (),
+    units_of_drawing: str | None = None,
+    walls: Iterable[tuple[str, str]] = (),
 ) -> str:
     """Write a commented settings file to start from.
 
@@ -23,6 +27,7 @@ def settings_draft(
         survey: of the drawing the settings are for.
         in_force: settings files that count for the drawing already; what they say of walls stays.
         units_of_drawing: the unit that a person named, which the settings then name too.
+        walls: handle and tag of those that are named one by one, as everything is on one layer.
 
     Returns:
         TOML text; every line says why it is there, and what was not found is commented out.
@@ -37,11 +42,8 @@ def settings_draft(
     if units_of_drawing is not None:
         lines += [f'units_of_drawing = "{units_of_drawing}"', ""]
     elif is_guessed(survey.units_why):
-        lines += [
-            f"# {one_line(survey.units_why)}",
-            f'# units_of_drawing = "{survey.units}"  # without the #, if this is right',
-            "",
-        ]
+        off, ask = ("", "") if survey.contradicts else ("# ", f"  # {_IF_RIGHT}")
+        lines += [f"# {one_line(survey.units_why)}", f'{off}units_of_drawing = "{survey.units}"{ask}', ""]
     else:
         unit = _UNIT_WORDS.get(survey.units, survey.units)
         lines += [f"# the drawing is in {unit}: {one_line(survey.units_why)}", ""]
@@ -60,6 +62,8 @@ def settings_draft(
         '# left_end = "free"',
         "",
     ]
+    for handle, tag in walls:
+        lines += ["[[walls]]", f"handle = {_quoted(handle)}", f"tag = {_quoted(tag)}", ""]
     return "\n".join(lines)
 
 
@@ -91,8 +95,12 @@ def _draft_role(role: Role, survey: LayerSurvey) -> list[str]:
             f"# {one_line(row.name)}: {_entities(row.total)}, {row.closed} closed; {one_line(row.why)}"
             for row in rows
         ]
-        off = "# " if role is Role.TAGS else ""
-        return [*lines, f"{off}{role.value} = [{names}]", *_draft_doubt(role, names, doubtful)]
+        said = f"{role.value} = [{names}]"
+        if role is Role.TAGS:
+            said = f"# {said}"
+        elif any(row.shared and not row.by_name for row in rows):
+            said = f"# {said}  # {_IF_RIGHT}: walls and openings are on it"
+        return [*lines, said, *_draft_doubt(role, names, doubtful)]
     default = ", ".join(_quoted(p) for p in ReadingOptions().patterns(role))
     remark = "any text inside a wall" if role is Role.TAGS else "not found"
     return [f"# {role.value} = [{default}]  # {remark}"]

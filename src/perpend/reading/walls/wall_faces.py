@@ -241,7 +241,7 @@ def _holds(ring: Ring, chain: Chain) -> bool:
 def faces_of(
     rings: Sequence[Ring],
     texts: Sequence[DrawnText],
-    inches: float,
+    inches_of: Callable[[Ring], float],
     gap_in: float,
     file: str,
     notices: Notices,
@@ -251,7 +251,7 @@ def faces_of(
     Args:
         rings: wall outlines, drawing axes.
         texts: texts near them.
-        inches: inches in one drawing unit.
+        inches_of: returns the inches in one drawing unit of an outline.
         gap_in: overhangs up to this are pushed back.
         file: the drawing's path, for sentences.
         notices: takes what was repaired.
@@ -268,6 +268,7 @@ def faces_of(
     homes = _texts_by_ring(rings, texts)
     faces = []
     for ring, inside in zip(rings, homes, strict=True):
+        inches = inches_of(ring)
         angle, remark = wall_angle(ring, [t.angle_rad for t in inside])
         outline = outline_of(ring, angle, inches, gap_in, file)
         if remark:
