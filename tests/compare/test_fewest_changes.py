@@ -42,7 +42,7 @@ WALL = Wall(
 
 
 def mixed_rows(wall: Wall, text: str = "") -> list[tuple[int, Option]]:
-    found = options_of(wall, parse_settings(text), US)
+    found = options_of([wall], 0, parse_settings(text), US)
     return [(n, option) for n, option in enumerate(found) if option.variant.fewest_changes]
 
 
@@ -99,7 +99,7 @@ def test_it_is_listed_with_many_openings_and_says_where_the_answer_is_not_known(
 
 
 def test_a_project_that_sets_it_sees_it_as_its_own_row() -> None:
-    found = options_of(WALL, parse_settings("[defaults]\nopenings = 'fewest-changes'\n"), US)
+    found = options_of([WALL], 0, parse_settings("[defaults]\nopenings = 'fewest-changes'\n"), US)
     own = next(option for option in found if option.variant.own)
     assert own.plan is not None
     assert own.variant.all_alike is None

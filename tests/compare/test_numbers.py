@@ -28,7 +28,7 @@ def compared(text: str, *holes: Opening, length: float = 480.0, height: float = 
     wall = Wall("W1", "A", length, top, bottom, openings=holes, left_end=FREE, right_end=FREE)
     settings = parse_settings(text)
     book = load_rulebook(settings.rulebook)
-    options = options_of(wall, settings, book)
+    options = options_of([wall], 0, settings, book)
     return build_comparison(elevation_of(wall), [(wall, options)], book, settings=SettingsUsed())
 
 

@@ -60,7 +60,8 @@ def picture(plate: Plate, drawing: Path) -> Image.Image:
         points = [at(x, y) for x, y in _points(entity)]
         if all(-20 <= x <= SCALE * WIDTH + 20 and -20 <= y <= height + 20 for x, y in points):
             pen.line(points, fill=style[0], width=style[1] * SCALE // 2 + 1)
-    return image.resize((WIDTH, height // SCALE), Image.Resampling.LANCZOS).quantize(24)
+    small = image.resize((WIDTH, height // SCALE), Image.Resampling.LANCZOS)
+    return small.quantize(24, Image.Quantize.MAXCOVERAGE)
 
 
 def _points(entity: ezdxf.entities.DXFEntity) -> list[tuple[float, float]]:

@@ -14,7 +14,7 @@ def components(nearest: NearestLayout) -> tuple[tuple[JointChange, ...], ...]:
     found: list[list[JointChange]] = [[]]
     for proposed in nearest.proposed:
         if proposed.change == "kept":
-            found.append([])
+            found += [] if proposed.aside else [[]]
         else:
             found[-1].append(change_of(proposed))
     return tuple(tuple(changes) for changes in found if changes)

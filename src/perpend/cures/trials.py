@@ -1,8 +1,8 @@
 """Changes tried on a wall: the judge says whether a finding is gone and whether a new one is made.
 
 Glossary:
-    zone: the stations where changes can matter to the judge: from the second joint that stays on their left
-        to the second one on their right. Trials with zones apart are judged in one run.
+    zone: the stations where changes can matter to the judge: from the second whole joint that stays on their
+        left to the second one on their right. Trials with zones apart are judged in one run.
     new: a finding that the wall did not have, of a rule that the place of joints decides.
 """
 
@@ -22,6 +22,7 @@ from perpend.cures.apply import DrawnWall
 from perpend.cures.classify import reach
 from perpend.findings import Extent, Finding, Severity
 from perpend.model import Change, Changes, JointChange
+from perpend.rulebook.strip_pieces import partial_piece
 from perpend.units import ON_MODULE_IN, SAME_IN
 
 _EVERYWHERE: Final = (-math.inf, math.inf)
@@ -49,7 +50,9 @@ class Trials:
     def __init__(self, wall: DrawnWall) -> None:
         """Prepare the trials of a wall as drawn."""
         self.wall, self.runs = wall, 0
-        self._feet = sorted(joint.path[0][0] for joint in wall.joints)
+        pieces = wall.basis.strip_pieces
+        whole = (joint for joint in wall.joints if partial_piece(pieces, joint.path) is None)
+        self._feet = sorted(joint.path[0][0] for joint in whole)
         self._before = {key_of(f) for f in wall.report.findings}
         self._counts = Counter(map(_kind_of, wall.report.findings))
 

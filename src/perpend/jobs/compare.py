@@ -16,6 +16,7 @@ from perpend.jobs.request import AnyPath, as_path
 from perpend.jobs.settings_to_options import reading_options
 from perpend.jobs.staging import staged, write_text
 from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
+from perpend.jobs.walls_round_corners import basis_round_corners
 from perpend.layout import plan_wall
 from perpend.layout.steel.horizontal_bars import horizontal_bars
 from perpend.layout.treatment_mix import (
@@ -31,7 +32,7 @@ from perpend.report import SettingsUsed
 from perpend.report.compare_csv import compare_csv
 from perpend.report.comparison import CompareResults, Option, Weights, build_comparison
 from perpend.rulebook import RuleBook, WallBasis, bar_weight_lb, steel_weight_lb, wire_area_in2
-from perpend.settings import Settings, book_of, compare_arching, load_settings, resolve_wall, wall_options
+from perpend.settings import Settings, book_of, compare_arching, load_settings, wall_options
 from perpend.settings.method_variants import (
     Variant,
     settings_for_book,
@@ -81,11 +82,11 @@ def compare(
     walls = [
         (
             wall,
-            by_rulebooks(wall, project, [book, *others], metric=elevation.metric)
+            by_rulebooks(elevation.walls, n, project, [book, *others], metric=elevation.metric)
             if rulebooks
-            else options_of(wall, project, book, metric=elevation.metric, veneer=veneer),
+            else options_of(elevation.walls, n, project, book, metric=elevation.metric, veneer=veneer),
         )
-        for wall in elevation.walls
+        for n, wall in enumerate(elevation.walls)
     ]
     found = build_comparison(
         elevation,
@@ -117,12 +118,19 @@ def _remarks(settings: Settings, walls: Sequence[Wall]) -> list[str]:
 
 
 def options_of(
-    wall: Wall, settings: Settings, book: RuleBook, *, metric: bool = False, veneer: bool = False
+    walls: Sequence[Wall],
+    number: int,
+    settings: Settings,
+    book: RuleBook,
+    *,
+    metric: bool = False,
+    veneer: bool = False,
 ) -> list[Option]:
     """Lay one wall out in every variant.
 
     Args:
-        wall: the wall.
+        walls: all walls as read.
+        number: index of the wall.
         settings: the project's settings.
         book: the rule book.
         metric: True for a drawing in metric units.
@@ -131,12 +139,12 @@ def options_of(
     Raises:
         InputError: what the settings ask for is not possible.
     """
-    variants = variants_of(settings, book, wall, veneer=veneer)
-    found = [_option(wall, settings, book, variant, metric=metric) for variant in variants]
+    variants = variants_of(settings, book, walls[number], veneer=veneer)
+    found = [_option(walls, number, settings, book, variant, metric=metric) for variant in variants]
     own = next(variant for variant in variants if variant.own)
     by_treatment = [n for n, variant in enumerate(variants) if variant.differs_by_treatment(own)]
     if len(by_treatment) > 1 and not any(_is_met(found[n]) for n in by_treatment):
-        basis = resolve_wall(settings, book, wall, metric=metric)
+        basis = basis_round_corners(settings, book, walls, number, metric=metric)
         if not basis.fewest_changes:
             mixed = replace(own, own=False, all_alike=None, fewest_changes=True)
             found.insert(by_treatment[-1] + 1, _fewest(basis, settings, book, mixed))
@@ -150,12 +158,13 @@ def _is_met(option: Option) -> bool:
 
 
 def by_rulebooks(
-    wall: Wall, settings: Settings, books: Sequence[RuleBook], *, metric: bool = False
+    walls: Sequence[Wall], number: int, settings: Settings, books: Sequence[RuleBook], *, metric: bool = False
 ) -> list[Option]:
     """Lay one wall out by every method and material of several rule books, each opening as it is set.
 
     Args:
-        wall: the wall.
+        walls: all walls as read.
+        number: index of the wall.
         settings: the project's settings.
         books: the settings' own rule book, and the others.
         metric: True for a drawing in metric units.
@@ -167,20 +176,25 @@ def by_rulebooks(
     for book in books:
         own = book is books[0]
         chosen = settings if own else settings_for_book(settings, book)
-        plain = replace(wall, openings=tuple(replace(o, treatment=None) for o in wall.openings))
-        drawn = plain if book.first("opening-treatment") and not own else wall
-        for variant in variants_in_book(chosen, book, drawn):
-            option = _option(drawn, chosen, book, variant, metric=metric)
+        drawn = walls
+        if book.first("opening-treatment") and not own:
+            drawn = [
+                replace(w, openings=tuple(replace(o, treatment=None) for o in w.openings)) for w in walls
+            ]
+        for variant in variants_in_book(chosen, book, drawn[number]):
+            option = _option(drawn, number, chosen, book, variant, metric=metric)
             found.append(
                 replace(option, variant=replace(variant, own=variant.own and own), rulebook=book.key)
             )
     return found
 
 
-def _option(wall: Wall, settings: Settings, book: RuleBook, variant: Variant, *, metric: bool) -> Option:
-    changed = with_variant(settings, book, wall, variant)
+def _option(
+    walls: Sequence[Wall], number: int, settings: Settings, book: RuleBook, variant: Variant, *, metric: bool
+) -> Option:
+    changed = with_variant(settings, book, walls[number], variant)
     try:
-        basis = resolve_wall(changed, book, wall, metric=metric)
+        basis = basis_round_corners(changed, book, walls, number, metric=metric)
     except InputError as error:
         if variant.own:
             raise

@@ -22,6 +22,30 @@ from perpend.settings.shared_corners import (
 Place = Callable[[int, WallBasis], tuple[WallBasis, WallPlan]]
 
 
+def basis_round_corners(
+    settings: Settings, book: RuleBook, walls: Sequence[Wall], number: int, *, metric: bool
+) -> WallBasis:
+    """Return what binds one wall, with what it knows of the masonry round its corners, as placement does.
+
+    Args:
+        settings: the settings under which it is built.
+        book: the rule book.
+        walls: all walls as read.
+        number: index of the wall.
+        metric: True for a drawing in metric units.
+
+    Raises:
+        InputError: what the settings ask for is not possible.
+    """
+    own = resolve_wall(settings, book, walls[number], metric=metric)
+    corners = [c for c in shared_corners(settings, walls) if any(n == number for n, _ in c.ends)]
+    beside = {n for corner in corners for n, _ in corner.ends} - {number}
+    bases = [
+        resolve_wall(settings, book, w, metric=metric) if n in beside else own for n, w in enumerate(walls)
+    ]
+    return round_corners(corners, bases, [drawn_paths(wall) for wall in walls])[number]
+
+
 def plan_walls(
     elevation: Elevation, settings: Settings, book: RuleBook, place: Place | None = None
 ) -> tuple[list[WallBasis], list[WallPlan]]:

@@ -43,12 +43,14 @@ class Proposed:
         joint: as it shall stand; as it stood when it is removed.
         was: the drawn joint that it was, or None when it is added.
         move_in: how far its foot moves.
+        aside: True when it is no part of the search and parts no panels: a twin, or one of partial height.
     """
 
     change: Change
     joint: Joint
     was: Joint | None = None
     move_in: float = 0.0
+    aside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +108,7 @@ def nearest_layout(
     """
     bare = replace(basis, wall=replace(basis.wall, drawn_joints=()))
     twins = {*twins, *(j.number for j in joints if partial_piece(basis.strip_pieces, j.path))}
-    beside = [Proposed("kept", j, j) for j in joints if j.number in twins]
+    beside = [Proposed("kept", j, j, aside=True) for j in joints if j.number in twins]
     joints = [j for j in joints if j.number not in twins]
     at_ends = [_whole_end(bare, j, misplaced) for j in joints if _at_end(basis, j, misplaced)]
     inner = (j for j in joints if not _at_end(basis, j, misplaced))

@@ -236,12 +236,12 @@ def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
     patterns = [entry.tag for entry in settings.walls if entry.tag is not None]
     patterns += [entry.wall for entry in settings.joints]
     patterns += [tag for entry in settings.corners for tag in entry.walls]
-    patterns += [entry.wall for entry in settings.openings if entry.wall is not None]
-    of_openings = [entry.tag for entry in settings.openings if entry.tag is not None]
-    sharing = (settings.defaults, *settings.walls)
-    of_openings += [tag for entry in sharing for tags in entry.one_lintel_over for tag in tags]
-    asked = ((patterns, wall_tags), (of_openings, opening_tags))
-    missing = (p for some, tags in asked for p in some if not any(matches(tag, (p,)) for tag in tags))
+    asked: list[tuple[str | None, list[str]]] = [(pattern, wall_tags) for pattern in patterns]
+    for entry in settings.openings:
+        asked += [(entry.tag, opening_tags), (entry.wall, wall_tags)]
+    for said in (settings.defaults, *settings.walls):
+        asked += [(tag, opening_tags) for tags in said.one_lintel_over for tag in tags]
+    missing = (p for p, tags in asked if p is not None and not any(matches(tag, (p,)) for tag in tags))
     return list(dict.fromkeys(missing))
 
 
