@@ -109,6 +109,22 @@ def plan_above() -> Odd:
     return pen, Sheet("plan", (wall,))
 
 
+def plan_without_a_title() -> Odd:
+    """A plan beside the elevation, without a title; its rooms alone give it away, which is doubted."""
+    wall = unmarked("REAR ELEVATION", "R1", *BOXES)
+    pen = Pen("in")
+    pen.loop(wall.placed(), "A-WALL")
+    for box in BOXES:
+        pen.loop(corners(box), "A-GLAZ")
+    pen.loop(corners((700, 0, 1180, 360)), "A-WALL")
+    pen.loop(corners((708, 8, 1000, 352)), "A-WALL")
+    pen.loop(corners((1005, 8, 1172, 352)), "A-WALL")
+    pen.loop(corners((760, 0, 820, 8)), "A-GLAZ")
+    pen.text("STORAGE", (850, 180), "A-ANNO")
+    pen.text(wall.title, (240, -50), "A-ANNO", 12)
+    return pen, Sheet("plan", (wall,))
+
+
 STRANGERS: Final[tuple[Callable[[], Odd], ...]] = (
     coping_and_grade,
     fills_named_fills,
@@ -116,4 +132,5 @@ STRANGERS: Final[tuple[Callable[[], Odd], ...]] = (
     feet_called_inches,
     title_on_paper,
     plan_above,
+    plan_without_a_title,
 )
