@@ -126,9 +126,9 @@ def _area(face: Face) -> float:
     return face.outline.ring.area
 
 
-def title_beside(face: Face, titles: Sequence[DrawnText]) -> DrawnText | None:
-    """Return the title nearest below a wall; without one, the nearest above it."""
-    return _title_below(face, titles) or _title_below(face, titles, above=True)
+def title_beside(face: Face, titles: Sequence[DrawnText], *, above: bool = True) -> DrawnText | None:
+    """Return the title nearest below a wall; without one, the nearest above it if that counts."""
+    return _title_below(face, titles) or (_title_below(face, titles, above=True) if above else None)
 
 
 def _title_below(

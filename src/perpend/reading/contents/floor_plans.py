@@ -43,7 +43,7 @@ def leave_plans_out(
         openings: outlines of openings; in a plan they are as deep as the wall.
         nested: what is inside outlines: rooms, in a plan.
         file: the drawing's path, for the sentence.
-        notices: takes what was left out; what rooms alone give away is a doubt.
+        notices: takes what was left out; what rooms or a title above give away is a doubt.
 
     Raises:
         NoElevationError: nothing is left.
@@ -62,18 +62,20 @@ def leave_plans_out(
     plans = [face for face in faces if face.outline.ring.handle in found]
     left = [face for face in faces if not any(face is plan or _is_in(face, plan) for plan in plans)]
     for plan in plans:
-        _note(plan.outline.ring, found[plan.outline.ring.handle], "" if left else file, notices)
+        title = found[plan.outline.ring.handle]
+        sure = title is not None and title_beside(plan, [title], above=False) is not None
+        _note(plan.outline.ring, title, "" if left else file, notices, sure=sure)
     return left
 
 
-def _note(ring: Ring, title: DrawnText | None, file: str, notices: Notices) -> None:
+def _note(ring: Ring, title: DrawnText | None, file: str, notices: Notices, *, sure: bool) -> None:
     """Say that a plan was left out; with a file, that nothing is left in it."""
     why = f"its title says ({title.text})" if title else "the rooms in it say"
     words = f"{ring.kind} {ring.handle} on layer {ring.layer} is a floor plan, as {why}, and was left out"
     cure = f'if it is a wall, [[walls]] handle = "{ring.handle}" with a tag reads it as one'
     if file:
         raise NoElevationError(f"{file}: no wall found: {words}; {cure}.")
-    tell = notices.note if title else notices.doubt
+    tell = notices.note if sure else notices.doubt
     tell("plan-left-out", f"{words}; {cure}.", NoticePlace(ring.handle, layer=ring.layer))
 
 
