@@ -28,13 +28,12 @@ if TYPE_CHECKING:
     from perpend.jobs.request import DrawingOutcome
     from perpend.jobs.write_details import details
     from perpend.jobs.write_spec import spec
-    from perpend.report import Results
+    from perpend.report import Line, Results
     from perpend.report.changes_document import ChangesResults, FolderChanges
     from perpend.report.comparison import CompareResults
     from perpend.report.layer_table import LayersResults
     from perpend.report.limit_table import LimitsResults
     from perpend.report.results_document import FindingEntry as Finding
-    from perpend.report.text_lines import Line
     from perpend.report.unverified_list import UnverifiedList
 
 __all__ = [
@@ -71,32 +70,25 @@ __all__ = [
     "watch",
 ]
 
-_HOME = {
-    "BatchOutcome": "perpend.folders",
-    "BatchReport": "perpend.folders",
-    "ChangesResults": "perpend.report.changes_document",
-    "CleanOutcome": "perpend.jobs.clean",
-    "CompareResults": "perpend.report.comparison",
-    "DrawingOutcome": "perpend.jobs.request",
-    "Finding": "perpend.report.results_document",
-    "FolderChanges": "perpend.report.changes_document",
-    "LayersResults": "perpend.report.layer_table",
-    "LimitsResults": "perpend.report.limit_table",
-    "UnverifiedList": "perpend.report.unverified_list",
-    "Line": "perpend.report.text_lines",
-    "Results": "perpend.report",
-    "batch": "perpend.api_folders",
-    "clean": "perpend.jobs.clean",
-    "compare": "perpend.jobs.compare",
-    "details": "perpend.jobs.write_details",
-    "folder_changes": "perpend.api_folders",
-    "layers": "perpend.jobs.layers",
-    "limits": "perpend.jobs.limits",
-    "spec": "perpend.jobs.write_spec",
-    "unverified": "perpend.jobs.limits",
-    "watch": "perpend.api_folders",
+_HOMES = {
+    "perpend.api_folders": ("batch", "folder_changes", "watch"),
+    "perpend.folders": ("BatchOutcome", "BatchReport"),
+    "perpend.jobs.clean": ("CleanOutcome", "clean"),
+    "perpend.jobs.compare": ("compare",),
+    "perpend.jobs.layers": ("layers",),
+    "perpend.jobs.limits": ("limits", "unverified"),
+    "perpend.jobs.request": ("DrawingOutcome",),
+    "perpend.jobs.write_details": ("details",),
+    "perpend.jobs.write_spec": ("spec",),
+    "perpend.report": ("Line", "Results"),
+    "perpend.report.changes_document": ("ChangesResults", "FolderChanges"),
+    "perpend.report.comparison": ("CompareResults",),
+    "perpend.report.layer_table": ("LayersResults",),
+    "perpend.report.limit_table": ("LimitsResults",),
+    "perpend.report.results_document": ("Finding",),
+    "perpend.report.unverified_list": ("UnverifiedList",),
 }
-"""Where a name is at home that is not a function of `perpend.api`."""
+"""Which names are at home in which module; any other is a function of `perpend.api`."""
 
 _CALLED_THERE = {"BatchOutcome": "Outcome", "Finding": "FindingEntry"}
 
@@ -107,7 +99,8 @@ def __getattr__(name: str) -> object:
         raise AttributeError(f"module 'perpend' has no attribute {name!r}")
     from importlib import import_module
 
-    module = import_module(_HOME.get(name, "perpend.api"))
+    home = next((module for module, names in _HOMES.items() if name in names), "perpend.api")
+    module = import_module(home)
     value: object = getattr(module, _CALLED_THERE.get(name, name))
     globals()[name] = value
     return value

@@ -14,6 +14,7 @@ from checks.faults import FAULTS, FAULTS_OF_EVERY_BOOK
 from checks.random_walls import OTHER_BOOKS, basis_by_book, random_basis
 from checks.test_nearest import plain_wall, small_basis, upright
 from cures.carried_out import carried_out, key_of, left_and_new
+from layout.test_treatment_mix import fewest, row_of_doors
 from perpend.checks import check_wall, joints_from_drawn
 from perpend.checks.registry import CODES
 from perpend.cures.apply import DrawnWall
@@ -226,3 +227,13 @@ def test_a_bonded_wall_that_was_waived_asks_for_no_nearer_joint() -> None:
     waived = [replace(f, waived=Waived("agreed", "R. O.")) for f in wall.report.findings]
     assert nearest_for(wall, wall.report.findings).changes == 1
     assert nearest_for(wall, waived).changes == 0
+
+
+def test_where_several_openings_have_to_change_a_cure_names_the_fewest() -> None:
+    """Four of the five doors, as brute force over every set of them finds."""
+    wall = row_of_doors(5, 0)
+    solution = solved(wall, place_joints(wall).joints)
+    (found,) = (f for f in solution.findings if f.code == "panel-too-long")
+    assert found.cure is not None
+    assert found.cure.complies
+    assert sum(isinstance(change, Treat) for change in found.cure.changes) == fewest(wall) == 4

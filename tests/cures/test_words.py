@@ -31,6 +31,11 @@ ADD_AT_JAMB = JointChange("add", AT_JAMB, opening="D1")
 TREAT = Treat("D1", "3B", Treatment.UNREINFORCED)
 
 SENTENCES: list[tuple[Changes, str]] = [
+    (
+        (Advice("one-lintel", "D1 and D2", 304.0),),
+        "Span D1 and D2 and the pier between with one lintel, 25'-4\" long with its bearings "
+        "(one_lintel_over in the settings; the engineer designs it): joints at the outer jambs only.",
+    ),
     ((MOVE,), "Move the CJ at 20'-0\" to 22'-0\"."),
     ((STEP,), "Move the CJ at 20'-0\" to 16'-8\", stepped under the lintel of D1."),
     (

@@ -169,6 +169,14 @@ def on_free_edges(seen: Seen) -> list[str]:
     ]
 
 
+def steps(outline: Sequence[Point]) -> set[float]:
+    """Return the stations within an outline where an edge of it goes straight up by more than two courses."""
+    xs = [x for x, _ in outline]
+    pairs = zip(outline, (*outline[1:], outline[0]), strict=True)
+    upright = {xa for (xa, ya), (xb, yb) in pairs if xa == xb and abs(ya - yb) > 2 * COURSE + SLACK}
+    return upright - {min(xs), max(xs)}
+
+
 def narrow_pieces(
     seen: Seen, least: float = LEAST_PANEL, alone: Sequence[tuple[float, float]] = ()
 ) -> list[str]:
@@ -178,13 +186,15 @@ def narrow_pieces(
         free = {x for pair in voids(seen, outline) for x in pair}
         for y in courses(outline):
             for a, b in spans(outline, y):
+                faces = free | (steps(outline) & {a, b})
                 for left, right in _masonry(seen, a, b, y):
                     cuts = sorted(
                         x for x, y0, y1 in seen.uprights if left - SLACK <= x <= right + SLACK and y0 < y < y1
                     )
-                    ends = [x for x in (left, right) if any(abs(x - f) <= SLACK for f in free)]
+                    ends = [x for x in (left, right) if any(abs(x - f) <= SLACK for f in faces)]
                     for one, two in itertools.pairwise(sorted([*cuts, *ends])):
-                        if (one, two) not in alone and SLACK < two - one < least - SLACK:
+                        joined = one in cuts or two in cuts
+                        if joined and (one, two) not in alone and SLACK < two - one < least - SLACK:
                             found.append(f"{two - one:g} in. of masonry at {one:g}..{two:g}, y {y:g}")
     return found
 

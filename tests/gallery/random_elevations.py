@@ -24,12 +24,13 @@ from perpend.model import Box, Opening, Place, PlaceKind, Profile, Treatment, Wa
 TREATMENTS = {"-REIN": Treatment.REINFORCED, "-UNRE": Treatment.UNREINFORCED}
 
 
-def random_plate(seed: int, *, through: bool = False) -> Plate:
+def random_plate(seed: int, *, through: bool = False, upper: bool = False) -> Plate:
     """Return an elevation of one wall, 20 to 90 ft long, drawn on the module.
 
     Args:
         seed: of its dice.
         through: True where one opening goes from foot to top.
+        upper: True where windows are above some openings.
     """
     dice = random.Random(seed)
     length, height = 8.0 * dice.randint(30, 135), 8.0 * dice.choice((6, 10, 15, 18, 20, 24, 30))
@@ -37,11 +38,8 @@ def random_plate(seed: int, *, through: bool = False) -> Plate:
     if through and holes:
         one = dice.randrange(len(holes))
         holes = tuple(replace(h, y0=0.0, y1=height, rise=0.0) if n == one else h for n, h in enumerate(holes))
-    holes += (
-        ()
-        if through or seed % 2
-        else tuple(_upper_row(random.Random(f"upper row {seed}"), length, height, holes))
-    )
+    if upper:
+        holes += tuple(_upper_row(dice, length, height, holes))
     shapes = tuple(_shapes(dice, length, height, holes))
     ends = [dice.choice(("corner", "corner", "free", "continues")) for _ in range(2)]
     settings = f'[defaults]\nleft_end = "{ends[0]}"\nright_end = "{ends[1]}"\n'

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import subprocess
+from collections import Counter
 from pathlib import Path
 
 import ezdxf
 import pytest
+from ezdxf.document import Drawing
 from ezdxf.entities import DXFGraphic, LWPolyline, Polyline
 
 import perpend
-from held.revising import AT, JOINTS, Office, a_wall, joints_in, said, stations
+from held.revising import AT, JOINTS, Office, a_wall, add_window, foot_of, joints_in, said, stations
 from programs import need
 
 
@@ -75,7 +78,8 @@ def test_without_xdata_the_tags_beside_the_joints_tell(
     results = office.annotate()
     assert stations(results) == at, "every joint stands, under its number"
     assert said(results)[0][0] == "marks-lost"
-    assert all(joint.state == "existing" for joint in results.walls[0].joints)
+    assert all(joint.state == "new" for joint in results.walls[0].joints), "they are ours again"
+    assert [joint.mark for joint in results.walls[0].joints if joint.held] == ["3A"]
     doc = office.open()
     doc.modelspace().add_line((1250, 500), (1250, 692), dxfattribs={"layer": JOINTS})
     office.save(doc)
@@ -105,6 +109,87 @@ def test_without_xdata_issues_and_deleted_joints_are_read_from_the_sheet(
     assert [issue.name for issue in again.issues] == ["Bid set", "Addendum 1"]
 
 
+def ours_by_layer(office: Office) -> dict[str, int]:
+    """How much is on each of our layers but that of the joints; numbered ones count to the first."""
+    layers = (re.sub(r"-\d+$", "", e.dxf.layer) for e in office.open().modelspace())
+    return dict(Counter(name for name in layers if name.startswith(f"{JOINTS}-")))
+
+
+def test_without_xdata_what_is_as_it_was_drawn_is_taken_out(issued: tuple[Office, dict[str, float]]) -> None:
+    office, _ = issued
+    before = ours_by_layer(office)
+    without_xdata(office)
+    (lost, *_) = office.annotate().decisions
+    assert "Erase" not in lost.words
+    assert ours_by_layer(office) == before, "nothing is on the sheet twice"
+
+
+def line_at(doc: Drawing, x: float) -> DXFGraphic:
+    """Return the joint line whose foot is at a station, with XDATA or without."""
+    lines = doc.modelspace().query(f'LWPOLYLINE[layer=="{JOINTS}"]')
+    return next(line for line in lines if abs(foot_of(line) - x) < 1)
+
+
+def test_without_xdata_moved_and_deleted_joints_are_known(issued: tuple[Office, dict[str, float]]) -> None:
+    """In the program that lost the marks the engineer moves a joint and deletes one."""
+    office, at = issued
+    without_xdata(office)
+    doc = office.open()
+    line_at(doc, at["4"]).translate(-16, 0, 0)
+    doc.modelspace().delete_entity(line_at(doc, at["2"]))
+    office.save(doc)
+    results = office.annotate()
+    assert {("moved", "4", at["4"], at["4"] - 16), ("deleted", "2", at["2"], None)} <= set(said(results))
+    now = stations(results)
+    assert at["2"] not in now.values()
+    assert (now["1"], now["3A"], now["4"]) == (at["1"], at["3A"], at["4"] - 16)
+    drawn = office.path.read_bytes()
+    office.annotate()
+    assert office.path.read_bytes() == drawn
+
+
+def test_without_xdata_a_new_window_moves_the_joint_that_it_is_on(
+    issued: tuple[Office, dict[str, float]],
+) -> None:
+    office, at = issued
+    without_xdata(office)
+    doc = office.open()
+    add_window(doc, ("N", at["4"] - 16, 48.0, at["4"] + 16, 96.0))
+    office.save(doc)
+    results = office.annotate()
+    assert not results.violated
+    assert at["4"] not in stations(results).values()
+
+
+def test_without_xdata_joints_go_over_to_a_new_base(issued: tuple[Office, dict[str, float]]) -> None:
+    office, at = issued
+    without_xdata(office)
+    base = office.next()
+    a_wall(at=(0.0, 0.0)).saveas(base)
+    results = perpend.annotate(base, office.next(), decisions_from=office.path).results
+    assert stations(results) == at
+    assert [issue.name for issue in results.issues] == ["Bid set"]
+
+
+def test_without_xdata_what_somebody_added_on_our_layers_stays(
+    issued: tuple[Office, dict[str, float]],
+) -> None:
+    office, _ = issued
+    before = ours_by_layer(office)
+    without_xdata(office)
+    doc = office.open()
+    layer = {"layer": f"{JOINTS}-NOTE", "insert": (1300, 900)}
+    handle = doc.modelspace().add_text("SEE A-501", height=9, dxfattribs=layer).dxf.handle
+    office.save(doc)
+    (lost, *_) = office.annotate().decisions
+    assert f"({JOINTS}-NOTE)" in lost.words, "only where there is more than we drew is anything left to erase"
+    assert office.open().entitydb[handle].dxf.text == "SEE A-501"
+    now = ours_by_layer(office)
+    assert {key: n for key, n in now.items() if "NOTE" not in key} == {
+        key: n for key, n in before.items() if "NOTE" not in key
+    }
+
+
 @pytest.mark.parametrize("lose", [without_xdata, through_gdal])
 def test_a_joint_that_is_erased_after_its_marks_were_lost_stays_away(
     lose: object, issued: tuple[Office, dict[str, float]]
@@ -115,7 +200,7 @@ def test_a_joint_that_is_erased_after_its_marks_were_lost_stays_away(
     doc = office.open()
     x = AT[0] + at["2"]
     for line in list(doc.modelspace().query("LINE LWPOLYLINE POLYLINE")):
-        if line.dxf.layer == JOINTS and all(abs(p[0] - x) < 1 for p in ends_of(line)):
+        if line.dxf.layer in (JOINTS, f"{JOINTS}-2") and all(abs(p[0] - x) < 1 for p in ends_of(line)):
             doc.modelspace().delete_entity(line)
     office.save(doc)
     results = office.annotate()

@@ -16,7 +16,8 @@ from fractions import Fraction
 from functools import cached_property
 
 from layout.stations import SAME, TICKS, Candidate, Line, every_candidate, jambs, least_height, piers, ticks
-from perpend.model import EndCondition
+from perpend.model import EndCondition, Profile
+from perpend.rulebook.judgment import Judgment
 from perpend.rulebook.wall_basis import WallBasis
 
 Score = tuple[int, int, int, int, int, int, int, int, int, tuple[tuple[int, int], ...]]
@@ -151,7 +152,31 @@ def panel_between(field: Field, a: int, b: int) -> Edge | None:
             violations += not joint_beyond_is_enough(basis, left=is_end_left)
     far = list(too_far_from_bonded_walls(field, a, b))
     violations, excess = violations + len(far), excess + sum(far)
-    return Edge(violations, excess, length, shortfall(basis, a < 0, b == last, least))
+    short = max(shortfall(basis, a < 0, b == last, least), strip_shortfall(field, a, b))
+    return Edge(violations, excess, length, short)
+
+
+def strip_shortfall(field: Field, a: int, b: int) -> int:
+    """By how much the masonry between a step and the joint on its deeper side is too narrow."""
+    judged, found = field.basis.judgment, [0]
+    left, right = field.line(a), field.line(b)
+    bottom, top = steps_over(field.basis.wall.bottom, judged), steps_over(field.basis.wall.top, judged)
+    for known, from_x, to_x, sign in ((bottom, left.foot, right.foot, -1), (top, left.head, right.head, 1)):
+        inside = [(x, sign * rise) for x, rise in known if from_x + SAME < x < to_x - SAME]
+        if inside and inside[0][1] < 0 and a >= 0:
+            found.append(ticks(judged.least_panel_in) - (inside[0][0] - from_x))
+        if inside and inside[-1][1] > 0 and b < len(field.candidates):
+            found.append(ticks(judged.least_panel_in) - (to_x - inside[-1][0]))
+    return max(found) if max(found) > SAME else 0
+
+
+def steps_over(edge: Profile, judged: Judgment) -> list[tuple[int, Fraction]]:
+    """Steps of an edge by more than a change of height that needs no joint, and how far each goes up."""
+    pairs = [
+        (ticks(x), Fraction(b) - Fraction(a)) for (x, a), (u, b) in itertools.pairwise(edge.points) if x == u
+    ]
+    least = Fraction(judged.height_change_in) + Fraction(1, 64)
+    return [(x, rise) for x, rise in pairs if abs(rise) > least]
 
 
 def too_far_from_bonded_walls(field: Field, a: int, b: int) -> Iterator[int]:

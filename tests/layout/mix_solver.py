@@ -72,7 +72,7 @@ def every_line(wall: WallBasis) -> list[Candidate]:
     """List every line that is a joint's under some treatment."""
     found = [Candidate(Line((x,))) for x in module_stations(wall)]
     found += [
-        jamb_candidate(wall, [n], side) for n in range(len(wall.openings)) for side in ("left", "right")
+        jamb_candidate(wall, [(n, side)]) for n in range(len(wall.openings)) for side in ("left", "right")
     ]
     end = ticks(wall.wall.length_in)
     inside = [c for c in found if min(c.line.xs) > SAME and max(c.line.xs) < end - SAME]

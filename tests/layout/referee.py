@@ -30,6 +30,7 @@ from layout.sight import (
     t,
     too_far_from_restraints,
     uprights_of,
+    widths_at_steps,
 )
 from perpend.model import Cost as PrintedCost
 from perpend.model import (
@@ -522,16 +523,17 @@ def _panel(
 
 def _narrow(basis: WallBasis, joints: list[Joint]) -> list[int]:
     """Return by how much pieces are narrower than the least panel."""
-    least = t(basis.judgment.least_panel_in)
-    lines = [across(j) for j in joints]
-    end = [Upright(t(basis.wall.length_in), -FAR, FAR)]
-    counted = (EndCondition.FREE, EndCondition.JOINT)
-    if basis.left_end in counted:
-        lines.insert(0, [Upright(0, -FAR, FAR)])
-    if basis.right_end in counted:
-        lines.append(end)
-    gaps = [_least_gap(a, b) for a, b in itertools.pairwise(lines)] if joints else []
-    return [least - gap for gap in gaps if gap < least - TOLERANCE]
+    least, found = t(basis.judgment.least_panel_in), []
+    ends = [[Upright(x, -FAR, FAR)] for x in (0, t(basis.wall.length_in))]
+    counted = [end in (EndCondition.FREE, EndCondition.JOINT) for end in (basis.left_end, basis.right_end)]
+    lines = [ends[0], *(across(j) for j in joints), ends[1]]
+    for i, (a, b) in enumerate(itertools.pairwise(lines)):
+        at_left, at_right = i == 0, i == len(joints)
+        widths = widths_at_steps(basis, None if at_left else a, None if at_right else b)
+        if joints and (counted[0] or not at_left) and (counted[1] or not at_right):
+            widths.append(_least_gap(a, b))
+        found += [least - width for width in sorted(widths)[:1] if width < least - TOLERANCE]
+    return found
 
 
 def _least_gap(a: list[Upright], b: list[Upright]) -> int:

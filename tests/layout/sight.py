@@ -221,3 +221,23 @@ def too_far_from_restraints(
             if not corner and gap > allowed + TOLERANCE
         ]
     return found
+
+
+def widths_at_steps(basis: WallBasis, a: list[Upright] | None, b: list[Upright] | None) -> list[int]:
+    """Return how wide the masonry is between a joint (None: an end) and the next step in its panel.
+
+    Looked at on the courses that a step of more than a change of height leaves to one of its sides alone.
+    """
+    found, over = [], Fraction(basis.judgment.height_change_in) + Fraction(1, 64)
+    for edge, which in ((basis.wall.bottom, 0), (basis.wall.top, -1)):
+        x0, x1 = (-1 if a is None else a[which].x), (t(10**6) if b is None else b[which].x)
+        steps = []
+        for x in sorted({t(x) for x, _ in edge.points[1:-1]}):
+            left, right = edge_at(edge, x)
+            if abs(left - right) > over and x0 + TOLERANCE < x < x1 - TOLERANCE:
+                steps.append((x, (right > left) == (which == -1)))
+        if steps and a is not None and not steps[0][1]:
+            found.append(steps[0][0] - x0)
+        if steps and b is not None and steps[-1][1]:
+            found.append(x1 - steps[-1][0])
+    return found

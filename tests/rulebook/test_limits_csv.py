@@ -105,6 +105,8 @@ SETTLED_HERE = {
     "us-cmu": {
         "judgment.strip-opening#over",
         "judgment.strip-opening#times_height",
+        "judgment.strip-opening#steel_under",
+        "judgment.least-panel#advisory_taller_than",
         "judgment.recess#up_to",
         "judgment.intersections#bonded_clear",
         "judgment.away-from-openings#clear",

@@ -224,6 +224,36 @@ def test_openings_with_one_mark_are_told_apart_in_the_notes_and_named_without_a_
     assert "The lintel of opening 7 extends less than required" in third
 
 
+ONE_LINTEL = "[defaults]\nopenings = 'unreinforced'\none_lintel_over = {}\n"
+
+
+@pytest.mark.parametrize("said", ["['D1', 'D2']", "[['D1', 'D2']]"])
+def test_one_lintel_over_two_openings_makes_them_one(said: str) -> None:
+    found = basis(ONE_LINTEL.format(said), hole("D1", 80, 40), hole("D2", 152, 40))
+    (rule,) = found.openings
+    assert (rule.opening.box.x0, rule.opening.box.x1, rule.jambs_required) == (80.0, 192.0, 2)
+    assert rule.lintel is not None
+    assert (rule.lintel.box.x0, rule.lintel.box.x1) == (72.0, 200.0)
+    assert sum("One lintel spans D1 and D2" in note for note in found.notes) == 1
+
+
+@pytest.mark.parametrize(
+    ("said", "others", "words"),
+    [
+        ("[['D1', 'D9']]", (), "W1 has no D9"),
+        ("[['D1', 'D2']]", (hole("D3", 130, 10),), "no other between"),
+        ("[['D1', 'D2']]", (replace(hole("D2", 152, 40), arched=True),), "none arched"),
+        ("[['D1']]", (), "one_lintel_over"),
+    ],
+)
+def test_one_lintel_over_openings_that_none_can_span_is_refused(
+    said: str, others: tuple[Opening, ...], words: str
+) -> None:
+    pair = (hole("D1", 80, 40), *((hole("D2", 152, 40),) if all(o.tag != "D2" for o in others) else ()))
+    with pytest.raises(InputError, match=words):
+        basis(ONE_LINTEL.format(said), *pair, *others)
+
+
 @pytest.mark.parametrize(("clear", "noted"), [("16", True), ("23", True), ("24", False), ("30", False)])
 def test_joints_nearer_than_the_rule_book_says_are_the_settings_decision(clear: str, noted: bool) -> None:
     why = "joint_clear_reason = 'Cells beside the jambs are grouted.'"

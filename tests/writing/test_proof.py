@@ -16,7 +16,8 @@ from perpend.dxf.insert.byte_edits import Edit
 from perpend.dxf.insert.drawing_writer import write_drawing
 from perpend.dxf.insert.insertion import Insertion
 from perpend.dxf.insert.take_out import strip_ours
-from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, Change
+from perpend.dxf.insert.text_map import BLOCKS, ENTITIES
+from perpend.dxf.insert.undo_record import Change
 from perpend.errors import InternalError
 from writing.material import OURS, as_text, draw_plate, faults, make_document, ours_in, write_file
 

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from perpend.cures.apply import DrawnWall
-from perpend.findings import Finding
+from perpend.findings import Finding, Severity
 from perpend.layout.facts import Fact, PanelBlocked, PlaceBlocked, Unserved
+from perpend.layout.narrow_piers import narrow_piers
 from perpend.model import (
     Advice,
     BeamChange,
@@ -18,7 +19,7 @@ from perpend.model import (
     JointChange,
     Treat,
 )
-from perpend.units import SAME_IN
+from perpend.units import SAME_IN, exceeds, same
 
 _OPENING_ADVICE: Final = {
     "lintel-without-bearing": "lintel-support",
@@ -27,6 +28,9 @@ _OPENING_ADVICE: Final = {
     "panel-narrow": "confirm",
 }
 _OF_PANELS: Final = ("panel-too-long", "corner-too-far", "bonded-wall-too-far")
+
+
+_AT_PIERS: Final = ("pier-shares-joint", "opening-without-joint", "opening-needs-both-jambs")
 
 
 def redrawn(wall: DrawnWall, finding: Finding) -> Iterator[JointChange]:
@@ -71,7 +75,11 @@ def advice_for(
     blocked = _blocked(finding, facts)
     if options:
         return Cure(options[0], complies=True, others=tuple(options[1:]), blocked=blocked)
-    others = (treat,) if finding.code == "shear-transfer-needed" and (treat := _treat(wall, finding)) else ()
+    others: tuple[Changes, ...] = ()
+    if finding.code in _AT_PIERS:
+        others = tuple((advice,) for advice in _one_lintel(wall, finding))
+    elif finding.code == "shear-transfer-needed" and (treat := _treat(wall, finding)):
+        others = (treat,)
     return Cure(closest or _direct(wall, finding, blocked), others=others, blocked=blocked)
 
 
@@ -95,6 +103,8 @@ def _blocked(finding: Finding, facts: Sequence[Fact]) -> Blocked | None:
 def _direct(wall: DrawnWall, finding: Finding, blocked: Blocked | None) -> Changes:
     code, tag, basis = finding.code, finding.opening, wall.basis
     advice = _OPENING_ADVICE.get(code)
+    if finding.code == "panel-at-opening-too-long" and finding.severity is Severity.ADVISORY:
+        advice = "confirm"
     if advice is not None:
         return (Advice(advice, tag),)  # type: ignore[arg-type]
     if code == "joint-type-missing":
@@ -124,6 +134,23 @@ def _direct(wall: DrawnWall, finding: Finding, blocked: Blocked | None) -> Chang
     if blocked is not None:
         return (Advice("move-opening", blocked.openings[0] if len(blocked.openings) == 1 else ""),)
     return (Advice("confirm" if finding.code == "joints-too-close" else "other-methods"),)
+
+
+def _one_lintel(wall: DrawnWall, finding: Finding) -> Iterator[Advice]:
+    """Yield one lintel over both openings of each narrow pier at the opening of a finding.
+
+    Not where the masonry from end to end of that lintel, between the joints at it, would be too long.
+    """
+    rules = wall.basis.openings
+    for pier in narrow_piers(wall.basis):
+        a, b = rules[pier.left], rules[pier.right]
+        if finding.opening not in (a.opening.tag, b.opening.tag) or a.lintel is None or b.lintel is None:
+            continue
+        x0, x1 = a.opening.box.x0, b.opening.box.x1
+        spacing = wall.basis.limits(x0, x1).max_spacing_in
+        length = x1 + b.lintel.bearing_right_in - (x0 - a.lintel.bearing_left_in)
+        if same(a.opening.box.y1, b.opening.box.y1) and (spacing is None or not exceeds(length, spacing)):
+            yield Advice("one-lintel", f"{a.opening.tag} and {b.opening.tag}", length)
 
 
 def _treat(wall: DrawnWall, finding: Finding) -> Changes:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import chain
 from typing import Final
 
@@ -17,6 +18,7 @@ from perpend.cures.classify import components, reach
 from perpend.cures.trials import Trials
 from perpend.findings import Finding, Severity
 from perpend.layout.nearest_layout import NearestLayout
+from perpend.layout.treatment_mix import LayoutsSpentError, fewest_changes
 from perpend.model import Change, Changes, JointChange, Treat, Treatment, UseMethod
 from perpend.units import ON_MODULE_IN
 
@@ -24,6 +26,8 @@ _MOST_SINGLE: Final = 8
 """Openings tried one by one; the rest only all together."""
 _MOST_PAIRED: Final = 6
 """Openings of which every two are tried together, where none by itself cures anything."""
+_MOST_LAYOUTS: Final = 256
+"""Layouts tried for the fewest openings to change, where no single one cures."""
 _MOST_NAMED: Final = 3
 """Options that a cure names."""
 
@@ -46,9 +50,10 @@ def options_for(
     single: list[Changes] = [(treat,) for treat in near[:_MOST_SINGLE]]
     for first in single:
         _try(trials, first, wanted, findings, nearest, found)
-    left = {n: f for n, f in wanted.items() if not found[n]}
-    for first in _all_one_way(trials.wall) if left else ():
-        _try(trials, first, left, findings, nearest, found)
+    for ways in (_fewest, _all_one_way):
+        left = {n: f for n, f in wanted.items() if not found[n]}
+        for first in ways(trials.wall) if left else ():
+            _try(trials, first, left, findings, nearest, found)
     for first in _methods(trials.wall):
         _try(trials, first, wanted, findings, nearest, found)
     if not any(found.values()) and len(near) <= _MOST_PAIRED:
@@ -100,6 +105,18 @@ def _all_one_way(wall: DrawnWall) -> Iterator[Changes]:
         treats = tuple(treat for treat in _near(wall, ()) if treat.treatment is treatment)
         if len(treats) > 1:
             yield treats
+
+
+def _fewest(wall: DrawnWall) -> Iterator[Changes]:
+    """Yield the fewest openings, two at least, for which a layout complies if treated the other way."""
+    bare = replace(wall.basis, wall=replace(wall.basis.wall, drawn_joints=()))
+    try:
+        mixed = fewest_changes(bare, _MOST_LAYOUTS)
+    except LayoutsSpentError:
+        return
+    turned = [r for r in (mixed.openings if mixed else ()) if r not in bare.openings]
+    if len(turned) > 1:
+        yield tuple(Treat(r.opening.tag, r.opening.handle, r.treatment) for r in turned)
 
 
 def _methods(wall: DrawnWall) -> Iterator[Changes]:

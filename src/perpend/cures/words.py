@@ -47,6 +47,8 @@ _ADVICE: Final[dict[str, str]] = {
     "move-opening": "move or narrow {subject}, or compare other methods (perpend compare)",
     "move-opening-from-end": "move {subject} {length} or more away from the end",
     "name-joint-type": "name the joint type in the settings (joint_type) and on the drawing",
+    "one-lintel": "span {subject} and the pier between with one lintel, {length} long with its bearings "
+    "(one_lintel_over in the settings; the engineer designs it): joints at the outer jambs only",
     "other-methods": "compare other methods (perpend compare), or ask the engineer of record",
     "shear-transfer": "name a joint type that transfers out-of-plane shear",
     "show-support": "show what carries the masonry and the joint below it (layer of shelf angles, or "

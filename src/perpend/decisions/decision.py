@@ -67,8 +67,7 @@ _WORDS: Final[dict[str, str]] = {
     "number-gone": "{name} at {from_} is not needed any more: its number is not used again.",
     "setting-unused": "A joint of the settings at {to} of {wall} does nothing: {note}.",
     "marks-lost": "Another program saved this drawing without the marks by which perpend knows its own "
-    "plate: its joints count as drawn by hand, with the numbers of their tags; {note}, "
-    "or annotate the drawing from before that save.",
+    "plate: {note}.",
     "carried": "Joints, numbers, issues and what people decided are carried over from {note}.",
     "base-changed": "The base changed: {note}.",
     "label-moved": "{note} was moved by hand: it stays there.",

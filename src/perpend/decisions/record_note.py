@@ -8,6 +8,8 @@ layer that does not plot. It is read only where the extended data was lost.
     W1: NO JOINT AT 368 IN. (WAS 2)
     W1: NUMBER 2 IS NOT USED AGAIN
     W1: SUPERSEDED IS 200,0 TO 200,192 IN.
+    W1: ISSUED ARE 1 AT 144, 3 AT 592 IN.
+    W1: BASIS 5A02C1F7
 """
 
 from __future__ import annotations
@@ -18,10 +20,22 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from perpend.decisions.joint_record import Issue, JointRecord, NoJoint, Superseded, WallRecord
+from perpend.decisions.joint_record import (
+    Issue,
+    JointRecord,
+    NoJoint,
+    RecordedJoint,
+    Superseded,
+    WallRecord,
+)
+from perpend.dxf.own_plate import NOTE_TITLE
+from perpend.dxf.plate_tally import TALLY_LINE
 
-TITLE: Final = "RECORD OF JOINTS (DOES NOT PLOT; KEEP IT)"
 _ISSUE: Final = re.compile(r"ISSUED (\S+), (\d+) JOINTS?: (.*)")
+_STATES: Final = ("issued", "placed", "held", "drawn", "found")
+_IN_A_LINE: Final = 6
+_JOINTS: Final = re.compile(rf"(.*): ({'|'.join(_STATES).upper()}) ARE (\w+ AT .*) IN\.")
+_BASIS: Final = re.compile(r"(.*): BASIS ([0-9A-F]{8})")
 _NONE: Final = re.compile(r"(.*): NO JOINT AT ([-\d.e]+) IN\.(?: \(WAS (\S+)\))?")
 _GONE: Final = re.compile(r"(.*): NUMBER (\S+) IS NOT USED AGAIN")
 _SUPERSEDED: Final = re.compile(r"(.*): SUPERSEDED IS (.*) IN\.")
@@ -37,6 +51,11 @@ def note_lines(record: JointRecord) -> list[str]:
 
 
 def _lines(record: JointRecord) -> Iterator[str]:
+    if (
+        not any((wall.no_joint, wall.gone, wall.superseded) != ((), (), ()) for wall in record.walls)
+        and not record.issues
+    ):
+        return
     for issue in record.issues:
         noun = "JOINT" if issue.joints == 1 else "JOINTS"
         yield f"ISSUED {issue.day}, {issue.joints} {noun}: {issue.name}"
@@ -49,10 +68,25 @@ def _lines(record: JointRecord) -> Iterator[str]:
         for old in wall.superseded:
             path = " TO ".join(f"{_number(x)},{_number(y)}" for x, y in old.path)
             yield f"{wall.tag}: SUPERSEDED IS {path} IN."
+        for state in _STATES:
+            joints = [f"{j.label} AT {_number(j.path[0][0])}" for j in wall.joints if j.state == state]
+            for start in range(0, len(joints), _IN_A_LINE):
+                yield f"{wall.tag}: {state.upper()} ARE {', '.join(joints[start : start + _IN_A_LINE])} IN."
+        if wall.basis and wall.joints:
+            yield f"{wall.tag}: BASIS {wall.basis}"
 
 
 def _number(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+def is_all_ours(lines: Sequence[str]) -> bool:
+    """Say whether every line of a note is one that we write: nobody added any."""
+    shapes = (_ISSUE, _NONE, _GONE, _SUPERSEDED, _JOINTS, _BASIS, TALLY_LINE)
+    said = (" ".join(line.split()) for line in lines)
+    return all(
+        not line or line == NOTE_TITLE or any(shape.fullmatch(line) for shape in shapes) for line in said
+    )
 
 
 def read_note(lines: Sequence[str]) -> JointRecord:
@@ -65,6 +99,8 @@ def read_note(lines: Sequence[str]) -> JointRecord:
     none: dict[str, dict[float, NoJoint]] = defaultdict(dict)
     gone: dict[str, dict[str, None]] = defaultdict(dict)
     superseded: dict[str, dict[str, Superseded]] = defaultdict(dict)
+    joints: dict[str, dict[str, RecordedJoint]] = defaultdict(dict)
+    basis: dict[str, str] = {}
     for line in dict.fromkeys(" ".join(line.split()) for line in lines):
         with contextlib.suppress(ValueError):
             if match := _ISSUE.fullmatch(line):
@@ -75,9 +111,23 @@ def read_note(lines: Sequence[str]) -> JointRecord:
                 gone[match[1]][match[2]] = None
             elif match := _SUPERSEDED.fullmatch(line):
                 superseded[match[1]][match[2]] = Superseded("-", _path(match[2]))
+            elif match := _BASIS.fullmatch(line):
+                basis[match[1]] = match[2]
+            elif match := _JOINTS.fullmatch(line):
+                for label, x in (part.split(" AT ") for part in match[3].split(", ")):
+                    foot = (float(x), 0.0)
+                    joints[match[1]][label] = RecordedJoint(label, match[2].lower(), (foot, foot))
     walls = tuple(
-        WallRecord(tag, "-", (), tuple(gone[tag]), tuple(none[tag].values()), tuple(superseded[tag].values()))
-        for tag in dict.fromkeys([*none, *gone, *superseded])
+        WallRecord(
+            tag,
+            "-",
+            tuple(joints[tag].values()),
+            tuple(gone[tag]),
+            tuple(none[tag].values()),
+            tuple(superseded[tag].values()),
+            basis.get(tag, ""),
+        )
+        for tag in dict.fromkeys([*none, *gone, *superseded, *joints])
     )
     return JointRecord("", tuple(sorted(issues, key=lambda issue: issue.day)), walls)
 

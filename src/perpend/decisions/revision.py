@@ -72,7 +72,7 @@ class Revision:
             with_said_joints(settings, wall, decided.no_joint)
             for wall, decided in zip(found.walls, found.of_walls, strict=True)
         ]
-        if record and plate.record is None and record.found:
+        if record and plate.notes:
             found = replace(found, decisions=(lost_marks(plate, record), *found.decisions))
         by_settings = (decision for _, decisions in said for decision in decisions)
         return cls(

@@ -5,6 +5,7 @@ Issues, deleted joints and numbers that are gone are read from the note on the s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -14,12 +15,14 @@ from perpend.decisions.joint_record import (
     JointRecord,
     RecordedJoint,
     WallRecord,
+    lines_of,
     one_line,
     record_of,
 )
-from perpend.decisions.record_note import read_note
-from perpend.dxf.own_plate import OwnPlate, PlainTag
-from perpend.model import DrawnJoint, Wall
+from perpend.decisions.record_note import is_all_ours, read_note
+from perpend.dxf.own_plate import OwnJoint, OwnPlate, PlainTag
+from perpend.model import DrawnJoint, Path, Wall
+from perpend.units import GAP_IN, ON_MODULE_IN
 from perpend.wording import listed
 
 NAME = "found on the drawing"
@@ -64,18 +67,88 @@ def recovered(plate: OwnPlate, walls: Sequence[Wall]) -> JointRecord | None:
     return JointRecord("", issues, (*found, *lost), found=True)
 
 
+def restored(plate: OwnPlate, walls: Sequence[Wall], prefix: str, *, held: bool = False) -> OwnPlate:
+    """Return a plate without XDATA with its joints and its record, where its note names the joints.
+
+    A joint is ours again if the note says so and its line is on a layer of ours; its tag says which it is.
+    One that is elsewhere than the note says was moved in the other program.
+
+    Args:
+        plate: its tags and its note.
+        walls: with the joints that are drawn.
+        prefix: name of the layer of our joints.
+        held: where no note names them, take all joints with tags for ours, and hold them.
+    """
+    record, noted = recovered(plate, walls), read_note(plate.notes)
+    if record is None or not (held or any(known.joints for known in noted.walls)):
+        return plate
+    layer = re.compile(rf"{re.escape(prefix)}(-\d+)?", re.IGNORECASE)
+    joints: list[OwnJoint] = []
+    old: list[str] = []
+    records: list[WallRecord] = []
+    for wall, tagged in zip(walls, record.walls, strict=False):
+        paths = {joint.label: joint.path for joint in tagged.joints}
+        lines = {joint.path: joint for joint in wall.drawn_joints}
+        known = noted.of_wall(tagged.tag, "-", ()) or tagged
+        kept: list[RecordedJoint] = []
+        for joint in known.joints or [replace(joint, state="held") for joint in tagged.joints]:
+            line = lines.get(paths.get(joint.label, ()))
+            before = joint.path if line is None else _where_it_was(line.path, joint.path[0][0])
+            kept.append(_with_ends(replace(joint, path=before), wall))
+            if line is not None and joint.state not in ("drawn", "found") and layer.fullmatch(line.layer):
+                points, was = (tuple(map(wall.frame.to_drawing, path)) for path in (line.path, before))
+                joints.append(OwnJoint(line.handle, prefix, f"{tagged.tag}-{joint.label}", points, was))
+                old += line.handles
+        records.append(replace(known, handle=wall.handle, joints=tuple(kept)))
+    walls_known = (*records, *record.walls[len(records) :])
+    whole = JointRecord(prefix, record.issues, walls_known, found=True)
+    return replace(
+        plate, joints=tuple(joints), record=tuple(lines_of(whole)), tags=(), old_joints=frozenset(old)
+    )
+
+
+def _where_it_was(path: Path, x_in: float) -> Path:
+    """Return a line where its foot was at a station; where it is at that station, the line itself."""
+    by_in = x_in - path[0][0]
+    return path if abs(by_in) <= ON_MODULE_IN else tuple((x + by_in, y) for x, y in path)
+
+
+def _with_ends(joint: RecordedJoint, wall: Wall) -> RecordedJoint:
+    (x, y), (head_x, head_y) = joint.path[0], joint.path[-1]
+    if y == head_y:  # its line is not there any more
+        return replace(joint, path=((x, max(wall.bottom.at(x))), (x, min(wall.top.at(x)))))
+    at_bottom = y <= max(wall.bottom.at(x)) + GAP_IN
+    return replace(joint, at_bottom=at_bottom, at_top=head_y >= min(wall.top.at(head_x)) - GAP_IN)
+
+
+def to_take_out(plate: OwnPlate) -> frozenset[str]:
+    """Return the handles of what is of the old plate beyond doubt: the record's note says how much it was."""
+    notes = (note[0] for note in plate.record_notes if is_all_ours(note[1:]))
+    return plate.old.union(notes, plate.old_joints) if plate.old or plate.old_joints else frozenset()
+
+
 def lost_marks(plate: OwnPlate, record: JointRecord) -> Decision:
     """Say what became of a plate without XDATA: what is known again, and what is not.
 
     Args:
-        plate: its tags and its note.
+        plate: its tags and its note; its layers are those of which something was left.
         record: what was recovered.
     """
-    layers = listed(sorted(plate.layers))
-    noted = "issues and deleted joints are read from the note on the sheet"
-    if record.issues[0].name == NAME:
-        noted = "issues, and which joints were deleted or superseded, are not known any more"
-    return Decision("marks-lost", "", note=f"{noted}. Erase the rest of the old plate ({layers})")
+    noted = "its joints count as drawn by hand, with the numbers of their tags; "
+    if plate.joints:
+        noted = "its joints are known again by their tags and the note on the sheet; "
+    if record.issues and record.issues[0].name == NAME:
+        noted += "issues, and which joints were deleted or superseded, are not known any more"
+    else:
+        noted += "issues and deleted joints are read from the note on the sheet"
+    if old := to_take_out(plate):
+        noted += f"; {len(old)} texts, tables and lines are as they were drawn: they are drawn anew"
+    if plate.layers:
+        noted += (
+            f". Erase the rest of the old plate ({listed(sorted(plate.layers))}), or annotate the drawing "
+        )
+        noted += "from before that save"
+    return Decision("marks-lost", "", note=noted)
 
 
 def _numbered(wall: Wall, tags: Sequence[PlainTag]) -> tuple[RecordedJoint, ...]:

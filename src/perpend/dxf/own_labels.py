@@ -128,7 +128,7 @@ def _label(entity: DXFEntity, layout: str, seen: Callable[[Place], Place] | None
     said = dict(text.partition("=")[::2] for text in strings)
     was = points_of(text.removeprefix(PATH) for text in strings if text.startswith(PATH))
     was = was or points_of([said.get(AT[:-1], "")])
-    points = _points(entity)
+    points = points_of_label(entity)
     if not was or not points or said.get("kind", "joint") == "joint":
         return None
     is_dimension = entity.dxftype() == "DIMENSION"
@@ -150,7 +150,7 @@ def _label(entity: DXFEntity, layout: str, seen: Callable[[Place], Place] | None
     )
 
 
-def _points(entity: DXFGraphic) -> Points:
+def points_of_label(entity: DXFGraphic) -> Points:
     """Return the points by which a label is known; nothing where it has none."""
     dxf = entity.dxf
     if isinstance(entity, LWPolyline):

@@ -20,21 +20,23 @@ from typing import Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
 from ezdxf.tools.text import plain_mtext
 
 from perpend.dxf.damage import DAMAGED
 from perpend.dxf.entity_attributes import layer_of
 from perpend.dxf.entity_points import Origin, strokes_of
-from perpend.dxf.own_labels import PATH, OwnLabel, Points, points_of, read_own_labels
+from perpend.dxf.own_labels import PATH, OwnLabel, Points, points_of, points_of_label, read_own_labels
 from perpend.dxf.paperspace import on_any_layout
-from perpend.dxf.partial.skipped_records import left_out_of
-from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, WORDED, our_entities
+from perpend.dxf.plate_tally import PlateTally
+from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION, our_entities, said_by
 
 _RECORD: Final = re.compile(r"record (\d+)(\+?) (.*)", re.DOTALL)
 _TAG: Final = re.compile(r"[A-Z]{1,3}(?:-| (\S.*)-)(\d+[A-Z]*)")
-_TAGS: Final = "-NOTE"
+_TAGS: Final = "NOTE"
 """End of the name of the layer that holds the tags: those in a schedule are on another one."""
+NOTE_TITLE: Final = "RECORD OF JOINTS (DOES NOT PLOT; KEEP IT)"
 _STRING: Final = 1000
 _LONGEST: Final = 200
 """Characters in one string: 255 bytes at most, and a letter may be written with seven (``\\U+00D8``)."""
@@ -99,6 +101,9 @@ class OwnPlate:
         tags: joint tags without XDATA, where nothing in the drawing carries ours: another program lost it.
         labels: all else that is drawn of ours.
         notes: lines of all texts on layers like ours, in the same case as the tags.
+        old: handles of what is on layers that hold what we drew there and nothing else, in the same case.
+        old_joints: handles of the joints that are drawn anew, in the same case.
+        record_notes: handle and lines of every note of a record, in the same case.
     """
 
     joints: tuple[OwnJoint, ...] = ()
@@ -109,6 +114,9 @@ class OwnPlate:
     tags: tuple[PlainTag, ...] = ()
     labels: tuple[OwnLabel, ...] = ()
     notes: tuple[str, ...] = ()
+    old: frozenset[str] = frozenset()
+    old_joints: frozenset[str] = frozenset()
+    record_notes: tuple[tuple[str, ...], ...] = ()
 
 
 def read_own_plate(doc: Drawing, file: str) -> OwnPlate:
@@ -136,26 +144,47 @@ def read_stripped_plate(doc: Drawing, prefix: str) -> OwnPlate:
     """Read the joint tags of a plate whose XDATA another program lost; an empty plate where there are none.
 
     Args:
-        doc: a document in which nothing carries our XDATA.
+        doc: a document in which nothing carries our XDATA, loaded whole.
         prefix: what our layers' names begin with.
     """
-    found: list[PlainTag] = []
+    named = re.compile(rf"{re.escape(prefix)}-([A-Z]+)(?:-\d+)?", re.IGNORECASE)
+    tags: list[PlainTag] = []
     notes: list[str] = []
-    groups = (group for group in left_out_of(doc).texts.values() if _is_named(group.layer, prefix))
-    late = itertools.chain.from_iterable(group.which() for group in groups)
-    drawn = (text for layout in doc.layouts for text in layout.query("TEXT MTEXT"))
-    texts = itertools.chain(drawn, (text.entity(doc) for text in late))
-    for entity in texts:
+    tally = PlateTally()
+    pieces: dict[tuple[str, str], list[str]] = {}
+    record_notes: list[tuple[str, ...]] = []
+    for entity in on_any_layout(doc):
         layer = layer_of(entity)
-        if entity.dxftype() not in WORDED or not _is_named(layer, prefix):
-            continue
-        with contextlib.suppress(*DAMAGED):
-            words = _words_of(entity)
-            notes += words.splitlines()
-            if layer.upper().endswith(_TAGS):
-                found += _plain_tags(entity, words, layer)
-    layers = frozenset(name for record in doc.layers if _is_named(name := record.dxf.name, prefix))
-    return OwnPlate(layers=layers, tags=tuple(found), notes=tuple(notes))
+        if match := named.fullmatch(layer):
+            with contextlib.suppress(*DAMAGED):
+                key, words = match[1].upper(), _texts_of(entity)
+                if key == _TAGS and len(words) == 1:
+                    tags += _plain_tags(entity, words[0], layer)
+                notes += (line for text in words for line in text.splitlines())
+                if words and words[0].startswith(NOTE_TITLE):
+                    record_notes.append((str(entity.dxf.handle), *words[0].splitlines()))
+                    continue
+                for text in words:
+                    tally.add_text(key, "".join(text.splitlines()))
+                points = points_of_label(entity) if entity.dxftype() in (*_SHAPES, "DIMENSION") else ()
+                if points:
+                    tally.add_lines(key, points, closed=bool(getattr(entity, "is_closed", False)))
+                if words or points:
+                    pieces.setdefault((key, "TEXTS" if words else "LINES"), []).append(str(entity.dxf.handle))
+    proven = tally.proven_by(notes)
+    layers = frozenset(e for e in map(layer_of, on_any_layout(doc)) if named.fullmatch(e))
+    old = frozenset(handle for what, handles in pieces.items() if what in proven for handle in handles)
+    return OwnPlate(
+        layers=layers, tags=tuple(tags), notes=tuple(notes), old=old, record_notes=tuple(record_notes)
+    )
+
+
+def _texts_of(entity: DXFEntity) -> list[str]:
+    """Return the texts that an entity shows: its own, or those of its block."""
+    if isinstance(entity, Insert):
+        block = entity.block()
+        return [] if block is None else [str(text.dxf.text) for text in block.query("TEXT")]
+    return [_words_of(entity)] if entity.dxftype() in ("TEXT", "MTEXT") else []
 
 
 def _words_of(entity: DXFEntity) -> str:
@@ -163,10 +192,6 @@ def _words_of(entity: DXFEntity) -> str:
     if isinstance(entity, MText):
         return str(plain_mtext(entity.text.replace("\\~", " ")))
     return str(entity.dxf.get("text", ""))
-
-
-def _is_named(layer: str, prefix: str) -> bool:
-    return layer.upper().startswith(f"{prefix.upper()}-")
 
 
 def _plain_tags(entity: DXFEntity, words: str, layer: str) -> Iterator[PlainTag]:
@@ -180,7 +205,7 @@ def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[Ow
     marked = [e for e in on_any_layout(doc) if e.xdata is not None and e.has_xdata(application)]
     at_home = {id(entity) for entity in our_entities(marked, application)}
     for entity in marked:
-        said = list(_said(entity, application))
+        said = said_by(entity, application)
         words = dict(said)
         told = kind == "joint" or "change" in words
         if words.get("kind") != kind or not told or entity.dxftype() not in _SHAPES:
@@ -198,13 +223,6 @@ def _joints(doc: Drawing, application: str, kind: str, file: str) -> Iterator[Ow
                 kind,
                 tuple(said),
             )
-
-
-def _said(entity: DXFEntity, application: str) -> Iterator[tuple[str, str]]:
-    for tag in entity.get_xdata(application):
-        key, equals, value = str(tag.value).partition("=")
-        if tag.code == _STRING and equals:
-            yield key, value
 
 
 class RecordCarriers:

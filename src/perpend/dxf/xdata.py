@@ -137,12 +137,17 @@ def _words_of(entity: DXFEntity) -> str | None:
     return str(entity.dxf.get("text", "")) if kind == "TEXT" else str(getattr(entity, "text", ""))
 
 
+def said_by(entity: DXFEntity, application: str = APPLICATION) -> list[tuple[str, str]]:
+    """Return what the XDATA of an entity of ours says, by key; nothing where it carries none."""
+    if entity.xdata is None or not entity.has_xdata(application):
+        return []
+    texts = (str(tag.value).partition("=") for tag in entity.get_xdata(application) if tag.code == _STRING)
+    return [(key, value) for key, equals, value in texts if equals]
+
+
 def own_number(entity: DXFEntity | None) -> str:
     """Return the number that a record of ours names, such as that of a joint, or empty."""
-    if entity is None or entity.xdata is None or not entity.has_xdata(APPLICATION):
-        return ""
-    said = (str(tag.value) for tag in entity.get_xdata(APPLICATION) if tag.code == 1000)
-    return next((text[len("number=") :] for text in said if text.startswith("number=")), "")
+    return next((value for key, value in said_by(entity) if key == "number"), "") if entity else ""
 
 
 def own_kind(entity: DXFEntity) -> str:
@@ -155,7 +160,4 @@ def own_kind(entity: DXFEntity) -> str:
     application = next((a for a in (APPLICATION, REVIEW_APPLICATION) if a in entity.xdata), None)
     if application is None or _claim(entity, application).is_reworded:
         return ""
-    for tag in entity.get_xdata(application):
-        if tag.code == _STRING and str(tag.value).startswith("kind="):
-            return str(tag.value)[len("kind=") :]
-    return "unnamed"
+    return next((value for key, value in said_by(entity, application) if key == "kind"), "unnamed")

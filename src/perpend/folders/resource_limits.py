@@ -26,6 +26,18 @@ class _TimeIsUpError(BaseException):
     """Rung by the clock; no Exception, so that no reader's safety net takes it for a damaged file."""
 
 
+def too_long(seconds: float) -> str:
+    """Say that a drawing took more time than it may."""
+    most = f"the {seconds:g} s that one drawing may take"
+    return f"it takes longer than {most}: raise --time-limit, or look at what is in the drawing."
+
+
+def too_much(megabytes: int) -> str:
+    """Say that a drawing needed more memory than it may."""
+    most = f"the {megabytes} MB that one drawing may use"
+    return f"it needs more than {most}: raise --memory-limit, or look at what is in the drawing."
+
+
 @contextlib.contextmanager
 def confined(seconds: float, megabytes: int) -> Iterator[None]:
     """Run the body within a time limit and a memory limit.
@@ -44,15 +56,9 @@ def confined(seconds: float, megabytes: int) -> Iterator[None]:
         with _memory(megabytes), _clock(seconds):
             yield
     except _TimeIsUpError:
-        raise InputError(
-            f"it takes longer than the {seconds:g} s that one drawing may take: raise --time-limit, or look "
-            "at what is in the drawing."
-        ) from None
+        raise InputError(too_long(seconds)) from None
     except MemoryError:
-        raise InputError(
-            f"it needs more than the {megabytes} MB that one drawing may use: raise --memory-limit, or look "
-            "at what is in the drawing."
-        ) from None
+        raise InputError(too_much(megabytes)) from None
 
 
 @contextlib.contextmanager

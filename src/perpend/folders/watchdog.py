@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from perpend.folders.orders import Order
+from perpend.folders.resource_limits import too_long, too_much
 
 _AT_LEAST_S: Final = 10.0
 """Time above the limit that a worker has to load what it needs, and to end by itself."""
@@ -73,14 +74,10 @@ def _over(order: Order, number: int, seconds: float) -> str:
     import psutil
 
     if order.seconds > 0 and seconds > order.seconds + max(_AT_LEAST_S, order.seconds / 2):
-        return (
-            f"it takes longer than the {order.seconds:g} s that one drawing may take: raise --time-limit, or "
-            "look at what is in the drawing."
-        )
+        return too_long(order.seconds)
     with contextlib.suppress(psutil.Error):
         if order.megabytes > 0 and psutil.Process(number).memory_info().rss > order.megabytes << 20:
-            most = f"the {order.megabytes} MB that one drawing may use"
-            return f"it needs more than {most}: raise --memory-limit, or look at what is in the drawing."
+            return too_much(order.megabytes)
     return ""
 
 

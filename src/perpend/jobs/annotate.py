@@ -141,6 +141,13 @@ def at_scale_of(
     return at_sheet_scale(doc, [plan.wall for plan in plans], style)
 
 
+_SHOWN = (
+    *("steel", "lintels", "dimensions", "schedule", "notes", "legend", "sources"),
+    *("more_notes", "lists_at", "lists_in"),
+)
+"""What the settings of the text and the content of a sheet have under one name."""
+
+
 def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
     """Turn settings into what goes on the sheet; it refers to details that the project or this sheet has."""
     text, own = settings.text, settings.details
@@ -158,19 +165,10 @@ def _content(settings: Settings, book: RuleBook, *, details: bool) -> Content:
         cap_called=book.cap_called,
         several_methods=len(book.methods) > 1,
         several_units=book.tells_units_apart,
-        steel=text.steel,
-        lintels=text.lintels,
-        dimensions=text.dimensions,
-        schedule=text.schedule,
-        notes=text.notes,
-        legend=text.legend,
-        sources=text.sources,
+        **{name: getattr(text, name) for name in _SHOWN},
         plots_findings=text.plot_findings,
         own_notes={key: said for key, said in text.note.model_dump().items() if said is not None},
-        more_notes=text.more_notes,
         details=numbers,
-        lists_at=text.lists_at,
-        lists_in=text.lists_in,
         from_grid=text.dimensions_from_grid,
     )
 

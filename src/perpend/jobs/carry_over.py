@@ -15,7 +15,6 @@ from perpend.decisions.decision import Decision
 from perpend.decisions.joint_record import JointRecord, WallRecord, lines_of, one_line, record_of
 from perpend.decisions.moved_labels import wall_of
 from perpend.decisions.standing_joints import path_in
-from perpend.decisions.stripped_plate import is_stripped
 from perpend.dxf.own_labels import OwnLabel
 from perpend.dxf.own_plate import OwnJoint, OwnPlate
 from perpend.errors import InputError
@@ -59,11 +58,6 @@ def carried_over(plate: OwnPlate, old: Elevation, new: Elevation, file: Path) ->
     Raises:
         InputError: there is nothing to be carried over.
     """
-    if is_stripped(plate):
-        raise InputError(
-            f"{quoted(file)} was saved by another program without the marks by which perpend knows its "
-            "own joints: name the drawing from before that save with --from."
-        )
     record = record_of(plate.record or ())
     if record is None:
         raise InputError(f"{quoted(file)} has no joints of perpend: name an annotated drawing with --from.")

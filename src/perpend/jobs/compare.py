@@ -19,10 +19,10 @@ from perpend.jobs.unused_settings import note_lone_ends, note_missing_tags
 from perpend.layout import plan_wall
 from perpend.layout.steel.horizontal_bars import horizontal_bars
 from perpend.layout.treatment_mix import (
-    COMPARED_SETS,
+    COMPARED_LAYOUTS,
+    LayoutsSpentError,
     changed_treatments,
-    every_set_is_tried,
-    most_changes_tried,
+    fewest_changes,
     with_fewest_changes,
 )
 from perpend.model import Bar, Wall, WallPlan
@@ -137,10 +137,9 @@ def options_of(
     by_treatment = [n for n, variant in enumerate(variants) if variant.differs_by_treatment(own)]
     if len(by_treatment) > 1 and not any(_is_met(found[n]) for n in by_treatment):
         basis = resolve_wall(settings, book, wall, metric=metric)
-        if not basis.fewest_changes and every_set_is_tried(basis):
+        if not basis.fewest_changes:
             mixed = replace(own, own=False, all_alike=None, fewest_changes=True)
-            best = with_fewest_changes(basis, COMPARED_SETS)
-            found.insert(by_treatment[-1] + 1, _option_of(best, settings, book, mixed, basis))
+            found.insert(by_treatment[-1] + 1, _fewest(basis, settings, book, mixed))
     return found
 
 
@@ -193,36 +192,28 @@ def _option(wall: Wall, settings: Settings, book: RuleBook, variant: Variant, *,
     return _option_of(mixed, changed, book, replace(variant, all_alike=alike))
 
 
-def _option_of(
-    basis: WallBasis, changed: Settings, book: RuleBook, variant: Variant, as_set: WallBasis | None = None
-) -> Option:
-    """Lay one wall out; a mix of treatments that is the same as they are set is none."""
-    if as_set is not None and basis.openings == as_set.openings:
-        count = counted(len(as_set.openings), "opening")
-        return Option(
-            variant, why_not=f"no change of treatment of its {count} makes {as_set.wall.tag} comply"
-        )
+def _fewest(basis: WallBasis, settings: Settings, book: RuleBook, variant: Variant) -> Option:
+    """Lay a wall out with the fewest treatments changed for which it complies."""
+    try:
+        mixed = fewest_changes(basis, COMPARED_LAYOUTS)
+    except LayoutsSpentError:
+        more = 'openings = "fewest-changes" in the settings tries more'
+        return Option(variant, why_not=f"not known after {COMPARED_LAYOUTS:,} layouts; {more}")
+    if mixed is None:
+        count = counted(len(basis.openings), "opening")
+        return Option(variant, why_not=f"no change of treatment of its {count} makes {basis.wall.tag} comply")
+    return replace(_option_of(mixed, settings, book, variant), changed=changed_treatments(basis, mixed))
+
+
+def _option_of(basis: WallBasis, changed: Settings, book: RuleBook, variant: Variant) -> Option:
     plan = plan_wall(basis)
     return Option(
         variant=variant,
-        changed=changed_treatments(as_set, basis) if as_set is not None else (),
         plan=plan,
         bars=(*_without_horizontal(plan, basis), *_horizontal(basis, plan)),
         weights=_weights(book, basis),
         findings=judged_plan(basis, plan, changed.severities).findings,
         arching=compare_arching(changed, book, basis, plan.joints),
-    )
-
-
-def _no_change_is_enough(basis: WallBasis) -> str:
-    openings = len(basis.openings)
-    most = most_changes_tried(openings, COMPARED_SETS)
-    every = counted(openings, "opening")
-    if most == openings:
-        return f"no change of treatment of its {every} makes {basis.wall.tag} comply"
-    return (
-        f"no change of treatment of up to {most} of its {every} makes {basis.wall.tag} comply; "
-        'openings = "fewest-changes" in the settings tries more'
     )
 
 

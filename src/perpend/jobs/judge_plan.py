@@ -47,9 +47,9 @@ def judged_plan(
     """
     report = check_wall(basis, plan.joints)
     passed_over = {*_DRAWN_BEFORE}
-    if any(bar.kind == "bond-beam" for bar in plan.bars):
+    if any(bar.kind == "bond-beam" and not bar.openings for bar in plan.bars):
         passed_over.add("reinforcement-too-sparse")
-    judged = [f for f in report.findings if f.code not in passed_over]
+    judged = [f for f in report.findings if f.code not in passed_over and not _is_of_our_steel(f)]
     found = accepted.applied(reweighed([*judged, *_of_joints_left_out(basis, plan)], severities))
     if found:
         from perpend.cures.apply import DrawnWall
@@ -60,6 +60,11 @@ def judged_plan(
     failed = Counter(f.code for f in findings)
     runs = tuple(replace(run, failures=failed[run.rule]) for run in report.runs)
     return JudgedPlan(tuple(findings), runs)
+
+
+def _is_of_our_steel(finding: Finding) -> bool:
+    """Say whether a finding is advice on steel at a strip window, which the plan draws."""
+    return finding.code == "panel-at-opening-too-long" and finding.severity is Severity.ADVISORY
 
 
 def _of_joints_left_out(basis: WallBasis, plan: WallPlan) -> list[Finding]:

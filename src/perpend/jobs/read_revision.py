@@ -12,9 +12,12 @@ from pathlib import Path
 from perpend.clean_text import quoted
 from perpend.decisions.decision import Decision
 from perpend.decisions.revision import Revision
-from perpend.decisions.stripped_plate import is_stripped, was_stripped
+from perpend.decisions.stripped_plate import is_stripped, restored, to_take_out, was_stripped
 from perpend.drawing.page.drafting_style import LOOKS
 from perpend.dxf.insert.drawing_writer import OpenedDrawing, open_without_ours
+from perpend.dxf.insert.tag_spans import IrregularText
+from perpend.dxf.insert.take_out_resaved import without_entities
+from perpend.dxf.insert.text_map import map_text
 from perpend.dxf.load import LoadedDrawing, load_bytes, read_bytes
 from perpend.dxf.own_plate import OwnPlate, read_own_plate, read_stripped_plate
 from perpend.dxf.xdata import APPLICATION, REVIEW_APPLICATION
@@ -91,14 +94,15 @@ def _from_another(
             "--from out, or take them out first with perpend annotate --clean."
         )
     reading, before = _read(other, options, whole=False)
-    before, reading = without_old_plate(before, reading, options, settings.layer_prefix)
+    prefix = settings.layer_prefix
+    before, reading = without_old_plate(before, reading, options, prefix, from_another=True)
     old = reading.elevation
     carried = carried_over(before, old, new, other)
     return carried, list(base_changes(old, new, settings, book_of(settings), other))
 
 
 def without_old_plate(
-    plate: OwnPlate, reading: Reading, options: ReadingOptions, prefix: str
+    plate: OwnPlate, reading: Reading, options: ReadingOptions, prefix: str, *, from_another: bool = False
 ) -> tuple[OwnPlate, Reading]:
     """Read a drawing again without the dimensions, notes and so on of a plate that lost its XDATA.
 
@@ -107,13 +111,25 @@ def without_old_plate(
         reading: the drawing.
         options: what was looked for.
         prefix: what the names of our layers begin with.
+        from_another: the joints go over to another drawing: all are held where nothing says whose they are.
     """
-    if not plate.joints and plate.record is None and f"{prefix}-NOTE" in reading.source.doc.layers:
-        plate = read_stripped_plate(reading.source.doc, prefix)
+    source = reading.source
+    if not plate.joints and plate.record is None and f"{prefix}-NOTE" in source.doc.layers:
+        source = source.whole()
+        plate = read_stripped_plate(source.doc, prefix)
     if not is_stripped(plate) and not was_stripped(plate):
         return plate, reading
     ignored = (*options.ignored, *(f"{prefix}-{key}" for key in LOOKS if key))
-    again = read_loaded(reading.source, replace(options, ignored=ignored))
+    options = replace(options, ignored=ignored)
+    again = read_loaded(source, options)
+    try:
+        known = restored(plate, again.elevation.walls, prefix, held=from_another)
+        if old := to_take_out(known):
+            source = load_bytes(source.path, without_entities(map_text(source.data), old))
+            plate = replace(known, layers=read_stripped_plate(source.doc, prefix).layers)
+            again = read_loaded(source, options)
+    except IrregularText:  # a binary file, or one so old that nothing is taken out of its text
+        plate = replace(plate, old=frozenset())
     elevation = replace(again.elevation, sha256=reading.elevation.sha256)
     return plate, Reading(elevation, again.source)
 

@@ -65,12 +65,9 @@ def written_entry(
     target: Path, written: WriteReport, drafted: DraftingReport, layer_prefix: str
 ) -> WrittenEntry:
     """Tell how a drawing was written, what was drawn in it, and which layers had to take another name."""
-    return WrittenEntry(
+    return WrittenEntry.of(
+        written,
         path=str(target),
-        method=written.method,
-        reason=written.reason,
-        changes=list(written.changes),
-        notes=list(written.notes),
         entities=written.added_entities,
         pieces=dict(sorted(drafted.entities.items())),
         remarks=[*drafted.remarks, *_renamed(drafted.layers, layer_prefix)],

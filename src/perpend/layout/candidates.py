@@ -102,7 +102,7 @@ def field_of(
     outs, zones = keep_outs(basis.openings), _zones(basis)
     forced, lost = _forced(basis, outs, zones)
     jambs, blocked = _jambs(basis, outs, zones)
-    forced, jambs = without_barred(basis.wall, forced), without_barred(basis.wall, jambs)
+    jambs = without_barred(basis.wall, jambs)
     standing = sorted(c.line.foot for c in forced if c.line.straight)
     faces = [c for c in _faces(basis, outs, zones) if not _is_taken(c.line.foot, standing)]
     faces = without_barred(basis.wall, faces)
@@ -133,6 +133,11 @@ def field_of(
         tuple(near_ends(basis)),
         apart(everything, piers),
     )
+
+
+def forced_candidates(basis: WallBasis) -> list[Candidate]:
+    """Return the candidates of a wall that must be taken."""
+    return _forced(basis, keep_outs(basis.openings), _zones(basis))[0]
 
 
 def _inside_piers(piers: Sequence[Pier]) -> Callable[[Candidate], bool]:
@@ -272,7 +277,7 @@ def _forced(basis: WallBasis, outs: KeepOuts, zones: KeepOuts) -> tuple[list[Can
         found.append(
             replace(candidate, line=line, kind=kind, serves=serves, too_near=near, kept_out=kept_out)
         )
-    return found, lost
+    return without_barred(basis.wall, found), lost
 
 
 def _one_a_station(wanted: Iterable[Candidate]) -> Iterator[Candidate]:

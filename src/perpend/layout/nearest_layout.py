@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final, Literal
 
-from perpend.layout.candidates import Candidate, field_of
+from perpend.layout.candidates import Candidate, field_of, forced_candidates
 from perpend.layout.facts import Fact, facts_of
 from perpend.layout.fewest_changes import Alignment, ChangeCounts, ChangeSearch
 from perpend.layout.joint_lines import Line, alike, drawn_line, with_slips
@@ -111,7 +111,7 @@ def nearest_layout(
     at_ends = [_whole_end(bare, j, misplaced) for j in joints if _at_end(basis, j, misplaced)]
     inner = (j for j in joints if not _at_end(basis, j, misplaced))
     drawn = sorted(inner, key=lambda j: (j.path[0][0], j.path[-1][0]))
-    forced = [c for c in field_of(bare).candidates if c.forced]
+    forced = forced_candidates(bare)
     candidates = (
         None if j.number in misplaced else _candidate(bare, j, forced, agreed=j.number in accepted)
         for j in drawn

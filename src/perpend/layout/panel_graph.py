@@ -24,6 +24,7 @@ from perpend.layout.joint_lines import Line, level_gap, straight_line
 from perpend.layout.joint_requirements import Requirement
 from perpend.layout.kept_out_stations import SAME
 from perpend.layout.restraints import Restraints
+from perpend.layout.step_strips import StepStrips
 from perpend.model import EndCondition, HeightBasis
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import from_ticks, to_ticks
@@ -102,6 +103,7 @@ class PanelGraph:
         self.at_step = [False, *_at_steps(basis, field), False]
         self.pairs_examined = 0
         self._least = to_ticks(basis.judgment.least_panel_in)
+        self._strips = StepStrips(basis, self.lines)
         self._apart = field.apart
         self._at_piers = {n for pair in field.apart for n in pair}
         self._asked_from: dict[int, list[int]] = {}
@@ -145,6 +147,7 @@ class PanelGraph:
         section = None if self._agreed else self._section(b)
         inner, wide = b != self.last, self._least - SAME
         held = self._restraints.between if self._restraints else None
+        strip = self._strips.least if self._strips else None
         for a in range(b - 1, -1, -1):
             self.pairs_examined += 1
             if a + 1 in self._asked_from:
@@ -157,7 +160,8 @@ class PanelGraph:
             if not meet or (self.forced[a] and self.forced[b]):
                 limit = section or self.limit(a, b)
                 too_long = limit.spacing is not None and length > limit.spacing + SAME
-                if not too_long and inner and a and not meet and least >= wide and not (held and held(a, b)):
+                plain = inner and a and not meet and least >= wide
+                if not too_long and plain and not (held and held(a, b)) and not (strip and strip(a, b)):
                     yield Edge(a, b, length, unserved, 0)
                 elif not (too_long and self._cut_pays(a, b, length, limit, separators)):
                     yield self._edge(a, b, length, unserved + meet, limit, least)
@@ -299,17 +303,20 @@ class PanelGraph:
         return self._gap(a, b)[0] <= SAME or (a, b) in self._apart
 
     def _shortfall(self, a: int, b: int, least: int) -> int:
-        """Return by how much a panel is too narrow; one from end to end, or at a corner, never is."""
-        if least >= self._least - SAME or (a == 0 and b == self.last):
+        """Return by how much a panel is too narrow, or a strip of it between a joint and a step."""
+        strip = self._strips.least(a, b) if self._strips else None
+        if strip is None and least >= self._least - SAME:
             return 0
-        if self.basis.stands_alone(from_ticks(self.lines[a].foot), from_ticks(self.lines[b].foot)):
-            return 0
+        least = least if self._is_bounded(a, b) else self._least
+        least = least if strip is None else min(least, strip)
+        return self._least - least if least < self._least - SAME else 0
+
+    def _is_bounded(self, a: int, b: int) -> bool:
+        """Say whether the width of a panel counts: not from end to end, nor at a corner."""
         ends = (EndCondition.FREE, EndCondition.JOINT)
-        if (a == 0 and self.basis.left_end not in ends) or (
-            b == self.last and self.basis.right_end not in ends
-        ):
-            return 0
-        return self._least - least
+        left, right = a > 0 or self.basis.left_end in ends, b < self.last or self.basis.right_end in ends
+        alone = self.basis.stands_alone(from_ticks(self.lines[a].foot), from_ticks(self.lines[b].foot))
+        return left and right and not (a == 0 and b == self.last) and not alone
 
     def jointless(self, a: int, b: int) -> bool:
         """Say whether the panel is the whole wall and no joint stands at either end of it."""

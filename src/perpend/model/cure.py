@@ -101,6 +101,7 @@ AdviceKey = Literal[
     "move-opening",
     "move-opening-from-end",
     "name-joint-type",
+    "one-lintel",
     "other-methods",
     "shear-transfer",
     "show-support",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Annotated, Final, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
-from perpend.model import BeamChange, Change, JointChange, Treat, UseMethod
+from perpend.model import Advice, BeamChange, Change, Treat, UseMethod
 from perpend.report.document_parts import Number, Part, Spot, described
 
 if TYPE_CHECKING:  # what has no proposal to carry over does not load the search for one
-    from perpend.layout.nearest_layout import NearestLayout, Proposed
+    from perpend.layout.nearest_layout import NearestLayout
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,46 +54,20 @@ def change_entries(changes: Iterable[Change]) -> list[ChangeEntry]:
 
 
 def _change(change: Change) -> ChangeEntry:
-    if isinstance(change, JointChange):
-        return ChangeEntry(
-            kind=change.kind,
-            number=change.number,
-            handle=change.handle,
-            x_in=change.x_in,
-            path=list(change.path),
-            opening=change.opening,
-        )
     if isinstance(change, Treat):
-        return ChangeEntry(
-            kind="treat", handle=change.handle, opening=change.opening, value=change.treatment.value
-        )
+        return ChangeEntry.of(change, kind="treat", value=change.treatment.value)
     if isinstance(change, UseMethod):
         return ChangeEntry(kind="use-method", value=f"{change.method} {change.units}")
     if isinstance(change, BeamChange):
-        return ChangeEntry(kind=_BEAMS[change.kind], handle=change.handle, x_in=change.x_in, y_in=change.y_in)
-    return ChangeEntry(kind="advice", opening=change.subject, x_in=change.length_in, value=change.key)
-
-
-_BEAMS: Final[dict[str, Literal["stop-beam", "debond-beam", "add-beam"]]] = {
-    "stop": "stop-beam",
-    "debond": "debond-beam",
-    "add": "add-beam",
-}
+        return ChangeEntry.of(change, kind=f"{change.kind}-beam")
+    if isinstance(change, Advice):
+        return ChangeEntry(kind="advice", opening=change.subject, x_in=change.length_in, value=change.key)
+    return ChangeEntry.of(change)
 
 
 def proposed_entries(nearest: NearestLayout) -> list[ProposedEntry]:
     """Carry the nearest layout that satisfies the rules over, joint by joint from left to right."""
-    return [_proposed(proposed) for proposed in nearest.proposed]
-
-
-def _proposed(proposed: Proposed) -> ProposedEntry:
-    joint = proposed.joint
-    return ProposedEntry(
-        change=proposed.change,
-        number=joint.number,
-        was=proposed.was.number if proposed.was else None,
-        x_in=joint.x_in,
-        path=list(joint.path),
-        move_in=proposed.move_in,
-        reason=joint.reason,
-    )
+    return [
+        ProposedEntry.of(proposed.joint, proposed, was=proposed.was.number if proposed.was else None)
+        for proposed in nearest.proposed
+    ]

@@ -2,30 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from perpend.report.changes_document import ChangeEntry, ChangesResults, DifferenceEntry, FolderChanges
 from perpend.report.csv_tables import raw_table
 
-HEAD: Final = (
-    "old_drawing",
-    "new_drawing",
-    "number",
-    "thing",
-    "change",
-    "wall",
-    "name",
-    "was_name",
-    "property",
-    "was",
-    "now",
-    "was_in",
-    "now_in",
-    "x_in",
-    "old_x_in",
-    "says",
-)
+_Cells = dict[str, Callable[[ChangeEntry, DifferenceEntry | None], object]]
+_OF_A_CHANGE: Final[_Cells] = {
+    "number": lambda c, _: c.number,
+    "thing": lambda c, _: c.thing,
+    "change": lambda c, _: c.change,
+    "wall": lambda c, _: c.wall,
+    "name": lambda c, _: c.name,
+    "was_name": lambda c, _: c.was_name,
+    "property": lambda _, d: d.what if d else "",
+    "was": lambda _, d: d.was if d else "",
+    "now": lambda _, d: d.now if d else "",
+    "was_in": lambda _, d: d.was_in if d else None,
+    "now_in": lambda _, d: d.now_in if d else None,
+    "x_in": lambda c, _: c.at[0][0] if c.at else None,
+    "old_x_in": lambda c, _: c.old_at[0][0] if c.old_at else None,
+    "says": lambda c, _: c.says,
+}
+"""What each column says of a change and of one property that differs."""
+
+HEAD: Final = ("old_drawing", "new_drawing", *_OF_A_CHANGE)
 
 
 def changes_csv(results: ChangesResults) -> str:
@@ -51,23 +53,5 @@ def _folder_rows(results: FolderChanges) -> Iterator[tuple[object, ...]]:
 def _rows(results: ChangesResults) -> Iterator[tuple[object, ...]]:
     for change in results.changes:
         for difference in change.differences or (None,):
-            yield (results.old.path, results.new.path, *_row(change, difference))
-
-
-def _row(change: ChangeEntry, difference: DifferenceEntry | None) -> tuple[object, ...]:
-    return (
-        change.number,
-        change.thing,
-        change.change,
-        change.wall,
-        change.name,
-        change.was_name,
-        difference.what if difference else "",
-        difference.was if difference else "",
-        difference.now if difference else "",
-        difference.was_in if difference else None,
-        difference.now_in if difference else None,
-        change.at[0][0] if change.at else None,
-        change.old_at[0][0] if change.old_at else None,
-        change.says,
-    )
+            cells = (cell(change, difference) for cell in _OF_A_CHANGE.values())
+            yield (results.old.path, results.new.path, *cells)

@@ -12,7 +12,6 @@ from typing import Annotated, Literal
 
 from perpend.model import Elevation
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
-from perpend.report.results_builder import drawing_entry
 from perpend.report.results_document import DrawingEntry
 from perpend.revisions.change_model import Change, Difference, Issue, Value, WallPair
 from perpend.units import format_both, format_length
@@ -175,8 +174,8 @@ def build_changes(
     changes = [change for pair in pairs for change in pair.changes]
     return ChangesResults(
         perpend_version=__version__,
-        old=drawing_entry(old, feet_beside=feet_beside),
-        new=drawing_entry(new, feet_beside=feet_beside),
+        old=DrawingEntry.of(old, feet_beside=feet_beside),
+        new=DrawingEntry.of(new, feet_beside=feet_beside),
         walls=[_pair(pair) for pair in pairs],
         changes=[
             _change(n, c, new.metric, feet_beside) for n, c in enumerate([*changes, *settings], start=1)
@@ -196,8 +195,8 @@ def title_of(results: ChangesResults) -> str:
 
 
 def _pair(pair: WallPair) -> WallPairEntry:
-    return WallPairEntry(
-        tag=pair.tag,
+    return WallPairEntry.of(
+        pair,
         old=_issue(pair.old) if pair.old else None,
         new=_issue(pair.new) if pair.new else None,
         shift_in=pair.shift,
@@ -207,14 +206,9 @@ def _pair(pair: WallPair) -> WallPairEntry:
 
 def _issue(issue: Issue) -> WallIssueEntry:
     wall, limits = issue.wall, issue.basis.limits(0.0, issue.wall.length_in)
-    return WallIssueEntry(
-        tag=wall.tag,
-        handle=wall.handle,
-        length_in=wall.length_in,
-        height_in=wall.height_in,
-        method=limits.method,
-        max_spacing_in=limits.max_spacing_in,
-        corner_distance_in=limits.corner_distance_in,
+    return WallIssueEntry.of(
+        wall,
+        limits,
         top=list(wall.top.points),
         bottom=list(wall.bottom.points),
         openings=[OutlineEntry(name=o.tag, path=list(o.outline or o.box.corners)) for o in wall.openings],
@@ -224,16 +218,11 @@ def _issue(issue: Issue) -> WallIssueEntry:
 
 def _change(number: int, change: Change, metric: bool, feet: bool) -> ChangeEntry:
     differences = [_difference(d, metric, feet) for d in change.differences]
-    return ChangeEntry(
+    return ChangeEntry.of(
+        change,
         number=number,
-        thing=change.thing,
         change=change.kind,
-        wall=change.wall,
-        name=change.name,
-        was_name=change.was_name,
         differences=differences,
-        at=list(change.at),
-        old_at=list(change.old_at),
         says=_sentence(change, differences, metric, feet),
     )
 

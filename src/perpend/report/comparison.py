@@ -13,20 +13,10 @@ from typing import Annotated, Final, Literal
 
 from perpend.findings import Finding, Severity
 from perpend.model import Bar, Elevation, Joint, Panel, Source, Wall, WallPlan
-from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, described
-from perpend.report.results_builder import (
-    SettingsUsed,
-    drawing_entry,
-    finding_entry,
-)
-from perpend.report.results_document import (
-    DrawingEntry,
-    FindingEntry,
-    RuleBookEntry,
-    SourceEntry,
-)
-from perpend.report.rulebook_entries import rulebook_entry, source_entry
-from perpend.rulebook import Arching, RuleBook
+from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, described, part_of
+from perpend.report.results_builder import SettingsUsed, finding_entry
+from perpend.report.results_document import DrawingEntry, FindingEntry, RuleBookEntry, SourceEntry
+from perpend.rulebook import Arching, ArchingCondition, RuleBook
 from perpend.settings.method_variants import Variant
 from perpend.version import __version__
 
@@ -54,6 +44,7 @@ class SteelEntry(Part):
     total_lb: Number
 
 
+@part_of(ArchingCondition)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionEntry(Part):
     """One thing that arching needs."""
@@ -65,6 +56,7 @@ class ConditionEntry(Part):
     says: str
 
 
+@part_of(Arching)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ArchingEntry(Part):
     """The masonry load on one lintel with and without arching: a comparison, never a design."""
@@ -248,29 +240,22 @@ def build_comparison(
     used = [s for wall in compared for option in wall.options for s in option.sources]
     return CompareResults(
         perpend_version=__version__,
-        drawing=drawing_entry(elevation, feet_beside=not book.metric),
+        drawing=DrawingEntry.of(elevation, feet_beside=not book.metric),
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
-        rulebook=rulebook_entry(book),
-        other_rulebooks=[rulebook_entry(other) for other in others],
+        rulebook=RuleBookEntry.of(book),
+        other_rulebooks=[RuleBookEntry.of(other) for other in others],
         walls=compared,
         counted=[*COUNTED, *counted],
         remarks=list(remarks),
-        unverified=_once(s for s in used if s.unverified),
+        unverified=list(dict.fromkeys(s for s in used if s.unverified)),
         cautions=list(dict.fromkeys(text for known in (book, *others) for text in known.cautions)),
     )
 
 
-def _once(sources: Iterable[SourceEntry]) -> list[SourceEntry]:
-    return list(dict.fromkeys(sources))
-
-
 def _wall(wall: Wall, options: Sequence[Option], own_book: RuleBook, *, metric: bool) -> WallComparison:
-    return WallComparison(
-        tag=wall.tag,
-        handle=wall.handle,
-        length_in=wall.length_in,
-        height_in=wall.height_in,
+    return WallComparison.of(
+        wall,
         openings=len(wall.openings),
         options=[_option(wall, option, own_book, metric=metric) for option in options],
     )
@@ -278,13 +263,12 @@ def _wall(wall: Wall, options: Sequence[Option], own_book: RuleBook, *, metric: 
 
 def _option(wall: Wall, option: Option, own_book: RuleBook, *, metric: bool) -> OptionEntry:
     variant = option.variant
-    sources = [source_entry(s) for s in dict.fromkeys(_sources(option))]
-    return OptionEntry(
+    sources = [SourceEntry.of(s) for s in dict.fromkeys(_sources(option))]
+    return OptionEntry.of(
+        variant,
+        option,
         rulebook=option.rulebook or own_book.key,
-        method=variant.method,
-        units=variant.units,
         material=option.plan.limits.material if option.plan else variant.material,
-        ccc=variant.ccc,
         openings="none"
         if not wall.openings
         else "fewest-changes"
@@ -292,18 +276,12 @@ def _option(wall: Wall, option: Option, own_book: RuleBook, *, metric: bool) -> 
         else "as set"
         if variant.treatment is None
         else variant.treatment.value,
-        all_alike=None if variant.all_alike is None else variant.all_alike.value,
-        lintel_support=variant.lintel_support,
-        changed=list(option.changed),
-        own=variant.own,
-        why_not=option.why_not,
         layout=_layout(option.plan, option.bars, option.weights) if option.plan and option.weights else None,
         not_met=[
             finding_entry(f, metric=metric, feet=not own_book.metric)
             for f in option.findings
             if f.severity is Severity.REQUIRED
         ],
-        arching=[_arching(a) for a in option.arching],
         notes=list(option.plan.notes) if option.plan else [],
         sources=sources,
         unverified=any(s.unverified for s in sources),
@@ -329,10 +307,8 @@ def _layout(plan: WallPlan, bars: Sequence[Bar], weights: Weights) -> LayoutEntr
     longest = max(plan.panels, key=lambda panel: (panel.length_in, panel.utilisation or 0.0))
     fullest = _fullest(plan.panels)
     lintels = [rule.lintel.box.width for rule in plan.openings if rule.lintel]
-    return LayoutEntry(
-        max_spacing_in=plan.limits.max_spacing_in,
-        governing=plan.limits.governing,
-        corner_distance_in=plan.limits.corner_distance_in,
+    return LayoutEntry.of(
+        plan.limits,
         joints=len(plan.joints),
         slip_planes=sum(len(joint.slip_planes) for joint in plan.joints),
         joint_length_in=sum(joint_length(joint) for joint in plan.joints),
@@ -377,21 +353,4 @@ def _steel(bars: Sequence[Bar], weights: Weights) -> SteelEntry:
         horizontal_lb=beds,
         bond_beams_lb=beams,
         total_lb=jamb + sill + corners + beds + beams,
-    )
-
-
-def _arching(arching: Arching) -> ArchingEntry:
-    return ArchingEntry(
-        opening=arching.opening,
-        span_in=arching.span_in,
-        possible=arching.possible,
-        full_lb=arching.full_lb,
-        arched_lb=arching.arched_lb,
-        conditions=[
-            ConditionEntry(
-                name=c.name, met=c.met, measured_in=c.measured_in, needed_in=c.needed_in, says=c.says
-            )
-            for c in arching.conditions
-        ],
-        sources=[source_entry(s) for s in arching.sources],
     )

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from perpend.model import MeasuredCorner
 from perpend.report.document_parts import Number, Part, described
 
 
@@ -27,20 +26,6 @@ class CornerEntry(Part):
     limits_in: Annotated[
         list[Number | None],
         described("How far the first joint of each may be from the corner; null where none is required."),
-    ]
-
-
-def corner_entries(corners: Iterable[MeasuredCorner]) -> list[CornerEntry]:
-    """Return the corners as the results document has them."""
-    return [
-        CornerEntry(
-            walls=list(corner.walls),
-            ends=list(corner.ends),
-            first_joints_in=list(corner.first_joints_in),
-            around_in=corner.around_in,
-            limits_in=list(corner.limits_in),
-        )
-        for corner in corners
     ]
 
 

@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 from typing import Final
 
 from perpend.clean_text import neutral_cell
@@ -21,33 +22,35 @@ from perpend.report.lengths import Lengths
 from perpend.report.results_document import Results
 from perpend.report.summary import cite
 
-FINDING_COLUMNS: Final = (
-    "drawing",
-    "number",
-    "wall",
-    "opening",
-    "code",
-    "severity",
-    "state",
-    "message",
-    "measured_in",
-    "limit_in",
-    "difference_in",
-    "measured",
-    "limit",
-    "at_in",
-    "cure",
-    "source",
-    "rule_row",
-    "unverified",
-    "handle",
-    "fingerprint",
-    "waived_by",
-    "waived_until",
-    "waiver_reason",
-)
-
 Cell = str | float | int | None
+
+_OF_A_FINDING: Final[dict[str, Callable[[Numbered, Lengths], Cell]]] = {
+    "number": lambda n, _: n.number,
+    "wall": lambda n, _: n.tag,
+    "opening": lambda n, _: n.finding.opening,
+    "code": lambda n, _: n.finding.code,
+    "severity": lambda n, _: n.finding.severity,
+    "state": lambda n, _: "waived" if n.finding.waived else "open",
+    "message": lambda n, _: n.finding.message,
+    "measured_in": lambda n, _: n.finding.measured_in,
+    "limit_in": lambda n, _: n.finding.limit_in,
+    "difference_in": lambda n, _: difference(n.finding),
+    "measured": lambda n, show: None if n.finding.measured_in is None else show.plain(n.finding.measured_in),
+    "limit": lambda n, show: None if n.finding.limit_in is None else show.limit(n.finding.limit_in),
+    "at_in": lambda n, _: _places(n.finding.at),
+    "cure": lambda n, _: n.finding.cure,
+    "source": lambda n, _: cite(n.finding.source) if n.finding.source else None,
+    "rule_row": lambda n, _: n.finding.source.row if n.finding.source else None,
+    "unverified": lambda n, _: _yes(n.finding.source.unverified) if n.finding.source else None,
+    "handle": lambda n, _: n.finding.handle,
+    "fingerprint": lambda n, _: n.finding.fingerprint,
+    "waived_by": lambda n, _: n.finding.waived.who if n.finding.waived else None,
+    "waived_until": lambda n, _: _day(n.finding.waived.until) if n.finding.waived else None,
+    "waiver_reason": lambda n, _: n.finding.waived.reason if n.finding.waived else None,
+}
+"""What each column says of a finding."""
+
+FINDING_COLUMNS: Final = ("drawing", *_OF_A_FINDING)
 
 
 def findings_csv(results: Results) -> str:
@@ -62,37 +65,8 @@ def finding_rows(results: Results, drawing: str) -> list[tuple[Cell, ...]]:
         results: the run.
         drawing: what the drawing is called in the table.
     """
-    lengths = Lengths.of(results)
-    return [_finding(item, drawing, lengths) for item in numbered(results)]
-
-
-def _finding(item: Numbered, drawing: str, lengths: Lengths) -> tuple[Cell, ...]:
-    finding, waived = item.finding, item.finding.waived
-    return (
-        drawing,
-        item.number,
-        item.tag,
-        finding.opening,
-        finding.code,
-        finding.severity,
-        "waived" if waived else "open",
-        finding.message,
-        finding.measured_in,
-        finding.limit_in,
-        difference(finding),
-        None if finding.measured_in is None else lengths.plain(finding.measured_in),
-        None if finding.limit_in is None else lengths.limit(finding.limit_in),
-        _places(finding.at),
-        finding.cure,
-        cite(finding.source) if finding.source else None,
-        finding.source.row if finding.source else None,
-        _yes(finding.source.unverified) if finding.source else None,
-        finding.handle,
-        finding.fingerprint,
-        waived.who if waived else None,
-        waived.until.isoformat() if waived and waived.until else None,
-        waived.reason if waived else None,
-    )
+    show, cells = Lengths.of(results), _OF_A_FINDING.values()
+    return [(drawing, *(cell(item, show) for cell in cells)) for item in numbered(results)]
 
 
 def _places(places: Iterable[Point]) -> str:
@@ -101,6 +75,10 @@ def _places(places: Iterable[Point]) -> str:
 
 def _yes(value: bool) -> str:
     return "yes" if value else "no"
+
+
+def _day(value: date | None) -> str | None:
+    return value.isoformat() if value else None
 
 
 def _number(value: float) -> str:

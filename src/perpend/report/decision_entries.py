@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated
 
-from perpend.decisions.decision import Decision
 from perpend.decisions.joint_record import Issue
-from perpend.report.document_parts import Number, Part, described
-from perpend.units import DisplaySystem
+from perpend.report.document_parts import Number, Part, described, part_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +21,7 @@ class DecisionEntry(Part):
     words: str
 
 
+@part_of(Issue)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IssueEntry(Part):
     """One issue of the drawing."""
@@ -31,23 +29,3 @@ class IssueEntry(Part):
     name: str
     day: Annotated[str, described("On which it was recorded, such as 2026-12-01.")]
     joints: int
-
-
-def decision_entries(decisions: Iterable[Decision], label: str, system: DisplaySystem) -> list[DecisionEntry]:
-    """Carry decisions over, in words as well."""
-    return [
-        DecisionEntry(
-            code=d.code,
-            wall=d.wall,
-            number=d.number,
-            from_in=d.from_in,
-            to_in=d.to_in,
-            words=d.words(label, system),
-        )
-        for d in decisions
-    ]
-
-
-def issue_entries(issues: Iterable[Issue]) -> list[IssueEntry]:
-    """Carry the issues over."""
-    return [IssueEntry(name=issue.name, day=issue.day, joints=issue.joints) for issue in issues]

@@ -8,7 +8,9 @@ run, which prints text, needs none of that.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final, TypeVar
+from collections.abc import Callable
+from enum import Enum
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final, Self, TypeVar
 
 from pydantic import Field
 
@@ -25,6 +27,8 @@ Number = Annotated[float, Field(allow_inf_nan=False)]
 Spot = tuple[Number, Number]
 
 _D = TypeVar("_D", bound="Document")
+_P = TypeVar("_P", bound="Part")
+_PARTS: Final[dict[type, type[Part]]] = {}
 _ADAPTERS: Final[dict[type, TypeAdapter[Any]]] = {}
 
 
@@ -45,6 +49,23 @@ class Part:
 
     __slots__: ClassVar[tuple[str, ...]] = ()
     __pydantic_config__: ClassVar = {"extra": "forbid"}
+
+    @classmethod
+    def of(cls, *values: object, **given: object) -> Self:
+        """Return the part that says what values of ours say under the same names, the first of them that do.
+
+        A choice becomes its word, a tuple a list, and a value that has a part of its own becomes that part.
+
+        Args:
+            values: where the fields are looked up.
+            given: fields that have another name or another form there.
+        """
+        found = given
+        for name in cls.__slots__:
+            holder = next((v for v in values if name not in given and hasattr(v, name)), None)
+            if holder is not None:
+                found[name] = _carried(getattr(holder, name))
+        return cls(**found)
 
     def __post_init__(self) -> None:
         for name in self.__slots__:
@@ -91,6 +112,28 @@ def _adapter(document: type[Document]) -> TypeAdapter[Any]:
 
         _ADAPTERS[document] = TypeAdapter(document)
     return _ADAPTERS[document]
+
+
+def part_of(kind: type) -> Callable[[type[_P]], type[_P]]:
+    """Declare which values of ours a part stands for, so that `Part.of` makes it of every one it meets."""
+
+    def declare(part: type[_P]) -> type[_P]:
+        _PARTS[kind] = part
+        return part
+
+    return declare
+
+
+def _carried(value: Any) -> Any:  # noqa: ANN401 - whatever a value of ours may hold
+    part = _PARTS.get(type(value))
+    if part is not None:
+        return part.of(value)
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, tuple):
+        is_place = len(value) == 2 and isinstance(value[0], int | float)
+        return value if is_place else [_carried(each) for each in value]
+    return value
 
 
 def _settled(value: float) -> float:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from perpend.reading import MODELSPACE, Role
-from perpend.reading.survey.layer_survey import LayerRow, LayerSurvey
+from perpend.reading.survey.layer_survey import LayerSurvey
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Part, described
 from perpend.report.summary import wrapped
 from perpend.report.text_lines import Line
@@ -66,31 +66,11 @@ def build_layers(survey: LayerSurvey, settings_written: Path | None) -> LayersRe
         survey: what is on which layer.
         settings_written: the settings file that was drafted, or None.
     """
-    return LayersResults(
+    return LayersResults.of(
+        survey,
         perpend_version=__version__,
-        path=survey.path,
-        units=survey.units,
-        units_why=survey.units_why,
-        layout=survey.layout,
-        layouts=list(survey.layouts),
-        external=list(survey.external),
-        layers=[_entry(row) for row in survey.rows],
+        layers=[LayerEntry.of(row, counts=dict(row.counts)) for row in survey.rows],
         settings_written=None if settings_written is None else str(settings_written),
-    )
-
-
-def _entry(row: LayerRow) -> LayerEntry:
-    return LayerEntry(
-        name=row.name,
-        state=row.state,
-        counts=dict(row.counts),
-        closed=row.closed,
-        texts=list(row.texts),
-        role=row.role.value if row.role else None,
-        why=row.why,
-        fits=row.fits,
-        maybe=row.maybe.value if row.maybe else None,
-        shared=row.shared,
     )
 
 

@@ -14,7 +14,6 @@ from perpend.report.results_document import (
     RuleBookEntry,
     SourceEntry,
 )
-from perpend.report.rulebook_entries import limits_entry, reinforcement_entry, rulebook_entry, source_entry
 from perpend.report.spacing_words import governing_words
 from perpend.report.summary import WIDTH, cite, labelled, wrapped
 from perpend.report.text_lines import Line
@@ -131,55 +130,39 @@ def build_limits(
     used: list[Source] = [*limits.sources, *(c.source for c in reinforcement.choices)]
     used += [reinforcement.source] if reinforcement.source else []
     used += steel.sources if steel else ()
-    return LimitsResults(
+    return LimitsResults.of(
+        limits,
         perpend_version=__version__,
-        rulebook=rulebook_entry(book),
-        height_in=limits.height_in,
+        rulebook=RuleBookEntry.of(book),
         metric=metric,
         feet_beside=not book.metric,
-        method=limits.method,
-        units=limits.units,
-        material=limits.material,
         ccc=ccc,
-        limits=limits_entry(limits),
+        limits=LimitsEntry.of(limits),
         module_in=module_in,
         max_spacing_on_module_in=max_spacing_on_module_in,
-        horizontal_reinforcement=reinforcement_entry(reinforcement),
+        horizontal_reinforcement=HorizontalReinforcementEntry.of(reinforcement),
         without_joints=_without_joints(steel) if steel else None,
         others=[_other(other) for other in others],
         notes=notes,
-        unverified=[source_entry(s) for s in dict.fromkeys(used) if s.unverified],
+        unverified=[SourceEntry.of(s) for s in dict.fromkeys(used) if s.unverified],
         cautions=list(book.cautions),
     )
 
 
 def _without_joints(steel: NoJointSteel) -> WithoutJointsEntry:
     (strip,) = steel.strips
-    return WithoutJointsEntry(
+    return WithoutJointsEntry.of(
+        strip,
+        steel,
         wall=f"{steel.section.nominal} in. {steel.section.core}",
-        bar=steel.bar,
         bond_beams=len(steel.courses),
         max_bar_spacing_in=steel.table_spacing_in,
-        required_in2=strip.required_in2,
-        provided_in2=strip.provided_in2,
-        enough=strip.enough,
-        sources=[source_entry(s) for s in steel.sources],
     )
 
 
 def _other(other: Other) -> OtherMethodEntry:
-    limits = other.limits
-    return OtherMethodEntry(
-        method=limits.method,
-        units=limits.units,
-        ccc=other.ccc,
-        material=limits.material,
-        large_openings=other.large_openings,
-        openings_from=other.openings_from,
-        max_spacing_in=limits.max_spacing_in,
-        governing=limits.governing,
-        corner_distance_in=limits.corner_distance_in,
-        unverified=any(s.unverified for s in limits.sources),
+    return OtherMethodEntry.of(
+        other, other.limits, unverified=any(s.unverified for s in other.limits.sources)
     )
 
 

@@ -44,32 +44,11 @@ class NoticeEntry(Part):
 
 def ignored_entries(elevation: Elevation) -> list[IgnoredEntry]:
     """Return the entities that were not used."""
-    return [
-        IgnoredEntry(
-            handle=place.handle,
-            kind=place.kind,
-            layer=place.layer,
-            why=why,
-            at=place.at,
-            wall=place.wall,
-            x_in=place.x_in,
-        )
-        for why, place in ((notice.words, notice.place) for notice in elevation.ignored)
-    ]
+    return [IgnoredEntry.of(notice.place, why=notice.words) for notice in elevation.ignored]
 
 
 def notice_entries(elevation: Elevation, remarks: Iterable[Notice]) -> list[NoticeEntry]:
     """Return doubts about walls, then doubts about the drawing and repairs, then remarks about the run."""
     about_walls = [doubt for wall in elevation.walls for doubt in wall.doubts]
     about_drawing = [notice for notice in elevation.notices if notice.code != ENTITY_IGNORED]
-    return [
-        NoticeEntry(
-            code=notice.code,
-            severity=notice.severity.value,
-            words=notice.words,
-            layer=notice.place.layer,
-            handle=notice.place.handle,
-            wall=notice.place.wall,
-        )
-        for notice in (*about_walls, *about_drawing, *remarks)
-    ]
+    return [NoticeEntry.of(n, n.place) for n in (*about_walls, *about_drawing, *remarks)]

@@ -12,42 +12,29 @@ from perpend.cures.words import sentence_of
 from perpend.decisions.decision import Decision
 from perpend.decisions.joint_record import Issue
 from perpend.findings import Finding
-from perpend.model import (
-    Elevation,
-    Joint,
-    Lintel,
-    MeasuredCorner,
-    OpeningRule,
-    Panel,
-    Path,
-    Source,
-    Wall,
-    WallPlan,
-)
+from perpend.model import Box, Elevation, Joint, MeasuredCorner, OpeningRule, Source, Wall, WallPlan
 from perpend.notices import Notice
 from perpend.report.change_entries import change_entries, proposed_entries
-from perpend.report.corner_entries import corner_entries
-from perpend.report.decision_entries import decision_entries, issue_entries
-from perpend.report.document_parts import Spot
+from perpend.report.corner_entries import CornerEntry
+from perpend.report.decision_entries import DecisionEntry, IssueEntry
 from perpend.report.notice_entries import ignored_entries, notice_entries
 from perpend.report.results_document import (
     ChecksEntry,
     DrawingEntry,
     FindingEntry,
     FoundEntry,
+    HorizontalReinforcementEntry,
     JointEntry,
     LintelEntry,
     NotTestedEntry,
     OpeningEntry,
-    PanelEntry,
     Results,
+    RuleBookEntry,
     RuleRunEntry,
-    SlipPlaneEntry,
-    WaivedEntry,
+    SourceEntry,
     WallEntry,
     WrittenEntry,
 )
-from perpend.report.rulebook_entries import limits_entry, reinforcement_entry, rulebook_entry, source_entry
 from perpend.report.search_entries import CostEntry, SearchEntry
 from perpend.rulebook.rule_book import RuleBook
 from perpend.rulebook.wall_basis import WallBasis
@@ -124,16 +111,16 @@ def build_results(
         numbered_after: V and A numbers of the drawing's plate.
         written: how the new drawing was written, or None when none was.
     """
-    remarks = list(remarks)
+    remarks, system = list(remarks), system_of(metric=elevation.metric)
     return Results(
         perpend_version=__version__,
         command=command,
-        drawing=drawing_entry(elevation, feet_beside=not book.metric),
+        drawing=DrawingEntry.of(elevation, feet_beside=not book.metric),
         settings_files=list(settings.files),
         settings_sha256=settings.sha256,
-        rulebook=rulebook_entry(book),
+        rulebook=RuleBookEntry.of(book),
         walls=[_wall(outcome) for outcome in outcomes],
-        corners=corner_entries(corners),
+        corners=[_corner(corner) for corner in corners],
         findings=[
             finding_entry(f, metric=elevation.metric, label=book.label, feet=not book.metric)
             for f in findings
@@ -143,27 +130,13 @@ def build_results(
         repaired=list(elevation.repaired),
         remarks=[notice.words for notice in remarks],
         notices=notice_entries(elevation, remarks),
-        decisions=decision_entries(decisions, book.label, system_of(metric=elevation.metric)),
-        issues=issue_entries(issues),
+        decisions=[DecisionEntry.of(d, words=d.words(book.label, system)) for d in decisions],
+        issues=[IssueEntry.of(issue) for issue in issues],
         numbered_after=numbered_after,
         checks=_checks(outcomes),
-        unverified=[source_entry(s) for s in _unverified(outcomes)],
+        unverified=[SourceEntry.of(s) for s in _unverified(outcomes)],
         cautions=list(book.cautions),
         written=written,
-    )
-
-
-def drawing_entry(elevation: Elevation, *, feet_beside: bool = True) -> DrawingEntry:
-    """Name the drawing that was read."""
-    return DrawingEntry(
-        path=elevation.path,
-        sha256=elevation.sha256,
-        dxf_version=elevation.dxf_version,
-        units=elevation.units,
-        units_why=elevation.units_why,
-        inches_per_unit=elevation.inches_per_unit,
-        metric=elevation.metric,
-        feet_beside=feet_beside,
     )
 
 
@@ -171,136 +144,61 @@ def _wall(outcome: WallOutcome) -> WallEntry:
     plan, basis = outcome.plan, outcome.basis
     wall, cost = plan.wall, plan.cost
     scale = wall.frame.inches_per_unit
-    return WallEntry(
-        tag=wall.tag,
-        handle=wall.handle,
+    return WallEntry.of(
+        plan,
+        wall,
+        plan.limits,
         x0_in=wall.frame.origin[0] * scale,
         y0_in=wall.frame.origin[1] * scale,
         angle_deg=math.degrees(wall.frame.angle_rad),
-        length_in=wall.length_in,
-        height_in=wall.height_in,
-        greatest_height_in=wall.greatest_height_in,
-        top=_path(wall.top.points),
-        bottom=_path(wall.bottom.points),
-        left_end=plan.left_end.value,
-        right_end=plan.right_end.value,
-        method=plan.limits.method,
-        units=plan.limits.units,
-        module_in=plan.module_in,
-        joint_type=plan.joint_type,
-        joint_type_name=plan.joint_type_name,
-        limits=limits_entry(plan.limits),
+        top=list(wall.top.points),
+        bottom=list(wall.bottom.points),
         joints=[_joint(j) for j in plan.joints],
-        panels=[_panel(p) for p in plan.panels],
         openings=[_opening(rule, plan.joints) for rule in plan.openings],
-        horizontal_reinforcement=reinforcement_entry(plan.reinforcement),
-        notes=list(plan.notes),
+        horizontal_reinforcement=HorizontalReinforcementEntry.of(plan.reinforcement),
         findings=[
             finding_entry(f, metric=basis.metric, label=basis.label, feet=basis.feet_beside)
             for f in outcome.findings
         ],
         proposed=proposed_entries(outcome.nearest) if outcome.nearest else [],
-        cost=None
-        if cost is None
-        else CostEntry(
-            violations=cost.violations,
-            excess_in=cost.excess_in,
-            joints=cost.joints,
-            slip_planes=cost.slip_planes,
-            longest_in=cost.longest_in,
-            unevenness_in2=cost.unevenness,
-        ),
-        search=SearchEntry(candidates=plan.counts.candidates, pairs_examined=plan.counts.pairs_examined),
+        cost=CostEntry.of(cost, unevenness_in2=cost.unevenness) if cost else None,
+        search=SearchEntry.of(plan.counts),
     )
 
 
-def _path(path: Path) -> list[Spot]:
-    return [(x, y) for x, y in path]
+def _corner(corner: MeasuredCorner) -> CornerEntry:
+    first, limits = list(corner.first_joints_in), list(corner.limits_in)
+    return CornerEntry.of(corner, first_joints_in=first, limits_in=limits)
 
 
 def _joint(joint: Joint) -> JointEntry:
-    return JointEntry(
-        number=joint.number,
-        x_in=joint.x_in,
-        path=_path(joint.path),
-        kind=joint.kind.value,
-        type=joint.joint_type,
-        reason=joint.reason,
-        state="existing" if joint.existing else "new",
-        serves=list(joint.serves),
-        slip_planes=[
-            SlipPlaneEntry(x0_in=s.x0_in, x1_in=s.x1_in, y_in=s.y_in, opening=s.opening)
-            for s in joint.slip_planes
-        ],
-        handle=joint.handle,
-        sources=[source_entry(s) for s in joint.sources],
-        mark=joint.mark,
-        held=joint.held,
-        detail=joint.detail,
-    )
-
-
-def _panel(panel: Panel) -> PanelEntry:
-    return PanelEntry(
-        x0_in=panel.x0_in,
-        x1_in=panel.x1_in,
-        length_in=panel.length_in,
-        limit_in=panel.limit_in,
-        height_in=panel.height_in,
-        utilisation=panel.utilisation,
-        at_corner=panel.at_corner,
-        corner_limit_in=panel.corner_limit_in,
-    )
+    return JointEntry.of(joint, type=joint.joint_type, state="existing" if joint.existing else "new")
 
 
 def _opening(rule: OpeningRule, joints: Iterable[Joint]) -> OpeningEntry:
-    opening, box = rule.opening, rule.opening.box
-    return OpeningEntry(
-        tag=opening.tag,
-        handle=opening.handle,
-        x0_in=box.x0,
-        x1_in=box.x1,
-        y0_in=box.y0,
-        y1_in=box.y1,
+    opening = rule.opening
+    return OpeningEntry.of(
+        opening,
+        rule,
+        **_sides(opening.box),
         treatment=rule.treatment.value,
-        boundary_case=rule.boundary_case,
         joints=[joint.number for joint in joints if opening.tag in joint.serves],
-        lintel=_lintel(rule.lintel) if rule.lintel else None,
-        sources=[source_entry(s) for s in rule.sources],
+        lintel=LintelEntry.of(rule.lintel, **_sides(rule.lintel.box)) if rule.lintel else None,
     )
 
 
-def _lintel(lintel: Lintel) -> LintelEntry:
-    box = lintel.box
-    return LintelEntry(
-        x0_in=box.x0,
-        x1_in=box.x1,
-        y0_in=box.y0,
-        y1_in=box.y1,
-        bearing_left_in=lintel.bearing_left_in,
-        bearing_right_in=lintel.bearing_right_in,
-        note=lintel.note,
-    )
+def _sides(box: Box) -> dict[str, float]:
+    return {"x0_in": box.x0, "x1_in": box.x1, "y0_in": box.y0, "y1_in": box.y1}
 
 
 def finding_entry(
     finding: Finding, *, metric: bool = False, label: str = "CJ", feet: bool = True
 ) -> FindingEntry:
     """Carry a finding over, its cure as data and in words."""
-    waived, cure = finding.waived, finding.cure
-    return FindingEntry(
-        code=finding.code,
-        fingerprint=finding.fingerprint,
-        severity=finding.severity.value,
-        message=finding.message,
-        measured_in=finding.measured_in,
-        limit_in=finding.limit_in,
-        source=source_entry(finding.source) if finding.source else None,
-        at=_path(finding.at),
+    cure = finding.cure
+    return FindingEntry.of(
+        finding,
         cure=sentence_of(cure, metric=metric, label=label, feet=feet),
-        handle=finding.handle,
-        opening=finding.opening,
-        waived=WaivedEntry(reason=waived.reason, who=waived.who, until=waived.until) if waived else None,
         changes=change_entries(cure.changes) if cure else [],
         complies=cure is not None and cure.complies,
         other_changes=[change_entries(changes) for changes in cure.others] if cure else [],

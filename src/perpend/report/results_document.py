@@ -14,14 +14,17 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated, Literal
 
+from perpend.findings import Waived
+from perpend.model import HorizontalReinforcement, Limits, Panel, ReinforcementChoice, SlipPlane, Source
 from perpend.report.change_entries import ChangeEntry, ProposedEntry
 from perpend.report.corner_entries import CornerEntry
 from perpend.report.decision_entries import DecisionEntry, IssueEntry
-from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described
+from perpend.report.document_parts import SCHEMA_VERSION, Document, Number, Part, Spot, described, part_of
 from perpend.report.notice_entries import IgnoredEntry, NoticeEntry
 from perpend.report.search_entries import CostEntry, SearchEntry
 
 
+@part_of(Source)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SourceEntry(Part):
     """Where a number comes from: the row of the rule book, the document and how far to trust it."""
@@ -66,6 +69,7 @@ class RuleBookEntry(Part):
     joint: Annotated[str, described("The same in words, such as control joint.")] = "control joint"
 
 
+@part_of(Limits)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LimitsEntry(Part):
     """The limits of a wall, at its least height."""
@@ -87,6 +91,7 @@ class LimitsEntry(Part):
     sources: list[SourceEntry]
 
 
+@part_of(SlipPlane)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SlipPlaneEntry(Part):
     """The level piece of a stepped joint, under the bearing of a lintel."""
@@ -119,6 +124,7 @@ class JointEntry(Part):
     detail: Annotated[str, described("The project's detail that shows it, where the settings name one.")] = ""
 
 
+@part_of(Panel)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PanelEntry(Part):
     """The masonry between two joints, or between a joint and an end of the wall."""
@@ -174,6 +180,7 @@ class OpeningEntry(Part):
     sources: list[SourceEntry]
 
 
+@part_of(ReinforcementChoice)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReinforcementChoiceEntry(Part):
     """One way to meet the horizontal reinforcement."""
@@ -184,6 +191,7 @@ class ReinforcementChoiceEntry(Part):
     source: SourceEntry
 
 
+@part_of(HorizontalReinforcement)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HorizontalReinforcementEntry(Part):
     """What a wall needs between its joints, and the choices that meet it."""
@@ -194,6 +202,7 @@ class HorizontalReinforcementEntry(Part):
     choices: list[ReinforcementChoiceEntry]
 
 
+@part_of(Waived)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaivedEntry(Part):
     """Who accepted a finding, why, and until when."""

@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 
 from perpend.report.document_parts import SCHEMA_VERSION, Document, Part, described
 from perpend.report.results_document import RuleBookEntry
-from perpend.report.rulebook_entries import rulebook_entry
 from perpend.report.summary import labelled, wrapped
 from perpend.report.text_lines import Line
 from perpend.rulebook import RuleBook
@@ -41,11 +40,8 @@ def build_unverified(book: RuleBook) -> UnverifiedList:
     """Gather what is still to be looked up."""
     return UnverifiedList(
         perpend_version=__version__,
-        rulebook=rulebook_entry(book),
-        questions=[
-            QuestionEntry(key=q.key, document=q.document, clause=q.clause, asks=q.asks, printed=q.printed)
-            for q in questions(book)
-        ],
+        rulebook=RuleBookEntry.of(book),
+        questions=[QuestionEntry.of(question) for question in questions(book)],
     )
 
 

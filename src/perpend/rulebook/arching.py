@@ -31,16 +31,16 @@ class ArchingCondition:
     Attributes:
         name: in a few words.
         met: None when perpend cannot tell and the designer has to verify it.
+        says: one sentence.
         measured_in: what there is, inches, or None.
         needed_in: what is needed, inches, or None.
-        says: one sentence.
     """
 
     name: str
     met: bool | None
-    measured_in: float | None
-    needed_in: float | None
     says: str
+    measured_in: float | None = None
+    needed_in: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +140,7 @@ def _holes(wall: Wall, x0: float, x1: float, head: float) -> float:
 
 def _bond(running: bool) -> ArchingCondition:
     says = "The units are laid in running bond." if running else "Stack bond does not arch."
-    return ArchingCondition("running bond", running, None, None, says)
+    return ArchingCondition("running bond", running, says)
 
 
 def _height(
@@ -153,7 +153,7 @@ def _height(
         f"{show(there)} of masonry above the head, {show(needed)} needed: the triangle "
         f"and {show(cover)} above its apex."
     )
-    return ArchingCondition("height above the apex", met, there, needed, says)
+    return ArchingCondition("height above the apex", met, says, there, needed)
 
 
 def _clear_triangle(wall: Wall, rule: OpeningRule, x0: float, x1: float, apex: float) -> ArchingCondition:
@@ -164,7 +164,7 @@ def _clear_triangle(wall: Wall, rule: OpeningRule, x0: float, x1: float, apex: f
         if other is not rule.opening and other.box.y1 > head and _in_triangle(other.box, x0, x1, head, apex)
     ]
     says = f"The triangle is cut by {', '.join(cut)}." if cut else "No opening cuts the triangle."
-    return ArchingCondition("an uncut triangle", not cut, None, None, says)
+    return ArchingCondition("an uncut triangle", not cut, says)
 
 
 def _in_triangle(box: Box, x0: float, x1: float, head: float, apex: float) -> bool:
@@ -178,7 +178,7 @@ def _in_triangle(box: Box, x0: float, x1: float, head: float, apex: float) -> bo
 def _bearing(lintel: Lintel, needed: float, show: _Show) -> ArchingCondition:
     there = min(lintel.bearing_left_in, lintel.bearing_right_in)
     says = f"The lintel bears {show(there)}, {show(needed)} needed."
-    return ArchingCondition("bearing", not falls_short(there, needed), there, needed, says)
+    return ArchingCondition("bearing", not falls_short(there, needed), says, there, needed)
 
 
 def _no_joint(
@@ -186,19 +186,11 @@ def _no_joint(
 ) -> ArchingCondition:
     low, high = lintel.box.x0 - near, lintel.box.x1 + near
     found = [j for j in joints if any(low <= x <= high for x in _stations_between(j.path, head, head + apex))]
-    if not found:
-        return ArchingCondition(
-            "no joint next to the lintel", True, None, None, "No joint is next to the lintel."
-        )
     numbers = " and ".join(str(joint.number) for joint in found)
     named = f"joint {numbers} is" if len(found) == 1 else f"joints {numbers} are"
-    return ArchingCondition(
-        "no joint next to the lintel",
-        False,
-        None,
-        None,
-        f"{named} next to the lintel, which carries everything.",
-    )
+    says = f"{named} next to the lintel, which carries everything."
+    fine = "No joint is next to the lintel."
+    return ArchingCondition("no joint next to the lintel", not found, says if found else fine)
 
 
 def _stations_between(path: Path, low: float, high: float) -> list[float]:
@@ -228,4 +220,4 @@ def _sides(
     least = min(rule.opening.box.x0 - left, right - rule.opening.box.x1)
     met = None if least > max(lintel.bearing_left_in, lintel.bearing_right_in) + SAME_IN else False
     says = f"{show(least)} of masonry takes the thrust on the weaker side: verify."
-    return ArchingCondition("masonry enough at each side", met, least, None, says)
+    return ArchingCondition("masonry enough at each side", met, says, least)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from perpend.model import Standing
 from perpend.rulebook.validation_words import nearest, read_length
@@ -87,10 +87,6 @@ class Number(_Strict):
         return self
 
 
-def _as_tuple(given: Any) -> Any:  # noqa: ANN401
-    return tuple(given) if isinstance(given, list) else given
-
-
 class Applies(_Strict):
     """Where a row counts; an empty list means everywhere.
 
@@ -106,12 +102,12 @@ class Applies(_Strict):
         openings_from: least number of openings in the wall; of rows that differ in it the greatest counts.
     """
 
-    methods: Annotated[tuple[Method, ...], BeforeValidator(_as_tuple)] = ()
-    units: Annotated[tuple[Units, ...], BeforeValidator(_as_tuple)] = ()
-    treatments: Annotated[tuple[Literal["reinforced", "unreinforced"], ...], BeforeValidator(_as_tuple)] = ()
-    places: Annotated[tuple[PlaceName, ...], BeforeValidator(_as_tuple)] = ()
-    materials: Annotated[tuple[Name, ...], BeforeValidator(_as_tuple)] = ()
-    supports: Annotated[tuple[Literal["loose", "anchored"], ...], BeforeValidator(_as_tuple)] = ()
+    methods: tuple[Method, ...] = ()
+    units: tuple[Units, ...] = ()
+    treatments: tuple[Literal["reinforced", "unreinforced"], ...] = ()
+    places: tuple[PlaceName, ...] = ()
+    materials: tuple[Name, ...] = ()
+    supports: tuple[Literal["loose", "anchored"], ...] = ()
     ccc: float | None = None
     large_openings: bool | None = None
     openings_from: Annotated[int, Field(ge=0)] = 0
@@ -176,10 +172,10 @@ VOCABULARY: dict[str, Vocabulary] = {
     "comparison": Vocabulary(says=("bar", "wire")),
     "weight": Vocabulary(may=("masonry", *WEIGHT_CLASSES, "steel")),
     "opening-arched": Vocabulary(numbers=("clear",)),
-    "least-panel": Vocabulary(numbers=("least", "advisory_under")),
+    "least-panel": Vocabulary(numbers=("least", "advisory_under", "advisory_taller_than")),
     "narrow-pier": Vocabulary(numbers=("under",)),
     "ganged-openings": Vocabulary(numbers=("up_to",)),
-    "strip-opening": Vocabulary(numbers=("over", "times_height")),
+    "strip-opening": Vocabulary(numbers=("over", "times_height", "steel_under")),
     "footing-step": Vocabulary(numbers=("part_over",)),
     "recess": Vocabulary(numbers=("up_to",)),
     "intersections": Vocabulary(numbers=("bonded_clear",), says=("usual",)),
@@ -275,7 +271,7 @@ class LedgerEntry(_Strict):
     clause: Text
     state: LedgerState
     why: str = ""
-    rows: Annotated[tuple[str, ...], BeforeValidator(_as_tuple)] = ()
+    rows: tuple[str, ...] = ()
 
     @model_validator(mode="after")
     def _explained(self) -> Self:
@@ -284,6 +280,22 @@ class LedgerEntry(_Strict):
         if self.state == "implemented" and not self.rows:
             raise ValueError(f"ledger entry {self.document!r}, {self.clause!r} is implemented: name its rows")
         return self
+
+
+class Verified(_Strict):
+    """What an office read in its own copy of a document for one number of a rule book.
+
+    Attributes:
+        source: document, table, who looked and when.
+        value: what it says, where that is not what the rule book has.
+        corrects: True where that value is looser than the rule book's, which the office answers for.
+    """
+
+    model_config = ConfigDict(allow_inf_nan=False)
+
+    source: Text
+    value: float | str | None = None
+    corrects: bool = False
 
 
 class Head(_Strict):
@@ -307,7 +319,7 @@ class Head(_Strict):
     key: Annotated[str, Field(pattern=r"^[a-z0-9-]+$")]
     title: Text
     version: Text
-    basis: Annotated[tuple[str, ...], BeforeValidator(_as_tuple)]
+    basis: tuple[str, ...]
     note: str = ""
     label: Annotated[str, Field(pattern=r"^[A-Z]{1,4}$")] = "CJ"
     joint: Text = "control joint"
@@ -322,9 +334,9 @@ class BookFile(_Strict):
     """A whole rule-book file."""
 
     book: Head
-    documents: Annotated[tuple[Document, ...], BeforeValidator(_as_tuple)]
-    rows: Annotated[tuple[Row, ...], BeforeValidator(_as_tuple)]
-    ledger: Annotated[tuple[LedgerEntry, ...], BeforeValidator(_as_tuple)]
+    documents: tuple[Document, ...]
+    rows: tuple[Row, ...]
+    ledger: tuple[LedgerEntry, ...]
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:

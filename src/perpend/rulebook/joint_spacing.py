@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
+from typing import Any
 
 from perpend.errors import InputError
 from perpend.model import HeightBasis, Limits, Source
@@ -160,37 +161,23 @@ def limits(
     book: RuleBook,
     height_in: float,
     *,
-    method: str = "empirical",
-    units: str = "full-height",
-    ccc: float | None = None,
-    ratio: float | None = None,
-    cap_in: float | None = None,
     basis: HeightBasis = HeightBasis.WALL,
-    material: str = "",
-    parapet: bool = False,
-    joint: JointChoices = _AS_THE_BOOK_SAYS,
-    local_experience: str = "",
+    **asked: Any,  # noqa: ANN401 - the arguments of `spacing_rule`
 ) -> Limits:
     """Return the limits of a plain wall of a given height, with their sources.
+
+    Args:
+        book: the rule book.
+        height_in: the height.
+        basis: which height that is.
+        asked: as for `spacing_rule`.
 
     Raises:
         InputError: the height is not above zero, or as `spacing_rule`.
     """
     if height_in <= 0:
         raise InputError(f"A wall height of {format_length(height_in)} is not possible: give one above zero.")
-    rule = spacing_rule(
-        book,
-        method=method,
-        units=units,
-        ccc=ccc,
-        ratio=ratio,
-        cap_in=cap_in,
-        material=material,
-        parapet=parapet,
-        joint=joint,
-        local_experience=local_experience,
-    )
-    return rule.at(height_in, basis)
+    return spacing_rule(book, **asked).at(height_in, basis)
 
 
 def _rows(book: RuleBook, method: str, units: str, material: str) -> list[Row]:
@@ -285,20 +272,14 @@ def _tighten(
             loosened = f"ratio {ratio:g} instead of {_ratio_text(terms.ratio)}: {local_experience}"
         else:
             _refuse_looser(
-                "spacing_ratio",
-                f"{ratio:g}",
-                ratio <= 0,
-                ratio,
-                terms.ratio,
-                _RATIO_GRAIN,
-                terms.ratio_source,
+                "spacing_ratio", f"{ratio:g}", ratio, terms.ratio, _RATIO_GRAIN, terms.ratio_source
             )
         new_ratio = ratio
         if terms.ratio is None or ratio < terms.ratio - _RATIO_GRAIN:
             words.append(f"ratio {ratio:g} instead of {_ratio_text(terms.ratio)}")
     if cap_in is not None:
         shown = format_length(cap_in)
-        _refuse_looser("spacing_cap", shown, cap_in <= 0, cap_in, terms.cap_in, None, terms.cap_source)
+        _refuse_looser("spacing_cap", shown, cap_in, terms.cap_in, None, terms.cap_source)
         new_cap = cap_in
         if terms.cap_in is None or exceeds(terms.cap_in, cap_in):
             words.append(f"cap {shown} instead of {_cap_text(terms.cap_in)}")
@@ -306,15 +287,9 @@ def _tighten(
 
 
 def _refuse_looser(
-    key: str,
-    shown: str,
-    not_positive: bool,
-    asked: float,
-    limit: float | None,
-    grain: float | None,
-    source: Source | None,
+    key: str, shown: str, asked: float, limit: float | None, grain: float | None, source: Source | None
 ) -> None:
-    if not_positive:
+    if asked <= 0:
         raise InputError(f"The setting {key} = {shown} is not above zero: give a value that leaves a panel.")
     if limit is None or source is None:
         return

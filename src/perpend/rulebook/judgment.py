@@ -10,7 +10,7 @@ Glossary:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from perpend.model import Opening, Place, PlaceKind, Source, Wall, ZoneKind
@@ -31,6 +31,7 @@ class JudgmentChoices:
         narrow_pier_in: a pier narrower than this has a joint at one jamb at most.
         height_change_in: a change of the top up to this needs no joint.
         strip_in: an opening wider than this that is long and low has panels of its own below and above.
+        strip_steel_under_in: such a panel whose joints would be nearer to each other takes steel instead.
         bearing_clear_in: how far joints keep from a bearing.
         intersections: what an intersecting wall asks of the wall that it meets.
         pilasters: whether they are bonded to the wall: at one face of them is a joint then, else at both.
@@ -40,6 +41,7 @@ class JudgmentChoices:
     narrow_pier_in: float | None = None
     height_change_in: float | None = None
     strip_in: float | None = None
+    strip_steel_under_in: float | None = None
     bearing_clear_in: float | None = None
     intersections: Intersections | None = None
     pilasters: Pilasters | None = None
@@ -52,11 +54,13 @@ class Judgment:
     Attributes:
         least_panel_in: as in `JudgmentChoices`.
         narrow_panel_in: a piece of masonry between two joints that is narrower is worth a remark.
+        narrow_taller_than: part of its width above which the height of such a piece is worth that remark.
         narrow_pier_in: as in `JudgmentChoices`.
         height_change_in: likewise.
         footing_step_over: part of the lower height above which a step of the footing is worth a remark.
         strip_in: as in `JudgmentChoices`; None where the book knows no strips.
         strip_times: width over height from which an opening is long and low.
+        strip_steel_under_in: as in `JudgmentChoices`; it moves no whole joint.
     """
 
     least_panel_in: float = 0.0
@@ -66,6 +70,8 @@ class Judgment:
     footing_step_over: float | None = None
     strip_in: float | None = None
     strip_times: float = 1.0
+    strip_steel_under_in: float = field(default=0.0, repr=False)
+    narrow_taller_than: float = field(default=0.0, repr=False)
 
     def is_strip(self, wall: Wall, opening: Opening) -> bool:
         """Say whether the masonry below and above an opening are panels with their own heights.
@@ -75,15 +81,16 @@ class Judgment:
         if self.strip_in is None or opening.arched or not exceeds(opening.width_in, self.strip_in):
             return False
         box = opening.box
-        beneath = [
+        if exceeds(self.strip_times * box.height, opening.width_in):
+            return False
+        beneath = (
             other.box.y1
             for other in wall.openings
             if not exceeds(other.box.y1, box.y0)
             and min(box.x1, other.box.x1) - max(box.x0, other.box.x0) >= box.width / 2
-        ]
+        )
         floor = max(*beneath, *(y for _, y in wall.bottom.between(box.x0, box.x1)))
-        long_and_low = not exceeds(self.strip_times * box.height, opening.width_in)
-        return box.y0 - floor > self.height_change_in and long_and_low
+        return box.y0 - floor > self.height_change_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +165,7 @@ def judgment(book: RuleBook, choices: JudgmentChoices) -> Judgment:
     return Judgment(
         least_panel_in=_chosen(choices.least_panel_in, panel, "least"),
         narrow_panel_in=value(panel, "advisory_under") if panel else 0.0,
+        narrow_taller_than=value(panel, "advisory_taller_than") if panel else 0.0,
         narrow_pier_in=_chosen(choices.narrow_pier_in, pier, "under"),
         height_change_in=(rise or 0.0) if choices.height_change_in is None else choices.height_change_in,
         footing_step_over=value(step, "part_over") if step else None,
@@ -167,6 +175,7 @@ def judgment(book: RuleBook, choices: JudgmentChoices) -> Judgment:
         if strip
         else None,
         strip_times=value(strip, "times_height") if strip else 1.0,
+        strip_steel_under_in=_chosen(choices.strip_steel_under_in, strip, "steel_under"),
     )
 
 

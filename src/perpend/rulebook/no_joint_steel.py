@@ -31,6 +31,11 @@ _GRAIN = 1e-9
 """Areas nearer than this (in²) are one area: far below the last printed digit."""
 
 
+def is_enough(provided_in2: float, required_in2: float) -> bool:
+    """Say whether steel of one area meets what another one requires."""
+    return provided_in2 >= required_in2 - _GRAIN
+
+
 @dataclass(frozen=True, slots=True)
 class StripSteel:
     """Steel asked for and there over one strip of the wall."""
@@ -46,7 +51,7 @@ class StripSteel:
     @property
     def enough(self) -> bool:
         """True when the steel meets what is asked for."""
-        return self.provided_in2 >= self.required_in2 - _GRAIN
+        return is_enough(self.provided_in2, self.required_in2)
 
 
 @dataclass(frozen=True, slots=True)

@@ -257,23 +257,13 @@ def parse_rulebook(data: bytes, where: str) -> RuleBook:
     except ValueError as error:
         raise InputError(f"{error}.") from error
     names = {d.key: d.name for d in content.documents}
+    head = dict(content.book) | {"basis": tuple(names[key] for key in content.book.basis)}
     return RuleBook(
-        key=content.book.key,
-        title=content.book.title,
-        version=content.book.version,
+        **head,
         sha256=hashlib.sha256(data).hexdigest(),
-        note=content.book.note,
-        basis=tuple(names[key] for key in content.book.basis),
         documents=content.documents,
         rows=content.rows,
         ledger=content.ledger,
-        label=content.book.label,
-        joint=content.book.joint,
-        masonry=content.book.masonry,
-        engineer=content.book.engineer,
-        engineer_short=content.book.engineer_short,
-        methods_called=content.book.methods_called,
-        cap_called=content.book.cap_called,
         by_kind={
             kind: tuple(row for row in content.rows if row.kind == kind)
             for kind in {row.kind for row in content.rows}

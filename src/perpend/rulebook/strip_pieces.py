@@ -28,6 +28,9 @@ class StripPiece:
         box: the masonry, from jamb to jamb and at its least height.
         y0_in: where a partial joint in it begins.
         y1_in: where it ends.
+        beams_in: heights of the bond beams that it has in place of joints, from its top down; none: it has
+            joints where it is too long.
+        bar: the bar in each of them.
     """
 
     opening: str
@@ -35,6 +38,14 @@ class StripPiece:
     box: Box
     y0_in: float
     y1_in: float
+    beams_in: tuple[float, ...] = ()
+    bar: str = ""
+
+    @property
+    def steel(self) -> str:
+        """Its bond beams in words."""
+        count = len(self.beams_in)
+        return f"one {self.bar} in {'a bond beam' if count == 1 else f'each of {count} bond beams'}"
 
     def holds(self, path: Path) -> bool:
         """Say whether a joint is a partial joint of this piece: in it, and over its whole height."""

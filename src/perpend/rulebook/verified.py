@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from perpend.errors import InputError
 from perpend.model import Standing
-from perpend.rulebook.book_schema import Citation, Document, Number, Row
+from perpend.rulebook.book_schema import Citation, Document, Number, Row, Verified
 from perpend.rulebook.rule_book import RuleBook, book_keys, load_rulebook
 from perpend.rulebook.validation_words import nearest
 
@@ -42,15 +42,6 @@ _MORE = {
 }
 """Numbers that ask for more the larger they are."""
 _GRAIN = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What an office found for one key; see `perpend.settings.settings_schema.Verified`."""
-
-    source: str
-    value: float | str | None = None
-    corrects: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +77,7 @@ def questions(book: RuleBook) -> Iterator[Question]:
             yield Question(row.id, source.document, source.clause, f"{row.title}: {row.text}", "")
 
 
-def with_answers(book: RuleBook, answers: Mapping[str, Answer], where: str = "settings") -> RuleBook:
+def with_answers(book: RuleBook, answers: Mapping[str, Verified], where: str = "settings") -> RuleBook:
     """Return the rule book with what an office verified, cited as theirs.
 
     Args:
@@ -126,7 +117,7 @@ def _elsewhere(key: str, book: RuleBook) -> bool:
     return any(o.has(row_id) and (not name or name in o.row(row_id).numbers) for o in others)
 
 
-def _answered(row: Row, name: str, answer: Answer, document: str, where: str) -> Row:
+def _answered(row: Row, name: str, answer: Verified, document: str, where: str) -> Row:
     """Return a row whose one number, or all that came from memory, stand on an office's word."""
     memory = [n for n, number in row.numbers.items() if (number.standing or row.standing) is Standing.MEMORY]
     names = [name] if name else memory or list(row.numbers)
@@ -147,7 +138,7 @@ def _answered(row: Row, name: str, answer: Answer, document: str, where: str) ->
     return row.model_copy(update=changed)
 
 
-def _corrected(number: Number, name: str, answer: Answer, where: str) -> Number:
+def _corrected(number: Number, name: str, answer: Verified, where: str) -> Number:
     given: dict[str, object] = {"value": answer.value}
     if not isinstance(answer.value, str):
         given["unit"] = number.unit

@@ -8,8 +8,10 @@ from collections.abc import Iterator, Sequence
 from perpend.model import OpeningRule, Treatment
 from perpend.rulebook import NoJointSteel, RuleBook, SpacingRule, keeps_joints_clear
 from perpend.rulebook.rule_book import value
+from perpend.rulebook.strip_pieces import StripPiece
 from perpend.settings.settings_schema import Defaults
 from perpend.units import falls_short, format_length
+from perpend.wording import listed
 
 
 def notes_of(
@@ -34,6 +36,12 @@ def notes_of(
             note
             for rule, tag in zip(rules, _told_apart(rules), strict=True)
             for note in _on_opening(book, rule, tag, options.method)
+        ),
+        *(
+            f"One lintel spans {listed(tags)} and what is between them, by the settings: lintel, bearings "
+            f"and piers, see structural drawings{_by(book, 'judgment.narrow-pier')}."
+            for tags in options.one_lintel_over
+            if any(set(tags) <= set(rule.opening.parts) for rule in rules)
         ),
     )
 
@@ -104,6 +112,29 @@ def _on_opening(book: RuleBook, rule: OpeningRule, tag: str, method: str) -> Ite
         bars = book.first("opening-bars") if rule.treatment is Treatment.REINFORCED else None
         source = book.source(bars) if bars else book.source(book.need("lintel-bearing"), "usual")
         yield f"{room} [{source.cite()}]."
+
+
+def strip_notes(book: RuleBook, pieces: Sequence[StripPiece]) -> Iterator[str]:
+    """Yield what the masonry below and above strip windows has in place of joints."""
+    for piece in pieces:
+        if piece.beams_in:
+            part = "below the sill" if piece.where == "below" else "above the head"
+            height = format_length(piece.box.height)
+            yield (
+                f"The masonry {part} of {piece.opening}, {height} high, has no joints: "
+                f"{piece.steel} from joint to joint in their place; verify with the structural drawings"
+                f"{_by(book, 'judgment.strip-opening')}."
+            )
+
+
+def strip_sheet_notes(label: str, pieces: Sequence[StripPiece]) -> tuple[str, ...]:
+    """Return what the sheet says of the same, as one sentence."""
+    low = [piece.opening for piece in pieces if piece.beams_in and piece.where == "below"]
+    high = [piece.opening for piece in pieces if piece.beams_in and piece.where == "above"]
+    places = (("below sill of", low), ("above head of", high))
+    told = " and ".join(f"{where} {', '.join(tags)}" for where, tags in places if tags)
+    bar = next((piece.bar for piece in pieces if piece.beams_in), "")
+    return (f"Bond beams with one {bar} each in place of {label} {told}: see structural.",) if told else ()
 
 
 def _by(book: RuleBook, row: str) -> str:

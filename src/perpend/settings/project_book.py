@@ -23,10 +23,9 @@ def book_of(settings: Settings, key: str | None = None) -> RuleBook:
     book = _own_book(settings, asked) if asked.endswith(".toml") else load_rulebook(asked)
     if not settings.verified:
         return book
-    from perpend.rulebook.verified import Answer, with_answers
+    from perpend.rulebook.verified import with_answers
 
-    answers = {k: Answer(v.source, v.value, v.corrects) for k, v in settings.verified.items()}
-    return with_answers(book, answers, settings.files[-1] if settings.files else "settings")
+    return with_answers(book, settings.verified, settings.files[-1] if settings.files else "settings")
 
 
 def _own_book(settings: Settings, name: str) -> RuleBook:

@@ -49,10 +49,11 @@ from perpend.rulebook.judgment import (
     restraints_of,
 )
 from perpend.rulebook.rule_book import value
-from perpend.rulebook.strip_pieces import strip_pieces, strip_spans
-from perpend.settings.basis_notes import notes_of
+from perpend.rulebook.strip_pieces import strip_spans
+from perpend.rulebook.strip_steel import strip_masonry
+from perpend.settings.basis_notes import notes_of, strip_notes, strip_sheet_notes
 from perpend.settings.book_notes import book_notes
-from perpend.settings.ganged_openings import with_ganged_openings
+from perpend.settings.ganged_openings import one_lintel_notes, with_ganged_openings
 from perpend.settings.open_type import key_and_name, words_left_open
 from perpend.settings.opening_choices import (
     any_matches,
@@ -79,7 +80,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         InputError: a setting is looser than the rule book or asks for something it does not have.
     """
     options, own = _wall_options(settings, wall)
-    wall = with_ganged_openings(book, wall, options.ganged_up_to)
+    wall = with_ganged_openings(book, wall, options.ganged_up_to, options.one_lintel_over)
     choices = opening_choices(settings, options, own, book, wall, metric=metric)
     joint = joint_choices(options)
     spacing = spacing_rule(
@@ -125,16 +126,12 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         rules = tuple(_with_sill_bar(book, rule) for rule in rules)
         beds = dataclasses.replace(beds, chosen=steel.bars)
     sizes = joint_sizes(
-        book,
-        wall,
-        spacing.cap_in,
-        joint,
-        supports_in=options.shelf_angles,
-        material=spacing.material,
+        book, wall, spacing.cap_in, joint, supports_in=options.shelf_angles, material=spacing.material
     )
     judged = _judgment_choices(options)
     beyond = judgment(book, judged)
     asked = place_rules(book, wall, judged)
+    pieces = strip_masonry(book, wall, rules, beyond, spacing, steel_choices(options))
     return WallBasis(
         wall=wall,
         spacing=spacing,
@@ -163,6 +160,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             *(doubt.words for doubt in wall.doubts),
             *(return_note(book, wall, spacing, options, metric=metric) if returns else ()),
             *notes_of(book, options, spacing, rules, steel),
+            *strip_notes(book, pieces),
             *book_notes(
                 book,
                 options,
@@ -175,13 +173,17 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
             ),
         ),
         short_return=returns,
-        sheet_notes=sheet_notes(
-            book,
-            wall,
-            spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in,
-            intersections_of(book, judged) == "unbonded",
-            returns=returns,
-            metric=metric,
+        sheet_notes=(
+            *one_lintel_notes(wall, options.one_lintel_over),
+            *strip_sheet_notes(book.label, pieces),
+            *sheet_notes(
+                book,
+                wall,
+                spacing.at(wall.panel_height_in(0.0, wall.length_in, options.height_basis)).max_spacing_in,
+                intersections_of(book, judged) == "unbonded",
+                returns=returns,
+                metric=metric,
+            ),
         ),
         fewest_changes=options.openings == "fewest-changes",
         solid_grouted=options.method == "engineered"
@@ -199,7 +201,7 @@ def resolve_wall(settings: Settings, book: RuleBook, wall: Wall, *, metric: bool
         sizes=sizes,
         label=book.label,
         judgment=beyond,
-        strip_pieces=strip_pieces(wall, rules, beyond),
+        strip_pieces=pieces,
         strip_spans=strip_spans(wall, beyond),
         place_rules=asked,
         keep_outs=keep_outs_of(book, wall, judged, asked),
@@ -219,6 +221,7 @@ def _judgment_choices(options: Defaults) -> JudgmentChoices:
         narrow_pier_in=options.narrow_pier_under,
         height_change_in=options.height_change_over,
         strip_in=options.strip_window_over,
+        strip_steel_under_in=options.strip_steel_under,
         bearing_clear_in=options.bearing_clear,
         intersections=options.intersections,
         pilasters=options.pilasters,
@@ -233,12 +236,12 @@ def unmatched_tags(settings: Settings, walls: Iterable[Wall]) -> list[str]:
     patterns = [entry.tag for entry in settings.walls if entry.tag is not None]
     patterns += [entry.wall for entry in settings.joints]
     patterns += [tag for entry in settings.corners for tag in entry.walls]
-    missing = [pattern for pattern in patterns if not any(matches(t, (pattern,)) for t in wall_tags)]
-    for entry in settings.openings:
-        if entry.tag is not None and not any(matches(t, (entry.tag,)) for t in opening_tags):
-            missing.append(entry.tag)
-        if entry.wall is not None and not any(matches(t, (entry.wall,)) for t in wall_tags):
-            missing.append(entry.wall)
+    patterns += [entry.wall for entry in settings.openings if entry.wall is not None]
+    of_openings = [entry.tag for entry in settings.openings if entry.tag is not None]
+    sharing = (settings.defaults, *settings.walls)
+    of_openings += [tag for entry in sharing for tags in entry.one_lintel_over for tag in tags]
+    asked = ((patterns, wall_tags), (of_openings, opening_tags))
+    missing = (p for some, tags in asked for p in some if not any(matches(tag, (p,)) for tag in tags))
     return list(dict.fromkeys(missing))
 
 

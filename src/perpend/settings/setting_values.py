@@ -39,6 +39,13 @@ def as_tuple(given: Any) -> Any:  # noqa: ANN401
     return tuple(given) if isinstance(given, list) else given
 
 
+def as_groups(given: Any) -> Any:  # noqa: ANN401
+    """Let one list of names stand for a list of one."""
+    if isinstance(given, list) and given and all(isinstance(name, str) for name in given):
+        return (tuple(given),)
+    return as_tuple(given)
+
+
 def _prefix(given: str) -> str:
     """Refuse names that no layers of ours can have.
 
@@ -91,6 +98,10 @@ PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0)]
 Spacing = Annotated[float, BeforeValidator(_length), Field(ge=1)]
 """A length that things repeat at: less than an inch is a slip, and draws a drawing full of them."""
 Bearing = Annotated[float | Literal["by-span"], BeforeValidator(_bearing)]
+Groups = Annotated[
+    tuple[Annotated[tuple[str, ...], Field(min_length=2), BeforeValidator(as_tuple)], ...],
+    BeforeValidator(as_groups),
+]
 Patterns = Annotated[tuple[str, ...], BeforeValidator(as_tuple)]
 DrawingUnits = Literal["in", "ft", "mm", "cm", "m"]
 FewestChanges = Literal["fewest-changes"]

@@ -11,13 +11,14 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr, model_validator
 
 from perpend.model import EndCondition, HeightBasis, Treatment
-from perpend.rulebook.book_schema import Method, Units
+from perpend.rulebook.book_schema import Method, Units, Verified
 from perpend.settings.corner_entry import CornerEntry
 from perpend.settings.reading_bounds import Bounds
 from perpend.settings.setting_values import (
     Bearing,
     DrawingUnits,
     FewestChanges,
+    Groups,
     LayerPrefix,
     Length,
     Patterns,
@@ -133,8 +134,10 @@ class WallOptions(OpeningOptions):
     least_panel: Length | None = None
     narrow_pier_under: Length | None = None
     ganged_up_to: Length | None = None
+    one_lintel_over: Groups = ()
     height_change_over: Length | None = None
     strip_window_over: PositiveLength | None = None
+    strip_steel_under: Length | None = None
     bearing_clear: Length | None = None
     intersections: Literal["joint", "unbonded", "bonded"] | None = None
     pilasters: Literal["bonded", "unbonded"] | None = None
@@ -329,20 +332,6 @@ class Tolerances(_Strict):
     """How much drafting slack is forgiven while reading."""
 
     gap: PositiveLength = GAP_IN
-
-
-class Verified(_Strict):
-    """What an office read in its own copy of a document for one number of a rule book.
-
-    Attributes:
-        source: document, table, who looked and when.
-        value: what it says, where that is not what the rule book has.
-        corrects: True where that value is looser than the rule book's, which the office answers for.
-    """
-
-    source: Annotated[str, Field(min_length=1)]
-    value: float | str | None = None
-    corrects: bool = False
 
 
 def _verified(given: Any) -> Any:  # noqa: ANN401

@@ -16,6 +16,7 @@ Glossary:
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -28,7 +29,7 @@ from perpend.checks.measure.tracks import MOSTLY, SIDES, is_slip_plane, stands_a
 from perpend.model import Joint, SlipPlane, Treatment
 from perpend.rulebook.strip_pieces import partial_piece
 from perpend.rulebook.wall_basis import WallBasis
-from perpend.units import GAP_IN, ON_MODULE_IN
+from perpend.units import GAP_IN, ON_MODULE_IN, SAME_IN
 
 
 def measured_tracks(basis: WallBasis, joints: Iterable[Joint]) -> tuple[Track, ...]:
@@ -189,14 +190,16 @@ class _Lines:
     """The lines of a wall.
 
     Attributes:
-        asked: (rank, station): ends, places and jambs come first, then edges.
+        asked: (station, rank), by station: ends, places and jambs have a lower rank than edges.
         wanted: where the wall asks for a joint.
+        by_station: (station, index in ``wanted``), by station.
         module_in: distance between module lines.
         origin_in: station of one of them.
     """
 
-    asked: tuple[tuple[int, float], ...]
+    asked: Sequence[tuple[float, int]]
     wanted: tuple[AskedStation, ...]
+    by_station: Sequence[tuple[float, int]]
     module_in: float
     origin_in: float
 
@@ -211,17 +214,20 @@ class _Lines:
                 edges += (box.x0 - rule.clear_in, box.x1 + rule.clear_in)
             if lintel is not None:
                 edges += (lintel.x0, lintel.x1)
-        asked = (*((0, x) for x in first), *((1, x) for x in edges))
-        return cls(asked, tuple(asked_stations(basis)), basis.module_in, basis.bond_origin_in)
+        asked = sorted((*((x, 0) for x in first), *((x, 1) for x in edges)))
+        wanted = tuple(asked_stations(basis))
+        by_station = sorted((station.x_in, n) for n, station in enumerate(wanted))
+        return cls(asked, wanted, by_station, basis.module_in, basis.bond_origin_in)
 
     def asked_of(self, joint: _Parted, leg: Leg, reach_in: float) -> list[int]:
         """Return the stations within a reach that ask for this leg, by index in ``wanted``, nearest first.
 
         A jamb asks for a leg over half of its height at least, a place for a joint without turns.
         """
+        near = ((x, n, self.wanted[n]) for x, n in _between(self.by_station, leg.low, leg.high, reach_in))
         found = [
-            (max(leg.low - asked.x_in, asked.x_in - leg.high, 0.0), n)
-            for n, asked in enumerate(self.wanted)
+            (max(leg.low - x, x - leg.high, 0.0), n)
+            for x, n, asked in near
             if (asked.place is None or len(joint.parts) == 1)
             and min(leg.y1, asked.y1_in) - max(leg.y0, asked.y0_in) >= MOSTLY * (asked.y1_in - asked.y0_in)
         ]
@@ -232,13 +238,24 @@ class _Lines:
         middle = (low_in + high_in) / 2
         found = [
             (max(low_in - x, x - high_in, 0.0), rank, abs(x - middle), x)
-            for rank, x in (*self.asked, *self._module_lines(low_in, high_in))
+            for x, rank in (
+                *_between(self.asked, low_in, high_in, ON_MODULE_IN),
+                *self._module_lines(low_in, high_in),
+            )
         ]
         near = [line for line in found if line[0] <= ON_MODULE_IN]
         return min(near)[-1] if near else None
 
-    def _module_lines(self, low_in: float, high_in: float) -> Iterator[tuple[int, float]]:
+    def _module_lines(self, low_in: float, high_in: float) -> Iterator[tuple[float, int]]:
         first = round((low_in - self.origin_in) / self.module_in)
         last = round((high_in - self.origin_in) / self.module_in)
         for k in range(first, last + 1):
-            yield (2, self.origin_in + k * self.module_in)
+            yield (self.origin_in + k * self.module_in, 2)
+
+
+def _between(
+    stations: Sequence[tuple[float, int]], low_in: float, high_in: float, reach_in: float
+) -> Sequence[tuple[float, int]]:
+    """Return those of some stations, ascending, within a reach of a stretch, and a few beyond it."""
+    first = bisect_left(stations, (low_in - reach_in - SAME_IN,))
+    return stations[first : bisect_left(stations, (high_in + reach_in + SAME_IN,))]

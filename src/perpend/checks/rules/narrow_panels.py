@@ -1,11 +1,11 @@
-"""Rules on the least width of masonry between two joints, on any course."""
+"""Rules on the least width of masonry between two joints, or a joint and a step, on any course."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from perpend.checks.measure.judged_wall import JudgedWall, PanelSpan
-from perpend.checks.measure.track_geometry import spread, under
+from perpend.checks.measure.track_geometry import Track, over, spread, under
 from perpend.checks.verdicts import Verdict
 from perpend.findings import Extent, Finding, Rule, Severity
 from perpend.model import EndCondition
@@ -22,24 +22,31 @@ _NARROW = Rule(
 RULES = (_SHORT, _NARROW)
 
 _Measured = tuple[PanelSpan, float]
+_Strip = tuple[float, float, float]
+"""Width of the masonry between a joint and a step of the outline, station of the step, and its height."""
 
 
 def check(wall: JudgedWall) -> Iterator[Verdict]:
-    """Judge the least width of every panel that a joint and a joint, or a free edge, bound."""
+    """Judge the least width of every panel that a joint and a joint, a free edge or a step, bound."""
     least = wall.basis.judgment.least_panel_in
     bounded = (
         [(p, width) for p in wall.panels if (width := least_width(wall, p)) is not None] if least else []
     )
-    short = tuple(_too_short(wall, p, w) for p, w in bounded if under(w, least))
-    yield Verdict(_SHORT.code, len(bounded), short)
+    strips = list(_strips(wall)) if least else []
+    short = [_too_short(wall, p, w) for p, w in bounded if under(w, least)]
+    short += [_strip_too_narrow(wall, track, strip) for track, strip in strips if under(strip[0], least)]
+    yield Verdict(_SHORT.code, len(bounded) + len(strips), tuple(short))
     yield _narrow_panels(wall, [(p, width) for p, width in bounded if _is_cut_off(wall, p)])
 
 
 def _narrow_panels(wall: JudgedWall, bounded: Sequence[_Measured]) -> Verdict:
-    """Judge the pieces of masonry that two joints cut off, for an engineer to confirm."""
-    least, wide = wall.basis.judgment.least_panel_in, wall.basis.judgment.narrow_panel_in
+    """Judge the pieces of masonry that two joints cut off, but those as low as they are wide."""
+    judged = wall.basis.judgment
+    least, wide = judged.least_panel_in, judged.narrow_panel_in
     tested = bounded if wide > least else ()
-    found = tuple(_narrow(wall, p, w) for p, w in tested if under(w, wide) and not under(w, least))
+    narrow = [(p, w) for p, w in tested if under(w, wide) and not under(w, least)]
+    tall = ((p, w) for p, w in narrow if over(p.limits.height_in, judged.narrow_taller_than * w))
+    found = tuple(_narrow(wall, p, w) for p, w in tall)
     return Verdict(_NARROW.code, len(tested), found)
 
 
@@ -71,6 +78,30 @@ def least_width(wall: JudgedWall, panel: PanelSpan) -> float | None:
     return basis.wall.length_in - panel.left.hi if counted else None
 
 
+def _strips(wall: JudgedWall) -> Iterator[tuple[Track, _Strip]]:
+    """Yield the masonry between each joint and the next step of its panel, where that is deeper."""
+    profile, over_in = wall.basis.wall, wall.basis.judgment.height_change_in
+    for edge, deeper in ((profile.bottom, -1), (profile.top, 1)):
+        steps = [step for step in edge.steps() if over(abs(step[1] - step[2]), over_in)]
+        for panel in wall.panels if steps else ():
+            low, high = (_end(track, deeper) for track in (panel.left, panel.right))
+            between = [
+                s for s in steps if (low is None or over(s[0], low)) and (high is None or over(high, s[0]))
+            ]
+            if not between:
+                continue
+            (x, *left), (x1, *right) = between[0], between[-1]
+            if panel.left and low is not None and deeper * (left[0] - left[1]) > 0:
+                yield panel.left, (x - low, x, sum(left) / 2)
+            if panel.right and high is not None and deeper * (right[1] - right[0]) > 0:
+                yield panel.right, (high - x1, x1, sum(right) / 2)
+
+
+def _end(track: Track | None, deeper: int) -> float | None:
+    """Return where a joint meets the bottom of the wall (-1) or its top (1)."""
+    return None if track is None else (track.foot if deeper < 0 else track.head)[0]
+
+
 def _too_short(wall: JudgedWall, panel: PanelSpan, width: float) -> Finding:
     least = wall.basis.judgment.least_panel_in
     return _finding(_SHORT, wall, panel, (width, least), f"{wall.at(least)} is required")
@@ -80,6 +111,21 @@ def _narrow(wall: JudgedWall, panel: PanelSpan, width: float) -> Finding:
     wide = wall.basis.judgment.narrow_panel_in
     confirm = f"less than {wall.at(wide)}: confirm that the piece holds by itself"
     return _finding(_NARROW, wall, panel, (width, wide), confirm)
+
+
+def _strip_too_narrow(wall: JudgedWall, track: Track, strip: _Strip) -> Finding:
+    at, least, (width, x, y) = wall.at, wall.basis.judgment.least_panel_in, strip
+    return _SHORT.finding(
+        f"The masonry between the joint at {at(track.foot_x)} of {wall.tag} and the step at {at(x)} is "
+        f"{at(width)} wide at its narrowest; {at(least)} is required.",
+        wall=wall.tag,
+        measured_in=width,
+        limit_in=least,
+        source=next(iter(wall.basis.source_of("judgment.least-panel")), None),
+        at=tuple(sorted(((x, y), (track.foot_x if y < track.middle()[1] else track.head[0], y)))),
+        handle=track.handle,
+        joints=track.numbers,
+    )
 
 
 def _finding(

@@ -35,7 +35,7 @@ def runs_over(
     if any(cover.writing or cover.solid for cover in covers):
         return True
     boxes = [*texts, *map(Box.around, lines)]
-    faces = [face for other in scene.plans if other is not placed for face in other.faces()]
+    faces = list(scene.faces_beside(placed, boxes))
     touch = _TOUCH * scene.h
     if any(_over(box, face, touch) for face in faces for box in boxes):
         return True

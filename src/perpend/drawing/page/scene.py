@@ -14,6 +14,7 @@ import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -34,14 +35,14 @@ _MARGIN_HEIGHTS = 80.0
 _FRAME_HEIGHTS, _LEVEL_HEIGHTS = 1.0, 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlacedPlan:
     """A plan and where its wall lies on the page."""
 
     plan: WallPlan
     spot: Spot
 
-    @property
+    @cached_property
     def box(self) -> Box:
         """Box around the wall, page axes."""
         wall = self.plan.wall
@@ -91,6 +92,15 @@ class Scene:
         """Box around every wall of the page."""
         boxes = [placed.box for placed in self.plans]
         return Box.around([p for b in boxes for p in ((b.x0, b.y0), (b.x1, b.y1))])
+
+    def faces_beside(self, placed: PlacedPlan, boxes: Sequence[Box]) -> Iterator[Box]:
+        """Yield what covers the faces of the other walls that any of some boxes may lie on."""
+        if not boxes:
+            return
+        around = Box.around([p for box in boxes for p in ((box.x0, box.y0), (box.x1, box.y1))])
+        for other in self.plans:
+            if other is not placed and other.box.overlaps(around):
+                yield from other.faces()
 
     @property
     def sheet(self) -> Box:

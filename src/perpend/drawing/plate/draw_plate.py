@@ -45,6 +45,7 @@ from perpend.drawing.plate.joint_tags import draw_tags
 from perpend.drawing.plate.labels_by_hand import draw_by_hand
 from perpend.drawing.plate.masonry import draw_joints, draw_lintels, draw_steel
 from perpend.drawing.plate.superseded_joints import draw_superseded
+from perpend.drawing.plate.tally_note import finish_note, tally_of
 from perpend.drawing.plate.visibility import as_seen
 from perpend.drawing.plate.wall_schedule import legend_block, wall_schedule_blocks
 from perpend.drawing.review.finding_list import findings_block, numbered_sentences
@@ -102,7 +103,10 @@ def draw_plans(
         for placed in waiting:
             draw_string(scene, placed)
     hosts = _place_lists(doc, scenes, plans, marked, found, grids, revised)
-    for scene in pages_drawn(scenes, hosts):
+    pages = pages_drawn(scenes, hosts)
+    if revised.note and style.dimensions != "plain":
+        finish_note(pages)
+    for scene in pages:
         emit(doc, scene, records)
     seen = {(hand.own.kind, hand.own.number) for hand, _, _ in report.by_hand}
     left = (hand for hand in revised.by_hand if (hand.own.kind, hand.own.number) not in seen)
@@ -194,8 +198,11 @@ def _place_lists(
     shown = [part for s in scenes for mark in s.board.marks for part in parts_of(mark)]
     legend = [block for block in [legend_block(shown, style)] if content.legend and block.marks]
     listed = numbered_sentences(marked, metric=style.metric, label=content.label, feet=content.feet_beside)
-    record = record_blocks(revised.note, style)
-    texts = [[*_texts(plans, listed, style, width * h), *record] for width in _TEXT_WIDTHS]
+    texts = [_texts(plans, listed, style, width * h) for width in _TEXT_WIDTHS]
+    record = record_blocks(
+        _with_tally(revised.note, scenes, [*(s[0] for s in schedules), *texts[0], *legend]), style
+    )
+    texts = [[*each, *record] for each in texts]
     apart = [*schedules, *([*each] for each in zip(*texts, strict=True)), *([legend] if legend else [])]
     kept = put_by_hand(doc, scenes, found, revised.by_hand, apart)
     drawn = {kind for what, kind in kept.settled if what == "list"} if kept else set()
@@ -208,6 +215,14 @@ def _place_lists(
     legend = [block for block in legend if kind_of(block) not in drawn]
     together = [block for each in texts for block in _arranged(first, each, legend, h)]
     return [*hosts, put_blocks(doc, scene, scenes, found, together, apart, kept)]
+
+
+def _with_tally(note: Sequence[str], scenes: Sequence[Scene], lists: Sequence[Block]) -> Sequence[str]:
+    """Return the lines of the record's note with those that `finish_note` will write."""
+    if not note or scenes[0].style.dimensions == "plain":
+        return note
+    pages = [(scene.page, scene.board.marks) for scene in scenes]
+    return [*note, *tally_of([*pages, *((scenes[0].page, block.at((0.0, 0.0))) for block in lists)]).lines()]
 
 
 def _texts(

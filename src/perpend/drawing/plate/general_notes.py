@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from perpend.decisions.record_note import TITLE
 from perpend.drawing.page.drafting_style import BASIS, NOTE, DraftingStyle
 from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
 from perpend.drawing.plate.office_words import BUILDING_JOINT, short_length, steel_of, tag_range, type_words
 from perpend.drawing.plate.wall_schedule import corner_words, limit_range, without_joints
+from perpend.dxf.own_plate import NOTE_TITLE
 from perpend.dxf.text_metrics import plain, widest
 from perpend.model import OpeningRule, PlaceKind, Source, Treatment, WallPlan
 from perpend.units import falls_short, format_length
@@ -225,7 +225,7 @@ def record_blocks(lines: Sequence[str], style: DraftingStyle) -> list[Block]:
     if not lines:
         return []
     said, width = [("", line) for line in lines], widest(lines, style.text_in) + style.text_in
-    return [sentences_block(TITLE, said, width, style.text_in, BASIS, Identity("record-note"))]
+    return [sentences_block(NOTE_TITLE, said, width, style.text_in, BASIS, Identity("record-note"))]
 
 
 def _basis(plans: Sequence[WallPlan], style: DraftingStyle) -> Iterator[str]:

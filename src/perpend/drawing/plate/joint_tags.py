@@ -87,12 +87,13 @@ def _ends_at_sill(plan: WallPlan, joint: Joint) -> bool:
 
 def are_below(scene: Scene, placed: PlacedPlan) -> bool:
     """Say whether tags are below a wall: its joints' heads lie under another wall, and their feet on none."""
-    others = [face for other in scene.plans if other is not placed for face in other.faces()]
+    ends = [(placed.spot.point(j.path[-1]), placed.spot.point(j.path[0])) for j in placed.plan.joints]
+    near = [Box.around(pair).grown(2 * scene.h) for pair in ends]
+    others = list(scene.faces_beside(placed, near))
 
     def covered(end: Point, up: float) -> bool:
         return any(face.holds((end[0], end[1] + up * scene.h)) for face in others)
 
-    ends = [(placed.spot.point(j.path[-1]), placed.spot.point(j.path[0])) for j in placed.plan.joints]
     return bool(ends) and all(covered(head, 1.0) and not covered(foot, -1.0) for head, foot in ends)
 
 

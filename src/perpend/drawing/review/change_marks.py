@@ -16,29 +16,28 @@ from dataclasses import dataclass
 from ezdxf.document import Drawing
 
 from perpend.drawing.page.drafting_style import CHANGE, HEAVY, WAS, DraftingReport, DraftingStyle
-from perpend.drawing.page.emit import emit
-from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
-from perpend.drawing.page.list_placing import lists_page, pages_drawn, put_blocks
-from perpend.drawing.page.obstacles import survey_walls
+from perpend.drawing.page.leader_labels import is_outside, mark_radius
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
-from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
-from perpend.drawing.page.table_records import prepare_records
-from perpend.drawing.page.text_blocks import Block, beside, stacked, table_block, title_height, title_marks
-from perpend.drawing.plate.draw_plate import scenes_of
+from perpend.drawing.page.sheet_page import Identity, Stroke
+from perpend.drawing.page.text_blocks import Block, beside, stacked
 from perpend.drawing.plate.office_words import short_length
-from perpend.drawing.review.mark_shapes import bracket
-from perpend.dxf.text_metrics import halved, plain, text_width
-from perpend.model import Box, Path, Point
+from perpend.drawing.review.mark_shapes import bracket, square
+from perpend.drawing.review.overlay import (
+    Sample,
+    bar_joints,
+    draw_overlay,
+    legend_block,
+    list_block,
+    put_flag,
+)
+from perpend.dxf.text_metrics import plain
+from perpend.model import Path, Point
 from perpend.revisions.change_model import Change, Difference
 from perpend.rulebook import WallBasis
 from perpend.units import DisplaySystem, format_length
 
-_CELL = 0.5
-_MOST_ROWS = 80
-_LETTER = 0.85
-_GAP = 5.0
 _COLUMNS = ((("NO.", 5), ("WALL", 10), ("CHANGE", 70)), (("NO.", 5), ("WALL", 8), ("CHANGE", 44)))
 _LEAST_BRACKET = 2.0
 _RISE = 1.2
@@ -82,31 +81,21 @@ def draw_change_marks(
     Returns:
         What was drawn, and what could not be drawn as meant.
     """
-    report = DraftingReport()
-    found = survey_walls(doc, style)
-    records = prepare_records(doc, style)
-    scenes = list(scenes_of(doc, [basis.bare_plan() for basis in walls], style, found, report))
-    for scene in scenes:
-        for placed in scene.plans:
-            for joint in placed.plan.wall.drawn_joints:
-                scene.field.add_path(placed.spot.path(joint.path), Level.SOLID)
-        _draw_page(scene, marked)
-    page = lists_page(scenes)
     rows = [*((m.number, m.change.wall, m.says) for m in marked), *((n, "", says) for n, says in others)]
-    blocks = [_blocks(rows, since, style, columns) for columns in _COLUMNS]
-    together = [way for each in blocks for way in (stacked(each, _GAP * page.h), beside(each, _GAP * page.h))]
-    host = put_blocks(
-        doc, page, scenes, found, together, [list(shapes) for shapes in zip(*blocks, strict=True)]
+
+    def draw(scene: Scene, raster: Raster) -> None:
+        bar_joints(scene, lambda plan: (joint.path for joint in plan.wall.drawn_joints))
+        _draw_page(scene, raster, marked)
+
+    lists = [_blocks(rows, since, style, columns) for columns in _COLUMNS]
+    plans = [basis.bare_plan() for basis in walls]
+    return draw_overlay(
+        doc, plans, style, draw, lists, lambda each, gap: (stacked(each, gap), beside(each, gap))
     )
-    for drawn in pages_drawn(scenes, [host]):
-        emit(doc, drawn, records)
-    report.layers = records.layers
-    return report
 
 
-def _draw_page(scene: Scene, marked: Sequence[MarkedChange]) -> None:
+def _draw_page(scene: Scene, raster: Raster, marked: Sequence[MarkedChange]) -> None:
     """Draw the brackets of a page first, then the flags where there is room."""
-    raster = Raster(scene.reach, _CELL * scene.h)
     walls = {placed.plan.wall.tag: placed for placed in scene.plans}
     waiting = [
         (m, _draw_bracket(scene, walls[m.change.wall], m))
@@ -114,22 +103,14 @@ def _draw_page(scene: Scene, marked: Sequence[MarkedChange]) -> None:
         if m.change.wall in walls and (m.change.at or m.change.old_at)
     ]
     for m, anchors in waiting:
-        lines = tuple(plain(line) for line in label_lines(m.change, scene.style.display))
-        narrow = tuple(piece for line in lines for piece in halved(line))
-        found = stand_for(scene, raster, Flag(m.number, lines, anchors, m.identity, narrow))
+        lines = [plain(line) for line in label_lines(m.change, scene.style.display)]
+        found = put_flag(scene, raster, CHANGE, m.number, lines, anchors, m.identity)
         if found is None:
-            scene.report.remarks.append(f"No room was found for the label of {m.number}; the list has it.")
             continue
-        flag, stand = found
-        write_flag(scene, CHANGE, flag, stand)
-        scene.stroke(CHANGE, square(stand.center, mark_radius(m.number, scene.h)), m.identity, closed=True)
-        if is_outside(scene, flag, stand):
+        edge = square(found[1].center, mark_radius(m.number, scene.h))
+        scene.stroke(CHANGE, edge, m.identity, closed=True)
+        if is_outside(scene, *found):
             scene.report.remarks.append(f"{m.number} is outside the frame, where there was room.")
-
-
-def square(center: Point, half: float) -> Path:
-    """Return the corners of a square about a point."""
-    return Box(*center, *center).grown(half).corners
 
 
 def _draw_bracket(scene: Scene, placed: PlacedPlan, m: MarkedChange) -> tuple[Point, ...]:
@@ -192,37 +173,17 @@ def _blocks(
     columns: Sequence[tuple[str, int]],
 ) -> list[Block]:
     """Return the list of changes and the legend."""
-    h, identity = style.text_in, Identity("change-list")
-    shown = [tuple(plain(cell) for cell in row) for row in rows[:_MOST_ROWS]]
-    if len(rows) > _MOST_ROWS:
-        shown.append(("", "", plain(f"and {len(rows) - _MOST_ROWS} more: run perpend changes for all")))
-    if not shown:
-        shown = [("", "", "NONE")]
-    widths = [letters * h * _LETTER for _, letters in columns]
-    title = plain(f"Changes since {since}")
+    identity, title = Identity("change-list"), plain(f"Changes since {since}")
+    more = (2, ": run perpend changes for all")
+    rows = rows or [("", "", "NONE")]
+    samples = _samples(style.text_in, identity)
     return [
-        table_block(title, [head for head, _ in columns], shown, widths, h, CHANGE, identity),
-        _legend(h, identity),
+        list_block(title, columns, rows, style, CHANGE, identity, more),
+        legend_block("MARKS OF CHANGES", samples, CHANGE, style.text_in, identity),
     ]
 
 
-def _legend(h: float, identity: Identity) -> Block:
-    """Say what the marks mean."""
-    title = "MARKS OF CHANGES"
-    made: list[Stroke | Letters] = list(title_marks(title, CHANGE, h, identity))
-    y, width = -title_height(h) - 1.8 * h, text_width(title, 1.25 * h)
-    for strokes, words in _samples(h, identity):
-        made += [
-            Stroke(CHANGE, tuple((px, py + y) for px, py in s.path), identity, s.closed, linetype=s.linetype)
-            for s in strokes
-        ]
-        made.append(Letters(CHANGE, words, (6.5 * h, y - 0.5 * h), h, identity))
-        width = max(width, 6.5 * h + text_width(words, h))
-        y -= 3.2 * h
-    return Block(tuple(made), width, -y - 1.0 * h)
-
-
-def _samples(h: float, identity: Identity) -> Iterator[tuple[list[Stroke], str]]:
+def _samples(h: float, identity: Identity) -> Iterator[Sample]:
     flag = Stroke(CHANGE, square((2.5 * h, 0.4 * h), 0.9 * h), identity, closed=True)
     stem = Stroke(CHANGE, ((2.5 * h, -0.5 * h), (2.5 * h, -1.4 * h)), identity)
     yield [flag, stem], "CHANGE, BY ITS NUMBER IN THE LIST"

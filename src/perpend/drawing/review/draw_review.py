@@ -15,32 +15,19 @@ from ezdxf.document import Drawing
 from perpend.checks.registry import CODES
 from perpend.cures.words import sentence_of
 from perpend.drawing.page.drafting_style import PROPOSED, VIOLATION, DraftingReport, DraftingStyle
-from perpend.drawing.page.emit import emit
-from perpend.drawing.page.list_placing import lists_page, pages_drawn, put_blocks
-from perpend.drawing.page.obstacles import survey_walls
-from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import Scene
-from perpend.drawing.page.sheet_page import Identity, Letters, Stroke
-from perpend.drawing.page.table_records import prepare_records
-from perpend.drawing.page.text_blocks import (
-    Block,
-    beside,
-    sentences_block,
-    stacked,
-    table_block,
-    title_height,
-    title_marks,
-)
-from perpend.drawing.plate.draw_plate import scenes_of
+from perpend.drawing.page.sheet_page import Identity, Stroke
+from perpend.drawing.page.text_blocks import Block, beside, sentences_block, stacked
 from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.finding_marks import draw_marks
 from perpend.drawing.review.mark_shapes import dashes, frames, square
+from perpend.drawing.review.overlay import Sample, bar_joints, draw_overlay, legend_block, list_block
 from perpend.drawing.review.proposed_joints import Change, changes_of, draw_changes, label_changes
-from perpend.dxf.text_metrics import plain, text_width
+from perpend.dxf.text_metrics import plain
 from perpend.findings import Finding, numbered
 from perpend.layout.nearest_layout import NearestLayout
-from perpend.model import Path, WallPlan
+from perpend.model import WallPlan
 from perpend.units import format_length
 
 FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (
@@ -49,10 +36,7 @@ FINDINGS_TITLE, CHANGES_TITLE, NOTES_TITLE, LEGEND_TITLE = (
     "REVIEW NOTES",
     "MARKS",
 )
-_CELL = 0.5
-_MOST_ROWS = 80
-_LETTER = 0.85
-_GAP = 5.0
+_MORE = ", in the results document"
 _HEADS = ("NO.", "WALL", "FINDING", "AT", "MEASURED", "LIMIT", "CURE", "SOURCE")
 _SHAPES: tuple[tuple[tuple[int, ...], float], ...] = (
     ((5, 12, 30, 14, 12, 12, 46, 36), 62.0),
@@ -94,41 +78,19 @@ def draw_review(
     Returns:
         What was drawn, and what could not be drawn as required.
     """
-    report = DraftingReport()
     if not plans:
-        return report
-    found = survey_walls(doc, style)
-    records = prepare_records(doc, style)
+        return DraftingReport()
     marked = numbered(review.findings, attrgetter("severity"), review.after)
     changes = changes_of(review.cures)
-    scenes = list(scenes_of(doc, plans, style, found, report))
-    for scene in scenes:
-        _bar_joints(scene)
-        raster = Raster(scene.reach, _CELL * scene.h)
+
+    def draw(scene: Scene, raster: Raster) -> None:
+        bar_joints(scene, lambda plan: (joint.path for joint in plan.joints))
         flags = draw_changes(scene, changes)
         draw_marks(scene, marked, raster)
         label_changes(scene, raster, flags)
-    scene = lists_page(scenes)
+
     lists = [_lists(marked, changes, review, style, *shape) for shape in _SHAPES]
-    host = put_blocks(
-        doc,
-        scene,
-        scenes,
-        found,
-        [block for each in lists for block in _arranged(each, _GAP * scene.h)],
-        [list(shapes) for shapes in zip(*lists, strict=True)],
-    )
-    for page in pages_drawn(scenes, [host]):
-        emit(doc, page, records)
-    report.layers = records.layers
-    return report
-
-
-def _bar_joints(scene: Scene) -> None:
-    """Keep labels off the joints that are judged."""
-    for placed in scene.plans:
-        for joint in placed.plan.joints:
-            scene.field.add_path(placed.spot.path(joint.path), Level.SOLID)
+    return draw_overlay(doc, plans, style, draw, lists, _arranged)
 
 
 def _arranged(lists: Sequence[Block], gap: float) -> Iterator[Block]:
@@ -163,13 +125,9 @@ def findings_table(
         style: text height and how lengths are printed.
         letters: greatest width of each column; where there is one less, the sources are left out.
     """
-    columns = list(zip(_HEADS, letters, strict=False))
-    count = len(columns)
-    rows = [[plain(c) for c in _finding_cells(n, f, style)][:count] for n, f in marked[:_MOST_ROWS]]
-    if len(marked) > _MOST_ROWS:
-        more = f"and {len(marked) - _MOST_ROWS} more, in the results document"
-        rows.append(["", "", plain(more), "", "", "", "", ""][:count])
-    return _table(FINDINGS_TITLE, columns, rows, style, VIOLATION, Identity("violation-list"))
+    columns, identity = list(zip(_HEADS, letters, strict=False)), Identity("violation-list")
+    rows = [list(_finding_cells(number, finding, style)) for number, finding in marked]
+    return list_block(FINDINGS_TITLE, columns, rows, style, VIOLATION, identity, (2, _MORE))
 
 
 def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Iterator[str]:
@@ -194,11 +152,8 @@ def _finding_cells(number: str, finding: Finding, style: DraftingStyle) -> Itera
 
 def changes_table(changes: Sequence[Change], style: DraftingStyle) -> Block:
     """Make the list of proposed joints: one row for each that does not stay as it is."""
-    rows = [[plain(cell) for cell in _change_cells(change, style)] for change in changes[:_MOST_ROWS]]
-    if len(changes) > _MOST_ROWS:
-        more = f"and {len(changes) - _MOST_ROWS} more, in the results document"
-        rows.append(["", "", "", "", "", plain(more)])
-    return _table(CHANGES_TITLE, _CHANGES, rows, style, VIOLATION, Identity("proposed-list"))
+    rows, identity = [list(_change_cells(change, style)) for change in changes], Identity("proposed-list")
+    return list_block(CHANGES_TITLE, _CHANGES, rows, style, VIOLATION, identity, (5, _MORE))
 
 
 def _change_cells(change: Change, style: DraftingStyle) -> Iterator[str]:
@@ -210,19 +165,6 @@ def _change_cells(change: Change, style: DraftingStyle) -> Iterator[str]:
     yield "-" if proposed.change == "removed" else format_length(proposed.joint.x_in, system)
     yield short_length(proposed.move_in, system) if proposed.move_in else "-"
     yield proposed.joint.reason
-
-
-def _table(
-    title: str,
-    columns: Sequence[tuple[str, int]],
-    rows: Sequence[Sequence[str]],
-    style: DraftingStyle,
-    layer: str,
-    identity: Identity,
-) -> Block:
-    h = style.text_in
-    widths = [letters * h * _LETTER for _, letters in columns]
-    return table_block(title, [head for head, _ in columns], rows, widths, h, layer, identity)
 
 
 def review_notes(sentences: Sequence[str], style: DraftingStyle, letters: float) -> Block:
@@ -239,31 +181,22 @@ def review_notes(sentences: Sequence[str], style: DraftingStyle, letters: float)
 
 def legend(marked: Sequence[tuple[str, Finding]], changes: Sequence[Change], style: DraftingStyle) -> Block:
     """Say what the marks mean, those that the drawing shows."""
-    h, identity = style.text_in, Identity("violation-list")
-    made: list[Stroke | Letters] = list(title_marks(LEGEND_TITLE, VIOLATION, h, identity))
-    y, width = -title_height(h) - 1.8 * h, text_width(LEGEND_TITLE, 1.25 * h)
-    for layer, pieces, words in _samples(marked, changes, h):
-        made += [
-            Stroke(layer, tuple((px, py + y) for px, py in piece), identity, closed)
-            for piece, closed in pieces
-        ]
-        made.append(Letters(VIOLATION, words, (6.5 * h, y - 0.5 * h), h, identity))
-        width = max(width, 6.5 * h + text_width(words, h))
-        y -= 3.2 * h
-    return Block(tuple(made), width, -y - 1.0 * h)
+    identity = Identity("violation-list")
+    samples = _samples(marked, changes, style.text_in, identity)
+    return legend_block(LEGEND_TITLE, samples, VIOLATION, style.text_in, identity)
 
 
 def _samples(
-    marked: Sequence[tuple[str, Finding]], changes: Sequence[Change], h: float
-) -> Iterator[tuple[str, list[tuple[Path, bool]], str]]:
+    marked: Sequence[tuple[str, Finding]], changes: Sequence[Change], h: float, identity: Identity
+) -> Iterator[Sample]:
     center, radius = (2.5 * h, 0.0), 1.2 * h
     numbers = [number for number, _ in marked]
-    double = [(frame, True) for frame in frames(center, radius, double=True)]
     if not marked or any(n.startswith("V") for n in numbers):
-        yield VIOLATION, double, "DOES NOT COMPLY" if marked else "FINDING (NONE)"
+        double = [Stroke(VIOLATION, frame, identity, True) for frame in frames(center, radius, double=True)]
+        yield double, "DOES NOT COMPLY" if marked else "FINDING (NONE)"
     if any(n.startswith("A") for n in numbers):
-        yield VIOLATION, [(square(center, radius), True)], "ADVISORY"
+        yield [Stroke(VIOLATION, square(center, radius), identity, True)], "ADVISORY"
     if any(finding.waived for _, finding in marked):
-        yield VIOLATION, [(d, False) for d in dashes(square(center, radius))], "WAIVED"
+        yield [Stroke(VIOLATION, dash, identity) for dash in dashes(square(center, radius))], "WAIVED"
     if changes:
-        yield PROPOSED, [(((0.0, 0.0), (5.0 * h, 0.0)), False)], "PROPOSED JOINT"
+        yield [Stroke(PROPOSED, ((0.0, 0.0), (5.0 * h, 0.0)), identity)], "PROPOSED JOINT"

@@ -14,20 +14,18 @@ from __future__ import annotations
 import itertools
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from perpend.dxf.paperspace import on_any_layout
-from perpend.dxf.xdata import APPLICATION
+from perpend.dxf.xdata import said_by
 from perpend.model import Point, WallPlan
 from perpend.units import ON_MODULE_IN, same
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.entities.dxfgfx import DXFGraphic
 
-_XDATA_TEXT = 1000
 _NUMBER = re.compile(r"([VA])(\d+)")
 _FINDINGS = frozenset({"violation", "advice"})
 
@@ -52,7 +50,9 @@ def standing_plate(doc: Drawing) -> StandingPlate:
     most = {"V": 0, "A": 0}
     marks: dict[str, list[tuple[Point, Point]]] = defaultdict(list)
     feet: dict[str, list[Point]] = defaultdict(list)
-    for kind, number, entity in _signed(doc):
+    for entity in on_any_layout(doc):
+        said = dict(said_by(entity))
+        kind, number = said.get("kind", ""), said.get("number", "")
         if kind in _FINDINGS and (found := _NUMBER.fullmatch(number)):
             most[found[1]] = max(most[found[1]], int(found[2]))
         elif kind == "mark" and entity.dxftype() == "LWPOLYLINE":
@@ -62,17 +62,6 @@ def standing_plate(doc: Drawing) -> StandingPlate:
             ends = (entity.dxf.defpoint2, entity.dxf.defpoint3)
             feet[number.rpartition(" panel ")[0]] += [(end.x, end.y) for end in ends]
     return StandingPlate((most["V"], most["A"]), dict(marks), dict(feet))
-
-
-def _signed(doc: Drawing) -> Iterator[tuple[str, str, DXFGraphic]]:
-    """Yield the entities of the plate with their kinds and numbers."""
-    for entity in on_any_layout(doc):
-        if entity.xdata is None or not entity.has_xdata(APPLICATION):
-            continue
-        said = dict(
-            value.partition("=")[::2] for code, value in entity.get_xdata(APPLICATION) if code == _XDATA_TEXT
-        )
-        yield said.get("kind", ""), said.get("number", ""), entity
 
 
 def outdated(plate: StandingPlate, plans: Iterable[WallPlan]) -> list[str]:

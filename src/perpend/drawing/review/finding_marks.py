@@ -13,14 +13,15 @@ from dataclasses import dataclass
 
 from perpend.checks.registry import CODES
 from perpend.drawing.page.drafting_style import HEAVY, VIOLATION
-from perpend.drawing.page.leader_labels import Flag, is_outside, mark_radius, stand_for, write_flag
+from perpend.drawing.page.leader_labels import is_outside, mark_radius
 from perpend.drawing.page.occupancy import Level
 from perpend.drawing.page.occupancy_raster import Raster
 from perpend.drawing.page.scene import PlacedPlan, Scene
 from perpend.drawing.page.sheet_page import Identity, Stroke
 from perpend.drawing.plate.office_words import short_length
 from perpend.drawing.review.mark_shapes import bracket, brackets, broken, dashes, frames, merged, square
-from perpend.dxf.text_metrics import halved, plain
+from perpend.drawing.review.overlay import put_flag
+from perpend.dxf.text_metrics import plain
 from perpend.findings import Extent, Finding, Severity
 from perpend.model import Box, Path, Point
 from perpend.units import DisplaySystem, same
@@ -158,13 +159,10 @@ def _add(scene: Scene, pieces: Sequence[Path], identity: Identity) -> None:
 def _draw_flag(scene: Scene, raster: Raster, m: _Marked, anchors: tuple[Point, ...]) -> bool:
     """Draw the label of a finding; return False when it is outside the sheet's border."""
     lines = label_lines(m.finding, scene.style.display)
-    narrow = tuple(piece for line in lines for piece in halved(line))
-    found = stand_for(scene, raster, Flag(m.number, lines, anchors, m.identity, narrow))
+    found = put_flag(scene, raster, VIOLATION, m.number, lines, anchors, m.identity)
     if found is None:
-        scene.report.remarks.append(f"No room was found for the label of {m.number}; the list has it.")
         return True
     flag, stand = found
-    write_flag(scene, VIOLATION, flag, stand)
     radius = mark_radius(m.number, scene.h)
     edge = square(stand.center, radius)
     scene.field.add_path((*edge, edge[0]), Level.SOLID)

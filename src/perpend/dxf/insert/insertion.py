@@ -16,10 +16,9 @@ from typing import Final
 from perpend.dxf.insert.byte_edits import Edit, edited
 from perpend.dxf.insert.new_records import Fresh, Record, encoding_of
 from perpend.dxf.insert.tag_spans import IrregularText
-from perpend.dxf.insert.text_map import TextMap
-from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS, PAPER, Change, Imprint, hash_of
+from perpend.dxf.insert.text_map import PAPER, TextMap
+from perpend.dxf.insert.undo_record import Change, Imprint, hash_of
 
-_SECTIONS: Final = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 _STRING: Final = 1000
 _APP: Final = 1001
 _ESCAPE: Final = "perpend-dxf-escape"
@@ -75,20 +74,11 @@ def insert(text: TextMap, fresh: Fresh, app_id: str) -> Insertion:
 
 
 def _end(text: TextMap, place: str) -> int:
-    if place in _SECTIONS:
-        section = text.sections.get(_SECTIONS[place])
-        if section is None:
-            raise IrregularText(f"it has no {_SECTIONS[place]} section")
-        return section.end
-    if place.startswith(PAPER):
-        end = text.end_of_block(place)
-        if end is None:
-            raise IrregularText(f"it has no block {place}")
-        return end
-    table = text.tables.get(place)
-    if table is None:
-        raise IrregularText(f"it has no {place} table")
-    return table.end
+    end = text.end_of(place)
+    if end is None:
+        section = f"{place[1:]} section" if place.startswith("*") else f"{place} table"
+        raise IrregularText(f"it has no {f'block {place}' if place.startswith(PAPER) else section}")
+    return end
 
 
 def _counts(text: TextMap, places: Mapping[str, list[Record]]) -> dict[str, Change]:

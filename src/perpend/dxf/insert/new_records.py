@@ -25,8 +25,7 @@ from ezdxf.sections.table import Table
 
 from perpend.dxf.insert.free_names import ensure_appid
 from perpend.dxf.insert.tag_spans import IrregularText
-from perpend.dxf.insert.text_map import TextMap
-from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, OBJECTS, PAPER
+from perpend.dxf.insert.text_map import BLOCKS, ENTITIES, OBJECTS, PAPER, TextMap
 from perpend.dxf.xdata import sign
 from perpend.errors import InternalError
 

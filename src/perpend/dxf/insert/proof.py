@@ -34,8 +34,7 @@ from perpend.dxf.insert.new_records import TABLES, Fresh, Record, encoding_of, t
 from perpend.dxf.insert.read_back import difference, faults_of, names_used, read_back, take_strings
 from perpend.dxf.insert.tag_spans import IrregularText, Tags, read_tags
 from perpend.dxf.insert.take_out import undoing_of
-from perpend.dxf.insert.text_map import TextMap, map_text
-from perpend.dxf.insert.undo_record import BLOCKS, ENTITIES, PAPER
+from perpend.dxf.insert.text_map import BLOCKS, ENTITIES, PAPER, TextMap, map_text
 from perpend.errors import InternalError
 
 _STRUCTURE: Final = {b"SECTION", b"ENDSEC", b"TABLE", b"ENDTAB", b"EOF", b"CLASS"}

@@ -13,8 +13,7 @@ from functools import cached_property
 from typing import Final
 
 from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags, record_heads
-from perpend.dxf.insert.text_map import TextMap
-from perpend.dxf.insert.undo_record import PAPER
+from perpend.dxf.insert.text_map import PAPER, TextMap
 from perpend.dxf.xdata import together
 
 _XDATA_OF: Final = 1001

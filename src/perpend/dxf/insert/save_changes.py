@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -27,7 +27,6 @@ _RELEASES: Final = {
     "AC1027": "R2013",
     "AC1032": "R2018",
 }
-_OF_OURS: Final = ("$HANDSEED",)
 _SHOWN: Final = 6
 _FLOAT: Final = 40
 
@@ -117,13 +116,9 @@ def _releases(old: _Content, new: _Content) -> Iterator[str]:
 def _sections(old: _Content, new: _Content) -> Iterator[str]:
     for name in old.sections:
         if name not in new.sections:
-            shown = (
-                "The preview picture (THUMBNAILIMAGE)" if name == "THUMBNAILIMAGE" else f"The section {name}"
-            )
-            yield f"{shown} dropped."
-    for name in new.sections:
-        if name not in old.sections:
-            yield f"The section {name} added."
+            what = "preview picture (THUMBNAILIMAGE)" if name == "THUMBNAILIMAGE" else f"section {name}"
+            yield f"The {what} dropped."
+    yield from (f"The section {name} added." for name in new.sections if name not in old.sections)
 
 
 def _records(old: _Content, new: _Content, ours: set[tuple[str, str]]) -> Iterator[str]:
@@ -133,30 +128,23 @@ def _records(old: _Content, new: _Content, ours: set[tuple[str, str]]) -> Iterat
         lower_was, lower_now = {name.lower() for name in was}, {name.lower() for name in now}
         added = [n for n in now if n.lower() not in lower_was and (table, n.lower()) not in mine]
         dropped = [n for n in was if n.lower() not in lower_now]
-        if added:
-            yield f"{table} records added: {_list(added)}."
-        if dropped:
-            yield f"{table} records dropped: {_list(dropped)}."
+        yield from _lists(f"{table} records", added=added, dropped=dropped)
 
 
 def _objects(old: _Content, new: _Content) -> Iterator[str]:
-    added, dropped = new.objects - old.objects, old.objects - new.objects
-    if added:
-        yield f"Objects added: {_list(f'{count} {kind}' for kind, count in added.items())}."
-    if dropped:
-        yield f"Objects dropped: {_list(f'{count} {kind}' for kind, count in dropped.items())}."
+    both = {"added": new.objects - old.objects, "dropped": old.objects - new.objects}
+    named = {what: [f"{n} {kind}" for kind, n in counts.items()] for what, counts in both.items()}
+    yield from _lists("Objects", **named)
 
 
 def _variables(old: _Content, new: _Content) -> Iterator[str]:
-    apart = {*_OF_OURS, "$ACADVER", "$DWGCODEPAGE"}
+    apart = {"$HANDSEED", "$ACADVER", "$DWGCODEPAGE"}
     was = {name: value for name, value in old.variables.items() if name not in apart}
     now = {name: value for name, value in new.variables.items() if name not in apart}
     changed = [name for name in was if name in now and not _same(was[name], now[name])]
     dropped = [name for name in was if name not in now]
     added = [name for name in now if name not in was]
-    for what, names in (("changed", changed), ("dropped", dropped), ("added", added)):
-        if names:
-            yield f"Header variables {what}: {_list(names)}."
+    yield from _lists("Header variables", changed=changed, dropped=dropped, added=added)
 
 
 def _same(was: list[str], now: list[str]) -> bool:
@@ -169,8 +157,11 @@ def _same(was: list[str], now: list[str]) -> bool:
     return old == new or old == new[: len(old)]
 
 
-def _list(names: Iterable[str]) -> str:
-    return listed(sorted(names), _SHOWN)
+def _lists(things: str, **names_by_what: Sequence[str]) -> Iterator[str]:
+    """Say of things which were added, dropped or changed, a sentence each."""
+    for what, names in names_by_what.items():
+        if names:
+            yield f"{things} {what}: {listed(sorted(names), _SHOWN)}."
 
 
 def _tags(data: bytes) -> Iterator[DXFTag]:

@@ -19,19 +19,10 @@ from typing import NamedTuple
 from perpend.dxf.insert.byte_edits import Edit, apply_edits, edited
 from perpend.dxf.insert.tag_spans import IrregularText, find_values, record_heads
 from perpend.dxf.insert.text_map import INSERTABLE_VERSIONS, TextMap, map_text
-from perpend.dxf.insert.undo_record import (
-    BLOCKS,
-    ENTITIES,
-    OBJECTS,
-    PAPER,
-    Imprint,
-    find_imprint,
-    hash_of,
-)
+from perpend.dxf.insert.undo_record import Imprint, find_imprint, hash_of
 
 _XDATA_OF = 1001
 _MOST_NAMED = 12
-_SECTION_OF_PLACE = {BLOCKS: "BLOCKS", ENTITIES: "ENTITIES", OBJECTS: "OBJECTS"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,29 +130,15 @@ def _undoing(text: TextMap, imprint: Imprint) -> Undoing | None:
         edits.append(Edit(*table.count, change.old))
     records = 0
     for place, length in imprint.lengths.items():
-        end = _end_of(text, place)
+        end = text.end_of(place)
         if end is None or length > end:
             return None
         edits.append(Edit(end - length, end, b""))
-        records += _count_records(text.data, end - length, end)
+        records += sum(1 for _ in record_heads(text.data, end - length, end))
     in_order = sorted(edits, key=lambda edit: edit.start)
     if any(before.end > after.start for before, after in pairwise(in_order)):
         return None
     return Undoing(tuple(in_order), imprint.sha256, records)
-
-
-def _end_of(text: TextMap, place: str) -> int | None:
-    if place in _SECTION_OF_PLACE:
-        section = text.sections.get(_SECTION_OF_PLACE[place])
-        return section.end if section else None
-    if place.startswith(PAPER):
-        return text.end_of_block(place)
-    table = text.tables.get(place)
-    return table.end if table else None
-
-
-def _count_records(data: bytes, start: int, end: int) -> int:
-    return sum(1 for _ in record_heads(data, start, end))
 
 
 def _strip_edited(

@@ -111,6 +111,22 @@ def withdraw_records(
     return Withdrawal(apply_edits(text.data, edits), removed, tuple(names), theirs)
 
 
+def without_entities(text: TextMap, handles: Collection[str]) -> bytes:
+    """Cut entities of layouts out of a text by their handles; blocks and table records that they use stay.
+
+    Raises:
+        IrregularText: a record can't be read.
+    """
+    records, names = read_records(text, b""), {handle.upper().encode("ascii") for handle in handles}
+    named = {
+        i for i in records.placed if records.values(records.records[i]).get(_HANDLE, b"").upper() in names
+    }
+    gone, _ = _our_entities(records, named)
+    edits = [Edit(record.start, record.end, b"") for record in gone]
+    edits += _forget(records, {records.values(record).get(_HANDLE, b"") for record in gone}, edits)
+    return apply_edits(text.data, _merged(edits))
+
+
 def _merged(cuts: list[Edit]) -> list[Edit]:
     """Return cuts that do not overlap: a damaged drawing can name one block twice."""
     merged: list[Edit] = []

@@ -33,6 +33,12 @@ from perpend.dxf.insert.tag_spans import (
 INSERTABLE_VERSIONS: Final = ("AC1015", "AC1018", "AC1021", "AC1024", "AC1027", "AC1032")
 """Releases R2000, R2004, R2007, R2010, R2013, R2018: they have handles, owners and subclasses throughout."""
 
+BLOCKS: Final = "*BLOCKS"
+ENTITIES: Final = "*ENTITIES"
+OBJECTS: Final = "*OBJECTS"
+PAPER: Final = "*PAPER_SPACE"
+"""Places at whose ends ours goes in: sections; any other is named like its table, or a layout's block."""
+
 _TAGS: Final = re.compile(rb"(?:[ \t]*+-?[0-9]++[ \t]*+\r?\n[^\n]*+\n)*+")
 _HEX: Final = re.compile(rb"[0-9A-Fa-f]{1,16}")
 _REQUIRED: Final = ("HEADER", "TABLES", "ENTITIES")
@@ -114,7 +120,17 @@ class TextMap:
         """The highest handle in the text; 0 when it has none."""
         return self.handles.highest
 
-    def end_of_block(self, name: str) -> int | None:
+    def end_of(self, place: str) -> int | None:
+        """Return the offset at which ours goes in at a place; None where the text has no such place."""
+        if place in (BLOCKS, ENTITIES, OBJECTS):
+            section = self.sections.get(place[1:])
+            return section.end if section else None
+        if place.startswith(PAPER):
+            return self._end_of_block(place)
+        table = self.tables.get(place)
+        return table.end if table else None
+
+    def _end_of_block(self, name: str) -> int | None:
         """Return the offset of a block's ENDBLK; None where there is no block of that name, in any case."""
         section = self.sections.get("BLOCKS")
         if section is None:

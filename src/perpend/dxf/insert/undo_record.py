@@ -15,12 +15,6 @@ from typing import Final, NamedTuple
 
 from perpend.dxf.insert.tag_spans import Tag, find_values, iter_tags
 
-BLOCKS: Final = "*BLOCKS"
-ENTITIES: Final = "*ENTITIES"
-OBJECTS: Final = "*OBJECTS"
-PAPER: Final = "*PAPER_SPACE"
-"""Places that are sections; every other place is named like its table, or like the block of a layout."""
-
 _LENGTH_DIGITS: Final = 12
 _HASH: Final = re.compile(rb"base sha256 ([0-9a-f]{64})")
 _SEED: Final = re.compile(rb"handseed <([^<>]*)> <([^<>]*)>")

@@ -13,6 +13,7 @@ from perpend.layout.joint_lines import station_at
 from perpend.layout.steel.horizontal_bars import bed_bars, chosen_bars, stopped
 from perpend.layout.steel.jamb_bars import jamb_bars
 from perpend.model import Bar, Box, Joint, OpeningRule, Treatment, Wall
+from perpend.rulebook.strip_pieces import StripPiece
 from perpend.rulebook.wall_basis import WallBasis
 from perpend.units import SAME_IN, same
 
@@ -39,12 +40,12 @@ def bars_of(basis: WallBasis, joints: Sequence[Joint]) -> tuple[Bar, ...]:
             bars += bed_bars(basis, joints, steel.wire_spacing_in, f"joint reinforcement {steel.wire}")
     bars += jamb_bars(basis)
     row = _Row.of(basis.wall, joints)
-    level: list[Bar] = []
+    level: list[Bar] = [bar for piece in basis.strip_pieces for bar in _strip_bars(piece, row)]
     for rule in basis.openings:
         if rule.treatment is Treatment.UNREINFORCED:
             level += _corner_beds(basis, rule, row)
         elif basis.bar_offset_in > 0:
-            level += _sill_bar(basis, rule, row)
+            level += (b for b in _sill_bar(basis, rule, row) if not _is_there(b, level))
     return (*bars, *_joined(level))
 
 
@@ -62,6 +63,22 @@ def _joined(bars: Iterable[Bar]) -> Iterator[Bar]:
         last = bar
     if last:
         yield last
+
+
+def _is_there(bar: Bar, level: Iterable[Bar]) -> bool:
+    """Say whether a bond beam of the same opening is where a bar would be."""
+    return any(
+        b.kind == "bond-beam" and set(bar.openings) <= set(b.openings) and same(b.path[0][1], bar.path[0][1])
+        for b in level
+    )
+
+
+def _strip_bars(piece: StripPiece, row: _Row) -> Iterator[Bar]:
+    for y in piece.beams_in:
+        left, right = row.room(piece.box, y)
+        if right - left > SAME_IN:
+            note = f"bond beam with one {piece.bar}, from joint to joint"
+            yield Bar(((left, y), (right, y)), "bond-beam", (piece.opening,), note)
 
 
 def _sill_bar(basis: WallBasis, rule: OpeningRule, row: _Row) -> Iterator[Bar]:
