@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from typing import Final
 
 from zoo.odd import WALL, Odd
 from zoo.pen import Pen, corners
-from zoo.sheets import Sheet, rectangle
+from zoo.sheets import Opening, Sheet, Wall, rectangle
 from zoo.unseen import unmarked
 
 BOXES: Final = tuple(opening.box for opening in WALL.openings)
@@ -109,6 +110,55 @@ def plan_above() -> Odd:
     return pen, Sheet("plan", (wall,))
 
 
+def plan_without_a_title() -> Odd:
+    """A plan beside the elevation, without a title; its rooms alone give it away, which is doubted."""
+    wall = unmarked("REAR ELEVATION", "R1", *BOXES)
+    pen = Pen("in")
+    pen.loop(wall.placed(), "A-WALL")
+    for box in BOXES:
+        pen.loop(corners(box), "A-GLAZ")
+    pen.loop(corners((700, 0, 1180, 360)), "A-WALL")
+    pen.loop(corners((708, 8, 1000, 352)), "A-WALL")
+    pen.loop(corners((1005, 8, 1172, 352)), "A-WALL")
+    pen.loop(corners((760, 0, 820, 8)), "A-GLAZ")
+    pen.text("STORAGE", (850, 180), "A-ANNO")
+    pen.text(wall.title, (240, -50), "A-ANNO", 12)
+    return pen, Sheet("plan", (wall,))
+
+
+def pens() -> Odd:
+    """Layers are the pens they are plotted with; one line of grade runs under two walls of three lines."""
+    walls = []
+    pen = Pen("in", header=False, version="R12")
+    pen.line((-80, 0), (1400, 0), "PEN3")
+    for n, (title, tag, left) in enumerate((("EAST ELEV.", "E1", 0), ("WEST ELEV.", "W1", 760))):
+        openings = tuple(Opening(f"opening {3 * n + i}", box) for i, box in enumerate(BOXES, 1))
+        walls.append(Wall("", WALL.corners, openings, (left, 0), title, tag))
+        pen.origin = (left, 0)
+        for a, b in itertools.pairwise(((0, 0), (0, 144), (480, 144), (480, 0))):
+            pen.line(a, b, "PEN7")
+        for box in BOXES:
+            pen.lines(corners(box), "PEN2")
+        pen.text(title, (120, -40), "PEN1", 10)
+    pen.origin = (0, 0)
+    return pen, Sheet("pens", tuple(walls))
+
+
+def ornament() -> Odd:
+    """The header says metric and no unit, a title says feet; bands and a cornice are on the one layer."""
+    wall = unmarked("FRONT ELEVATION", "F1", *BOXES, corners_of=rectangle(480, 240))
+    pen = Pen("in", header=False)
+    pen.doc.header["$MEASUREMENT"] = 1
+    pen.loop(wall.placed(), "FRONT")
+    for band in ((-6, 240, 486, 254), (0, 112, 480, 122), (40, 124, 440, 138)):
+        pen.loop(corners(band), "FRONT")
+    for box in BOXES:
+        pen.loop(corners(box), "FRONT")
+    pen.text(wall.title, (240, -50), "FRONT", 12)
+    pen.text('SCALE: 1/4"=1\'-0"', (240, -66), "FRONT", 6)
+    return pen, Sheet("ornament", (wall,))
+
+
 STRANGERS: Final[tuple[Callable[[], Odd], ...]] = (
     coping_and_grade,
     fills_named_fills,
@@ -116,4 +166,7 @@ STRANGERS: Final[tuple[Callable[[], Odd], ...]] = (
     feet_called_inches,
     title_on_paper,
     plan_above,
+    plan_without_a_title,
+    pens,
+    ornament,
 )

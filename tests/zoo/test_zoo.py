@@ -21,7 +21,6 @@ LEAST_RATE = 0.9
 
 LEFT = {
     "odd-plan": "is a floor plan",
-    "odd-wainscot_unnamed": "opening-cut-back",
 }
 """What is not read as drawn, with the doubt (exit code 1) or the sentence of its refusal."""
 

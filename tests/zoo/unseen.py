@@ -55,7 +55,7 @@ def wainscot() -> Odd:
 
 
 def wainscot_unnamed() -> Odd:
-    """The same on layers whose names say nothing: of the two outlines one is read, and that is doubted."""
+    """The same on layers whose names say nothing: the door that is in both makes one wall of them."""
     pen, sheet = wainscot()
     for entity in pen.space:
         layer = entity.dxf.layer

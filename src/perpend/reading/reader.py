@@ -17,11 +17,11 @@ from perpend.reading.contents.elevation_titles import (
     LEAST_REACH_IN,
     REACH,
     is_unmarked,
-    leave_plans_out,
     name_by_place,
     name_by_titles,
     texts_on_paper,
 )
+from perpend.reading.contents.floor_plans import leave_plans_out
 from perpend.reading.contents.masonry_runs import runs_of_masonry
 from perpend.reading.contents.opening_outlines import Hole, finished, tell_apart
 from perpend.reading.contents.opening_placement import HoleFinder
@@ -159,8 +159,7 @@ class _Sheet:
         tag_faces(faces, OpeningAreas(outlines, self.found.opening_blocks, lookalikes), self.notices)
         faces = name_by_place(faces, self.options.named_walls, self.notices)
         titles = self._texts_below(f.outline.ring for f in faces if is_unmarked(f))
-        drawn = [ring for ring in outlines.rings if ring.handle not in nested.guessed]
-        faces = leave_plans_out(faces, titles, drawn, self.file, self.notices)
+        faces = leave_plans_out(faces, titles, outlines.rings, nested, self.file, self.notices)
         faces = join_neighbours(faces, self.options.gap_in, self.notices)
         note_overlaps(faces, self.notices)
         faces = in_reading_order(faces)

@@ -81,7 +81,7 @@ def size_factors(
         inches: inches in one drawing unit.
         notices: takes which wall was read at another size, or may have to be.
     """
-    settled = {r.handle: e.scale for e in named if e.scale for r in rings if _is_meant(e, r)}
+    settled = {r.handle: e.scale for e in named if e.scale for r in rings if is_meant(e, r)}
     said = [(text, scale) for text in texts if (scale := scale_of(text.text))]
     if len({scale for _, scale in said}) < 2:
         return settled
@@ -117,7 +117,8 @@ def _note(ring: Ring, home: str, title: str, factor: float, notices: Notices, *,
         notices.doubt("wall-at-other-scale", f"{words}: {cure}.", place)
 
 
-def _is_meant(entry: NamedWall, ring: Ring) -> bool:
+def is_meant(entry: NamedWall, ring: Ring) -> bool:
+    """Say whether an entry of the settings names the wall with an outline."""
     if entry.handle is not None:
         return entry.handle.upper() in (handle.upper() for handle in (ring.handle, *ring.handles))
     return entry.at is not None and point_in_ring(entry.at, ring.points)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 import statistics
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from perpend.dxf.partial.skipped_records import left_out_of
 from perpend.errors import InputError
 
 if TYPE_CHECKING:
@@ -49,6 +52,11 @@ _LARGE_WALL_IN: Final = 480.0
 _LARGE_OPENING_IN: Final = 108.0
 """Beyond these a guessed unit is doubted aloud."""
 
+_FEET: Final = re.compile(r"\d\s*'\s*-?\s*\d+(?:[ -]\d+/\d+)?\s*\"|\"\s*=\s*\d+\s*'")
+"""A length in feet and inches, or a scale of inches to feet."""
+
+_TEXTS: Final = "texts"
+_MOST_TEXTS: Final = 2000
 _GUESS: Final = "guess"
 """What the reason of a guessed unit starts with."""
 
@@ -147,6 +155,8 @@ def ill_fit(unit: DrawingUnit, heights: Sequence[float], opening_sides: Sequence
 def said_in_header(doc: Drawing, mentions: Callable[[str], bool]) -> dict[str, int]:
     """Return the header variables that tell of units, as far as the file itself has them.
 
+    Without a unit among them, texts in feet and inches are one more: they are a drafter's, unlike defaults.
+
     Args:
         doc: the document; ezdxf fills a missing header with defaults of its own.
         mentions: says whether the file has a variable.
@@ -158,7 +168,20 @@ def said_in_header(doc: Drawing, mentions: Callable[[str], bool]) -> dict[str, i
                 found[name] = int(doc.header[name])
             except (KeyError, ValueError, TypeError):
                 continue
+    if found.get("$INSUNITS") not in _HEADER:
+        said = itertools.islice(_said(doc), _MOST_TEXTS)
+        found |= {_TEXTS: 1} if any(map(_FEET.search, said)) else {}
     return found
+
+
+def _said(doc: Drawing) -> Iterator[str]:
+    """Yield what texts of modelspace say, also those that were left out of the loading."""
+    for entity in doc.modelspace():
+        if entity.dxftype() in ("TEXT", "MTEXT"):
+            yield str(entity.dxf.get("text", "") or getattr(entity, "text", ""))
+    for shown in left_out_of(doc).shown.values():
+        yield from (line.text for line in shown.texts)
+        yield from (paragraph.text for paragraph in shown.paragraphs)
 
 
 def _doubted(unit: DrawingUnit, heights: Sequence[float]) -> DrawingUnit:
@@ -211,7 +234,9 @@ def _guess(
             "in", f"{_GUESS}: the header has no unit, but its lengths print in feet and inches ($LUNITS)"
         )
     measurement = header.get("$MEASUREMENT")
-    if measurement == 1:
+    if _TEXTS in header:
+        names, said = ["in", "ft"], "the header has no unit, but texts give feet and inches"
+    elif measurement == 1:
         names, said = ["mm", "cm", "m"], "the header has no unit, but says metric ($MEASUREMENT 1)"
     elif measurement == 0:
         names, said = ["in", "ft"], "the header has no unit, but says imperial ($MEASUREMENT 0)"

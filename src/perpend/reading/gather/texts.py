@@ -61,7 +61,7 @@ _RATHER_OPENING: Final = re.compile(r"^(?:G|GD|GL|LVR?|WDW?|WIN|WN)[-. ]?[0-9]",
 
 
 _ELEVATION: Final = re.compile(
-    r"\bELEV(?:ATION|\.)?\b|ANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b|FASSADE\b",
+    r"\bELEV(?:ATION|\.)?\b|ANSICHT\b|\bALZADO\b|\bFACHADA\b|\b[ÉE]L[ÉE]VATION\b|\bFA[ÇC]ADE\b|FASSADE\b|\bPROSPETTO\b",
     re.IGNORECASE,
 )
 _PLAN: Final = re.compile(
@@ -69,13 +69,13 @@ _PLAN: Final = re.compile(
     re.IGNORECASE,
 )
 _SIDE: Final = re.compile(
-    r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST)",
+    r"\b(NORTH|SOUTH|EAST|WEST|FRONT|REAR|BACK|LEFT|RIGHT|NORD|S[ÜU]D|SUED|OST|NORTE|SUR|ESTE|OESTE|EST|OUEST|OVEST)",
     re.IGNORECASE,
 )
 _BARE_SIDE: Final = re.compile(
     r"\s*(?:\d+\W+)?(?:(?:MURO?|PARED|LADO|WAND)\s+)?"
     r"((?:FRONT|REAR|BACK|LEFT|RIGHT)(?=\W*(?:WALL|SIDE|FACE))|NORTH|SOUTH|EAST|WEST|NORD|S(?:[ÜU]|UE)D|OST|NORTE|SUR|ESTE|OESTE"
-    r"|EST|OUEST)(?:[\s-]*(?:WALL|SIDE|FACE|SEITE|WAND))?\s*$",
+    r"|EST|OUEST|OVEST)(?:[\s-]*(?:WALL|SIDE|FACE|SEITE|WAND))?\s*$",
     re.IGNORECASE,
 )
 """A side, its wall or its face: so programs of building models name the views that they export."""

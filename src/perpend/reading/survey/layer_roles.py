@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from perpend.model import Box
-from perpend.reading.gather.layer_names import is_no_face, words_in
+from perpend.reading.gather.layer_names import is_no_face, says_nothing, words_in
 from perpend.reading.gather.texts import is_mark
 from perpend.reading.reading_options import ReadingOptions, Role, matches
 from perpend.reading.survey.layer_shapes import LayerShapes
@@ -120,6 +120,7 @@ def _guesses(tallies: Mapping[str, Tally], options: ReadingOptions, ill_fit: Ill
         _find_filled_walls(tallies, guesses)
     if not any(guess.role is Role.WALLS for guess in guesses.values()):
         _find_walls(tallies, guesses, ill_fit)
+        _find_bases(tallies, guesses)
     drawn = _Drawn(tallies, guesses)
     taken: dict[Role | None, str] = {
         guess.role: name for name, guess in reversed(guesses.items()) if guess.role
@@ -198,6 +199,24 @@ def _find_walls(tallies: Mapping[str, Tally], guesses: dict[str, Guess], ill_fit
             shared = shared or best in _held_by_layer(tallies, own=True)[0]
             guesses[best] = Guess(Role.WALLS, why, shared=shared)
             return
+
+
+def _find_bases(tallies: Mapping[str, Tally], guesses: dict[str, Guess]) -> None:
+    """Beside a wall by its shape: what stands under it, as long as it is, with a door in both of them."""
+    of_role = {role: [n for n, g in guesses.items() if g.plays(role)] for role in (Role.WALLS, Role.OPENINGS)}
+    walls, doors = ([b for n in of_role[r] for b in tallies[n].shapes.outlines] for r in of_role)
+    for name, tally in tallies.items():
+        if guesses[name].role is None and says_nothing(name):
+            outlines = tally.shapes.outlines[:_MOST_OF_A_LAYER]
+            if any(_stands_under(base, wall, doors) for wall in walls for base in outlines):
+                why = "a closed outline on it is under a wall, and a door is in both"
+                guesses[name] = Guess(Role.WALLS, why)
+
+
+def _stands_under(base: Box, wall: Box, doors: Sequence[Box]) -> bool:
+    slack = 1e-3 * wall.width
+    ends = max(abs(base.x0 - wall.x0), abs(base.x1 - wall.x1), abs(base.y1 - wall.y0))
+    return ends <= slack and any(wall.overlaps(d, slack) and base.overlaps(d, slack) for d in doors)
 
 
 def _held_by_layer(

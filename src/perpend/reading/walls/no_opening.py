@@ -27,7 +27,7 @@ STRIP_IN: Final = 16.0
 
 _NARROW_IN: Final = 12.0
 _SLIM: Final = 6.0
-"""What is narrower, and so much higher than it is wide, is no opening."""
+"""What is narrower, and so much higher than it is wide, is no opening; nor is a strip so much wider."""
 
 _SMALL_IN: Final = 16.0
 """What is smaller than a block is long is a lamp, a vent or a box for a meter."""
@@ -60,6 +60,8 @@ def why_no_opening(ring: Ring, box: Box, host: Face, windows: Iterable[Box]) -> 
         return "it is a band along the whole wall, and too low for an opening"
     if box.width < _NARROW_IN and box.height > _SLIM * box.width:
         return "it is upright and too narrow for an opening: a pipe or the like"
+    if box.height < STRIP_IN - SAME_IN and box.width > _SLIM * box.height:
+        return "it is level and too low for an opening: a band or the like"
     if min(box.width, box.height) < _SMALL_IN - SAME_IN and max(box.width, box.height) <= _SMALL_IN + SAME_IN:
         return "it is too small for a door or a window: a lamp, a vent or the like"
     if is_round_text(box, host):
