@@ -185,7 +185,9 @@ class Review:
         if was_held and not stands.change and self._is_released(stands, known, tag, label):
             return
         note = f" (in {self.walls[stands.wall].tag} now)" if stands.wall != home else ""
-        if not self.hold(stands, label if stands.wall == home else ""):
+        if not self.hold(stands, label if stands.wall == home else "", before if stands.change else None):
+            if stands.change == "moved" and home is not None:
+                self._take_out(home, label, before)
             return
         if stands.change:
             self.say(stands.change, tag, label, before, stands.x_in, note)
@@ -217,16 +219,16 @@ class Review:
         self.say("released", tag, label, stands.x_in, note=f", for {opening} is there now")
         return True
 
-    def hold(self, stands: Standing, label: str) -> bool:
+    def hold(self, stands: Standing, label: str, before: float | None = None) -> bool:
         """Hold a joint where it is, unless another one is there; say so then."""
         wall, found = self.walls[stands.wall], self.found[stands.wall]
         theirs = (joint for joint in wall.drawn_joints if coincide(joint.path, stands.path))
         if other := next(theirs, None):
             on = f"the drafter's own (handle {other.handle})"
-            self.say("doubled", wall.tag, label, to_in=stands.x_in, note=on)
+            self.say("doubled", wall.tag, label, before, stands.x_in, on)
             return False
         if any(coincide(joint.path, stands.path) for joint in found.held):
-            self.say("doubled", wall.tag, label, to_in=stands.x_in, note="another held joint")
+            self.say("doubled", wall.tag, label, before, stands.x_in, "another held joint")
             return False
         found.held.append(DrawnJoint(stands.path, stands.own.handle, ours=True, held=True, label=label))
         return True
