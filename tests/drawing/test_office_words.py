@@ -36,7 +36,7 @@ EVERYWHERE = re.compile(
     r"|drawn before, kept|stops at joints|through joint, debond|bearing ea\. end"
     r"|any of these frees|frees the wall|leave no station free|is wanted|stand a joint|pieces? of advice"
     r"|stands here|meets this one here|designer's look|sticks out of|nothing to measure|somebody worked in"
-    r"|own reading|practice of the trade|look a limit up|with the words|to the byte, ours"
+    r"|own reading|practice of the trade \(common|look a limit up|with the words|to the byte, ours"
     r"|\btold\b|\bmended\b|\breckoned\b|\balike\b",
     re.IGNORECASE,
 )

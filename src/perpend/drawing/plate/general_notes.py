@@ -14,6 +14,7 @@ from perpend.drawing.page.sheet_page import Identity
 from perpend.drawing.page.text_blocks import Block, sentences_block
 from perpend.drawing.plate.office_words import (
     BUILDING_JOINT,
+    bars_lettered,
     see_detail,
     short_length,
     steel_of,
@@ -128,7 +129,7 @@ def _slip_planes(plan: WallPlan, style: DraftingStyle) -> str:
 
 
 def _places(plan: WallPlan, style: DraftingStyle) -> str:
-    return " ".join(plan.sheet_notes)
+    return bars_lettered(" ".join(plan.sheet_notes))
 
 
 def _boundary(plan: WallPlan, style: DraftingStyle) -> str:

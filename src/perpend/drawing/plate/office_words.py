@@ -42,13 +42,18 @@ def _steel_name(name: str) -> str:
     return name
 
 
+def bars_lettered(text: str) -> str:
+    """Letter the bars of a sentence: ``#4`` for one No. 4."""
+    return _ONE_BAR.sub(r"#\1", text)
+
+
 def steel_of(plan: WallPlan, system: DisplaySystem) -> str:
     """Letter the one choice of horizontal reinforcement: the project's, else the first that is allowed."""
     steel = plan.reinforcement
     if steel.choice is not None:
         return steel_words(steel.choice, system)
     if steel.chosen:
-        return _ONE_BAR.sub(r"#\1", steel.chosen)
+        return bars_lettered(steel.chosen)
     return f"{steel_words(steel.choices[0], system)} {AS_SHOWN}" if steel.choices else ""
 
 
