@@ -20,6 +20,9 @@ from perpend.gc_tuning import collect_rarely
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+"""Programs that tests start keep what they compiled: without it each of them compiles every module anew."""
+
 settings.register_profile(
     "perpend",
     derandomize=True,
