@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from drawing.seen import said as drawn
 from held.revising import Office, a_wall, add_window, joints_in, said, stations
-from perpend.decisions.joint_numbers import kept
+from perpend.decisions.joint_numbers import kept, of_drawn
 from perpend.decisions.joint_record import RecordedJoint
-from perpend.model import Joint, JointKind
+from perpend.model import DrawnJoint, Joint, JointKind
 
 
 def joint(x: float) -> Joint:
@@ -38,6 +38,14 @@ def test_a_new_joint_between_two_gets_a_letter() -> None:
     assert marks([20, 100], {"1": 100.0}) == ["2", "1"], "CJ-0A would read as CJ-OA"
     assert marks([20, 50, 100, 200], {"2": 20, "1": 100}) == ["2", "2A", "1", "3"]
     assert marks([100, 200], {"1": 100.0}) == ["1", "2"]
+
+
+def test_a_joint_drawn_by_hand_has_a_number_of_its_own_when_it_is_checked() -> None:
+    labels = {100.0: "1", 300.0: "4", 400.0: "", 500.0: "5", 700.0: ""}
+    drawn = [DrawnJoint(((x, 0.0), (x, 96.0)), f"{x:.0f}", label=label) for x, label in labels.items()]
+    assert [j.label for j in of_drawn(drawn, ["4A", "6"])] == ["1", "4", "4B", "5", "7"]
+    bare = [DrawnJoint(j.path, j.handle) for j in drawn]
+    assert [j.label for j in of_drawn(bare, [])] == [""] * 5, "numbers go from left to right then"
 
 
 def test_a_removed_number_is_not_used_again() -> None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from perpend.decisions.joint_record import NoJoint, Superseded, one_line
-from perpend.decisions.standing_joints import standing
+from perpend.decisions.moved_joints import found_joint
 from perpend.dxf.own_plate import OwnJoint
 from perpend.errors import InputError
 from perpend.wording import listed
@@ -69,7 +69,7 @@ def _accept(review: Review, own: OwnJoint) -> None:
         if ours is not None:
             review.say("accepted", wall.tag, label, before, note=" is taken out")
         return
-    stands = standing(replace(own, points=own.drawn or own.points), review.walls, n, None)
+    stands = found_joint(replace(own, points=own.drawn or own.points), review.walls, n, None)
     if stands is not None and review.hold(stands, label):
         review.say("accepted", wall.tag, label, before, stands.x_in, " is held where it was proposed")
 

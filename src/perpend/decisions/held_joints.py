@@ -20,13 +20,13 @@ from perpend.decisions.joint_record import (
     WallRecord,
     one_line,
 )
-from perpend.decisions.standing_joints import (
-    Standing,
+from perpend.decisions.moved_joints import (
+    FoundJoint,
     coincide,
+    found_joint,
+    is_at,
     path_in,
     runs_through_opening,
-    standing,
-    stands_at,
 )
 from perpend.decisions.wall_decisions import Reviewed, WallDecisions
 from perpend.dxf.own_plate import OwnJoint, OwnPlate
@@ -114,7 +114,7 @@ class Review:
         wall, found = self.walls[n], self.found[n]
         held = found.held
         found.no_joint = [
-            none for none in found.no_joint if not any(stands_at(joint.path, none.x_in) for joint in held)
+            none for none in found.no_joint if not any(is_at(joint.path, none.x_in) for joint in held)
         ]
         drawn = [joint for joint in wall.drawn_joints if not self._is_superseded(n, joint)]
         return replace(
@@ -166,7 +166,7 @@ class Review:
     def _original(self, own: OwnJoint) -> None:
         home, label, known = self.known(own.number)
         tag = self.walls[home].tag if home is not None else own.number.rpartition("-")[0]
-        stands = standing(own, self.walls, home, known)
+        stands = found_joint(own, self.walls, home, known)
         before = known.path[0][0] if known else None
         if home is not None:
             self.seen[home].add(label)
@@ -211,7 +211,7 @@ class Review:
             return False
         return home in layers or own.layer not in self.plate.layers
 
-    def _is_released(self, stands: Standing, known: RecordedJoint | None, tag: str, label: str) -> bool:
+    def _is_released(self, stands: FoundJoint, known: RecordedJoint | None, tag: str, label: str) -> bool:
         """Release a joint that was held before where an opening is now; say so."""
         opening = runs_through_opening(self.walls[stands.wall], stands.path)
         if not opening or known is None or known.clashes:
@@ -219,7 +219,7 @@ class Review:
         self.say("released", tag, label, stands.x_in, note=f", for {opening} is there now")
         return True
 
-    def hold(self, stands: Standing, label: str, before: float | None = None) -> bool:
+    def hold(self, stands: FoundJoint, label: str, before: float | None = None) -> bool:
         """Hold a joint where it is, unless another one is there; say so then."""
         wall, found = self.walls[stands.wall], self.found[stands.wall]
         theirs = (joint for joint in wall.drawn_joints if coincide(joint.path, stands.path))
@@ -235,7 +235,7 @@ class Review:
 
     def _copy(self, number: str, own: OwnJoint) -> None:
         _, _, known = self.known(number)
-        stands = standing(own, self.walls, None, known)
+        stands = found_joint(own, self.walls, None, known)
         if stands is None:
             tag = number.rpartition("-")[0]
             self.say("off-wall", tag, "", None, note=f"a copy of {number}")

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from perpend.decisions.standing_joints import coincide
+from perpend.decisions.moved_joints import coincide
 from perpend.layout import plan_wall
 from perpend.layout.treatment_mix import with_fewest_changes
 from perpend.model import Box, DrawnJoint, Joint, OpeningRule, Path, WallPlan

@@ -14,8 +14,8 @@ from itertools import count
 from typing import Final
 
 from perpend.decisions.joint_record import RecordedJoint
-from perpend.decisions.standing_joints import coincide
-from perpend.model import Joint
+from perpend.decisions.moved_joints import coincide
+from perpend.model import DrawnJoint, Joint
 
 _LABEL: Final = re.compile(r"(\d+)([A-Z]*)")
 
@@ -57,21 +57,48 @@ def kept(
     gone = set(given)
     labels = _matched(joints, [old for old in known if old.label not in gone], within_in)
     used = {*gone, *(joint.label for joint in known), *(joint.label for joint in joints if joint.label)}
-    last = max((_base(label) for label in used), default=0)
     places = [(old.path[0][0], old.label) for old in known]
-    places += [(joint.x_in, label) for joint, label in zip(joints, labels, strict=True) if label]
-    for n, joint in enumerate(joints):
+    labels = _filled([joint.x_in for joint in joints], labels, places, used)
+    return tuple(replace(joint, label=label) for joint, label in zip(joints, labels, strict=True))
+
+
+def of_drawn(joints: Sequence[DrawnJoint], given: Iterable[str]) -> tuple[DrawnJoint, ...]:
+    """Give joints that were drawn by hand beside numbered ones the numbers that the next run would give.
+
+    Args:
+        joints: of one wall, from left to right; the numbered ones have their labels.
+        given: every number that was given in the wall and is gone.
+    """
+    labels = [joint.label for joint in joints]
+    if not any(labels):
+        return tuple(joints)
+    labels = _filled([_foot_in(joint) for joint in joints], labels, [], {*given, *filter(None, labels)})
+    return tuple(replace(joint, label=label) for joint, label in zip(joints, labels, strict=True))
+
+
+def _foot_in(joint: DrawnJoint) -> float:
+    return joint.path[0][0] if joint.path else 0.0
+
+
+def _filled(
+    stations_in: Sequence[float], labels: Sequence[str], places: Iterable[tuple[float, str]], used: set[str]
+) -> list[str]:
+    """Give every joint without a number one that is not used: after its left neighbor, or the next one."""
+    labels = list(labels)
+    last = max((_base(label) for label in used), default=0)
+    places = [*places, *((x, label) for x, label in zip(stations_in, labels, strict=True) if label)]
+    for n, x_in in enumerate(stations_in):
         if labels[n]:
             continue
-        left = max(((x, label) for x, label in places if x <= joint.x_in), default=None)
-        if left and any(x > joint.x_in for x, _ in places):
+        left = max(((x, label) for x, label in places if x <= x_in), default=None)
+        if left and any(x > x_in for x, _ in places):
             labels[n] = _between(_base(left[1]), used)
         else:
             last += 1
             labels[n] = str(last)
         used.add(labels[n])
-        places.append((joint.x_in, labels[n]))
-    return tuple(replace(joint, label=label) for joint, label in zip(joints, labels, strict=True))
+        places.append((x_in, labels[n]))
+    return labels
 
 
 def _matched(joints: Sequence[Joint], known: Sequence[RecordedJoint], within_in: float) -> list[str]:

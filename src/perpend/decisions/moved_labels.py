@@ -14,7 +14,7 @@ from typing import Final
 
 from perpend.decisions.decision import Code, Decision
 from perpend.decisions.joint_record import one_line
-from perpend.decisions.standing_joints import path_in, stands_at
+from perpend.decisions.moved_joints import is_at, path_in
 from perpend.dxf.own_labels import OwnLabel, Points
 from perpend.dxf.own_plate import OwnJoint
 from perpend.model import Point, WallPlan
@@ -181,7 +181,7 @@ def as_numbered(labels: Iterable[HandLabel], plans: Sequence[WallPlan]) -> tuple
 def _number_now(label: HandLabel, plans: Sequence[WallPlan]) -> str:
     for plan in plans if label.joint else ():
         path = path_in(plan.wall, label.joint)
-        there = (j for j in plan.joints if path is not None and stands_at(j.path, path[0][0]))
+        there = (j for j in plan.joints if path is not None and is_at(j.path, path[0][0]))
         if (joint := next(there, None)) is not None:
             return f"{one_line(plan.wall.tag)}-{joint.mark}"
     return label.number

@@ -9,7 +9,7 @@ from perpend.decisions.asked_joints import ALL
 from perpend.decisions.decision import Decision
 from perpend.decisions.held_joints import reviewed
 from perpend.decisions.issued_joints import basis_digest, laid_out
-from perpend.decisions.joint_numbers import in_order, kept
+from perpend.decisions.joint_numbers import in_order, kept, of_drawn
 from perpend.decisions.joint_record import (
     Issue,
     JointRecord,
@@ -18,9 +18,9 @@ from perpend.decisions.joint_record import (
     one_line,
     record_of,
 )
+from perpend.decisions.moved_joints import coincide, is_at, runs_through_opening
 from perpend.decisions.moved_labels import HandLabel, deleted_labels, hand_labels
 from perpend.decisions.said_joints import said_numbers, with_said_joints, with_said_types
-from perpend.decisions.standing_joints import coincide, runs_through_opening, stands_at
 from perpend.decisions.stripped_plate import lost_marks, recovered
 from perpend.decisions.wall_decisions import Reviewed, WallDecisions
 from perpend.dxf.own_plate import OwnPlate
@@ -141,7 +141,7 @@ class Revision:
                 (
                     joint
                     for joint in joints.get(decision.wall, ())
-                    if joint.held and decision.to_in is not None and stands_at(joint.path, decision.to_in)
+                    if joint.held and decision.to_in is not None and is_at(joint.path, decision.to_in)
                 ),
                 None,
             )
@@ -245,7 +245,8 @@ def known_joints(plate: OwnPlate, walls: Sequence[Wall]) -> tuple[Wall, ...]:
                 continue
             label = numbers.get(joint.handle.upper(), "")
             joints.append(replace(joint, label=label, held=joint.ours and states.get(label) == "held"))
-        found.append(replace(wall, drawn_joints=tuple(joints)))
+        joints.sort(key=lambda joint: (joint.path, joint.handle))
+        found.append(replace(wall, drawn_joints=of_drawn(joints, known.gone if known else ())))
     return tuple(found)
 
 
@@ -256,7 +257,7 @@ def _was(joint: Joint, decided: WallDecisions, state: str) -> bool:
 
 def _recorded(joint: Joint, wall: Wall, decided: WallDecisions, *, issued: bool) -> RecordedJoint:
     path = joint.path
-    by_hand = joint.held and any(stands_at(held.path, joint.x_in) for held in decided.held)
+    by_hand = joint.held and any(is_at(held.path, joint.x_in) for held in decided.held)
     issued = issued or any(coincide(before.path, joint.path) for before in decided.issued)
     theirs = "found" if joint.found else "drawn"
     state = "held" if by_hand else theirs if joint.existing else "issued" if issued else "placed"

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from perpend.decisions.decision import Decision
 from perpend.decisions.joint_record import NoJoint
-from perpend.decisions.standing_joints import stands_at
+from perpend.decisions.moved_joints import is_at
 from perpend.model import DrawnJoint, Joint, Wall
 from perpend.settings import Settings
 from perpend.settings.settings_schema import JointEntry, matches
@@ -33,7 +33,7 @@ def with_said_joints(
     held, barred = list(wall.drawn_joints), list(wall.no_joint_at_in)
     for entry in entries_of(settings, wall):
         x_in, why = entry.station, ""
-        there = next((n for n, j in enumerate(held) if j.held and stands_at(j.path, x_in)), None)
+        there = next((n for n, j in enumerate(held) if j.held and is_at(j.path, x_in)), None)
         if entry.decision == "none-here" and there is None:
             barred.append(x_in)
             said.append(Decision("no-joint", wall.tag, from_in=x_in, note=" (by the settings)"))
@@ -60,7 +60,7 @@ def with_said_types(settings: Settings, wall: Wall, joints: Sequence[Joint]) -> 
     found = list(joints)
     for entry in entries_of(settings, wall):
         for n, joint in enumerate(found):
-            if stands_at(joint.path, entry.station):
+            if is_at(joint.path, entry.station):
                 found[n] = replace(
                     joint, joint_type=entry.type or joint.joint_type, detail=entry.detail or joint.detail
                 )
@@ -74,5 +74,5 @@ def said_numbers(settings: Settings, wall: Wall, joints: Sequence[Joint]) -> dic
         for entry in entries_of(settings, wall)
         if entry.number
         for n, joint in enumerate(joints)
-        if stands_at(joint.path, entry.station)
+        if is_at(joint.path, entry.station)
     }

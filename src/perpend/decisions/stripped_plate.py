@@ -20,8 +20,8 @@ from perpend.decisions.joint_record import (
     one_line,
     record_of,
 )
+from perpend.decisions.moved_joints import is_at
 from perpend.decisions.record_note import is_all_ours, read_note
-from perpend.decisions.standing_joints import stands_at
 from perpend.dxf.own_plate import OwnJoint, OwnPlate, PlainTag
 from perpend.model import DrawnJoint, Path, Wall
 from perpend.units import GAP_IN, ON_MODULE_IN
@@ -114,7 +114,7 @@ def _lines_of(known: Sequence[RecordedJoint], drawn: Sequence[DrawnJoint]) -> di
     """Return the line of each joint: the one at its station, or one that is between the same two others."""
     found: dict[str, DrawnJoint] = {}
     for joint in known:
-        there = (line for line in drawn if stands_at(line.path, joint.path[0][0]))
+        there = (line for line in drawn if is_at(line.path, joint.path[0][0]))
         if (line := next(there, None)) is not None:
             found[joint.label] = line
     fixed = sorted(line.path[0][0] for line in found.values())

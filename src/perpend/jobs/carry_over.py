@@ -13,8 +13,8 @@ from pathlib import Path
 from perpend.clean_text import quoted
 from perpend.decisions.decision import Decision
 from perpend.decisions.joint_record import JointRecord, WallRecord, lines_of, one_line, record_of
+from perpend.decisions.moved_joints import path_in
 from perpend.decisions.moved_labels import wall_of
-from perpend.decisions.standing_joints import path_in
 from perpend.dxf.own_labels import OwnLabel
 from perpend.dxf.own_plate import OwnJoint, OwnPlate
 from perpend.errors import InputError

@@ -1,4 +1,4 @@
-"""Where a joint line of ours stands now: in which wall, along which path, and whether a person moved it."""
+"""Where a joint line of ours is now: in which wall, along which path, and whether a person moved it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ Change = Literal["", "moved", "stretched"]
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class FoundJoint:
     """One joint line in its wall.
 
     Attributes:
@@ -38,9 +38,9 @@ class Standing:
         return self.path[0][0]
 
 
-def standing(
+def found_joint(
     own: OwnJoint, walls: Sequence[Wall], home: int | None, known: RecordedJoint | None
-) -> Standing | None:
+) -> FoundJoint | None:
     """Find a joint line of ours in the walls; None where it is in none.
 
     Args:
@@ -59,7 +59,7 @@ def standing(
                 change = "moved"
             path = _carried(own, walls[n], here, known)
             if path[-1][1] - path[0][1] > SAME_IN:
-                return Standing(own, n, path, change)
+                return FoundJoint(own, n, path, change)
     return None
 
 
@@ -144,11 +144,11 @@ def runs_through_opening(wall: Wall, path: Path) -> str:
     return ""
 
 
-def stands_at(path: Path, x_in: float) -> bool:
+def is_at(path: Path, x_in: float) -> bool:
     """Say whether a line's foot is at a station."""
     return same(path[0][0], x_in, ON_MODULE_IN)
 
 
 def coincide(some: Path, others: Path) -> bool:
     """Say whether two lines begin and end at the same stations."""
-    return stands_at(some, others[0][0]) and same(some[-1][0], others[-1][0], ON_MODULE_IN)
+    return is_at(some, others[0][0]) and same(some[-1][0], others[-1][0], ON_MODULE_IN)
