@@ -136,7 +136,7 @@ def test_an_elevation_whose_walls_cannot_be_seen_is_refused(
             for layer, openings in (
                 ("MW-FACE", "MW-HOLE"),
                 ("ELEV-OUTLINE", "ELEV-OPEN"),
-                ("A-ELEV-MSNRY", "A-ELEV-GLAZ"),
+                ("A-ELEV-FACE", "A-ELEV-GLAZ"),
                 ("FASSADE", "OEFFNUNG"),
                 ("A-ELEV-OTLN", "A-ELEV-DOOR"),
                 ("BLDG", "DOORS"),

@@ -230,10 +230,10 @@ def test_a_bonded_wall_that_was_waived_asks_for_no_nearer_joint() -> None:
 
 
 def test_where_several_openings_have_to_change_a_cure_names_the_fewest() -> None:
-    """Four of the five doors, as brute force over every set of them finds."""
-    wall = row_of_doors(5, 0)
+    """Two of the three doors, as brute force over every set of them finds."""
+    wall = row_of_doors(3, 0)
     solution = solved(wall, place_joints(wall).joints)
     (found,) = (f for f in solution.findings if f.code == "panel-too-long")
     assert found.cure is not None
     assert found.cure.complies
-    assert sum(isinstance(change, Treat) for change in found.cure.changes) == fewest(wall) == 4
+    assert sum(isinstance(change, Treat) for change in found.cure.changes) == fewest(wall) == 2

@@ -309,7 +309,7 @@ class Revisions(RuleBasedStateMachine):
 
 
 Revisions.TestCase.settings = settings(
-    max_examples=25,
+    max_examples=15,
     stateful_step_count=10,
     deadline=None,
     suppress_health_check=list(HealthCheck),

@@ -207,7 +207,7 @@ def test_notes_tell_of_arches_and_lintels_without_room() -> None:
     found = basis("[defaults]\nopenings = 'unreinforced'\n", hole("D1", 5, 72), arch)
     assert len(found.notes) == 2
     assert "The lintel of D1" in found.notes[0]
-    assert "common practice" in found.notes[0], "8 in. is a wish of the trade; TMS 402 asks for 4 in."
+    assert "Common practice" in found.notes[0], "8 in. is a wish of the trade; TMS 402 asks for 4 in."
     assert "A1 is arched" in found.notes[1]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import os
 import signal
 import subprocess
@@ -248,7 +249,11 @@ def test_somebodys_work_is_kept(tmp_path: Path) -> None:
 def test_ctrl_c_ends_it_with_130(tmp_path: Path) -> None:
     save_elevation(tmp_path / "north.dxf", [("W1", WALL)])
     arguments = [sys.executable, "-m", "perpend", "watch", str(tmp_path)]
-    with subprocess.Popen(arguments, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+    heeded = functools.partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
+    """A shell starts what runs behind it with the interrupt ignored."""
+    with subprocess.Popen(
+        arguments, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=heeded
+    ) as process:
         assert process.stdout is not None
         lines = [process.stdout.readline() for _ in range(3)]
         assert lines[0].startswith("Watching ")
