@@ -12,6 +12,8 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from perpend.dxf.insert.tag_spans import IrregularText
+from perpend.dxf.insert.text_map import map_text
 from perpend.dxf.load import load_bytes
 from perpend.errors import InputError
 
@@ -63,9 +65,20 @@ def damage_in(path: Path, data: bytes) -> str:
         before = load_bytes(path, data).doc
         if _NO_NUMBER.search(data):
             return "a coordinate in it is no number"
+        if not loaded.binary and _has_no_modelspace(data):
+            return "its table of blocks has no *Model_Space"
         return _lost_by_a_save(before, binary=loaded.binary)
     except Exception as error:
         return _in_short(str(error) or type(error).__name__)
+
+
+def _has_no_modelspace(data: bytes) -> bool:
+    """Say whether the records of blocks leave out the one that owns what is drawn; ezdxf makes a new one."""
+    try:
+        table = map_text(data).tables.get("BLOCK_RECORD")
+    except IrregularText:
+        return False
+    return table is not None and b"*MODEL_SPACE" not in {name.upper() for name, _ in table.entries}
 
 
 def _lost_by_a_save(doc: Drawing, *, binary: bool) -> str:

@@ -359,7 +359,14 @@ def _counts(text: TextMap, imprint: Imprint | None, leaving: list[_Candidate]) -
             continue
         old = text.data[slice(*table.count)]
         change = imprint.counts.get(name) if imprint else None
-        if change and change.new == old and int(change.new) - int(change.old) == less:
+        if not old.strip().isdigit():
+            continue
+        if (
+            change
+            and change.new == old
+            and change.old.strip().isdigit()
+            and int(old) - int(change.old) == less
+        ):
             edits.append(Edit(*table.count, change.old))
         elif int(old) >= less:
             edits.append(Edit(*table.count, b"%*d" % (len(old), int(old) - less)))
