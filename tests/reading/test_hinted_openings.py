@@ -161,7 +161,8 @@ def test_a_tag_block_is_no_opening(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "says"),
     [("A-GLAZ", True), ("Doors", True), ("TÜREN", True), ("S-STRUCTURE", False), ("FURNITURE", False),
-     ("WINDOW SHUTTERS", False)],
+     ("WINDOW SHUTTERS", False), ("Fensterläden", False), ("A-DOOR-CNPY", False), ("A-DOOR-IDEN", False),
+     ("DOOR NUMBERS", False), ("FENETRES-REPERES", False), ("A-EQPM-LVRS", True)],
 )  # fmt: skip
 def test_names_that_say_opening(name: str, *, says: bool) -> None:
     assert (hint_of(name) is Role.OPENINGS) is says
@@ -242,3 +243,15 @@ def test_the_zoo_gives_no_alarm(tmp_path: Path) -> None:
     for way in ("lines", "nested blocks", "one block"):
         elevation = read_drawing(zoo.WAYS[way](tmp_path / f"{way}.dxf")).elevation
         assert not any("has no role" in sentence for sentence in elevation.repaired)
+
+
+@pytest.mark.parametrize("layer", ["A-DOOR-IDEN", "A-GLAZ-TEXT", "FENETRES-REPERES", "A-DOOR-CNPY"])
+def test_what_goes_with_doors_and_windows_is_read_as_none(tmp_path: Path, layer: str) -> None:
+    """Drawn by fresh eyes: a box with a number beside the door was an opening, without a word."""
+    pen = Pen()
+    pen.box(WALL_BOX, "A-WALL")
+    pen.box((200, 40, 264, 88), "A-DOOR")
+    pen.box((400, 40, 440, 60), layer)
+    pen.doc.saveas(tmp_path / "in.dxf")
+    (wall,) = read_drawing(tmp_path / "in.dxf").elevation.walls
+    assert [(o.box.x0, o.box.x1) for o in wall.openings] == [(200.0, 264.0)]

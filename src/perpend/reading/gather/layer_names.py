@@ -15,7 +15,7 @@ from perpend.reading.reading_options import Role
 
 _OPENINGS: Final = (
     r"OPNG|OPEN|DOOR|WIND|\bWIN|WNDW|GLAZ|GLASS|FENES|FENST|\bT[UÜ]R|TÜR|TUER|PORTE|FENET|\bBAIE|PUERTA|VENTANA"
-    r"|\bVANO|HUECO|INFISS|SERRAMENT|FINESTR|\bPORTA\b|MENUISERIE|CARPINTER[IÍ]A|STOREFRONT|LOUVER"
+    r"|\bVANO|HUECO|INFISS|SERRAMENT|FINESTR|\bPORTA\b|MENUISERIE|CARPINTER[IÍ]A|STOREFRONT|LOUV|\bLVR"
 )
 _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     (
@@ -38,10 +38,15 @@ _WORDS: Final[tuple[tuple[Role, str], ...]] = (
         r"WALL|CMU|MASON|MASN|MSNR?Y|MA[ÇC]ONN|BLOCKWORK|BLKW|BRICK|BRCK|BRIQUE|LADRILLO|MURATUR|PARETE|ZIEGEL|KLINKER|MURS?\b|WAND"
         r"|MAUER|MURO|FACADE|PARED|VENEER",
     ),
-    (Role.TAGS, r"IDEN|\bTAG|MARK|ANNO|TEXT|NOTE|LABEL"),
+    (
+        Role.TAGS,
+        r"IDEN|\bTAG|MARK|ANNO|TEXT|NOTE|LABEL|NMBR|NUMBER|NUMMER|N[UÚ]MERO|REP[EÈ]RE|STEMPEL",
+    ),
 )
-_BESIDE_OPENINGS: Final = re.compile("SHUTTER|AWNING")
+_BESIDE_OPENINGS: Final = re.compile(r"SHUTTER|AWNING|\bAWNG|CANOPY|CNPY|\bSIGN|L[ÄA]E?DEN\b|VOLET|PERSIANA")
 """What goes with doors and windows but is none."""
+_MARKED: Final = (Role.OPENINGS, Role.JOINTS)
+"""What has marks of its own beside it."""
 
 _NOT_FACES: Final = re.compile(
     rf"PATT|HATCH|HTCH|DIMS|\bDIM|SYMB|GRID|TTLB|TITLE|BORDER|VPRT|DEFPOINTS|^(?!.*(?:{_OPENINGS})).*FILL"
@@ -50,7 +55,7 @@ _NOT_FACES: Final = re.compile(
 
 _BEFORE_WALLS: Final = re.compile(
     r"FURN|EQPM|EQUIP|FIXT|LITE|LIGHT|LAMP|ELEC|ELEK|SIGN|PLNT|PLANT|TREE|PEOPLE|ENTOUR|VEHIC|\bCAR\b|DETL|DETAIL"
-    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|DOWNP|\bRWP|RAINW|BAJANTE|DESCENTE|GUTTER|GUTR|RAIL|LADDER|SHUTTER|AWNING|\bAWNG|CANOPY"
+    r"|\bCOND|PIPE|PIPING|PLUMB|ROHR|DUCT|HVAC|MECH|CABLE|WIRE|WIRING|SPOUT|\bDNSP|DOWNP|\bRWP|RAINW|BAJANTE|DESCENTE|GUTTER|GUTR|RAIL|LADDER"
     r"|CENTER|CENTRE|CNTR|HIDDEN|HIDD\b|PHANTOM|ACHSE|\bAXES?\b|\bEJES?\b|VERDECKT"
 )
 """What is on layers with such names is in front of a wall, or is drawn across it, but not in it."""
@@ -64,14 +69,19 @@ _BOUNDARIES: Final = re.compile(
 
 
 def words_in(name: str) -> Iterator[tuple[Role, str]]:
-    """Yield the roles that a layer's name says, each with the word that does; the likeliest first."""
+    """Yield the roles that a layer's name says, each with the word that does; the likeliest first.
+
+    Marks of openings or joints are marks alone: a circle round a door's number is no opening.
+    """
     upper = re.sub(r"[_\W]+", " ", name.upper())
     if _NOT_FACES.search(upper):
         return
-    for role, words in _WORDS:
-        match = re.search(words, upper)
-        if match is not None:
-            yield role, match.group(0).strip()
+    found = [(role, match.group(0).strip()) for role, words in _WORDS if (match := re.search(words, upper))]
+    if found and found[0][0] in _MARKED and any(role is Role.TAGS for role, _ in found):
+        found = [each for each in found if each[0] is Role.TAGS]
+    elif _BESIDE_OPENINGS.search(upper):
+        found = [each for each in found if each[0] is not Role.OPENINGS]
+    yield from found
 
 
 def is_no_face(name: str) -> bool:
@@ -82,9 +92,8 @@ def is_no_face(name: str) -> bool:
 @functools.lru_cache(maxsize=4096)
 def hint_of(name: str) -> Role | None:
     """Return what a layer's name says when it is openings or joints, and not their marks; else None."""
-    roles = [role for role, _ in words_in(name)]
-    hinted = bool(roles) and roles[0] in (Role.OPENINGS, Role.JOINTS) and Role.TAGS not in roles
-    return roles[0] if hinted and not _BESIDE_OPENINGS.search(name.upper()) else None
+    role, _ = next(words_in(name), (None, ""))
+    return role if role in _MARKED else None
 
 
 @functools.lru_cache(maxsize=4096)
@@ -98,7 +107,8 @@ def says_nothing(name: str) -> bool:
 @functools.lru_cache(maxsize=4096)
 def says_before_walls(name: str) -> bool:
     """Say whether the name of a layer or a block is that of what is in front of a wall or across it."""
-    return bool(_BEFORE_WALLS.search(name.upper().replace("_", " ")))
+    upper = name.upper().replace("_", " ")
+    return bool(_BEFORE_WALLS.search(upper) or _BESIDE_OPENINGS.search(upper))
 
 
 @functools.lru_cache(maxsize=4096)
