@@ -255,3 +255,16 @@ def test_what_goes_with_doors_and_windows_is_read_as_none(tmp_path: Path, layer:
     pen.doc.saveas(tmp_path / "in.dxf")
     (wall,) = read_drawing(tmp_path / "in.dxf").elevation.walls
     assert [(o.box.x0, o.box.x1) for o in wall.openings] == [(200.0, 264.0)]
+
+
+@pytest.mark.parametrize("high", [8.0, 8.5, 16.0])
+def test_a_lintel_drawn_with_its_window_is_no_opening(tmp_path: Path, high: float) -> None:
+    """Drawn by fresh eyes: a head of bricks on end, 215 mm, was an opening, without a word."""
+    pen = Pen()
+    pen.box(WALL_BOX, "A-WALL")
+    pen.box((200, 40, 264, 88), "A-GLAZ")
+    pen.box((192, 88, 272, 88 + high), "A-GLAZ")
+    pen.box((400, 40, 464, 48), "A-GLAZ")
+    pen.doc.saveas(tmp_path / "in.dxf")
+    (wall,) = read_drawing(tmp_path / "in.dxf").elevation.walls
+    assert [(o.box.x0, o.box.y1) for o in wall.openings if o.box.height > 8] == [(200.0, 88.0)]

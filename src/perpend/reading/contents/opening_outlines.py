@@ -24,6 +24,8 @@ from perpend.wording import begun
 
 SILL_IN: Final = 8.0
 """A strip no higher than a course that lies at the foot of an opening is its sill."""
+LINTEL_IN: Final = 16.0
+"""A strip no higher than two courses that bears at both sides of a higher opening is its lintel."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +122,7 @@ def tell_apart(holes: Sequence[Hole], file: str, wall: str, notices: Notices) ->
 
 def _without_strips(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
     """Take out the strips that are drawn as sills and lintels of openings."""
-    strips = [h for h in holes if h.box.height <= SILL_IN + SAME_IN < h.box.width]
-    if not strips:
+    if not any(_is_low(h, LINTEL_IN) for h in holes):
         return list(holes)
     index = _Index()
     for hole in holes:
@@ -129,10 +130,10 @@ def _without_strips(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
             index.add(hole)
     kept = []
     for hole in holes:
-        low = hole.box.height <= SILL_IN + SAME_IN < hole.box.width
-        near = index.near(hole.box) if low else []
+        near = index.near(hole.box) if _is_low(hole, LINTEL_IN) else []
         over = next((h for h in near if _is_lintel(hole, h)), None)
-        host = next((h for h in near if _is_sill(hole, h)), over)
+        beds = near if _is_low(hole, SILL_IN) else []
+        host = next((h for h in beds if _is_sill(hole, h)), over)
         if host is None:
             kept.append(hole)
             continue
@@ -141,6 +142,10 @@ def _without_strips(holes: Sequence[Hole], notices: Notices) -> list[Hole]:
         why = f"it is a strip {high} high at the {place} of {host.named()}: its {name}"
         notices.ignore(hole.ring.handle, hole.ring.kind, hole.ring.layer, why)
     return kept
+
+
+def _is_low(hole: Hole, most_in: float) -> bool:
+    return hole.box.height <= most_in + SAME_IN and hole.box.width > SILL_IN + SAME_IN
 
 
 def _is_sill(strip: Hole, opening: Hole) -> bool:
@@ -157,7 +162,8 @@ def _is_sill(strip: Hole, opening: Hole) -> bool:
 def _is_lintel(strip: Hole, opening: Hole) -> bool:
     """True when a strip lies on an opening's head and bears on the masonry at both its ends."""
     a, b = strip.box, opening.box
-    return abs(a.y0 - b.y1) <= SAME_IN and a.x0 < b.x0 - SAME_IN and a.x1 > b.x1 + SAME_IN
+    bears = a.x0 < b.x0 - SAME_IN and a.x1 > b.x1 + SAME_IN
+    return bears and abs(a.y0 - b.y1) <= SAME_IN and a.height < b.height
 
 
 class _Index:
