@@ -18,6 +18,27 @@ from perpend.rulebook.wall_basis import WallBasis
 OTHER = {Treatment.REINFORCED: Treatment.UNREINFORCED, Treatment.UNREINFORCED: Treatment.REINFORCED}
 
 
+def _of_two_treatments(
+    length: float,
+    holes: list[tuple[float, float, float, float, str]],
+    dice: random.Random,
+    caps: tuple[float, ...],
+) -> WallBasis:
+    """Return a wall 10 ft high on a module of 24 in., each opening of which may be treated the other way."""
+    wall = basis(
+        length,
+        120,
+        holes,
+        ends=(dice.choice((CORNER, FREE)), FREE),
+        cap=dice.choice(caps),
+        module=24.0,
+        least=24.0,
+        pier=48.0,
+    )
+    others = tuple(rule(wall.wall, n, OTHER[r.treatment]) for n, r in enumerate(wall.openings))
+    return replace(wall, other_treatments=others)
+
+
 def small_wall(seed: int) -> WallBasis:
     """Return a wall of 20 to 30 ft on a module of 24 in. with two to four openings, reinforced as set."""
     dice = random.Random(seed)
@@ -27,18 +48,7 @@ def small_wall(seed: int) -> WallBasis:
         if at + width < length - 8:
             holes.append((at, 0.0, at + width, 84.0, "r"))
         at += width + 24.0 * dice.randint(1, 3)
-    wall = basis(
-        length,
-        120,
-        holes,
-        ends=(dice.choice((CORNER, FREE)), FREE),
-        cap=dice.choice((96.0, 120.0, 144.0)),
-        module=24.0,
-        least=24.0,
-        pier=48.0,
-    )
-    others = tuple(rule(wall.wall, n, OTHER[r.treatment]) for n, r in enumerate(wall.openings))
-    return replace(wall, other_treatments=others)
+    return _of_two_treatments(length, holes, dice, (96.0, 120.0, 144.0))
 
 
 def row_of_doors(count: int, seed: int) -> WallBasis:
@@ -49,18 +59,7 @@ def row_of_doors(count: int, seed: int) -> WallBasis:
         width = 24.0 * dice.randint(1, 4)
         holes.append((at, 0.0, at + width, 84.0, "r"))
         at += width + 24.0 * dice.randint(1, 3)
-    wall = basis(
-        at + 24.0 * dice.randint(1, 3),
-        120,
-        holes,
-        ends=(dice.choice((CORNER, FREE)), FREE),
-        cap=dice.choice((120.0, 144.0, 192.0)),
-        module=24.0,
-        least=24.0,
-        pier=48.0,
-    )
-    others = tuple(rule(wall.wall, n, OTHER[r.treatment]) for n, r in enumerate(wall.openings))
-    return replace(wall, other_treatments=others)
+    return _of_two_treatments(at + 24.0 * dice.randint(1, 3), holes, dice, (120.0, 144.0, 192.0))
 
 
 def changed_in(wall: WallBasis, mixed: WallBasis) -> int:

@@ -24,7 +24,7 @@ from perpend.dxf.xdata import digest_of
 Sort = Literal["TEXTS", "LINES"]
 TALLY_LINE: Final = re.compile(r"DRAWN ON ([A-Z]+): +(\d+) (TEXTS|LINES) ([0-9A-F]{8})")
 _PER_UNIT, _ASIDE = 16.0, 0.3183
-"""Places are told apart by a sixteenth of a unit; the cells begin where no drafter draws."""
+"""Places within a sixteenth of a unit are one; the cells begin where no drafter draws."""
 
 Point = tuple[float, ...]
 
